@@ -5,8 +5,8 @@ from __future__ import annotations
 import copy
 import json
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import fields, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,8 +16,7 @@ from openpyxl import Workbook
 
 from wood_xl import season as season_module
 from wood_xl.demo import demo_data
-from wood_xl.draws.figure import TableRow, cells_of, not_given
-from wood_xl.hours.season_rates import RateRow, SeasonRates
+from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.io.fill import columns_for, filled_workbook
 from wood_xl.io.pack import packed
@@ -28,9 +27,10 @@ from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.notes.tally import flat
 from wood_xl.notes.typed import minutes_of_clock
-from wood_xl.pipeline import score_file
-from wood_xl.reasons import Reason, Said, Word, said
+from wood_xl.pipeline import computed_again, score_file
+from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
+from wood_xl.results.share import shared
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
@@ -39,6 +39,7 @@ from wood_xl.season import SeasonTables, season_tables
 
 Data = dict[str, Any]
 DEMOS = Path(__file__).parents[1] / "demo"
+OF_NO_FILE = {"input_sha256": "0" * 64, "template_version": "2.0"}
 
 
 def text_cell(value: str) -> RawCell:
@@ -117,6 +118,12 @@ def tables(data: Data) -> SeasonTables:
     return _kept(_tables, data)
 
 
+def results_of(data: Data, system: System = "metric") -> Data:
+    """Results of a season in memory, which a test may change."""
+    found: Data = copy.deepcopy(_kept(_results_us if system == "us" else _results_metric, data))
+    return found
+
+
 def _kept(make: Callable[[Data], Any], data: Data) -> Any:
     """What is made of a season; of the last few seasons it is kept, since tests look at one from many sides."""
     key = make.__name__, json.dumps(data, default=repr)
@@ -135,11 +142,19 @@ def _records(data: Data) -> Season:
     return season_records(checked(data))[0]
 
 
+def _results_us(data: Data) -> Data | None:
+    return computed_again(checked(data), {"display_units": "us", **OF_NO_FILE})
+
+
+def _results_metric(data: Data) -> Data | None:
+    return computed_again(checked(data), {"display_units": "metric", **OF_NO_FILE})
+
+
 def _tables(data: Data) -> SeasonTables:
     computed = season_tables(records(data))
     return replace(
         computed,
-        tables={sheet_id: told(sheet_id, rows) for sheet_id, rows in computed.tables.items()},
+        make=lambda: {sheet_id: told(sheet_id, rows) for sheet_id, rows in computed.tables.items()},
         items=told("season", [computed.items])[0],
         plan=told("plan", [computed.plan])[0],
         remarks=[
@@ -174,21 +189,10 @@ def sessions_half(data: Data, method: str, what: Recorded) -> float:
 
 def season_cells(season: Season) -> dict[str, list[Data]]:
     """Tables of a season as they were computed, ids and all, by column."""
-    return {sheet_id: plain(rows) for sheet_id, rows in season_tables(season).tables.items()}
+    return {sheet_id: [dict(row) for row in rows] for sheet_id, rows in season_tables(season).tables.items()}
 
 
-def rate_rows(rows: Iterable[Data]) -> list[RateRow]:
-    """Rates of methods; a figure that is not said is not given."""
-    missing = {part.name: not_given(said(Reason.NOT_KNOWN)) for part in fields(RateRow)}
-    return [RateRow(**{**missing, "sessions_n": 3, **row}) for row in rows]
-
-
-def plain(rows: Iterable[TableRow | Data]) -> list[Data]:
-    """Cells of each row by column."""
-    return [dict(cells_of(row)) for row in rows]
-
-
-def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
+def told(sheet_id: str, rows: Sequence[Data]) -> list[Data]:
     """Rows of a table with words in place of ids and lists."""
     columns = {column.id: column for column in results_definition().sheet(sheet_id).columns}
 
@@ -199,7 +203,7 @@ def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
             return cell.key
         return words(for_unit_of_wood(cell, "us")) if cell is None or isinstance(cell, Said | Word) else cell
 
-    return [{key: text(key, cell) for key, cell in cells_of(row).items()} for row in rows]
+    return [{key: text(key, cell) for key, cell in row.items()} for row in rows]
 
 
 def demo(name: str) -> Data:
@@ -226,6 +230,11 @@ def only_methods(data: Data, *kept: str) -> Data:
 
 def metric_workbook(data: Data) -> bytes:
     """A metric template with these notes filled in."""
+    found: bytes = _kept(_metric_workbook, data)
+    return found
+
+
+def _metric_workbook(data: Data) -> bytes:
     return packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
 
 
@@ -244,6 +253,12 @@ def demo_results(name: str) -> Data:
     results = score_file(DEMOS / f"{name}.xlsx", None).results
     assert results is not None
     return results
+
+
+@cache
+def demo_shared(name: str) -> Data:
+    """The same as they are shared."""
+    return shared(demo_results(name))
 
 
 @cache

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import sys
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
@@ -26,6 +28,17 @@ def pytest_configure(config: pytest.Config) -> None:
     # Whether it fails, not the smallest example of it: for deliberate faults
     settings.register_profile("first", settings.get_profile("same"), phases=(Phase.explicit, Phase.generate))
     settings.load_profile("same")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is imported and collected stays to the end: the collection of garbage never has to go through it."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 @pytest.fixture

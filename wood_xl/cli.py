@@ -30,6 +30,7 @@ from wood_xl.commands import (
     write_trial,
 )
 from wood_xl.errors import shown
+from wood_xl.faults import guarded
 from wood_xl.pages import InResults, RunStep
 from wood_xl.scoring import NOTHING_WRITTEN, PAPERS, WRITTEN, Order, code_of, outputs_of, report_lines, score_order
 from wood_xl.steps import step
@@ -49,7 +50,7 @@ class _Name(click.Path):
         return super().convert(value, param, ctx)
 
 
-_PATH = _Name(path_type=Path)
+_PATH = _Name(path_type=Path, readable=False)  # whether it can be read is asked where it is
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
 _FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
@@ -67,7 +68,10 @@ def main(ctx: click.Context) -> None:
 
     # The matrices are many and small: threads cost more than they save, and sums would hang on how many there are.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    ctx.with_resource(private_folder())
+    _, fault = guarded(Path(), lambda: ctx.with_resource(private_folder()))
+    if fault is not None:
+        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
+        sys.exit(NOTHING_WRITTEN)
 
 
 @main.command()
@@ -76,11 +80,11 @@ def main(ctx: click.Context) -> None:
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 @click.option("--unfolded", is_flag=True, help="All columns in view, for programs that cannot fold.")
-@click.option("--from", "old", type=click.Path(path_type=Path), help="A filled workbook to carry over as it is.")
+@click.option("--from", "old", type=_PATH, help="A filled workbook to carry over as it is.")
 @click.option(
     "--next-year-from",
     "last",
-    type=click.Path(path_type=Path),
+    type=_PATH,
     help="Last year's workbook: its people, its tools with hours so far, and the stacks that stand.",
 )
 @_REPLACE
@@ -171,6 +175,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
     """List what is wrong or odd in filled workbooks (.xlsx, .xlsm or .ods), by cell, and how to mend it."""
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
+    written: list[Path] = []
     inputs = inputs_of(files)
     if marked_copy:
         require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
@@ -183,7 +188,9 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
                 for line in report_lines(path, checked.problems, notes=True):
                     click.echo(line)
             if marked_copy:
-                write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
+                write_marked_copy(path, checked.problems, inputs, written, replace=replace)
+                if not as_json:
+                    click.echo(f"Wrote {shown(written[-1])}")
             return code_of(checked.problems)
 
         codes.append(told_of(path, one, listed=listed if as_json else None, is_limited=True))
@@ -319,10 +326,10 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
 
     def write() -> None:
         from wood_xl.draft import draft_of
-        from wood_xl.io.pack import require_writable, write_atomically
+        from wood_xl.io.pack import require_outputs, write_atomically
         from wood_xl.notes.problem import problem
 
-        require_writable(target, replace=replace, inputs=[results])
+        require_outputs([target], [results], replace=replace)
         with step(RunStep.READING, file=results.name):
             made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
         write_atomically(target, made.message, replace=replace, inputs=[results])

@@ -103,7 +103,7 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
     inputs = [order.path for order in orders]
     own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
     require_apart_or_end(own, inputs)
-    faults = clashes([outputs_of(order) for order in orders], inputs)
+    faults = clashes([*map(outputs_of, orders), own], inputs)[: len(orders)]
     record = Record(place / RECORD_NAME)
     made = score_many(
         [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=cores()
@@ -174,16 +174,13 @@ def _write_summary(
 
 def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None, asked: dict[str, Any]) -> int:
     """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
-    from wood_xl.io.pack import require_apart, require_writable, write_atomically
+    from wood_xl.io.pack import require_outputs, write_atomically
     from wood_xl.many import cores, side_by_side
     from wood_xl.report.study_book import study_bytes
-    from wood_xl.results.document import json_text
+    from wood_xl.results.document import json_file
     from wood_xl.results.study import study_of_files
 
-    require_apart(places.files, inputs)
-    for place in places.files:
-        if place.parent != places.csv_out or place.parent.exists():
-            require_writable(place, replace=places.may_replace, inputs=inputs)
+    require_outputs(places.files, inputs, replace=places.may_replace, tables=places.csv_out)
     if cluster is not None:
         from wood_xl.cluster import on_cluster
 
@@ -209,14 +206,14 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
         write(places.out, data)
     click.echo(f"Wrote {shown(places.out)}")
     if places.json_out is not None:
-        write(places.json_out, json_text(found.document).encode("utf-8"))
+        write(places.json_out, json_file(found.document))
         click.echo(f"Wrote {shown(places.json_out)}")
     if places.csv_out is not None:
         from wood_xl.results.csv_package import study_package
 
         places.csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in study_package(found.document).items():
-            write(places.csv_out / name, text.encode("utf-8"))
+        for name, data in study_package(found.document).items():
+            write(places.csv_out / name, data)
         click.echo(f"Wrote tables to {shown(places.csv_out)}")
     has_gaps = any(row["fix_n"] for row in found.document["households"])
     return TO_MEND if found.faults or has_gaps else WRITTEN
@@ -236,29 +233,32 @@ def require_apart_or_end(outputs: Iterable[Path], inputs: Sequence[Path]) -> Non
         sys.exit(NOTHING_WRITTEN)
 
 
-def write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, quiet: bool) -> None:
-    """Write the marked copy of a workbook beside it."""
+def write_marked_copy(
+    path: Path, problems: list[Problem], inputs: Sequence[Path], written: list[Path], *, replace: bool
+) -> None:
+    """Write the marked copy of a workbook beside it; its ending is known only now, by what the workbook is.
+
+    inputs, written: all workbooks of the run, and its marked copies so far.
+    """
     from wood_xl.io.marked_copy import marked_copy
-    from wood_xl.io.pack import write_atomically
+    from wood_xl.io.pack import require_apart, write_atomically
 
     with step(RunStep.WRITING, file=pipeline.marked_path(path).name):
         copy = marked_copy(path, problems)
     target = pipeline.marked_path(path, copy.suffix)
-    write_atomically(target, copy.data, replace=replace, inputs=[path])
-    if not quiet:
-        click.echo(f"Wrote {shown(target)}")
+    require_apart([*written, target], inputs)
+    write_atomically(target, copy.data, replace=replace)
+    written.append(target)
 
 
 def write_trial(
     path: Path, asked: Asked, targets: Sequence[Path], *, paper: Literal["letter", "a4"] | None, replace: bool
 ) -> int:
     """Plan the trial of a workbook, and write its copy and its paper forms."""
-    from wood_xl.io.pack import require_apart, require_writable, write_atomically
+    from wood_xl.io.pack import require_outputs, write_atomically
     from wood_xl.trial_files import trial_file
 
-    require_apart(targets, [path])
-    for target in targets:
-        require_writable(target, replace=replace, inputs=[path])
+    require_outputs(targets, [path], replace=replace)
     with step(RunStep.WRITING, file=targets[0].name):
         made = trial_file(path, asked, paper)
     for line in report_lines(path, made.problems, notes=True):

@@ -12,12 +12,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from wood_xl.errors import DefinitionFault, UnreadableWorkbook, WoodXlError, shown
+from wood_xl.io.temporary import all_temporary
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem
 
 Made = TypeVar("Made")
-FULL = (errno.ENOSPC, errno.EDQUOT)
+FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 OURS = (
     DefinitionFault,
     ArithmeticError,
@@ -57,10 +58,12 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
     except BrokenPipeError:  # whoever reads the lines has read enough, as head does: no fault of the file
         raise
     except OSError as fault:
-        if fault.errno in FULL:  # outputs have their own word for it
-            return None, problem("temporary-full", None, folder=shown(tempfile.gettempdir()))
+        named = shown(fault.filename) if isinstance(fault.filename, str) else ""
+        is_temporary = not named or named.startswith(shown(tempfile.gettempdir()))
+        if fault.errno in FULL and is_temporary:  # outputs have their own word for it
+            return None, problem("temporary-full", None, folder=shown(all_temporary()))
         found = fault.strerror or type(fault).__name__
-        return None, problem("file-system", None, file=shown(path), found=found)
+        return None, problem("file-system", None, file=named or shown(path), found=found)
     except OURS as fault:
         return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}")
 

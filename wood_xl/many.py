@@ -12,6 +12,7 @@ import json
 import math
 import multiprocessing
 import os
+import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -24,6 +25,7 @@ from typing import Any
 import wood_xl
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.pack import write_atomically
+from wood_xl.io.read_limits import MAX_FILE_BYTES
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, results_items, results_table
@@ -88,11 +90,24 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
         yield map
         return
     # A fresh interpreter in each process: nothing of this one's state or threads goes with it, on any system.
-    pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
+    spawn = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(cores, mp_context=spawn, initializer=_end_with_the_first)
     try:
         yield partial(in_order, pool.submit, WAITING_PER_CORE * cores)
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _end_with_the_first() -> None:
+    """Let a working process end when the one that started it was killed: it would wait for work for ever."""
+    first = multiprocessing.parent_process()
+
+    def wait() -> None:
+        if first is not None:
+            first.join()
+            os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
 
 
 def in_order(
@@ -149,8 +164,13 @@ def _with_leave(order: Order, entry: Row) -> Order:
 
 
 def _asked(order: Order) -> Row:
-    """What besides the workbook decides on the results."""
-    return {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+    """What besides the workbook decides on the results, and when their file came to be what it is.
+
+    That moment is this system's own: a folder that somebody sent cannot bring a record with it that fits.
+    """
+    written_ns = order.target.stat().st_ctime_ns if order.target.is_file() else 0
+    kept = {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+    return {**kept, "written_ns": written_ns}
 
 
 @cache
@@ -212,6 +232,8 @@ def _entry(line: str) -> Row | None:
 def _read(path: Path) -> dict[str, str]:
     """The lines of a record, by their workbooks."""
     try:
+        if not path.is_file() or path.stat().st_size > MAX_FILE_BYTES:  # a pipe or a device would never end
+            return {}
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, ValueError):
         return {}

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.draws.figure import Figure, TableRow, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.reasons import Basis, Said, said, several
 from wood_xl.records import Season
 from wood_xl.schema.model import results_definition, season_definition
@@ -70,24 +70,21 @@ def marked_items(items: Mapping[str, Any], season: Season) -> dict[str, Any]:
     return {key: item if cell is None else _without(item, cell) for key, item in items.items()}
 
 
-def _marked(table: str, row: Any, topics: Mapping[str, str]) -> Any:
+def _marked(table: str, row: Mapping[str, Any], topics: Mapping[str, str]) -> Mapping[str, Any]:
     sheet = results_definition().sheet(table)
-    cells = cells_of(row)
     changed = {}
     for column in sheet.columns:
-        cell = cells.get(column.id)
+        cell = row.get(column.id)
         if not isinstance(cell, Figure) or cell.value is None or column.ref in MEASURED_COLUMNS:
             continue
-        topic = FIGURE_TOPICS.get(str(cells.get("figure"))) or column.topic or sheet.topic
+        topic = FIGURE_TOPICS.get(str(row.get("figure"))) or column.topic or sheet.topic
         moving = MOVING.get(topic)
         if moving is not None and table in OF_EFFORT:
             moving = moving | {"effort"}
         waiting = next((cell for topic, cell in topics.items() if moving is None or topic in moving), None)
         if waiting is not None:
             changed[column.id] = _without(cell, waiting)
-    if not changed:
-        return row
-    return replace(row, **changed) if isinstance(row, TableRow) else {**row, **changed}
+    return {**row, **changed} if changed else row
 
 
 def _without(cell: Any, waiting: str) -> Any:

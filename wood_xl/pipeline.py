@@ -33,27 +33,21 @@ DRAFT_SUFFIX = ".eml"
 
 @dataclass(frozen=True)
 class Checked:
-    """A workbook that was read and checked, without its cells: those of a long heart trace need much memory.
-
-    problems: in report order.
-    """
+    """A workbook that was read and checked, without its cells: those of a long heart trace need much memory."""
 
     sha256: str
     template_version: str | None
     remarks: tuple[str, ...]
     season: CheckedSeason
-    problems: list[Problem]
+    problems: list[Problem]  # in report order
 
 
 @dataclass(frozen=True)
 class Scored:
-    """A workbook that was computed.
-
-    results: results document; None if something stops the computation.
-    """
+    """A workbook that was computed."""
 
     problems: list[Problem]
-    results: dict[str, Any] | None
+    results: dict[str, Any] | None  # results document; None if something stops the computation
 
 
 def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Path]:
@@ -176,7 +170,7 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
         return None, []
     with step(RunStep.COMPUTING), reading() as read:
         records, defaults = season_records(season)
-        tables = replace(season_tables(records), read=frozenset(read))
+        tables = replace(season_tables(records), read_before=frozenset(read))
     return tables, [*defaults, *_told(tables.remarks, season)]
 
 

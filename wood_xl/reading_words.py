@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wood_xl.schema.words import texts
+from wood_xl.reasons import texts
 
 Month = texts("Month", __name__)  # months, in their order
 OnPages = texts("OnPages", __name__)  # texts that several reading sheets share

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from wood_xl.body.heart_cleaning import CleanTrace, clean_recordings
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
@@ -31,27 +31,32 @@ Broken = dict[str, str]
 AS_WRITTEN = said(Basis.AS_WRITTEN)
 
 
+def noted(column: str, unit: str | None = None, *, default: Any = None) -> Any:
+    """A field that the notes fill as they stand, from a column or an item: a number in that unit, a ``%`` as a share.
+
+    default: where nothing is written.
+    """
+    return field(default=default, metadata={"column": column, "unit": unit})
+
+
 @dataclass(frozen=True)
 class Person:
-    """A worker's body data, and what they may and will do.
-
-    may_use: tools that they were trained at; None if the template did not ask for these.
-    leaves: methods that they leave to others.
-    """
+    """A worker's body data, and what they may and will do."""
 
     name: str
-    age_years: float | None = None
-    equation_sex: Sex | None = None
-    mass_kg: float | None = None
-    height_cm: float | None = None
-    resting_bpm: float | None = None
-    max_bpm: float | None = None
-    vo2max_ml_kg_min: float | None = None
+    age_years: float | None = noted("age", "years")
+    equation_sex: Sex | None = noted("equation_sex")
+    mass_kg: float | None = noted("mass", "kg")
+    height_cm: float | None = noted("height", "cm")
+    resting_bpm: float | None = noted("resting_heart_rate", "beats/min")
+    max_bpm: float | None = noted("max_heart_rate", "beats/min")
+    vo2max_ml_kg_min: float | None = noted("vo2max", "mL/kg/min")
     heart_rate_limited: bool = False
-    heart_rate_device: str | None = None
-    doctor_word: DoctorWord = "not asked"
+    heart_rate_device: str | None = noted("heart_rate_device")
+    doctor_word: DoctorWord = noted("doctor_word", default="not asked")
+    # tools that they were trained at; None if the template did not ask for these
     may_use: tuple[str, ...] | None = None
-    leaves: tuple[str, ...] = ()
+    leaves: tuple[str, ...] = ()  # methods that they leave to others
     broken: Broken = field(default_factory=dict)
 
 
@@ -60,9 +65,9 @@ class WoodKind:
     """One kind of wood of the season; moisture is water over total mass, whatever basis it was written on."""
 
     name: str
-    share_frac: float | None = None
+    share_frac: float | None = noted("share", "%")
     moisture_wet_frac: float | None = None
-    basic_density_kg_per_m3: float | None = None
+    basic_density_kg_per_m3: float | None = noted("basic_density", "kg/m3")
     broken: Broken = field(default_factory=dict)
 
 
@@ -70,12 +75,12 @@ class WoodKind:
 class Heating:
     """The stove, and the heating that wood stands in for; the price is for one ``fuel_price_unit``."""
 
-    appliance: str | None = None
-    efficiency_frac: float | None = None
+    appliance: str | None = noted("appliance")
+    efficiency_frac: float | None = noted("appliance_efficiency", "%")
     efficiency_basis: HeatBasis = "net"
     other: OtherHeating | None = None
-    other_efficiency_frac: float | None = None
-    fuel_price: float | None = None
+    other_efficiency_frac: float | None = noted("displaced_efficiency", "%")
+    fuel_price: float | None = noted("displaced_fuel_price")
     fuel_price_unit: FuelUnit | None = None
 
 
@@ -86,13 +91,13 @@ class Winter:
     Volumes are stacked. Degree days are in K day on one base.
     """
 
-    last_winter_volume_m3: float | None = None
-    last_winter_fuel: float | None = None
+    last_winter_volume_m3: float | None = noted("last_winter_volume", "stacked m3")
+    last_winter_fuel: float | None = noted("last_winter_fuel")
     last_winter_fuel_unit: FuelUnit | None = None
-    heat_loss_w_per_k: float | None = None
-    degree_days_next_k: float | None = None
-    degree_days_last_k: float | None = None
-    degree_day_base_c: float | None = None
+    heat_loss_w_per_k: float | None = noted("heat_loss", "W/K")
+    degree_days_next_k: float | None = noted("degree_days_next", "K day")
+    degree_days_last_k: float | None = noted("degree_days_last", "K day")
+    degree_day_base_c: float | None = noted("degree_day_base", "degC")
 
 
 @dataclass(frozen=True)
@@ -106,21 +111,21 @@ class Tool:
     name: str
     kind: str
     number: int = 0
-    price: float | None = None
-    resale: float | None = None
-    life_h: float | None = None
-    life_years: float | None = None
-    held: Held | None = None
-    share_frac: float | None = None
-    rent: float | None = None
-    rent_per: RentPer = "day"
-    hours_so_far: float | None = None
-    worth_today: float | None = None
-    years_left: float | None = None
-    mass_kg: float | None = None
-    rated_power_kw: float | None = None
-    vibration_m_s2: float | None = None
-    sound_level_dba: float | None = None
+    price: float | None = noted("price", "money")
+    resale: float | None = noted("resale", "money")
+    life_h: float | None = noted("life_hours", "h")
+    life_years: float | None = noted("life_years", "years")
+    held: Held | None = noted("held")
+    share_frac: float | None = noted("share", "%")
+    rent: float | None = noted("rent", "money")
+    rent_per: RentPer = noted("rent_per", default="day")
+    hours_so_far: float | None = noted("hours_so_far", "h")
+    worth_today: float | None = noted("worth_today", "money")
+    years_left: float | None = noted("years_left", "years")
+    mass_kg: float | None = noted("mass", "kg")
+    rated_power_kw: float | None = noted("rated_power", "kW")
+    vibration_m_s2: float | None = noted("vibration", "m/s2")
+    sound_level_dba: float | None = noted("sound_level", "dB(A)")
     broken: Broken = field(default_factory=dict)
 
     @property
@@ -216,23 +221,20 @@ class Worker:
     time_min: float
     number: int | None = None
     is_helper: bool = False
-    mean_heart_rate_bpm: float | None = None
-    monitor_kcal: float | None = None
+    mean_heart_rate_bpm: float | None = noted("mean_heart_rate", "beats/min")
+    monitor_kcal: float | None = noted("monitor_energy", "kcal")
     trace: Trace | None = None
 
 
 @dataclass(frozen=True)
 class Cut:
-    """One sawn end, or several alike; the time, if it was taken, is that of one cut.
-
-    class_width_m: width of the size class that they were counted in; 0 if each was measured.
-    """
+    """One sawn end, or several alike; the time, if it was taken, is that of one cut."""
 
     diameter_m: float
     second_diameter_m: float | None = None
     cuts_n: int = 1
     cut_time_s: float | None = None
-    class_width_m: float = 0.0
+    class_width_m: float = 0.0  # width of the size class that they were counted in; 0 if each was measured
 
 
 @dataclass(frozen=True)
@@ -250,35 +252,30 @@ class Stack:
 
 @dataclass(frozen=True)
 class Session:
-    """One stretch of one method on one day.
-
-    part_of: the session of the notes that this is the stacking of; empty for a session of the notes.
-    crew: who worked, also where their time waits; None for one who is not named.
-    lot_row: row in which its lot stands.
-    has_cuts, has_stacks: whether any are written, or may be, where something waits for a mend.
-    """
+    """One stretch of one method on one day."""
 
     name: str
     method: str
-    part_of: str = ""
+    part_of: str = ""  # the session of the notes that this is the stacking of; empty for a session of the notes
     elapsed_min: float | None = None
-    delay_min: float = 0.0
-    service_min: float = 0.0
-    date: str | None = None
+    delay_min: float = noted("delay_time", "min", default=0.0)
+    service_min: float = noted("service_time", "min", default=0.0)
+    date: str | None = noted("date")
     workers: tuple[Worker, ...] = ()
-    crew: tuple[str | None, ...] = ()
+    crew: tuple[str | None, ...] = ()  # who worked, also where their time waits; None for one who is not named
     fuel_l: float | None = None
-    bar_oil_l: float | None = None
+    bar_oil_l: float | None = noted("bar_oil_used", "L")
     electricity_kwh: float | None = None
-    running_min: float | None = None
-    air_temperature_c: float | None = None
-    humidity_frac: float | None = None
-    wind_km_per_h: float | None = None
-    lot: str | None = None
-    lot_row: str = ""
+    running_min: float | None = noted("running_time", "min")
+    air_temperature_c: float | None = noted("air_temperature", "degC")
+    humidity_frac: float | None = noted("humidity", "%")
+    wind_km_per_h: float | None = noted("wind_speed", "km/h")
+    lot: str | None = noted("lot")
+    lot_row: str = ""  # row in which its lot stands
     leave_out: str | None = None
     cuts: tuple[Cut, ...] = ()
     stacks: tuple[Stack, ...] = ()
+    # has_cuts, has_stacks: whether any are written, or may be, where something waits for a mend
     has_cuts: bool = False
     has_stacks: bool = False
     broken: Broken = field(default_factory=dict)
@@ -302,15 +299,12 @@ class Burned:
 
 @dataclass(frozen=True)
 class ShedStack:
-    """A stack in the woodshed: when it was stacked, of what, how much, what a meter showed and what was burned.
+    """A stack in the woodshed: when it was stacked, of what, how much, what a meter showed and what was burned."""
 
-    name: of the wood of this season's Stacks too, which fills what is not written here.
-    """
-
-    name: str
-    stacked_on: str | None = None
-    kind: str | None = None
-    volume_m3: float | None = None
+    name: str  # of the wood of this season's Stacks too, which fills what is not written here
+    stacked_on: str | None = noted("stacked_on")
+    kind: str | None = noted("kind")
+    volume_m3: float | None = noted("volume", "stacked m3")
     readings: tuple[Reading, ...] = ()
     burned: tuple[Burned, ...] = ()
     broken: Broken = field(default_factory=dict)
@@ -318,31 +312,23 @@ class ShedStack:
 
 @dataclass(frozen=True)
 class NextSeason:
-    """What is wanted next, and what can be given for it.
+    """What is wanted next, and what can be given for it."""
 
-    volume_basis: how the volume was come by.
-    standing_m3: dry wood of the woodshed that is left for the winter in which new wood is dry.
-    start, ready_by: days as yyyy-mm-dd.
-    weekdays: days of the week that can be worked on, Monday is 0; empty if any can.
-    winter: what is known of the heat that it must bring.
-    filled_n: how many items of the sheet hold something.
-    broken: id of an item to the cell to mend.
-    """
-
-    volume_wanted_m3: float | None = None
-    volume_basis: Said = AS_WRITTEN
-    standing_m3: float = 0.0
-    start: str | None = None
-    ready_by: str | None = None
-    hours_per_week: float | None = None
+    volume_wanted_m3: float | None = noted("volume_wanted", "stacked m3")
+    volume_basis: Said = AS_WRITTEN  # how the volume was come by
+    standing_m3: float = 0.0  # dry wood of the woodshed that is left for the winter in which new wood is dry
+    # start, ready_by: days as yyyy-mm-dd
+    start: str | None = noted("start_date")
+    ready_by: str | None = noted("ready_by_date")
+    hours_per_week: float | None = noted("hours_per_week", "h")
     longest_session_min: float | None = None
     people_n: int | None = None
-    weekdays: tuple[int, ...] = ()
-    cash_limit: float | None = None
-    carbon_limit_kg: float | None = None
-    winter: Winter = field(default_factory=Winter)
-    filled_n: int = 0
-    broken: Broken = field(default_factory=dict)
+    weekdays: tuple[int, ...] = ()  # days of the week that can be worked on, Monday is 0; empty if any can
+    cash_limit: float | None = noted("cash_limit", "money")
+    carbon_limit_kg: float | None = noted("carbon_limit", "kg")
+    winter: Winter = field(default_factory=Winter)  # what is known of the heat that it must bring
+    filled_n: int = 0  # how many items of the sheet hold something
+    broken: Broken = field(default_factory=dict)  # id of an item to the cell to mend
 
 
 @dataclass(frozen=True)
@@ -360,21 +346,21 @@ class Season:
     practical_margin_frac: float
     emission_factor_set: str
     gwp_set: str
-    grid_kg_per_kwh: float | None = None
+    grid_kg_per_kwh: float | None = noted("grid_intensity", "kg/kWh")
     food_counted: FoodCounted = "off"
     food_fossil_ratio: float = 0.0
     is_invented: bool = False
-    place: str | None = None
-    price_year: int | None = None
-    solid_fraction: float | None = None
-    yearly_volume_m3: float | None = None
-    value_of_time_per_h: float | None = None
-    value_of_effort_per_1000_kcal: float | None = None
-    carbon_price_per_t: float | None = None
-    bought_cord_price_per_cord: float | None = None
+    place: str | None = noted("place")
+    price_year: int | None = noted("price_year")
+    solid_fraction: float | None = noted("solid_fraction", "")
+    yearly_volume_m3: float | None = noted("yearly_volume", "stacked m3")
+    value_of_time_per_h: float | None = noted("value_of_time", "per h")
+    value_of_effort_per_1000_kcal: float | None = noted("value_of_effort", "money")
+    carbon_price_per_t: float | None = noted("price_of_carbon", "money")
+    bought_cord_price_per_cord: float | None = noted("bought_cord_price", "per cord")
     fuel_prices_per_l: Mapping[str, float | None] = field(default_factory=dict)
-    bar_oil_price_per_l: float | None = None
-    electricity_price_per_kwh: float | None = None
+    bar_oil_price_per_l: float | None = noted("bar_oil_price", "per L")
+    electricity_price_per_kwh: float | None = noted("electricity_price", "per kWh")
     heating: Heating = field(default_factory=Heating)
     wood: tuple[WoodKind, ...] = ()
     woodshed: tuple[ShedStack, ...] = ()

@@ -32,48 +32,37 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True)
 class Order:
-    """One workbook to score.
+    """One workbook to score."""
 
-    path, target: the filled workbook, and the results workbook to write.
-    system: units of the results; None for those of the notes.
-    is_shared: whether names, place, notes and body data are left out.
-    may_replace: whether files that exist may be written over.
-    json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables.
-    calendar_out: where the sessions of the plan are also written as a calendar file.
-    """
-
+    # path, target: the filled workbook, and the results workbook to write
     path: Path
     target: Path
-    system: System | None = None
-    is_shared: bool = False
-    may_replace: bool = False
+    system: System | None = None  # units of the results; None for those of the notes
+    is_shared: bool = False  # whether names, place, notes and body data are left out
+    may_replace: bool = False  # whether files that exist may be written over
+    # json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables
     json_out: Path | None = None
     csv_out: Path | None = None
-    calendar_out: Path | None = None
+    calendar_out: Path | None = None  # where the sessions of the plan are also written as a calendar file
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of one order.
+    """What came of one order."""
 
-    path: the filled workbook.
-    code: 0 written, 1 written with something to mend, 3 nothing written.
-    report, errors: lines for the person: what was found and written, and what ended the run on this file.
-    fix_n, look_n, first: how much there is to mend and to look at, and the first of it with its cell; of results to
-        share, without what is private.
-    season: name, currency and number of sessions; empty if there are no results.
-    rates: for each method its texts and numbers of the table of rates per cord, in the order of that table's columns
-        and in its own units.
-    """
-
-    path: str
-    code: int
+    path: str  # the filled workbook
+    code: int  # 0 written, 1 written with something to mend, 3 nothing written
+    # report, errors: lines for the person: what was found and written, and what ended the run on this file
     report: tuple[str, ...] = ()
     errors: tuple[str, ...] = ()
+    # fix_n, look_n, first: how much there is to mend and to look at, and the first of it with its cell; of results to
+    # share, without what is private
     fix_n: int = 0
     look_n: int = 0
     first: str = ""
-    season: Row = field(default_factory=dict)
+    season: Row = field(default_factory=dict)  # name, currency and number of sessions; empty if there are no results
+    # for each method its texts and numbers of the table of rates per cord, in the order of that table's columns and
+    # in its own units
     rates: tuple[tuple[str | float, ...], ...] = ()
 
     def once_told(self) -> Outcome:
@@ -131,13 +120,9 @@ def outputs_of(order: Order) -> list[Path]:
 
 
 def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
-    from wood_xl.io.pack import require_apart, require_writable
+    from wood_xl.io.pack import require_outputs
 
-    outputs = outputs_of(order)
-    require_apart(outputs, inputs)
-    for place in outputs:
-        if place.parent != order.csv_out or place.parent.exists():
-            require_writable(place, replace=order.may_replace, inputs=inputs)
+    require_outputs(outputs_of(order), inputs, replace=order.may_replace, tables=order.csv_out)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
         str(order.path),
@@ -201,7 +186,7 @@ def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str])
     """Write all files of an order; each that is written has its line."""
     from wood_xl.io.pack import write_atomically
     from wood_xl.report.book import results_bytes
-    from wood_xl.results.document import json_text
+    from wood_xl.results.document import json_file
 
     def write(path: Path, data: bytes) -> None:
         write_atomically(path, data, replace=order.may_replace, inputs=inputs)
@@ -209,14 +194,14 @@ def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str])
     write(order.target, results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]))
     lines.append(f"Wrote {shown(order.target)}")
     if order.json_out is not None:
-        write(order.json_out, json_text(results).encode("utf-8"))
+        write(order.json_out, json_file(results))
         lines.append(f"Wrote {shown(order.json_out)}")
     if order.csv_out is not None:
         from wood_xl.results.csv_package import csv_package
 
         order.csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in csv_package(results).items():
-            write(order.csv_out / name, text.encode("utf-8"))
+        for name, data in csv_package(results).items():
+            write(order.csv_out / name, data)
         lines.append(f"Wrote tables to {shown(order.csv_out)}")
     if order.calendar_out is not None and results["plan"]["sessions"]:
         from wood_xl.results.calendar_file import calendar_text

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from wood_xl.air.method import method_emissions
@@ -12,15 +13,16 @@ from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
 from wood_xl.choice.advised import advices
+from wood_xl.choice.flip_moves import flip_move_rows
 from wood_xl.choice.whole_job import IN_CASH_AND_HOURS, strain_flags, whole_job_rows, whole_job_year_rows, whole_jobs
-from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.data.load import reading, value
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.how_sure import how_sure_rows
 from wood_xl.hours.limits import comparison_limits, equal_terms_rows, left_out_rows, mixed_up_remarks
-from wood_xl.hours.log_sizes import log_size_rows, log_sizes
+from wood_xl.hours.log_sizes import log_size_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
@@ -39,15 +41,16 @@ from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.drawn import method_cost
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.moved import marked_items, marked_tables
-from wood_xl.plan.crews import nobody_may
+from wood_xl.pages import RunStep
+from wood_xl.plan.crews import everybody_of, nobody_may
 from wood_xl.plan.fairer import half_filled_remarks
 from wood_xl.plan.next_season import next_season
-from wood_xl.plan.task import everybody_of
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.shed.stock import Stock, season_stock, with_last_winter
 from wood_xl.shed.tables import woodshed_tables
+from wood_xl.steps import step
 from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
 from wood_xl.warmth.winter import heat_need_rows
@@ -60,36 +63,53 @@ from wood_xl.wood.amounts import (
 )
 from wood_xl.wood.geometry import cords
 
-Row = dict[str, Any]
-
 
 @dataclass(frozen=True)
 class SeasonTables:
     """Results of a season.
 
-    tables: id of each table of the results to its rows; a cell is a Figure, a text or a whole number.
+    make: makes the tables.
     items: items of the season.
     remarks: (problem code, what it is about, facts) of what was found while computing. About an item as
         ``sheet.item``, or without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or
         empty. A fact that is a number is an amount of that item, in its unit.
     plan: items of the plan for next season.
     rates: figures of all methods, with what they are drawn from.
+    strain: of each person by each method.
     stock: what stands in the woodshed.
-    read: ids of the published figures that were read on the way.
+    read_before: ids of the published figures that were read before the tables were made.
     """
 
-    tables: Mapping[str, Sequence[Any]]
-    items: Row
+    make: Callable[[], Mapping[str, Sequence[Any]]]
+    items: dict[str, Any]
     remarks: list[Remark]
-    plan: Row
+    plan: dict[str, Any]
     rates: SeasonRates
+    strain: Sequence[Row]
     stock: Stock
-    read: frozenset[str] = frozenset()
+    read_before: frozenset[str] = frozenset()
+
+    @property
+    def tables(self) -> Mapping[str, Sequence[Any]]:
+        """Id of each table of the results to its rows; a cell is a Figure, a text or a whole number."""
+        return self._made[0]
+
+    @property
+    def read(self) -> frozenset[str]:
+        """Ids of the published figures that were read on the way."""
+        return self.read_before | self._made[1]
+
+    @cached_property
+    def _made(self) -> tuple[Mapping[str, Sequence[Any]], frozenset[str]]:
+        """Made when they are asked for: checks, trials and studies do without."""
+        with step(RunStep.COMPUTING), reading() as read:
+            tables = self.make()
+        return tables, frozenset(read)
 
     def half_filled(self) -> list[Remark]:
         """What a season that is half filled in has, and what would make it fairer next."""
         study = self.rates.study
-        return half_filled_remarks(study.season, study.totals, self.tables["strain"])
+        return half_filled_remarks(study.season, study.totals, self.strain)
 
 
 def season_tables(season: Season) -> SeasonTables:
@@ -110,68 +130,72 @@ def season_tables(season: Season) -> SeasonTables:
     season = replace(season, next_season=replace(season.next_season, standing_m3=shed.standing_m3))
     yearly, yearly_remarks = _yearly_volume(season, totals)
 
-    def rates_of(totals: Sequence[MethodTotals]) -> SeasonRates:
+    def rates_of(totals: Sequence[MethodTotals], asked: Sequence[MethodTotals]) -> SeasonRates:
         study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
-        costs = {t.method.name: method_cost(t, study) for t in totals}
-        emitted = {t.method.name: method_emissions(t, study) for t in totals}
+        costs = {t.method.name: method_cost(t, study) for t in asked}
+        emitted = {t.method.name: method_emissions(t, study) for t in asked}
         return SeasonRates(study, costs, emitted)
 
-    known = rates_of(totals)
+    known = rates_of(totals, totals)
     study, costs, emitted = known.study, known.costs, known.emitted
-    sizes, found_practices = log_sizes(totals), practices(totals, study.equal)
-    compared = list(pairs(known))
-    rates, limits = [known.row(t) for t in totals], list(comparison_limits(totals, known))
+    found_practices = practices(totals, study.equal)
+    limits = list(comparison_limits(totals, known))
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     judged = comparison_rows(totals, known)
-    everybody = everybody_of(season.next_season, totals, strain, study.tools, season.people)
+    everybody = everybody_of(season, totals, strain)
     advised = advices(known, judged, nobody_may(totals, everybody, study.tools))
     following = next_season(known, advised.choices, strain, winter, drying)
-    jobs = whole_jobs(advised, rates, totals)
-    whole = whole_job_rows(jobs, rates)
-    tables: dict[str, Sequence[Any]] = {
-        "rates_per_cord": rates,
-        **{table: [known.per_measure(t, per) for t in totals] for per, table in MEASURES.items()},
-        "methods": [totals_row(t, season) for t in totals],
-        "verdicts": advised.verdicts,
-        "winners": advised.winners,
-        "exchange": advised.exchange,
-        "comparisons": judged,
-        "log_sizes": log_size_rows(sizes),
-        "how_sure": how_sure_rows(totals, known),
-        "equal_terms": list(equal_terms_rows(totals, known)),
-        "limits": limits,
-        "practice": practice_rows(found_practices),
-        "money_per_cord": part_rows(known),
-        "money_totals": total_rows(known),
-        "money_views": view_rows(known),
-        "tool_costs": tool_rows(known),
-        "bought_wood": bought_wood_rows(known, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
-        "break_even": break_even_rows(compared),
-        "payback": payback_rows(compared),
-        "flip_moves": advised.moves,
-        **emission_tables(known, heat),
-        "heat": list(heat_rows(heat)),
-        "drying": drying,
-        "heat_need": winter,
-        **shed.tables,
-        "energy_return": list(energy_return_rows(known, heat)),
-        "efforts": effort_rows(sessions),
-        "people": people_rows(sessions),
-        "strain": strain,
-        "shift_rest": shift_rest_rows(sessions, people),
-        "traces": trace_rows(sessions, people),
-        "exposures": exposure_rows(sessions, study.tools),
-        "exposure_limits": limit_rows(totals, study.tools),
-        "sessions": [session_row(s, season, study) for s in sessions],
-        "left_out": list(left_out_rows(known, judged, rates_of)),
-        "lots": [lot_row(lot) for lot in lots.values()],
-        "combinations": whole,
-        "combinations_year": list(
-            whole_job_year_rows(whole, known, heat.from_a_cord(), strain_flags(strain, totals))
-        ),
-        **following.tables,
-    }
+
+    def make() -> Mapping[str, Sequence[Any]]:
+        rates, compared = [known.row(t) for t in totals], list(pairs(known))
+        jobs = whole_jobs(advised, rates, totals)
+        whole = whole_job_rows(jobs, rates)
+        tables: dict[str, Sequence[Any]] = {
+            "rates_per_cord": rates,
+            **{table: [known.per_measure(t, per) for t in totals] for per, table in MEASURES.items()},
+            "methods": [totals_row(t, season) for t in totals],
+            "verdicts": advised.verdicts,
+            "winners": advised.winners,
+            "exchange": advised.exchange,
+            "comparisons": judged,
+            "log_sizes": log_size_rows(totals),
+            "how_sure": how_sure_rows(totals, known),
+            "equal_terms": list(equal_terms_rows(totals, known)),
+            "limits": limits,
+            "practice": practice_rows(found_practices),
+            "money_per_cord": part_rows(known),
+            "money_totals": total_rows(known),
+            "money_views": view_rows(known),
+            "tool_costs": tool_rows(known),
+            "bought_wood": bought_wood_rows(known, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
+            "break_even": break_even_rows(compared),
+            "payback": payback_rows(compared),
+            "flip_moves": [row for step in advised.steps for row in flip_move_rows(step, known)],
+            **emission_tables(known, heat),
+            "heat": list(heat_rows(heat)),
+            "drying": drying,
+            "heat_need": winter,
+            **shed.tables,
+            "energy_return": list(energy_return_rows(known, heat)),
+            "efforts": effort_rows(sessions),
+            "people": people_rows(sessions),
+            "strain": strain,
+            "shift_rest": shift_rest_rows(sessions, people),
+            "traces": trace_rows(sessions, people),
+            "exposures": exposure_rows(sessions, study.tools),
+            "exposure_limits": limit_rows(totals, study.tools),
+            "sessions": [session_row(s, season, study) for s in sessions],
+            "left_out": list(left_out_rows(known, judged, rates_of)),
+            "lots": [lot_row(lot) for lot in lots.values()],
+            "combinations": whole,
+            "combinations_year": list(
+                whole_job_year_rows(whole, known, heat.from_a_cord(), strain_flags(strain, totals))
+            ),
+            **following.tables,
+        }
+        return marked_tables(tables, season)
+
     remarks: list[Remark] = [
         *_trace_remarks(sessions),
         *yearly_remarks,
@@ -186,7 +210,7 @@ def season_tables(season: Season) -> SeasonTables:
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
-    return SeasonTables(marked_tables(tables, season), items, remarks, plan, known, stock)
+    return SeasonTables(make, items, remarks, plan, known, strain, stock)
 
 
 def _session(
@@ -225,7 +249,9 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     return Figure(volume, how), [("season-default-used", "yearly_volume", facts)]
 
 
-def _items(season: Season, yearly: Figure, totals: list[MethodTotals], sessions: list[SessionFigures]) -> Row:
+def _items(
+    season: Season, yearly: Figure, totals: list[MethodTotals], sessions: list[SessionFigures]
+) -> dict[str, Any]:
     counted_n = sum(s.is_counted for s in sessions)
     fraction = usual_solid_fraction(season)
     rate = season.real_interest_rate_frac * 100

@@ -10,6 +10,7 @@ from typing import Any
 
 from wood_xl.errors import shown
 from wood_xl.pages import RunStep
+from wood_xl.reasons import Word
 from wood_xl.schema.words import phrase
 
 Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
@@ -19,7 +20,7 @@ _lines: list[str] = []  # of the steps that are open, the inner ones last
 
 
 @contextmanager
-def step(at: RunStep, **facts: object) -> Iterator[None]:
+def step(at: Word, **facts: object) -> Iterator[None]:
     """Tell that a step goes on, until it is over; then the one around it is told again."""
     if not _is_watched():
         yield

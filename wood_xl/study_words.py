@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wood_xl.schema.words import texts
+from wood_xl.reasons import texts
 
 Repeated = texts("Repeated", __name__)  # whether the notes of a household stand in a study
 SeasonsOf = texts("SeasonsOf", __name__)  # whose seasons a study brings together

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wood_xl.schema.words import texts
+from wood_xl.reasons import texts
 
 InTemplate = texts("InTemplate", __name__)  # texts of the template beside what is typed into it
 OnPaper = texts("OnPaper", __name__)  # texts of the paper forms beside the titles of columns

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from wood_xl.body.tables import StrainRow
+from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.io.fill import units_and_currency
 from wood_xl.io.pack import packed
@@ -81,8 +81,8 @@ def _matters(one: Problem) -> bool:
     )
 
 
-def _so_far(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[StrainRow]]:
+def _so_far(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[Row]]:
     tables, _ = computed_tables(checked)
     if tables is None:
         return method_totals(season.methods, []), []
-    return [*tables.rates.study.totals], [*tables.tables["strain"]]
+    return [*tables.rates.study.totals], [*tables.strain]

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from wood_xl.schema.documents import schema_document
+from wood_xl.schema.model import schema_document
 
 NO_MEASURE = ("x-comment", "zero", "alone")
 

@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import forging
 import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
@@ -171,7 +172,10 @@ def test_two_workbooks_that_want_one_output_stop_only_themselves(folder: Path) -
     result = run("score", *given, "--out", folder / "out")
     assert result.exit_code == NOTHING_WRITTEN
     for path in given[:2]:
-        assert f"{path}: Another workbook would write {folder / 'out' / 'ash-results.xlsx'} too" in result.output
+        assert (
+            f"{path}: Another workbook, or the summary, would write {folder / 'out' / 'ash-results.xlsx'} too"
+            in result.output
+        )
     assert sorted(path.name for path in (folder / "out").glob("*.xlsx")) == [
         "all-results.xlsx",
         "cherry-results.xlsx",
@@ -299,8 +303,40 @@ def test_a_forged_record_is_not_believed(folder: Path) -> None:
         assert known(path, order) is None, kind
     # a whole results workbook, but of another season, with its hash in the record
     order.target.write_bytes(other.target.read_bytes())
-    entry = {**entry, "written": hashlib.sha256(order.target.read_bytes()).hexdigest()}
+    asked = entry["asked"] | {"written_ns": order.target.stat().st_ctime_ns}
+    entry = {**entry, "asked": asked, "written": hashlib.sha256(order.target.read_bytes()).hexdigest()}
     path.write_text(json.dumps(entry), encoding="utf-8")
+    assert known(path, order) is None
+
+
+def test_a_record_that_came_with_its_folder_is_not_believed(folder: Path) -> None:
+    """Whoever sends both can forge results, seal them and put their hash into the record."""
+    order, path = orders(folder)[0], folder / "record"
+    list(score_many([order], Record(path), cores=1))
+    assert known(path, order) is not None
+    sound = order.target.read_bytes()
+
+    def attack(parts: forging.Parts) -> None:
+        cell = forging.text_cell(parts[forging.ANSWER])
+        parts[forging.ANSWER] = parts[forging.ANSWER].replace(cell[3], "Half the hours", 1)
+
+    order.target.write_bytes(forging.sealed_anew(forging.changed(sound, attack)))
+    entry = json.loads(path.read_text(encoding="utf-8"))
+    entry["written"] = hashlib.sha256(order.target.read_bytes()).hexdigest()
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    assert known(path, replace(order, may_replace=False)) is None
+    assert order.target.read_bytes() == sound
+
+
+def test_a_record_that_is_a_pipe_or_without_end_counts_as_empty(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order, path = orders(folder)[0], folder / "record"
+    list(score_many([order], Record(path), cores=1))
+    monkeypatch.setattr(many, "MAX_FILE_BYTES", path.stat().st_size - 1)
+    assert known(path, order) is None
+    path.unlink()
+    os.mkfifo(path)
     assert known(path, order) is None
 
 
@@ -351,6 +387,23 @@ def test_a_file_of_the_summary_s_name_is_not_written_over(folder: Path) -> None:
     assert refused.exit_code == 3
     assert "all-results.xlsx already exists" in refused.output
     assert (folder / "all-results.xlsx").read_bytes() == b"mine"
+
+
+KILLED = """
+import os, signal
+from wood_xl.many import side_by_side
+with side_by_side(2) as each:
+    print(sum(each(abs, [1, 2, 3])), flush=True)
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_working_processes_end_when_the_first_is_killed() -> None:
+    command = [sys.executable, "-c", KILLED]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=30)  # until none has the pipe
+    assert done.returncode == -signal.SIGKILL
+    assert done.stdout == "6\n"
 
 
 @pytest.mark.slow

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import build_bad
+import build_ods
 import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
@@ -57,6 +58,15 @@ def linked(kind: str, path: Path, source: Path) -> Path:
     return path
 
 
+def written(path: Path, data: bytes) -> Path:
+    path.write_bytes(data)
+    return path
+
+
+def ods_notes() -> bytes:
+    return build_ods.with_rows(build_ods.row(build_ods.text("Session")))
+
+
 OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "results": lambda f: ["score", f / "ash.xlsx", "--out", f / "ash.xlsx"],
     "results by another way": lambda f: ["score", f / "ash.xlsx", "--out", f / ".." / f.name / "ash.xlsx"],
@@ -81,6 +91,16 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
         "check", f / "ash.xlsx", linked("hard link", f / "ash-marked.xlsx", f / "birch.xlsx"), "--marked-copy"
     ],
     "two results": lambda f: ["score", f / "ash.xlsx", f / "t" / ".." / "ash.xlsx", "--out", f / "t"],
+    "a marked copy of another ending": lambda f: [
+        "check", written(f / "x.xlsx", ods_notes()), written(f / "x-marked.ods", ods_notes()), "--marked-copy"
+    ],
+    "two marked copies": lambda f: [
+        "check", written(f / "x.xlsx", ods_notes()), written(f / "x.ods", ods_notes()), "--marked-copy"
+    ],
+    "a summary that are results": lambda f: ["score", f, written(f / "all.xlsx", (f / "ash.xlsx").read_bytes())],
+    "tables and results": lambda f: ["score", f / "ash.xlsx", "--csv", f / "ash-results.xlsx"],
+    "tables and json": lambda f: ["score", f / "ash.xlsx", "--json", f / "t.json", "--csv", f / "t" / ".." / "t.json"],
+    "tables of a study and itself": lambda f: ["pool", f / "ash.xlsx", "--out", f / "x", "--csv", f / "x"],
     "a study": lambda f: ["pool", f / "ash.xlsx", f / "birch.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
     "a draft": lambda f: ["mail", f / "ash.xlsx", "--to", "a@example.org", "--out", linked("link", f / "x", f / "ash.xlsx")],
 }  # fmt: skip
@@ -96,10 +116,20 @@ def test_an_input_is_never_written_over(kind: str, folder: Path) -> None:
     before = contents(folder)
     done = run(*arguments, "--replace")
     assert done.exit_code in (2, 3), done.output
-    told = ("is one of the files that are read", "twice", "Several", "Another workbook would write")
+    told = ("is one of the files that are read", "twice", "Several", "Another workbook, or the summary, would write")
     assert any(text in done.output for text in told)
     after = contents(folder)  # of several workbooks the others may have been scored
     assert {name: after[name] for name in before} == before
+
+
+def test_what_is_neither_file_nor_folder_is_no_output(folder: Path) -> None:
+    pipe = folder / "results.json"
+    os.mkfifo(pipe)
+    done = run("score", folder / "ash.xlsx", "--json", pipe, "--replace")
+    assert done.exit_code == 3
+    assert f"{pipe} is a device or a pipe, not a file." in done.output
+    assert pipe.is_fifo()
+    assert not (folder / "ash-results.xlsx").exists()
 
 
 @pytest.mark.parametrize("command", [("score",), ("pool", "--out", "study.xlsx")])
@@ -108,16 +138,17 @@ def test_a_file_where_tables_should_go_is_told_before_anything_is_written(
 ) -> None:
     monkeypatch.chdir(folder)
     before = contents(folder)
-    path = next(one for one in sorted(before) if one.endswith(".xlsx"))
-    done = run(*command, path, "--replace", "--csv", path)
+    done = run(*command, "ash.xlsx", "--replace", "--csv", "birch.xlsx")
     assert done.exit_code == 3
+    assert "birch.xlsx is a file, not a folder." in done.output
     assert contents(folder) == before
 
 
 @pytest.mark.parametrize(
     "arguments",
     [["check", ""], ["score", ""], ["verify", ""], ["pool", "", "--out", "x"], ["template", ""], ["demo", ""],
-     ["score", "x.xlsx", "--out", ""], ["score", "x.xlsx", "--json", ""], ["mail", "", "--to", "a@example.org"]],
+     ["score", "x.xlsx", "--out", ""], ["template", "x", "--from", ""], ["template", "x", "--next-year-from", ""],
+     ["score", "x.xlsx", "--json", ""], ["mail", "", "--to", "a@example.org"]],
 )  # fmt: skip
 def test_an_empty_name_is_a_fault_of_usage(arguments: list[str], tmp_path: Path, monkeypatch: Any) -> None:
     monkeypatch.chdir(tmp_path)
@@ -212,19 +243,22 @@ def test_a_kill_between_leaves_nothing_that_stops_the_next_run(tmp_path: Path) -
 
 
 KILLED_AT_THE_MOVE = """
-import os, sys
+import errno, os, sys
 from pathlib import Path
 from wood_xl.io import pack
 def die(*_, **__): os._exit(9)
+def refuse(*_): raise OSError(errno.EPERM, "")
+if "no links" in sys.argv: Path.hardlink_to = refuse
 for name in ("replace", "unlink"):
     setattr(Path, name, die)
 pack.write_atomically(Path(sys.argv[1]), b"new", replace=False)
 """
 
 
-def test_a_run_killed_at_the_move_has_written_all_or_nothing(tmp_path: Path) -> None:
+@pytest.mark.parametrize("disk", ["links", "no links"])
+def test_a_run_killed_at_the_move_has_written_all_or_nothing(disk: str, tmp_path: Path) -> None:
     path = tmp_path / "out.xlsx"
-    done = subprocess.run([sys.executable, "-c", KILLED_AT_THE_MOVE, str(path)], check=False)
+    done = subprocess.run([sys.executable, "-c", KILLED_AT_THE_MOVE, str(path), disk], check=False)
     assert done.returncode == 9
     assert not path.exists() or path.read_bytes() == b"new"
 
@@ -256,13 +290,44 @@ def test_temporary_files_go_when_the_run_is_asked_to_end(number: signal.Signals)
     assert not folder.exists()
 
 
-def test_a_full_temporary_folder_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EFBIG])
+@pytest.mark.parametrize("name", ["", "tmp0"])
+def test_a_full_temporary_folder_is_named(
+    number: int, name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    with private_folder() as private:
 
-    def work() -> None:
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        def work() -> None:
+            raise OSError(number, os.strerror(number), str(private / name) if name else None)
 
-    _, fault = guarded(Path("season.xlsx"), work)
+        _, fault = guarded(Path("season.xlsx"), work)
     assert fault is not None
-    assert str(tmp_path) in fault.line()
+    assert f"{tmp_path}, is full" in fault.line()  # not its part that goes with the run
     assert "season.xlsx" not in fault.line()
+
+
+def test_without_any_temporary_folder_one_line_says_so(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(folder / "gone"))
+    done = run("check", folder / "ash.xlsx")
+    assert done.exit_code == 3
+    assert done.output.startswith("STOP  No folder for temporary files can be made: No such file or directory.")
+
+
+def test_a_folder_that_cannot_be_made_is_named_and_not_the_results(folder: Path) -> None:
+    place = folder / "birch.xlsx" / "tables"
+    done = run("score", folder / "ash.xlsx", "--csv", place)
+    assert done.exit_code == 1
+    assert f"Wrote {folder / 'ash-results.xlsx'}" in done.output
+    assert f"STOP  {folder / 'ash.xlsx'}: {place}: Not a directory." in done.output
+
+
+def test_a_file_that_may_not_be_read_is_no_fault_of_usage(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(os, "access", lambda *_, **__: False)  # whoever may read all is told otherwise
+    monkeypatch.setattr(Path, "open", refuse)
+    done = run("check", folder / "ash.xlsx")
+    assert done.exit_code == 3
+    assert "no right to read ash.xlsx" in done.output

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wood_xl.draws.student import log_interval, mean_of_logs
+from wood_xl.draws.student import LogEstimate, mean_of_logs
 from wood_xl.hours.oddities import dominating_session, effective_sessions
 from wood_xl.wood.log_slope import time_of_session_totals, time_of_single_cuts
 
@@ -74,4 +74,4 @@ def test_one_long_session_dominates() -> None:
 
 
 def test_an_interval_without_error_is_its_middle() -> None:
-    assert log_interval(middle=2.0, se_log=0.0, df=3) == (2.0, 2.0)
+    assert LogEstimate(math.log(2.0), variance=0.0, df=3).interval() == (2.0, 2.0)

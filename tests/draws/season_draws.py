@@ -15,7 +15,7 @@ from test_odd_seasons import CHANGES
 from wood_xl import season as season_module
 from wood_xl.data import load
 from wood_xl.demo import demo_data, demo_names
-from wood_xl.draws.figure import Figure, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS
 from wood_xl.hours.season_rates import EMISSIONS, SeasonRates
@@ -114,7 +114,7 @@ def table_figures(tables: SeasonTables) -> Iterator[tuple[str, Figure]]:
     """Every figure of every table with its place."""
     for table, rows in tables.tables.items():
         for index, row in enumerate(rows):
-            for column, cell in cells_of(row).items():
+            for column, cell in row.items():
                 if isinstance(cell, Figure):
                     yield f"{table} {index} {column}", cell
 

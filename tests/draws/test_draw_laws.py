@@ -17,10 +17,9 @@ from wood_xl.air import drawn as air_drawn
 from wood_xl.air.accounts import ALL_ACCOUNTS
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method_accounts import emission_accounts
-from wood_xl.choice.values import DrawnFigures
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, sum_of
 from wood_xl.money.between import pairs
 from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney
 from wood_xl.money.method import method_money
@@ -123,14 +122,14 @@ def rows_by_pair(drawn: Drawn, table: str) -> dict[tuple[str, str], object]:
 @pytest.mark.parametrize("name", SEASONS)
 def test_what_is_between_two_methods_is_the_difference_of_their_members(name: str) -> None:
     drawn = computed(name)
-    rates = {row.method: row for row in drawn.tables.tables["rates_per_cord"]}
+    rates = {row["method"]: row for row in drawn.tables.tables["rates_per_cord"]}
     for row in drawn.tables.tables["break_even"]:
         quick, slow = rates[row["quicker"]], rates[row["slower"]]
         if row["hours_saved"].members is not None:
-            saved = slow.worker_hours.number - quick.worker_hours.number
+            saved = slow["worker_hours"].number - quick["worker_hours"].number
             np.testing.assert_allclose(row["hours_saved"].members, saved, rtol=SAME, atol=SAME)
         if row["extra_cash"].members is not None:
-            assert np.array_equal(row["extra_cash"].members, quick.cash.number - slow.cash.number)
+            assert np.array_equal(row["extra_cash"].members, quick["cash"].number - slow["cash"].number)
         if row["hour_saved_cost"].members is not None:
             cost, hours = row["hour_saved_cost"].members, broadcast(row["hours_saved"].number)
             saves = hours > 0
@@ -144,14 +143,14 @@ def test_at_the_volume_of_each_member_both_methods_cost_the_same(name: str) -> N
     drawn, met_n = computed(name), 0
     rows = rows_by_pair(drawn, "break_even")
     for pair in pairs(drawn.known):
-        row = rows[pair.quick.totals.method.name, pair.slow.totals.method.name]
+        row = rows[pair.quick.method.name, pair.slow.method.name]
         for figure, worth in ((row["volume_cash"], 0.0), (row["volume_time"], pair.hours_saved * pair.worth)):
             if figure.members is None:
                 continue
             cords = figure.members / value("cord.volume_m3")
             meet = (cords > 0) & np.isfinite(cords)
             at = np.where(meet, cords, 1.0)
-            quick, slow = (method_money(m.with_volume(at)).cash for m in (pair.quick_money, pair.slow_money))
+            quick, slow = (method_money(m.with_volume(at)).cash for m in (pair.quick.money, pair.slow.money))
             assert np.abs((quick - slow - worth)[meet]).max(initial=0.0) < 1e-6
             met_n += int(meet.sum())
     assert met_n > ALL
@@ -160,13 +159,13 @@ def test_at_the_volume_of_each_member_both_methods_cost_the_same(name: str) -> N
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_way_of_the_whole_job_is_the_sum_of_its_methods_in_every_member(name: str) -> None:
     tables = computed(name).tables.tables
-    rates = {row.method: row for row in tables["rates_per_cord"]}
+    rates = {row["method"]: row for row in tables["rates_per_cord"]}
     for row in tables["combinations"]:
         for key in ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e"):
-            figure = row.figure_of(key)
+            figure = row[key]
             if figure.members is None:
                 continue
-            parts = [rates[method].figure_of(key) for method in row.methods]
+            parts = [rates[method][key] for method in row["methods"]]
             assert math.isclose(figure.value, math.fsum(part.value for part in parts), rel_tol=SAME)
             sums = sum(broadcast(part.number) for part in parts)
             np.testing.assert_allclose(figure.members, sums, rtol=SAME, atol=SAME)
@@ -175,16 +174,15 @@ def test_a_way_of_the_whole_job_is_the_sum_of_its_methods_in_every_member(name: 
 @pytest.mark.parametrize("name", DEMOS)
 def test_what_two_ways_share_is_no_doubt_of_their_difference(name: str) -> None:
     tables = computed(name).tables.tables
-    drawn = DrawnFigures({row.method: {"cash": row.cash} for row in tables["rates_per_cord"]})
-    ways = {row.best_for: row for row in tables["combinations"]}
+    cash = {row["method"]: row["cash"] for row in tables["rates_per_cord"]}
+    ways = {row["best_for"]: row for row in tables["combinations"]}
     wide, narrow = ways[BestFor.TIME], ways[BestFor.MONEY]
-    one, other = wide.methods, narrow.methods
+    one, other = wide["methods"], narrow["methods"]
     assert set(one) & set(other)
-    shared = drawn.along({method: 0.0 for method in one if method in other}, "cash")
-    assert np.ptp(broadcast(shared)) == 0.0
     apart = {method: 1.0 for method in one if method not in other}
     apart |= {method: -1.0 for method in other if method not in one}
-    between = drawn.sum_figure(apart, "cash")
-    whole = broadcast(wide.cash.number) - broadcast(narrow.cash.number)
+    between = sum_of(cash, apart)
+    whole = broadcast(wide["cash"].number) - broadcast(narrow["cash"].number)
     np.testing.assert_allclose(broadcast(between.number), whole, rtol=1e-9, atol=1e-9)
-    assert between.high - between.low < (wide.cash.high - wide.cash.low) + (narrow.cash.high - narrow.cash.low)
+    widths = [way["cash"].high - way["cash"].low for way in (wide, narrow)]
+    assert between.high - between.low < sum(widths)

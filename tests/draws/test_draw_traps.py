@@ -17,7 +17,7 @@ from few import together
 from season_draws import DEMOS, SEASONS, computed, method_figures, rates_of, table_figures, tried
 
 from wood_xl.draws.ensemble import WORLDS, ends, percentile
-from wood_xl.draws.figure import TAKES_NONE, Figure, cells_of
+from wood_xl.draws.figure import TAKES_NONE, Figure
 from wood_xl.draws.inputs import by_range, evenly
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.between import LEAST_CORDS, MOST_CORDS, UNMOVED, break_even_rows, pairs, payback_rows
@@ -126,7 +126,7 @@ def _met_n(name: str) -> int:
     known, met_n = computed(name).known, 0
     rows = {(row["quicker"], row["slower"]): row for row in computed(name).tables.tables["break_even"]}
     for pair in pairs(known):
-        figure = rows[pair.quick.totals.method.name, pair.slow.totals.method.name]["volume_cash"]
+        figure = rows[pair.quick.method.name, pair.slow.method.name]["volume_cash"]
         if figure.value is None:
             continue
         volumes = np.geomspace(LEAST_CORDS, MOST_CORDS, 120)
@@ -165,21 +165,23 @@ def test_trap_6_the_draws_that_save_nothing_are_not_left_out() -> None:
 def test_trap_7_the_least_of_several_is_followed_as_it_was_chosen() -> None:
     """Chosen anew in each draw it would seem surer and less than any of them is."""
     tables = computed("lake_cabin_metric").tables.tables
-    ways = [row for row in tables["combinations"] if row.methods]
-    by_time = [row.worker_hours for row in ways]
+    ways = [row for row in tables["combinations"] if row["methods"]]
+    by_time = [row["worker_hours"] for row in ways]
     best = min(by_time, key=lambda figure: figure.value)
     anew = np.min([figure.members for figure in by_time], axis=0)
     assert anew[0] == pytest.approx(best.value, rel=1e-12)
     low, high = ends(anew)
     assert high < best.high
     assert low <= best.low
-    (winner,) = (row for row in ways if row.best_for is BestFor.TIME)
-    assert winner.worker_hours is best
+    (winner,) = (row for row in ways if row["best_for"] is BestFor.TIME)
+    assert winner["worker_hours"] is best
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_trap_8_the_nominal_is_no_median_and_nothing_is_centred(name: str) -> None:
-    figures = [row.cash for row in computed(name).tables.tables["rates_per_cord"] if row.cash.members is not None]
+    figures = [
+        row["cash"] for row in computed(name).tables.tables["rates_per_cord"] if row["cash"].members is not None
+    ]
     assert len(figures) > 3
     ranks = [float(np.mean(figure.members[1:] < figure.value)) for figure in figures]
     assert all(0.2 < rank < 0.5 for rank in ranks)
@@ -275,7 +277,7 @@ def test_trap_12_no_share_of_the_draws_is_told_as_certain(name: str) -> None:
         ("how_sure", "least"), ("comparisons", "takes_less"),
         ("comparisons", "beyond_margin"), ("comparisons", "within_margin"),
     )  # fmt: skip
-    shares = [cells_of(row)[column].value for table, column in columns for row in tables[table]]
+    shares = [row[column].value for table, column in columns for row in tables[table]]
     assert all(0.0999 < share < 99.9001 for share in shares if share is not None)
     if name in DEMOS:
         assert max(share for share in shares if share is not None) == pytest.approx(99.9)

@@ -17,8 +17,7 @@ from wood_xl.draws.ensemble import WORLDS, OneByOne, ends, nominal
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input, Recorded
-from wood_xl.money.drawn import tool_clock
-from wood_xl.money.inputs import Gathered
+from wood_xl.money.inputs import Gathered, GatheredTool
 from wood_xl.money.method import MethodInputs, RentInputs, method_money
 from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Key, Said, is_said, said
@@ -40,6 +39,12 @@ def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, Metho
             yield ranged.name, low, high
 
 
+def clock_of(tool: GatheredTool) -> Recorded:
+    """What a tool's hours go by."""
+    is_at_work = not tool.tool.kind_row.is_powered or tool.is_upper_bound
+    return Recorded.AT_WORK if is_at_work else Recorded.RUNNING_HOURS
+
+
 def with_days(rent: RentInputs, times: float) -> RentInputs:
     """Rent for a day or a week, which goes by the hours by the clock."""
     return replace(rent, units_per_cord=times * rent.units_per_cord)
@@ -56,7 +61,7 @@ def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
     tools = tuple(
         replace(
             tool.inputs,
-            hours_per_cord=times(tool_clock(tool)) * tool.inputs.hours_per_cord,
+            hours_per_cord=times(clock_of(tool)) * tool.inputs.hours_per_cord,
             rent=None if tool.inputs.rent is None else with_days(tool.inputs.rent, times(Recorded.CLOCK_HOURS)),
         )
         for tool in found.tools
@@ -112,7 +117,7 @@ def test_the_flip_and_its_moves_are_those_of_the_other_tables(name: str) -> None
     """Bit for bit: one quantity has one value and one interval wherever it stands."""
     tables = computed(name).tables.tables
     flips = {(row["method"], row["instead_of"]): row for row in tables["exchange"]}
-    hours = {row.method: row.worker_hours for row in tables["rates_per_cord"]}
+    hours = {row["method"]: row["worker_hours"] for row in tables["rates_per_cord"]}
     pairs = [(row["method"], row["instead_of"]) for row in tables["flip_moves"]]
     assert set(pairs) == {pair for pair, row in flips.items() if row["flip"].value is not None}
     for pair, row in zip(pairs, tables["flip_moves"], strict=True):

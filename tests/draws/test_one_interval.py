@@ -156,14 +156,14 @@ def test_values_between_two_methods_are_the_differences_of_their_own(name: str) 
 @together("name", SEASONS)
 def test_between_two_ways_is_the_difference_of_their_own_in_every_draw(name: str) -> None:
     tables = computed(name).tables.tables
-    rates = {row.method: row for row in tables["rates_per_cord"]}
+    rates = {row["method"]: row for row in tables["rates_per_cord"]}
     for row in tables["exchange"]:
         quick, cheap = rates[row["method"]], rates[row["instead_of"]]
         differences = (
-            (row["hours_saved"], cheap.worker_hours, quick.worker_hours),
-            (row["kcal_saved"], cheap.kcal_net, quick.kcal_net),
-            (row["cash_more"], quick.cash, cheap.cash),
-            (row["co2e_more"], quick.co2e, cheap.co2e),
+            (row["hours_saved"], cheap["worker_hours"], quick["worker_hours"]),
+            (row["kcal_saved"], cheap["kcal_net"], quick["kcal_net"]),
+            (row["cash_more"], quick["cash"], cheap["cash"]),
+            (row["co2e_more"], quick["co2e"], cheap["co2e"]),
         )
         for between, more, less in differences:
             if between.value is not None:
@@ -260,22 +260,22 @@ def test_what_a_plan_buys_is_what_a_cord_takes_so_many_times(name: str) -> None:
 @together("name", SEASONS)
 def test_ratio_of_two_methods_is_that_of_their_figures_in_every_draw(name: str) -> None:
     tables = computed(name).tables.tables
-    rates = {row.method: row for row in tables["rates_per_cord"]}
+    rates = {row["method"]: row for row in tables["rates_per_cord"]}
     least = {(row["method"], row["figure"]): row["least"].value for row in tables["how_sure"]}
-    tried_n = Counter(row.task for row in tables["rates_per_cord"] if row.sessions_n)
+    tried_n = Counter(row["task"] for row in tables["rates_per_cord"] if row["sessions_n"])
     for row in tables["comparisons"]:
-        if row.ratio.low is None or row.ratio.high is None:
+        if row["ratio"].low is None or row["ratio"].high is None:
             continue
-        more, less = (rates[method].figure_of(row.figure) for method in (row.more, row.less))
+        more, less = (rates[method][row["figure"]] for method in (row["more"], row["less"]))
         low, high = ends(np.asarray(more.number) / np.asarray(less.number))
-        assert row.ratio.value == pytest.approx(more.value / less.value, rel=NEAR)
-        by_draws = row.figure in FOLLOWING
+        assert row["ratio"].value == pytest.approx(more.value / less.value, rel=NEAR)
+        by_draws = row["figure"] in FOLLOWING
         # Of one amount the ends are the model's own: draws of two methods agree as far as tails tell.
-        near = NEAR * row.ratio.value if by_draws else 0.2 * (row.ratio.high - row.ratio.low)
-        assert (row.ratio.low, row.ratio.high) == (pytest.approx(low, abs=near), pytest.approx(high, abs=near))
-        if tried_n[row.task] == 2:
+        near = NEAR * row["ratio"].value if by_draws else 0.2 * (row["ratio"].high - row["ratio"].low)
+        assert (row["ratio"].low, row["ratio"].high) == (pytest.approx(low, abs=near), pytest.approx(high, abs=near))
+        if tried_n[row["task"]] == 2:
             chance = 1e-6 if by_draws else 1.5
-            assert row.takes_less.value == pytest.approx(least[row.less, row.figure], abs=chance)
+            assert row["takes_less"].value == pytest.approx(least[row["less"], row["figure"]], abs=chance)
 
 
 @together("name", SEASONS)

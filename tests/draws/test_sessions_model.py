@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from worked_cases import CASES, MARGIN, fit_of, observed_of, task_of
 
-from wood_xl.draws.doubt import EqualTerms, Factors, doubt, equal_terms, factors, row_shares
+from wood_xl.draws.doubt import EqualTerms, Factors, doubt, equal_terms, factors
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season, settings, solved
 from wood_xl.draws.sessions import design, enumeration
-from wood_xl.draws.verdicts import further, log_values, next_day, rates, ratios, settled_share, surety
+from wood_xl.draws.verdicts import further, next_day, rates, ratios, settled_share, surety
 from wood_xl.ids import Recorded
 from wood_xl.verdicts import Surety
 
@@ -41,7 +41,6 @@ def equal_terms_of(fit: Fit) -> EqualTerms:
 def test_one_session() -> None:
     fit = fit_of("1")
     assert ratios(fit, MARGIN) == {}
-    assert row_shares(fit, 0) == (pytest.approx(1),)
     assert equal_terms_of(fit).value == pytest.approx(62 / 1.10)
     assert doubt(fit, 0)
 
@@ -155,20 +154,6 @@ def test_other_logs() -> None:
     assert thick.value == pytest.approx(rates(fit)[0].value * 1.5**slope, rel=0.01)
     assert thick.log_variance > rates(fit)[0].log_variance
     assert rates(fit_of("3"), -1.0) == rates(fit_of("3"))
-
-
-def test_share_of_each_row_is_how_far_the_value_moves_with_it() -> None:
-    task = task_of("4")
-    fit = fit_one(task)
-    for row, share in zip(fit.design.observed.rows, row_shares(fit, 1), strict=True):
-        moved = []
-        for step in (1e-4, -1e-4):
-            sessions = list(task.sessions)
-            amount = sessions[row.place].amounts[HOURS] * math.exp(step)
-            sessions[row.place] = replace(sessions[row.place], amounts={HOURS: amount})
-            other = fit_one(replace(task, sessions=tuple(sessions)))
-            moved.append(log_values(other, other.design.targets)[1])
-        assert share == pytest.approx((moved[0] - moved[1]) / 2e-4, abs=1e-6)
 
 
 def test_verdicts_in_their_order() -> None:

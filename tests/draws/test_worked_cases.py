@@ -11,7 +11,7 @@ from worked_cases import CASES, MARGIN, as_printed, fit_of, observed_of, require
 
 from wood_xl.data.load import value
 from wood_xl.draws import season
-from wood_xl.draws.doubt import difference, doubt, factors, row_shares
+from wood_xl.draws.doubt import difference, doubt, factors
 from wood_xl.draws.verdicts import further, log_values, next_day, rates, ratios
 from wood_xl.verdicts import Apart, Source
 
@@ -81,14 +81,6 @@ def test_further_days(name: str) -> None:
 def test_least_days_that_give_a_verdict() -> None:
     assert further(fit_of("3"), 0, 1, MARGIN).days == 1
     assert further(fit_of("14"), 0, 1, MARGIN).days is None
-
-
-@pytest.mark.parametrize("name", having("row_shares"))
-def test_share_of_each_row(name: str) -> None:
-    fit = fit_of(name)
-    by_place = sorted(zip(fit.design.observed.rows, row_shares(fit, 0), strict=True), key=lambda pair: pair[0].place)
-    require_printed([share for _, share in by_place], CASES[name]["row_shares"])
-    assert math.fsum(share for _, share in by_place) == pytest.approx(1, abs=1e-12)
 
 
 @pytest.mark.parametrize("name", having("difference"))

@@ -15,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
@@ -52,6 +53,32 @@ def many_people(people: int, methods: int, sessions: int, *, misspelt: bool = Fa
     ]
     data["cuts"] = [{"session": f"S{i}", "diameter": 15 + i % 20, "cuts": 5 + i % 7} for i in range(sessions)]
     return data
+
+
+def many_rows(sheet: str, rows: list[Data], **more: list[Data]) -> Data:
+    """A small season with one sheet full of rows."""
+    return small_season() | {sheet: rows, **more}
+
+
+def misspelt_cuts() -> Data:
+    data = many_people(4, 4, 400)
+    return data | {"cuts": [{"session": f"Sesion {i}", "diameter": 20} for i in range(20_000)]}
+
+
+def misspelt_upkeep() -> Data:
+    tools = [{"tool": f"Axe number {i}", "kind": "hand", "price": 30} for i in range(1_000)]
+    rows = [{"tool": f"Ax {i}", "item": "Oil", "price": 1, "every": 30, "per": "hours"} for i in range(1_000)]
+    return many_rows("upkeep", rows, tools=tools)
+
+
+def named_stacks(count: int) -> Data:
+    rows = [{"session": "C", "height": 0.5, "length": 1, "stack": f"Stack {i}"} for i in range(count)]
+    return many_rows("stacks", rows)
+
+
+def strange_helpers() -> Data:
+    rows = [{"session": f"S{i % 400}", "person": f"Stranger {i}", "time": 3} for i in range(2_000)]
+    return many_people(4, 4, 400) | {"helpers": rows}
 
 
 def written(data: Data) -> bytes:
@@ -102,6 +129,12 @@ SEASONS = {
     "300 people, 400 sessions": (300, 6, 400),
     "400 sessions of misspelt names": (4, 4, 400),
 }
+FULL: dict[str, Callable[[], Data]] = {
+    "20,000 cuts of misspelt sessions": misspelt_cuts,
+    "1,000 tools, upkeep of 1,000 others": misspelt_upkeep,
+    "2,000 stacks of the woodshed": partial(named_stacks, 2_000),
+    "2,000 helpers of 2,000 names": strange_helpers,
+}
 ODS = {
     ".ods with a million tabs": "<text:tab/>" * 1_000_000,
     ".ods with 300,000 paragraphs": "</text:p><text:p>" * 300_000,
@@ -122,6 +155,10 @@ def cases(folder: Path) -> dict[str, tuple[Path, Path]]:
     for name, (people, methods, sessions) in SEASONS.items():
         path = folder / f"{len(found)}.xlsx"
         path.write_bytes(written(many_people(people, methods, sessions, misspelt="misspelt" in name)))
+        found[name] = path, path.with_name(f"{path.stem}-results.xlsx")
+    for name, make in FULL.items():
+        path = folder / f"{len(found)}.xlsx"
+        path.write_bytes(written(make()))
         found[name] = path, path.with_name(f"{path.stem}-results.xlsx")
     for name, text in ODS.items():
         path = folder / f"{len(found)}.ods"

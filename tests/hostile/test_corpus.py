@@ -15,7 +15,7 @@ import pytest
 from builders import Cells, at, checked, trial_season
 from few import few
 
-from wood_xl.draws.figure import Figure, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.notes.problem import Level, Problem, column_number
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.pipeline import computed_tables
@@ -208,9 +208,7 @@ def problems(*edits: Entries) -> tuple[list[Problem], int]:
     season = checked(trial_season(), edit=edit)
     tables, found = computed_tables(season)
     rows = [] if tables is None else [row for sheet in tables.tables.values() for row in sheet]
-    given = [
-        one for row in rows for one in cells_of(row).values() if isinstance(one, Figure) and one.value is not None
-    ]
+    given = [one for row in rows for one in row.values() if isinstance(one, Figure) and one.value is not None]
     return [*season.problems, *found], len(given)
 
 

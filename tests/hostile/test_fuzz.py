@@ -27,7 +27,7 @@ from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
-from wood_xl.results.document import json_text
+from wood_xl.results.document import json_file
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.model import season_definition
 from wood_xl.season import season_tables
@@ -88,7 +88,7 @@ def outcome(path: Path) -> str:
     except WoodXlError as fault:
         return problem(fault.code, **fault.facts).line()
     lines = [found.line() for found in scored.problems]
-    return json_text(scored.results) if scored.results is not None else "\n".join(lines)
+    return json_file(scored.results).decode() if scored.results is not None else "\n".join(lines)
 
 
 def mutants(suffix: str, seed: int, count: int) -> list[bytes]:
@@ -171,4 +171,6 @@ def test_any_cells_anywhere(typed: list[tuple[tuple[str, int, int], RawCell]]) -
     checked = check_season(raw_book(small_season(), edit=edit))
     assert all(found.line() for found in checked.problems)
     if checked.can_be_computed:
-        assert season_tables(season_records(checked)[0]) is not None
+        computed = season_tables(season_records(checked)[0])
+        assert dict(computed.tables)["methods"] is not None
+        assert all(problem_code for problem_code, *_ in computed.remarks)

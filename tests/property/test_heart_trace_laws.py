@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from itertools import pairwise
 
@@ -36,8 +37,10 @@ def summed(rows: list[tuple[float, float]], levels: list[float]) -> TraceSummary
     return trace_summary(cleaned(rows), thresholds_bpm=levels, max_bpm=MAX_BPM)
 
 
-def times_above(summary: TraceSummary) -> list[float]:
-    return [time.above_s for time in summary.times_above]
+def steps(trace: CleanTrace) -> list[tuple[float, float]]:
+    """Length of each step, and the lower heart rate of its ends."""
+    pairs = (pairwise(zip(*segment, strict=True)) for segment in trace.segments)
+    return [(after[0] - before[0], min(before[1], after[1])) for pair in pairs for before, after in pair]
 
 
 def square(rate: float) -> float:
@@ -75,7 +78,7 @@ def test_order_of_the_rows_does_not_matter(
     first, second = cleaned(sorted(rows)), cleaned(mixed)
     assert (first.segments, first.dropped_zero_n) == (second.segments, second.dropped_zero_n)
     assert (first.dropped_duplicate_n, first.out_of_order_n) == (second.dropped_duplicate_n, 0)
-    assert times_above(summed(sorted(rows), levels)) == times_above(summed(mixed, levels))
+    assert summed(sorted(rows), levels).times_above_s == summed(mixed, levels).times_above_s
     assert trace_kcal(first, square) == trace_kcal(second, square)
 
 
@@ -93,48 +96,50 @@ def test_parts_add_up_when_cut_at_a_reading(
     rows = sorted(rows)
     where = data.draw(st.integers(0, len(rows) - 1))
     parts = [cleaned(part, STEP_S) for part in (rows, rows[: where + 1], rows[where:])]
-    whole, one, other = (trace_summary(part, thresholds_bpm=levels, max_bpm=MAX_BPM) for part in parts)
+    whole, one, other = parts
     assert one.readings_n + other.readings_n == whole.readings_n + 1
     assert one.gaps_n + other.gaps_n == whole.gaps_n
     assert one.used_s + other.used_s == pytest.approx(whole.used_s, abs=1e-9)
     assert one.gap_s + other.gap_s == pytest.approx(whole.gap_s, abs=1e-9)
-    sums = [first + second for first, second in zip(times_above(one), times_above(other), strict=True)]
-    assert sums == pytest.approx(times_above(whole), rel=1e-9, abs=1e-9)
+    summaries = [trace_summary(part, thresholds_bpm=levels, max_bpm=MAX_BPM) for part in parts]
+    above = [summary.times_above_s for summary in summaries]
+    sums = [first + second for first, second in zip(*above[1:], strict=True)]
+    assert sums == pytest.approx(above[0], rel=1e-9, abs=1e-9)
     energies = [trace_kcal(part, square).kcal for part in parts]
     assert energies[1] + energies[2] == pytest.approx(energies[0], rel=1e-12)
-    spells = [summary.longest_high_spell_s or 0 for summary in (whole, one, other)]
+    spells = [summary.longest_high_spell_s or 0 for summary in summaries]
     assert max(spells[1:]) - 1e-9 <= spells[0] <= sum(spells[1:]) + 1e-9
 
 
 @given(ROWS, LINE)
 def test_linear_equation_needs_the_mean_only(rows: list[tuple[float, float]], line: tuple[float, float]) -> None:
-    summary, (level, slope) = summed(rows, []), line
-    found = trace_kcal(cleaned(rows), lambda rate: level + slope * rate)
-    assert found.used_s == summary.used_s
-    mean = summary.mean_bpm or 0
-    assert found.kcal == pytest.approx(summary.used_s / 60 * (level + slope * mean), rel=1e-9, abs=1e-9)
+    trace, (level, slope) = cleaned(rows), line
+    found = trace_kcal(trace, lambda rate: level + slope * rate)
+    assert found.used_s == trace.used_s
+    mean = summed(rows, []).mean_bpm or 0
+    assert found.kcal == pytest.approx(trace.used_s / 60 * (level + slope * mean), rel=1e-9, abs=1e-9)
 
 
 @given(ROWS, st.floats(90, 140))
 def test_time_without_energy_is_not_used_and_not_a_gap(rows: list[tuple[float, float]], lowest: float) -> None:
     trace = cleaned(rows)
     found = trace_kcal(trace, lambda rate: square(rate) if rate >= lowest else None)
-    assert found.used_s + found.unrated_s == pytest.approx(trace.used_s, abs=1e-9)
-    assert (found.gaps_n, found.gap_s) == (trace.gaps_n, trace.gap_s)
+    rated_s = math.fsum(step_s for step_s, rate in steps(trace) if rate >= lowest)
+    assert found.used_s == pytest.approx(rated_s, abs=1e-9)
     assert found.kcal <= trace_kcal(trace, square).kcal * (1 + 1e-12)
 
 
 @given(ROWS, LEVELS)
 def test_figures_stay_within_what_the_trace_holds(rows: list[tuple[float, float]], levels: list[float]) -> None:
     levels = [*sorted(levels), value("heart_trace.high_fraction_of_max") * MAX_BPM]
-    summary = summed(rows, levels)
-    above = times_above(summary)
+    summary, trace = summed(rows, levels), cleaned(rows)
+    above = summary.times_above_s
     assert above[:-1] == pytest.approx(sorted(above[:-1], reverse=True), abs=1e-9)
-    assert all(0 <= time <= summary.used_s + 1e-9 for time in above)
+    assert all(0 <= time <= trace.used_s + 1e-9 for time in above)
     assert 0 <= (summary.longest_high_spell_s or 0) <= above[-1] + 1e-9
     if summary.mean_bpm is not None:
-        rates = [rate for segment in cleaned(rows).segments for rate in segment.heart_rate_bpm]
-        assert min(rates) - 1e-9 <= summary.mean_bpm <= (summary.highest_bpm or 0) + 1e-9
+        rates = [rate for segment in trace.segments for rate in segment.heart_rate_bpm]
+        assert min(rates) - 1e-9 <= summary.mean_bpm <= (trace.highest_bpm or 0) + 1e-9
 
 
 @given(BEATING, st.sampled_from((0.25, 0.5, 2.0, 4.0)), st.floats(30, 230))
@@ -145,7 +150,7 @@ def test_time_above_goes_with_the_scale_of_the_rates(rows: list[tuple[float, flo
         tuple(Segment(times, tuple(rate * k for rate in rates)) for times, rates in trace.segments), 0, 0, 0
     )
     found, expected = trace_summary(scaled, thresholds_bpm=[level * k]), trace_summary(trace, thresholds_bpm=[level])
-    assert times_above(found) == times_above(expected)
+    assert found.times_above_s == expected.times_above_s
 
 
 @given(st.lists(BEATING, min_size=1, max_size=4))

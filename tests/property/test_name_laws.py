@@ -24,6 +24,7 @@ from wood_xl.io.template import template_bytes
 from wood_xl.notes import problem as problem_module
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import computed_again
+from wood_xl.reasons import sentences
 from wood_xl.report.book import PAGES, log_rows
 from wood_xl.results import share as share_module
 from wood_xl.results.share import shared
@@ -31,7 +32,6 @@ from wood_xl.schema import model as model_module
 from wood_xl.schema import words as words_module
 from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
 from wood_xl.schema.model import System, results_definition, season_definition
-from wood_xl.schema.words import sentences
 
 Data = dict[str, Any]
 Cells = dict[tuple[str, int | str, int], Any]

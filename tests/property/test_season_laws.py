@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from wood_xl.demo import demo_names
-from wood_xl.draws.figure import Figure, TableRow, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.limits import schema_problems
@@ -48,8 +48,8 @@ def seasons(draw: st.DrawFn) -> Data:
     return data
 
 
-def numbers(row: dict[str, Any] | TableRow) -> dict[str, float | None]:
-    return {key: value.value for key, value in cells_of(row).items() if isinstance(value, Figure)}
+def numbers(row: dict[str, Any]) -> dict[str, float | None]:
+    return {key: value.value for key, value in row.items() if isinstance(value, Figure)}
 
 
 def assert_same(left: Sequence[Any], right: Sequence[Any], *, but: tuple[str, ...] = ()) -> None:

@@ -12,7 +12,7 @@ import pytest
 from builders import Cells, Data, checked, clock_season, raw_book, trial_season
 from few import together
 
-from wood_xl.draws.figure import Figure, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.ids import Exposed
 from wood_xl.moved import MEASURED, MEASURED_COLUMNS
 from wood_xl.notes.convert import season_records
@@ -40,11 +40,10 @@ def figures(data: Data, at: tuple[str, int, int] | None = None) -> dict[Place, F
     for table, rows in computed.tables.items():
         seen: Counter[str] = Counter()
         for row in rows:
-            cells = cells_of(row)
-            texts = (cell for key, cell in cells.items() if isinstance(cell, str) and key not in IDS)
+            texts = (cell for key, cell in row.items() if isinstance(cell, str) and key not in IDS)
             name = " | ".join(text for text in texts if text)
             seen[name] += 1
-            found |= {(table, name, seen[name], k): cell for k, cell in cells.items() if isinstance(cell, Figure)}
+            found |= {(table, name, seen[name], k): cell for k, cell in row.items() if isinstance(cell, Figure)}
     return found
 
 

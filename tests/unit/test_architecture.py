@@ -64,29 +64,34 @@ ONLY_HERE = {
 NEVER = ("random", "scipy", "pint", "socket", "urllib", "requests", "subprocess", "time", "gc")
 
 
-@cache
 def imports(name: str) -> frozenset[str]:
     """Modules that a module imports, its own ones by their whole name."""
+    return looked_through(name)[0]
+
+
+def is_formula_file(name: str) -> bool:
+    """Whether a file holds formulas: each public function of it names its source."""
+    return looked_through(name)[1]
+
+
+@cache
+def looked_through(name: str) -> tuple[frozenset[str], bool]:
+    """What a module imports, and whether it holds formulas: it is parsed once."""
+    tree = ast.parse(MODULES[name].read_text(encoding="utf-8"))
     found: set[str] = set()
-    for node in ast.walk(ast.parse(MODULES[name].read_text(encoding="utf-8"))):
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             own = {f"{node.module}.{alias.name}" for alias in node.names} & MODULES.keys()
             found |= own or {node.module}
-    return frozenset(found)
+    public = [part for part in tree.body if isinstance(part, ast.FunctionDef) and not part.name.startswith("_")]
+    are_sourced = bool(public) and all("\nSource: " in (ast.get_docstring(part) or "") for part in public)
+    return frozenset(found), room(name) in TOPICS and are_sourced
 
 
 def room(name: str) -> str:
     return name.split(".")[1] if "." in name else ""
-
-
-@cache
-def is_formula_file(name: str) -> bool:
-    """Whether a file holds formulas: each public function of it names its source."""
-    parts = ast.parse(MODULES[name].read_text(encoding="utf-8")).body
-    public = [part for part in parts if isinstance(part, ast.FunctionDef) and not part.name.startswith("_")]
-    return room(name) in TOPICS and bool(public) and all("\nSource: " in (ast.get_docstring(p) or "") for p in public)
 
 
 def is_known_formula_file(name: str) -> bool:

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, demo, records, small_season, tables
+from builders import Data, demo, records, results_of, small_season, tables
 from few import few
 
 from wood_xl.ids import Strain
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
-from wood_xl.pipeline import score_file
 from wood_xl.schema.words import words
 
 BELOW_LEVELS, HIGH, NOT_KNOWN, VERY_HIGH = (
@@ -178,15 +174,6 @@ def farm(who: str, **changes: Any) -> Data:
     return data
 
 
-def scored(data: Data, folder: Path) -> dict[str, Any]:
-    """Results of a workbook that holds these notes."""
-    path = folder / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
-    results = score_file(path, None).results
-    assert results is not None
-    return results
-
-
 def sessions_of(data: Data, who: str) -> int:
     """How many sessions somebody worked in, stacking within apart."""
     return sum(any(worker.person == who for worker in session.workers) for session in records(data).sessions)
@@ -202,12 +189,13 @@ def summaries(results: dict[str, Any]) -> dict[str, str]:
     return dict(part.split(": ") for text in texts for part in filter(None, text.split("; ")))
 
 
-def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session(tmp_path: Path) -> None:
+@pytest.mark.slow
+def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session() -> None:
     data = farm("Mara", age=70, max_heart_rate=None)
     for worked in (*data["sessions"], *data["helpers"]):
         if worked["person"] == "Mara":
             worked["mean_heart_rate"] = 149
-    results = scored(data, tmp_path)
+    results = results_of(data, "us")
     found = strain_of(results, "Mara")
     assert len(found) == sessions_of(data, "Mara")
     at_60_min = 60 * 26.12 * math.exp(-4.81 * 0.6)
@@ -224,22 +212,23 @@ def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session(tmp_path: Path
 
 
 @pytest.mark.slow
-def test_what_is_not_known_of_one_worker_is_told_of_the_method(tmp_path: Path) -> None:
+def test_what_is_not_known_of_one_worker_is_told_of_the_method() -> None:
     known = demo("hill_farm_us")
     for session in known["sessions"]:
         session.setdefault("mean_heart_rate", 100)
         session["person"] = "Mara"
     known["helpers"] = []
-    assert NOT_KNOWN not in set(summaries(scored(known, tmp_path)).values())
+    assert NOT_KNOWN not in set(summaries(results_of(known, "us")).values())
     known["sessions"][0]["person"] = "Eli"  # no resting rate is written of him
-    results = scored(known, tmp_path)
+    results = results_of(known, "us")
     assert summaries(results)["chain saw bucking"] == NOT_KNOWN
     assert [one["strain"] for one in strain_of(results, "Eli")] == [NOT_KNOWN]
 
 
-def test_a_medicine_that_slows_the_heart_leaves_strain_unknown_and_no_time(tmp_path: Path) -> None:
+@pytest.mark.slow
+def test_a_medicine_that_slows_the_heart_leaves_strain_unknown_and_no_time() -> None:
     data = farm("Mara", rate_limiting_medicine="yes")
-    results = scored(data, tmp_path)
+    results = results_of(data, "us")
     found = strain_of(results, "Mara")
     assert len(found) == sessions_of(data, "Mara")
     for one in found:

@@ -13,7 +13,7 @@ from few import together
 
 from wood_xl.body.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
 from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace, recordings, spikes
-from wood_xl.body.heart_trace import TimeAbove, trace_kcal, trace_summary
+from wood_xl.body.heart_trace import trace_kcal, trace_summary
 from wood_xl.data.load import value
 
 MAN = partial(keytel_kcal_per_min, mass_kg=80, age_years=45, sex="male")
@@ -86,11 +86,11 @@ def test_longest_step_can_be_set_for_a_slow_monitor() -> None:
 def test_nothing_left_gives_nothing(rates: list[float]) -> None:
     trace = clean_trace(range(len(rates)), rates)
     summary = trace_summary(trace, thresholds_bpm=[100], max_bpm=180)
-    assert (trace.segments, trace.dropped_zero_n, summary.readings_n) == ((), len(rates), 0)
-    assert (summary.mean_bpm, summary.highest_bpm) == (None, None)
-    assert (summary.used_s, summary.gaps_n, summary.gap_s, summary.longest_high_spell_s) == (0, 0, 0, 0)
-    assert summary.times_above == (TimeAbove(100, 0),)
-    assert trace_kcal(trace, equation) == (0, 0, 0, 0, 0)
+    assert (trace.segments, trace.dropped_zero_n, trace.readings_n) == ((), len(rates), 0)
+    assert (summary.mean_bpm, trace.highest_bpm) == (None, None)
+    assert (trace.used_s, trace.gaps_n, trace.gap_s, summary.longest_high_spell_s) == (0, 0, 0, 0)
+    assert summary.times_above_s == (0,)
+    assert trace_kcal(trace, equation) == (0, 0)
 
 
 @together(
@@ -114,7 +114,7 @@ def test_irregular_steps_give_the_closed_form() -> None:
     trace = clean_trace(times, [90 + 0.1 * time for time in times])
     summary = trace_summary(trace, thresholds_bpm=[102.25], max_bpm=160)
     assert summary.mean_bpm == pytest.approx(120, rel=1e-12)
-    assert summary.times_above[0].above_s == pytest.approx(477.5, rel=1e-12)
+    assert summary.times_above_s[0] == pytest.approx(477.5, rel=1e-12)
     assert summary.longest_high_spell_s == pytest.approx((150 - 136) / 0.1, rel=1e-12)
     assert trace_kcal(trace, equation).kcal == pytest.approx(10 * equation(120), rel=1e-12)
 
@@ -187,9 +187,10 @@ def test_spikes(times: list[int], rates: list[int], found: tuple[int, int] | Non
 
 
 def test_readings_that_stand_alone_have_no_time() -> None:
-    summary = trace_summary(clean_trace([0, 60, 120], [100, 170, 100]))
-    assert (summary.readings_n, summary.gaps_n, summary.gap_s, summary.used_s) == (3, 2, 120, 0)
-    assert (summary.mean_bpm, summary.highest_bpm, summary.longest_high_spell_s) == (None, 170, None)
+    trace = clean_trace([0, 60, 120], [100, 170, 100])
+    summary = trace_summary(trace)
+    assert (trace.readings_n, trace.gaps_n, trace.gap_s, trace.used_s) == (3, 2, 120, 0)
+    assert (summary.mean_bpm, trace.highest_bpm, summary.longest_high_spell_s) == (None, 170, None)
 
 
 @together(
@@ -221,8 +222,8 @@ def test_limits_that_cannot_be_are_refused() -> None:
 def test_constant_trace() -> None:
     trace = clean_trace(range(0, 3605, 5), [120] * 721)
     summary = trace_summary(trace, thresholds_bpm=[119, 120, 121], max_bpm=140)
-    assert (summary.readings_n, summary.used_s, summary.mean_bpm, summary.highest_bpm) == (721, 3600, 120, 120)
-    assert [time.above_s for time in summary.times_above] == [3600, 0, 0]
+    assert (trace.readings_n, trace.used_s, summary.mean_bpm, trace.highest_bpm) == (721, 3600, 120, 120)
+    assert summary.times_above_s == (3600, 0, 0)
     assert summary.longest_high_spell_s == 3600
     # One hour at 120 beats/min: 653.80 kcal, as the equation gives for a mean heart rate.
     assert trace_kcal(trace, equation).kcal == pytest.approx(653.80, abs=0.005)
@@ -234,7 +235,7 @@ def test_linear_trace() -> None:
     trace = clean_trace(times, [90 + 0.1 * time for time in times])
     summary = trace_summary(trace, thresholds_bpm=[90, 102.25, 150], max_bpm=160)
     assert summary.mean_bpm == pytest.approx(120, rel=1e-12)
-    assert [time.above_s for time in summary.times_above] == pytest.approx([600, 477.5, 0], rel=1e-12)
+    assert summary.times_above_s == pytest.approx([600, 477.5, 0], rel=1e-12)
     assert summary.longest_high_spell_s == pytest.approx((150 - 136) / 0.1, rel=1e-12)
     assert trace_kcal(trace, equation).kcal == pytest.approx(10 * equation(120), rel=1e-12)
 
@@ -255,7 +256,7 @@ def test_square_law_by_the_trapezoidal_rule() -> None:
 def test_gaps_are_left_out_of_the_energy_and_reported() -> None:
     trace = clean_trace([0, 10, 100, 110, 120], [120, 120, 180, 120, 120])
     found = trace_kcal(trace, equation)
-    assert (found.used_s, found.gaps_n, found.gap_s, found.unrated_s) == (30, 1, 90, 0)
+    assert (found.used_s, trace.used_s, trace.gaps_n, trace.gap_s) == (30, 30, 1, 90)
     assert found.kcal == pytest.approx((20 * equation(120) + 10 * equation(150)) / 60, rel=1e-12)
 
 
@@ -271,7 +272,7 @@ def test_readings_without_energy_are_left_out_and_reported() -> None:
     )
     trace = clean_trace([0, 10, 20, 30], [120, 120, 80, 120])
     found = trace_kcal(trace, lambda rate: bridged(heart_rate_bpm=rate))
-    assert (found.used_s, found.unrated_s) == (10, 20)
+    assert (found.used_s, trace.used_s) == (10, 30)
     assert found.kcal == pytest.approx(10 / 60 * equation(120), rel=1e-12)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import demo_results
+from builders import demo_results, demo_shared
 from few import few, together
 
 from wood_xl.data import cautions as table
@@ -19,7 +19,6 @@ from wood_xl.data.trade import tasks, tool_kinds
 from wood_xl.demo import demo_names
 from wood_xl.errors import DefinitionFault
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
-from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
 
 Row = dict[str, Any]
@@ -231,7 +230,7 @@ def test_proposed_is_what_the_verdicts_and_winners_tell_and_the_plan_uses() -> N
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_results_have_them_above_the_answer_and_a_shared_copy_has_them_too(name: str, tmp_path: Path) -> None:
     results = demo_results(name)
-    for document in (results, shared(results)):
+    for document in (results, demo_shared(name)):
         rows = document["first_cautions"]
         assert [row["id"] for row in rows] == ["saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]
         keys = list(document)

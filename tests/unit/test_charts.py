@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.io.charts import axis_end
+from wood_xl.report.charts import axis_end
 
 
 @given(st.floats(min_value=1e-8, max_value=1e9))

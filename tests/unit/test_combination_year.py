@@ -6,11 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, demo_results, small_season, tables
+from builders import Data, demo_results, demo_shared, small_season, tables
 
 from wood_xl.demo import demo_names
 from wood_xl.ids import Strain
-from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 
@@ -77,4 +76,4 @@ def test_strain_is_the_gravest_flag_of_each_method() -> None:
 def test_shared_results_do_not_tell_of_strain(tmp_path: Path) -> None:
     results = demo_results(demo_names()[0])
     assert all(row["strain"] for row in results["combinations_year"])
-    assert {row["strain"] for row in shared(results)["combinations_year"]} == {""}
+    assert {row["strain"] for row in demo_shared(demo_names()[0])["combinations_year"]} == {""}

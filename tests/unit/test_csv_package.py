@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import demo_results
+from builders import demo_results, demo_shared
 from few import few
 
 from wood_xl.demo import demo_names
 from wood_xl.results.csv_package import DESCRIPTOR, csv_package, file_names
-from wood_xl.results.share import shared
 
 TABLES = ["figures", "inputs", "plan", "problems", "season", "sessions"]
 
@@ -26,8 +25,8 @@ def results(request: pytest.FixtureRequest) -> dict[str, Any]:
 def written(results: dict[str, Any], folder: Path) -> Path:
     package = csv_package(results)
     assert list(package) == file_names()
-    for name, text in package.items():
-        (folder / name).write_text(text, encoding="utf-8")
+    for name, data in package.items():
+        (folder / name).write_bytes(data)
     return folder
 
 
@@ -37,8 +36,9 @@ def rows(folder: Path, table: str) -> list[dict[str, str]]:
 
 
 @pytest.mark.parametrize("is_shared", [False, True])
-def test_every_table_is_what_its_descriptor_says(results: dict[str, Any], tmp_path: Path, is_shared: bool) -> None:
-    folder = written(shared(results) if is_shared else results, tmp_path)
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
+def test_every_table_is_what_its_descriptor_says(name: str, is_shared: bool, tmp_path: Path) -> None:
+    folder = written((demo_shared if is_shared else demo_results)(name), tmp_path)
     from frictionless import Package, validate
 
     report = validate(folder / DESCRIPTOR)

@@ -7,11 +7,10 @@ from functools import cache
 from typing import Any
 
 import pytest
-from builders import Data, checked, demo, only_methods
+from builders import Data, demo, only_methods, results_of
 from few import few, together
 
 from wood_xl.choice.winners import FROM_LEAST_SURE, WHOLE_JOB
-from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import Reason, said
 from wood_xl.report.book import reading_pages
@@ -21,7 +20,6 @@ from wood_xl.verdicts import BestFor, Kind, Surety
 Row = dict[str, Any]
 HILL, CABIN = "hill_farm_us", "lake_cabin_metric"
 BOW, CHAIN, MAUL, SPLITTER = "bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting"
-TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "1"}
 
 
 def hill(**season: Any) -> Data:
@@ -79,9 +77,7 @@ SEASONS: dict[str, Callable[[], Data]] = {
 def scored(name: str) -> Row:
     data = SEASONS[name]()
     data["season"] = {key: value for key, value in data["season"].items() if value is not None}
-    results = computed_again(checked(data), TOLD)
-    assert results is not None
-    return results
+    return results_of(data, "us")
 
 
 def page_of(results: Row) -> str:
@@ -150,8 +146,7 @@ def test_with_three_saws_each_pair_on_the_edge_is_told_and_the_surety_is_that_of
 
 
 def test_without_a_session_that_counts_the_page_says_so_and_proposes_nothing() -> None:
-    results = computed_again(checked(left_out()), TOLD)
-    assert results is not None
+    results = results_of(left_out(), "us")
     assert (results["verdicts"], results["combinations"], results["combinations_year"]) == ([], [], [])
     assert words(OnAnswer.NOTHING_COUNTS) in page_of(results)
 

@@ -6,13 +6,12 @@ import hashlib
 import json
 
 import pytest
-from builders import checked, small_season
+from builders import results_of, small_season
 from few import together
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import document
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.pipeline import computed_again
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 
@@ -27,9 +26,7 @@ def test_hash_is_that_of_the_whole_text(at_a_time: int, monkeypatch: pytest.Monk
 
 @pytest.mark.parametrize("row", [4.5, "4", True, None])
 def test_row_numbers_that_are_none_are_refused(row: object) -> None:
-    told = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "2.0"}
-    results = computed_again(checked(small_season()), told)
-    assert results is not None
+    results = results_of(small_season(), "us")
     require_valid(results)
     results["input_rows"]["sessions"] = [4, row]
     with pytest.raises(DefinitionFault, match="results: input_rows/sessions/1"):
@@ -58,10 +55,7 @@ def test_money_without_a_currency_is_called_money() -> None:
 
 
 def test_ends_have_five_digits_and_areas_the_unit_shown() -> None:
-    told = {"input_sha256": "0" * 64, "template_version": "2.0"}
-    us, metric = (computed_again(checked(small_season()), {**told, "display_units": one}) for one in ("us", "metric"))
-    assert us is not None
-    assert metric is not None
+    us, metric = results_of(small_season(), "us"), results_of(small_season())
     area = metric["sessions"][1]["sawn_area"]["value"]
     assert area == pytest.approx(20 * 0.0706858347)  # 20 cuts of 30 cm
     assert us["sessions"][1]["sawn_area"]["value"] == pytest.approx(area / 0.3048**2)

@@ -12,7 +12,6 @@ from few import few, together
 from test_verdicts_by_task import CABIN, CHAIN, HILL, MAUL, SPLITTER, notes, sentence
 
 from wood_xl.choice.advised import advices
-from wood_xl.draws.figure import cells_of
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.reasons import Said, said
 from wood_xl.schema.words import words
@@ -116,7 +115,7 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
 @cache
 def verdict_of(advice: Advice) -> dict[str, Any]:
     _, task, season = CASES[advice]
-    rows: Rows = [cells_of(row) for row in season_tables(records(season())).tables["verdicts"]]
+    rows: Rows = season_tables(records(season())).tables["verdicts"]
     return next(row for row in rows if row["task"] == task)
 
 

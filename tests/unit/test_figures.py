@@ -16,10 +16,10 @@ from few import few
 
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
+from wood_xl.reasons import sentences
 from wood_xl.results.csv_package import csv_package
 from wood_xl.results.share import shared
 from wood_xl.schema.model import results_definition
-from wood_xl.schema.words import sentences
 
 SEASONS = (*demo_names(), "small")
 TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "1"}
@@ -135,7 +135,7 @@ def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> N
 
 def test_the_csv_file_holds_them() -> None:
     results = results_of("small")
-    rows = list(csv.DictReader(StringIO(csv_package(results)["figures.csv"])))
+    rows = list(csv.DictReader(StringIO(csv_package(results)["figures.csv"].decode())))
     assert [row["id"] for row in rows] == [figure["id"] for figure in results["figures"]]
     assert [float(row["value"]) if row["value"] else None for row in rows] == [
         figure["value"] for figure in results["figures"]

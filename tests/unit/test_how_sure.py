@@ -184,11 +184,11 @@ def test_probabilities_of_taking_least_are_shared_out() -> None:
 @pytest.mark.slow
 def test_the_common_draws_of_a_demo_season_take_less_than_a_second() -> None:
     records = season_records(check_season(read_workbook(DEMOS / "hill_farm_us.xlsx")))[0]
-    season_tables(records)  # what is drawn once is kept
+    dict(season_tables(records).tables)  # what is drawn once is kept
 
     def counted() -> float:
         started = process_time()
-        season_tables(records)
+        dict(season_tables(records).tables)
         return process_time() - started
 
     totals = [counted() for _ in range(3)]
@@ -201,7 +201,7 @@ def test_thousands_of_sessions_take_as_much_longer_as_there_are_more() -> None:
         trials = (trial(method, [55 + i % 13 for i in range(sessions_n // 2)], days=DAYS) for method in (HAND, SAW))
         records = season_records(check_season(raw_book(with_hearts(season(*trials), 118.0))))[0]
         started = process_time()
-        season_tables(records)
+        dict(season_tables(records).tables)
         return process_time() - started
 
     counted(10)  # what is drawn once is kept

@@ -273,7 +273,14 @@ def test_every_fault_of_a_season_is_marked(suffix: str, tmp_path: Path) -> None:
         assert content_of(copied.data).count("<text:p>FIX: ") == len(places)
 
 
-@pytest.mark.parametrize("rows", [(0, 1, 2), (0, 2), (0, 1, 3, 5)])
+@pytest.mark.parametrize(
+    "rows",
+    [
+        pytest.param((0, 1, 2), marks=pytest.mark.slow),
+        pytest.param((0, 2), marks=pytest.mark.slow),
+        (0, 1, 3, 5),
+    ],
+)
 def test_a_renamed_method_is_marked_wherever_its_former_name_stands(rows: tuple[int, ...], tmp_path: Path) -> None:
     data: dict[str, Any] = small_season()
     data["sessions"] += [{**data["sessions"][0], "session": f"More {n}"} for n in range(4)]

@@ -17,12 +17,11 @@ from wood_xl.data.load import value
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnPages
-from wood_xl.reasons import Ranged
+from wood_xl.reasons import Ranged, sentences
 from wood_xl.report.book import reading_pages
 from wood_xl.report.view import View
 from wood_xl.results.share import shared
-from wood_xl.schema.digits import digits_of, money_text, number_text
-from wood_xl.schema.words import sentences, words
+from wood_xl.schema.words import digits_of, money_text, number_text, words
 from wood_xl.units import convert
 
 Document = dict[str, Any]

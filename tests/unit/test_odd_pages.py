@@ -22,10 +22,11 @@ from wood_xl.demo import demo_data
 from wood_xl.io import measure
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.reasons import sentences
 from wood_xl.report.book import PAGES, reading_pages, results_bytes
 from wood_xl.report.layout import CELL_PX, DIGIT_OF_WIDTH_PX, DIGIT_PX, Page, most_px
 from wood_xl.results.share import shared
-from wood_xl.schema.words import sentences, words
+from wood_xl.schema.words import words
 
 Document = dict[str, Any]
 HILL, CABIN = "hill_farm_us", "lake_cabin_metric"
@@ -146,6 +147,12 @@ def waiting() -> Data:
     return data
 
 
+def not_tried() -> Data:
+    data = small_season()
+    data["methods"].append({"method": "By another saw", "task": "buck", "tool_1": "Bow saw"})
+    return data
+
+
 SEASONS: dict[str, Callable[[], Data]] = {
     "one method": one_method,
     "one session": one_session,
@@ -159,6 +166,7 @@ SEASONS: dict[str, Callable[[], Data]] = {
     "yen": yen,
     "small, metric": small_season,
     "trial, metric": trial_season,
+    "a way not tried, metric": not_tried,
     "a session waits": waiting,
     "no value of an hour": lambda: hill(value_of_time=None),
 }
@@ -195,6 +203,13 @@ def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> Non
         if row["kind"] != "only_way" or not document["exchange"]:
             assert row["head"] in told
             assert row["sentence"] in told
+
+
+def test_who_did_what_tells_nothing_of_a_way_that_nobody_tried() -> None:
+    told = texts(answer(results("a way not tried, metric")))
+    (line,) = [text for text in told if "One person did most of" in text]
+    assert "One person did most of By chain saw. " in line
+    assert not any("nobody used both ways" in text for text in told)
 
 
 @pytest.mark.parametrize("name", few(SEASONS, "one session"))

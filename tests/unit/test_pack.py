@@ -190,7 +190,10 @@ def test_folder_without_the_right_to_write(tmp_path: Path, monkeypatch: pytest.M
     folder.chmod(0o700)
 
 
-def test_file_that_came_in_between_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("has_links", [True, False])
+def test_file_that_came_in_between_is_kept(has_links: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    if not has_links:
+        monkeypatch.setattr(Path, "hardlink_to", fail_with(errno.EPERM))
     path = tmp_path / "out.xlsx"
     monkeypatch.setattr(pack, "require_writable", lambda *_, **__: path.write_bytes(b"theirs"))
     with pytest.raises(OutputNotWritable, match="output-exists"):

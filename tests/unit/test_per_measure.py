@@ -10,7 +10,6 @@ from builders import Data, records, season_rates, small_season, tables
 from few import together
 
 from wood_xl.data.load import value
-from wood_xl.draws.figure import cells_of
 from wood_xl.hours.common import TAPE, usual_fraction, wood_in_common
 from wood_xl.season import SeasonTables
 
@@ -20,7 +19,7 @@ FIGURES = ("clock_hours", "worker_hours", "cash", "co2e")
 
 
 def row(found: SeasonTables, table: str, method: str) -> Data:
-    return next(cells for one in found.tables[table] if (cells := cells_of(one))["method"] == method)
+    return next(one for one in found.tables[table] if one["method"] == method)
 
 
 @pytest.fixture(scope="module")
@@ -61,11 +60,10 @@ def test_without_wood_there_is_no_figure_and_its_reason_is_that_of_the_cord() ->
     made = tables(data)
     for table in TABLES:
         for one, of_cord in zip(made.tables[table], made.tables["rates_per_cord"], strict=True):
-            mine, theirs = cells_of(one), cells_of(of_cord)
-            assert mine["method"] == theirs["method"]
-            assert (mine["worker_hours"].value is None) == (theirs["worker_hours"].value is None)
-            if mine["worker_hours"].value is None:
-                assert mine["worker_hours"].reason == theirs["worker_hours"].reason
+            assert one["method"] == of_cord["method"]
+            assert (one["worker_hours"].value is None) == (of_cord["worker_hours"].value is None)
+            if one["worker_hours"].value is None:
+                assert one["worker_hours"].reason == of_cord["worker_hours"].reason
     assert len(season_rates(small_season()).study.totals) == len(made.tables["per_solid_m3"])
 
 

@@ -49,7 +49,7 @@ def cords(found: SeasonTables) -> dict[str, float]:
 
 
 @pytest.mark.parametrize("name", few(DEMOS))
-@pytest.mark.parametrize("hour", few([None, *HOURS], None, 18))
+@pytest.mark.parametrize("hour", few([None, *HOURS], None))
 def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hour: float | None) -> None:
     found = boundless(name, hour)
     chosen = {row["choice"] for row in found.tables["verdicts"]} - {""}

@@ -171,6 +171,30 @@ def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
     }
 
 
+def test_why_a_session_was_left_out_goes_no_further(tmp_path: Path) -> None:
+    """Neither from notes nor from results into a study, whoever is named in the reason."""
+    data = small_season()
+    data["sessions"].append(
+        data["sessions"][0] | {"session": "D", "date": "2026-03-05", "leave_out": "Bo broke Ida's leg"}
+    )
+    data["sessions"][1]["leave_out"] = "Knee sprained"
+    filled = write(tmp_path / "a.xlsx", data)
+    results = score_file(filled, None).results
+    assert results is not None
+    whole, given = tmp_path / "whole-results.xlsx", tmp_path / "given-results.xlsx"
+    whole.write_bytes(results_bytes(results, paper="a4"))
+    given.write_bytes(results_bytes(shared(results), paper="a4"))
+    secrets = ("Knee", "sprained", "Ida", "broke")
+    told = {path: "".join(forging.parts_of(path.read_bytes()).values()) for path in (whole, given)}
+    assert all(word in told[whole] for word in secrets)
+    assert not [word for word in secrets if word in told[given]]
+    for path in (filled, whole, given):
+        document = study([path])
+        text = json.dumps(document) + "".join(forging.parts_of(study_bytes(document, paper="a4")).values())
+        assert not [word for word in secrets if word in text], path
+        assert document["households"][0]["not_counted_n"] == 2
+
+
 @pytest.mark.slow
 def test_order_of_units_changes_no_figure(seasons: list[Path]) -> None:
     us, metric = study(seasons, system="us"), study(seasons, system="metric")
@@ -313,6 +337,7 @@ def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_p
     assert ["is a study" in again.faults[0][1].text, "summary" in again.faults[1][1].text] == [True, True]
 
 
+@pytest.mark.slow
 def test_money_of_other_years_or_currencies_is_never_mixed(tmp_path: Path) -> None:
     paths = []
     for number, (currency, price_year) in enumerate([("NOK", 2021), ("NOK", 2024), ("NOK", None), ("SEK", 2024)]):

@@ -32,8 +32,7 @@ from wood_xl.report.layout import DIGIT_PX, PAGE_POINTS, Page, Span, most_px
 from wood_xl.report.money import LABEL_SHARE
 from wood_xl.report.view import View
 from wood_xl.results.share import shared
-from wood_xl.schema.digits import money_text, number_text
-from wood_xl.schema.words import words
+from wood_xl.schema.words import money_text, number_text, words
 from wood_xl.units import convert
 
 Document = dict[str, Any]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import re
 import zipfile
@@ -11,7 +12,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import pytest
-from builders import checked, demo_results, small_season, trial_season
+from builders import checked, demo_results, demo_shared, results_of, small_season, trial_season
 from few import few
 from jsonschema import Draft202012Validator
 
@@ -19,20 +20,17 @@ from wood_xl.demo import demo_data, demo_names
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.notes.problem import Level, catalogue
-from wood_xl.pipeline import computed_again, score_file
+from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify_study import verify_file
 from wood_xl.results.without_names import PEOPLE
 from wood_xl.schema.model import results_definition, season_definition
 
-TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
-
 
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
-    results = demo_results(name)
-    given = shared(results)
+    results, given = demo_results(name), demo_shared(name)
     text = json.dumps(given, ensure_ascii=False)
     data = demo_data(name)
     for person in data["people"]:
@@ -73,8 +71,7 @@ def test_what_moves_a_flip_is_shared_unless_effort_has_a_value() -> None:
     found = []
     for worth in ({}, {"value_of_effort": 5}):
         data["season"].update(worth)
-        results = computed_again(checked(data), TOLD)
-        assert results is not None
+        results = results_of(data)
         found.append((results["flip_moves"], shared(results)["flip_moves"]))
     (plain, given), (with_effort, without) = found
     assert plain
@@ -109,7 +106,7 @@ def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Pa
 
 @pytest.mark.slow
 def test_a_season_named_after_its_place_does_not_tell_it(tmp_path: Path) -> None:
-    results = demo_results(demo_names()[0])
+    results = copy.deepcopy(demo_results(demo_names()[0]))
     place = results["season"]["place"]
     for part in (results["season"], results["inputs"]["season"]):
         part["season_name"] = f"Spring at {place.upper()}, wet"
@@ -148,8 +145,7 @@ def test_a_problem_keeps_its_sheet_only_where_it_has_a_title_of_the_template() -
 
 
 def shared_problems(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    results = computed_again(checked(small_season()), TOLD)
-    assert results is not None
+    results = results_of(small_season())
     before = shared(results)["problems"]
     found: list[dict[str, Any]] = shared({**results, "problems": [*results["problems"], *rows]})["problems"]
     assert found[: len(before)] == before
@@ -206,8 +202,7 @@ def test_why_a_session_is_left_out_is_not_shared(tmp_path: Path) -> None:
     data = small_season()
     data["sessions"][0]["leave_out"] = "Knee swollen after surgery"
     data["sessions"][1]["leave_out"] = "no"
-    results = computed_again(checked(data), TOLD)
-    assert results is not None
+    results = results_of(data)
     assert "Knee swollen" in str(results["sessions"])
     given = shared(results)
     assert "surgery" not in str(given)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from pathlib import Path
 from typing import Any
@@ -10,11 +9,10 @@ from typing import Any
 import pytest
 from few import few
 from jsonschema import Draft202012Validator
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.item_sheets import item_places
-from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.notes import version_2
@@ -35,7 +33,7 @@ DATA: dict[str, Any] = {
 
 
 def book() -> Workbook:
-    return load_workbook(io.BytesIO(packed(filled_workbook(DATA, system="us", currency="USD", paper="letter"))))
+    return filled_workbook(DATA, system="us", currency="USD", paper="letter")
 
 
 def checked(workbook: Workbook, folder: Path) -> CheckedSeason:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import math
 from typing import Any
 
 import pytest
 from few import few, together
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.inputs_echo import echo_blocks
-from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import CheckedSeason, check_season
@@ -42,7 +40,7 @@ def notes(**sheets: Any) -> dict[str, Any]:
 
 
 def workbook(data: dict[str, Any]) -> Workbook:
-    return load_workbook(io.BytesIO(packed(filled_workbook(data, system="us", currency="USD", paper="letter"))))
+    return filled_workbook(data, system="us", currency="USD", paper="letter")
 
 
 def checked(book: Workbook, folder: Any) -> CheckedSeason:

@@ -176,7 +176,8 @@ def test_headers_are_those_of_the_definition(made: Made) -> None:
     system, currency, workbook = made
     for sheet in TABLES:
         page = workbook[sheet.title]
-        header = [cell.value for cell in page[HEADER_ROW]]
+        # A test that looked at a cell far right has made it, and all before it.
+        header = [cell.value for cell in page[HEADER_ROW] if cell.value is not None]
         assert header == [column.header(column.unit_in(system), currency) for column in sheet.columns_in(system)]
         assert page["A1"].value == sheet.title
         assert page["A2"].value == sheet.help

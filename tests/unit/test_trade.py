@@ -26,7 +26,7 @@ PACKAGE = Path(wood_xl.__file__).parent
 LOADER = PACKAGE / "data" / "trade.py"
 TABLES: dict[str, Callable[[], Mapping[str, Any]]] = {**trade.CHOICES, "fuels": trade.fuels}
 IDS = {key for read in TABLES.values() for key in read()}
-MADE_FROM_TABLES = (season_definition, limits._column_validator, limits._shape_validator, choice_words)
+MADE_FROM_TABLES = (season_definition, limits._column_validator, choice_words)
 SHEETS = {
     sheet.id: {column.id for column in sheet.columns}
     for definition in (season_definition(), results_definition())

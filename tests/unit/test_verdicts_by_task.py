@@ -20,7 +20,7 @@ from wood_xl.choice.edge import Edge, Step, Way
 from wood_xl.choice.values import Values
 from wood_xl.choice.winners import WHOLE_JOB, Judged, conflict, whole_job, winners_of
 from wood_xl.draws.ensemble import WORLDS
-from wood_xl.draws.figure import Figure, cells_of, drawn
+from wood_xl.draws.figure import Figure, drawn
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.money.break_even import price_of_saved
@@ -57,8 +57,7 @@ def tables_of(season: Season) -> dict[str, list[dict[str, Any]]]:
     found = season_tables(season).tables
     return {
         name: [
-            {key: cell.key if isinstance(cell, Word) else cell for key, cell in cells_of(row).items()}
-            for row in found[name]
+            {key: cell.key if isinstance(cell, Word) else cell for key, cell in row.items()} for row in found[name]
         ]
         for name in ("verdicts", "winners", "exchange")
     }

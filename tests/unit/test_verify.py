@@ -121,7 +121,8 @@ def test_demo_results_hold(name: str, share: bool, tmp_path: Path) -> None:
     assert (found.taken_n > 0) is share
 
 
-@pytest.mark.parametrize("name", few(CHANGES, "everything by the clock"))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", CHANGES)
 def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
     data = small_season()
     CHANGES[name][0](data)
@@ -274,6 +275,7 @@ def test_command_says_what_came_out(tmp_path: Path) -> None:
     assert "as they should be" in wrong.output
 
 
+@pytest.mark.slow
 def test_command_names_a_changed_cell(tmp_path: Path) -> None:
     path = small_results(tmp_path)
     book = load_workbook(path)

@@ -26,13 +26,12 @@ from wood_xl import (
     trial_texts,
     verdicts,
 )
-from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
+from wood_xl.reasons import Basis, Listing, Reason, Word, said, sentences, several
 from wood_xl.schema.model import season_definition
-from wood_xl.schema.words import sentences, words
+from wood_xl.schema.words import words
 from wood_xl.verdicts import Advice, Departs, Raise
 
 PACKAGE = Path(wood_xl.__file__).parent
-READ_FROM_WORDS = (reading_words.__name__, template_texts.__name__, trial_texts.__name__)  # no type tells a wrong id
 ENUMS = {
     name: one
     for module in (
@@ -60,11 +59,18 @@ def calls() -> Iterator[tuple[str, Word, set[str]]]:
     """Every place where an id is said by its name, with the names of its facts."""
     for path in sorted(PACKAGE.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) in ("said", "phrase", "view.say"):
+            if isinstance(node, ast.Call) and is_said_by(node.func):
                 facts = {keyword.arg for keyword in node.keywords if keyword.arg}
                 facts |= {"unit", "units"} if isinstance(node.func, ast.Attribute) else set()
                 if len(facts) == len(node.keywords):
                     yield from ((f"{path.name}:{node.lineno}", word, facts) for word in named(node.args[0]))
+
+
+def is_said_by(function: ast.expr) -> bool:
+    match function:
+        case ast.Name(id="said" | "phrase") | ast.Attribute(value=ast.Name(id="view"), attr="say"):
+            return True
+    return False
 
 
 def named(node: ast.expr) -> list[Word]:
@@ -99,13 +105,34 @@ def test_the_facts_that_are_given_are_those_that_fill_the_sentence() -> None:
 def test_every_id_is_used() -> None:
     source = "\n".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py"))
     used = set(re.findall(r"\b[A-Z]\w+\.[A-Z][A-Z0-9_]*\b", source))
-    used |= {
-        f"{name}.{word.name}" for name, enum in ENUMS.items() if re.search(rf" in {name}\b", source) for word in enum
-    }
+    gone_through = set(re.findall(r" in (\w+)", source))
+    used |= {f"{name}.{word.name}" for name, enum in ENUMS.items() if name in gone_through for word in enum}
     assert [one for name, enum in ENUMS.items() for word in enum if (one := f"{name}.{word.name}") not in used] == []
-    of_pages = {name: enum for name, enum in ENUMS.items() if enum.__module__ in READ_FROM_WORDS}
-    named_there = {one for one in used if one.partition(".")[0] in of_pages}
-    assert named_there <= {str(word) for enum in of_pages.values() for word in enum}
+
+
+def test_every_id_that_is_named_is_one() -> None:
+    """Members come from ``words.json``, so that no type tells a wrong one."""
+    wrong = [
+        (path.name, ast.unparse(node))
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for tree in [ast.parse(path.read_text(encoding="utf-8"))]
+        for enums in [enums_of(tree)]
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in enums
+        if node.attr not in enums[node.value.id].__members__
+    ]
+    assert wrong == []
+
+
+def enums_of(tree: ast.Module) -> dict[str, type[Word]]:
+    """Enums of ids that a module imports."""
+    taken = [node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
+    return {
+        alias.name: ENUMS[alias.name]
+        for node in taken
+        for alias in node.names
+        if alias.name in ENUMS and ENUMS[alias.name].__module__ == node.module
+    }
 
 
 @together(
@@ -169,7 +196,7 @@ UNREADABLE = "the end of the message why a file cannot be read, made where it br
 FILE_FORMAT = "tags of the file format"
 NO_SENTENCES = {
     **dict.fromkeys(("guard.py", "ods.py", "reader.py", "sheet_part.py"), UNREADABLE),
-    **dict.fromkeys(("ods_list.py", "ods_marks.py", "pack.py", "rows.py"), FILE_FORMAT),
+    **dict.fromkeys(("mend_list.py", "ods_marks.py", "pack.py", "rows.py"), FILE_FORMAT),
     **dict.fromkeys(("looks.py", "styles.py"), "names of cell styles, by which programs list them"),
     "without_names.py": "names that people have in shared notes from then on",
 }
@@ -182,7 +209,6 @@ def test_no_sentence_stands_where_results_and_templates_are_written() -> None:
 
 NO_MESSAGES = {
     "Invented example": "what the name of a season begins with that nobody measured",
-    "per cent": "a unit as people type it",
     "whole column": "a choice of the list of cells that figures wait for",
 }
 
@@ -204,8 +230,9 @@ def sentences_in(part: str) -> Iterator[tuple[str, str]]:
 
 def texts_in(tree: ast.AST) -> Iterator[str]:
     """Texts of a module that are neither docstrings, nor messages of faults, nor patterns."""
-    if isinstance(tree, ast.Raise) or (isinstance(tree, ast.Call) and ast.unparse(tree.func) == "re.compile"):
-        return
+    match tree:
+        case ast.Raise() | ast.Call(func=ast.Attribute(value=ast.Name(id="re"), attr="compile")):
+            return
     for node in ast.iter_child_nodes(tree):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             continue

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import demo_results
+from builders import demo_results, demo_shared
 from click.testing import CliRunner
 from few import few
 from forging import sealed_anew
@@ -19,10 +19,9 @@ from wood_xl.cli import main
 from wood_xl.demo import demo_names
 from wood_xl.reading_words import Glossary, Working
 from wood_xl.report.book import results_bytes
-from wood_xl.report.places import Places
+from wood_xl.report.view import Places
 from wood_xl.results.explain import explanation
 from wood_xl.results.made_of import Results, expressions, ref_of
-from wood_xl.results.share import shared
 from wood_xl.results.worked import CASH, HOURS, KCAL, SAVED, digits, working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import words
@@ -37,8 +36,13 @@ OF_OTHER_SEASONS = {
 
 
 @pytest.fixture(scope="module", params=few(demo_names(), "hill_farm_us"))
-def document(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Document:
-    return demo_results(request.param)
+def name(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture(scope="module")
+def document(name: str) -> Document:
+    return demo_results(name)
 
 
 def number(text: str) -> str:
@@ -121,7 +125,7 @@ def test_links_lead_to_the_cells_that_hold_what_is_told(document: Document) -> N
     assert kinds == {"figures", "inputs", "factors"}
 
 
-def test_four_numbers_stand_on_the_sheet_and_three_in_a_copy_to_be_shared(document: Document) -> None:
+def test_four_numbers_stand_on_the_sheet_and_three_in_a_copy_to_be_shared(name: str, document: Document) -> None:
     def names(results: Document) -> list[str]:
         return [one["figure"].partition(" ")[0] for one in results["worked"]]
 
@@ -129,7 +133,7 @@ def test_four_numbers_stand_on_the_sheet_and_three_in_a_copy_to_be_shared(docume
     hours = [step["text"] for step in document["worked"][0]["steps"]]
     for factor in ("by_logs", "by_hands", "by_days"):
         assert results_definition().column(f"equal_terms.{factor}").title in hours[-1]
-    copied = shared(document)
+    copied = demo_shared(name)
     assert names(copied) == [HOURS, CASH, SAVED]
     assert not [row for row in copied["figures"] if ref_of(row) == KCAL]
 

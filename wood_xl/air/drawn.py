@@ -22,8 +22,8 @@ from wood_xl.hours.equal_terms import recording
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.drawn import drawn_tool, why_unsure_hours
-from wood_xl.money.inputs import gathered_tool
+from wood_xl.money.drawn import drawn_tool
+from wood_xl.money.inputs import GatheredTool, gathered_tool
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Said, said
 
@@ -117,8 +117,7 @@ class DrawnEmissions:
             elif part == "electricity" and plain.electricity_kwh:
                 whys.append(self.taken.relative(totals, Recorded.ELECTRICITY).why)
             elif part == "tools":
-                tools = (gathered_tool(tool.tool, totals, self.study) for tool in self.of_method.tools)
-                whys += [why_unsure_hours(tool, totals, self.study, self.taken) for tool in tools]
+                whys += [self._gathered(tool).unsure for tool in self.of_method.tools]
         return next((why for why in whys if why is not None), None)
 
     @cached_property
@@ -153,10 +152,12 @@ class DrawnEmissions:
     def _share(self, tool: WornTool) -> Number:
         if not tool.part.share:
             return tool.part.share
-        gathered = gathered_tool(tool.tool, self.of_method.totals, self.study)
-        drawn = drawn_tool(gathered, self.of_method.totals, self.study, self.taken)
+        drawn = drawn_tool(self._gathered(tool), self.taken)
         share = worn_by_a_cord(tool.tool, drawn, self.study.yearly_cords or 0.0)
         return 0.0 if share is None else share
+
+    def _gathered(self, tool: WornTool) -> GatheredTool:
+        return gathered_tool(tool.tool, self.of_method.totals, self.study, self.taken)
 
 
 def mass_members(tool: WornTool, design: Design) -> Number:

@@ -18,11 +18,7 @@ MATERIALS = ("steel", "aluminium", "nylon")
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Made:
-    """What making a tool took.
-
-    co2e_kg: CO2e.
-    energy_mj: energy, with what is bound in plastics.
-    """
+    """What making a tool took."""
 
     co2e_kg: Number
     energy_mj: Number
@@ -31,8 +27,7 @@ class Made:
 def usual_mass_kg(kind: str, factor: Factor = value) -> Number:
     """Mass of a tool where none is written: a guess that is told beside every figure it enters.
 
-    Source: wood_xl_definitions, mass (constants ``embodied.mass.hand``, ``embodied.mass.saw``,
-    ``embodied.mass.machine``).
+    Source: wood_xl_definitions, mass.
 
     >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
     (2.5, 5.5, 200.0)
@@ -81,10 +76,7 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
 
     Returns cradle to gate of the materials; shaping and putting together are not in it, nor is the energy of packs.
 
-    Source: ice_v2, cradle to gate (constants ``embodied.co2e.steel``, ``embodied.co2e.aluminium``,
-    ``embodied.co2e.nylon``, ``embodied.energy.steel``, ``embodied.energy.aluminium``, ``embodied.energy.nylon``);
-    wood_xl_definitions, make-up (constants ``embodied.handheld.steel``, ``embodied.handheld.aluminium``,
-    ``embodied.handheld.nylon``, ``embodied.handheld_up_to``).
+    Source: ice_v2, cradle to gate; wood_xl_definitions, make-up (constant ``embodied.handheld_up_to``).
 
     >>> made = made_by_mass(kind="gasoline two-stroke", mass_kg=5.5)
     >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
@@ -108,8 +100,7 @@ def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) ->
 
     A mean of an industry: a bargain and a fine tool of the same mass get different figures.
 
-    Source: epa_supply_chain_v1_3, with margins (constants ``embodied.price.hand``, ``embodied.price.power_tool``,
-    ``embodied.price.machine``).
+    Source: epa_supply_chain_v1_3, with margins.
 
     >>> round(made_by_price_kg(kind="gasoline two-stroke", price_usd=400.0), 1)
     54.4

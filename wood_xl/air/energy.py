@@ -23,8 +23,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
 
         heat of a gallon / gallon
 
-    Source: epa_hub_2021, Table 1 (constants ``heat_content.gasoline``, ``heat_content.diesel``,
-    ``heat_content.lubricant``); unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
+    Source: epa_hub_2021, Table 1; unit_definitions, Btu and gallon.
 
     >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
     (34.84, 38.46)
@@ -37,8 +36,7 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
 
         sum of (litres * gross heat)
 
-    Source: epa_hub_2021, Table 1 (constants ``heat_content.gasoline``, ``heat_content.diesel``,
-    ``heat_content.lubricant``).
+    Source: epa_hub_2021, Table 1.
 
     >>> round(fuel_energy_mj(FuelParts({"gasoline": 0.5 * 3.785411784})), 3)
     65.941

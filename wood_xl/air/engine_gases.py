@@ -19,10 +19,7 @@ GASES: tuple[Gas, ...] = ("ch4", "n2o")
 
 @dataclass(frozen=True, eq=False, slots=True)
 class DirectCo2:
-    """CO2 of burning each part of a fuel.
-
-    kg: CO2 by the id of the fuel.
-    """
+    """CO2 of burning each part of a fuel, by the id of the part."""
 
     kg: Mapping[str, Number]
 
@@ -89,12 +86,8 @@ def engine_gases(
     The factor of diesel in the United Kingdom's set is not divided in print: nothing is added to it. What petrol
     holds is that of a road vehicle and of the edition of 2011, by the potentials of AR4.
 
-    Source: epa_hub_2021, Table 5 (constants ``ch4.epa_hub.two_stroke``, ``n2o.epa_hub.two_stroke``,
-    ``ch4.epa_hub.four_stroke``, ``n2o.epa_hub.four_stroke``, ``ch4.epa_hub.diesel``, ``n2o.epa_hub.diesel``);
-    ipcc_2006_off_road, Table 3.3.1 (constants ``ch4.ipcc.two_stroke``, ``n2o.ipcc.two_stroke``,
-    ``ch4.ipcc.four_stroke``, ``n2o.ipcc.four_stroke``, ``ch4.ipcc.diesel``, ``n2o.ipcc.diesel``); uk_factors_2011,
-    petrol (constants ``uk.road_ch4.gasoline``, ``uk.road_n2o.gasoline``); unit_definitions, gallon (constant
-    ``unit.us_gallon``).
+    Source: epa_hub_2021, Table 5; ipcc_2006_off_road, Table 3.3.1; uk_factors_2011, petrol; unit_definitions, gallon
+    (constant ``unit.us_gallon``).
 
     >>> gases = engine_gases(
     ...     kind="gasoline two-stroke", engine_fuel_l=3.785411784, factor_set="EPA hub", gwp_set="AR5"

@@ -26,13 +26,8 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
 
     factor_set: whose factor; that of another set where the table says so.
 
-    Source: epa_hub_2021, Tables 1 and 2 (constants ``co2.gasoline``, ``co2.diesel``, ``co2.lubricant``,
-    ``co2.ethanol``); epa_vehicles_2011, gasoline and diesel (constants ``co2.gasoline.epa_vehicles``,
-    ``co2.diesel.epa_vehicles``); ipcc_2006_off_road, Table 3.3.1 (constants ``ipcc.co2.gasoline``,
-    ``ipcc.co2.diesel``); ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``,
-    ``ipcc.net_heat.diesel``, ``ipcc.density.gasoline``, ``ipcc.density.diesel``); uk_factors_2024, fuels (constants
-    ``uk.co2e.gasoline``, ``uk.co2e.diesel``, ``uk.co2e.lubricant``); unit_definitions, gallon (constant
-    ``unit.us_gallon``).
+    Source: epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel; ipcc_2006_off_road, Table 3.3.1;
+    ipcc_2006_stationary, net heat; uk_factors_2024, fuels; unit_definitions, gallon (constant ``unit.us_gallon``).
 
     >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
     (2.3194, 2.2718)
@@ -52,8 +47,7 @@ def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
 
     fuel: id of a fuel with a net heat: gasoline or diesel.
 
-    Source: ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``, ``ipcc.net_heat.diesel``,
-    ``ipcc.density.gasoline``, ``ipcc.density.diesel``).
+    Source: ipcc_2006_stationary, net heat.
 
     >>> round(net_heat_mj_per_l("gasoline"), 3), round(net_heat_mj_per_l("diesel"), 2)
     (32.782, 36.12)
@@ -77,9 +71,7 @@ def co2e_kg(
 
     origin: of the methane: the sixth report gives that of wood a lower potential.
 
-    Source: ipcc_potentials, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``); epa_hub_2021, potentials
-    of AR4 (constants ``gwp.ch4_fossil.ar4``, ``gwp.n2o.ar4``); epa_hub_2026, potentials of AR6 (constants
-    ``gwp.ch4_fossil.ar6``, ``gwp.ch4_wood.ar6``).
+    Source: ipcc_potentials, data file; epa_hub_2021, potentials of AR4; epa_hub_2026, potentials of AR6.
 
     A gallon of gasoline in a two-stroke of the garden:
 

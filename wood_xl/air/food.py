@@ -11,9 +11,8 @@ from wood_xl.draws.figure import Figure, Row, not_given, with_draws
 from wood_xl.draws.inputs import by_range
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import waiting
 from wood_xl.reasons import Basis, said
-from wood_xl.records import Season
 
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
 CO2E = "food.co2e_per_kcal"
@@ -37,18 +36,14 @@ def food_rows(rates: SeasonRates) -> Iterator[Row]:
         )
 
 
-def _figure_id(season: Season) -> str:
-    return "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
-
-
 def _effort(totals: MethodTotals, rates: SeasonRates) -> Figure:
     season = rates.study.season
-    broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
-    return not_given(needs(broken[0])) if broken else rates.figure(totals, _figure_id(season))
+    wait = waiting(season.broken, *FOOD_ITEMS)
+    figure_id = "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
+    return rates.figure(totals, figure_id) if wait is None else not_given(wait)
 
 
 def _fossil(effort: Figure, ratio: float) -> Figure:
-    """Fossil energy at a ratio, which is in no doubt: the column or the season names it [MJ]."""
     if effort.value is None:
         return effort
     return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=said(Basis.RATIO, ratio=ratio))

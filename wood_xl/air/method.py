@@ -18,7 +18,7 @@ from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import burning_kind, is_electric, needs
+from wood_xl.hours.sessions import burning_kind, is_electric, waiting
 from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.inputs import gathered_tool
@@ -28,6 +28,10 @@ from wood_xl.records import Season, Tool
 
 FUEL_ITEMS = ("two_stroke_mix", "ethanol_share", "emission_factor_set", "gwp_set")
 GRID_ITEMS = ("grid_intensity", "gwp_set")
+USED: dict[Part, tuple[Recorded, tuple[str, ...], Basis, Reason]] = {  # its items of the season, what is said
+    "fuel": (Recorded.FUEL, FUEL_ITEMS, Basis.NO_ENGINE, Reason.NO_FUEL_RECORDED),
+    "electricity": (Recorded.ELECTRICITY, GRID_ITEMS, Basis.NO_ELECTRIC_TOOL, Reason.NO_ELECTRICITY_RECORDED),
+}
 DOLLAR, FACTORS_OF = "USD", 2022  # the year of the dollars that the factors are for
 
 
@@ -90,9 +94,9 @@ def choices(season: Season) -> EmissionChoices:
 
 def season_grid(season: Season) -> Figure:
     """CO2e of a kWh from the socket, or the cell that it waits for [kg]."""
-    broken = [season.broken[item] for item in GRID_ITEMS if item in season.broken]
-    if broken:
-        return not_given(needs(broken[0]))
+    wait = waiting(season.broken, *GRID_ITEMS)
+    if wait is not None:
+        return not_given(wait)
     if season.grid_kg_per_kwh is not None:
         return Figure(season.grid_kg_per_kwh, said(Basis.AS_WRITTEN))
     return Figure(nominal(grid_kg_per_kwh(season.gwp_set)), said(Basis.US_GRID))
@@ -105,16 +109,16 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     bases: dict[Part, Said | None] = {}
     parts, kwh = FuelParts(), 0.0
     tools: tuple[WornTool, ...] = ()
-    whole = None if totals.counted else totals.why_none
-    if "emissions" in totals.method.broken:
-        whole = needs(totals.method.broken["emissions"])
-    elif totals.method.lacks_tool:
-        whole = whole or said(Reason.NO_TOOL)
+    whole = waiting(totals.method.broken, "emissions") or (None if totals.counted else totals.why_none)
+    if whole is None and totals.method.lacks_tool:
+        whole = said(Reason.NO_TOOL)
     if whole is not None:
         missing = dict.fromkeys(PARTS, whole)
     else:
-        parts = _fuel(engine, totals, study, missing, bases)
-        kwh = _electricity(totals, study, missing, bases)
+        litres = _used("fuel", engine is not None, totals, study, missing, bases)
+        parts = FuelParts() if engine is None or "fuel" in missing else _parts(engine, litres, study.season)
+        has_electric = is_electric(totals.method, study.tools)
+        kwh = _used("electricity", has_electric, totals, study, missing, bases)
         tools = _tools(totals, study, missing, bases)
     amounts = WorkAmounts(engine, parts, kwh, tuple(tool.part for tool in tools))
     accounts = emission_accounts(amounts, choices(study.season))
@@ -137,57 +141,35 @@ def session_amounts(of_method: MethodEmissions, index: int, season: Season) -> t
     return WorkAmounts(of_method.engine, parts, kwh, ()), missing
 
 
-def _fuel(
-    engine: str | None,
+def _used(
+    part: Part,
+    has_use: bool,
     totals: MethodTotals,
     study: CostStudy,
     missing: dict[Part, Said],
     bases: dict[Part, Said | None],
-) -> FuelParts:
-    if engine is None:
-        bases["fuel"] = said(Basis.NO_ENGINE)
-        return FuelParts()
-    broken = [study.season.broken[item] for item in FUEL_ITEMS if item in study.season.broken]
-    sums = recorded(totals, Recorded.FUEL, study, "emissions")
-    if broken or isinstance(sums, Said):
-        missing["fuel"] = _why(broken, sums)
-        return FuelParts()
-    litres, sessions_n = sums
+) -> float:
+    """Fuel or electricity of a cord; 0 where none is used or it is missing, first since the season's items wait."""
+    what, items, unused, unwritten = USED[part]
+    if not has_use:
+        bases[part] = said(unused)
+        return 0.0
+    found = waiting(study.season.broken, *items) or recorded(totals, what, study, "emissions")
+    if isinstance(found, Said):
+        missing[part] = found
+        return 0.0
+    amount, sessions_n = found
     if not sessions_n:
-        missing["fuel"] = said(Reason.NO_FUEL_RECORDED)
-        return FuelParts()
-    bases["fuel"] = from_sessions(sessions_n, len(totals.counted))
-    return _parts(engine, litres, study.season)
-
-
-def _why(broken: list[str], sums: object) -> Said:
-    """The first cell of the season that waits for a mend, or that of a session."""
-    return sums if isinstance(sums, Said) and not broken else needs(broken[0])
+        missing[part] = said(unwritten)
+        return 0.0
+    bases[part] = from_sessions(sessions_n, len(totals.counted))
+    return amount
 
 
 def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
     return fuel_parts(
         kind=kind, fuel_l=fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
     )
-
-
-def _electricity(
-    totals: MethodTotals, study: CostStudy, missing: dict[Part, Said], bases: dict[Part, Said | None]
-) -> float:
-    if not is_electric(totals.method, study.tools):
-        bases["electricity"] = said(Basis.NO_ELECTRIC_TOOL)
-        return 0.0
-    broken = [study.season.broken[item] for item in GRID_ITEMS if item in study.season.broken]
-    sums = recorded(totals, Recorded.ELECTRICITY, study, "emissions")
-    if broken or isinstance(sums, Said):
-        missing["electricity"] = _why(broken, sums)
-        return 0.0
-    kwh, sessions_n = sums
-    if not sessions_n:
-        missing["electricity"] = said(Reason.NO_ELECTRICITY_RECORDED)
-        return 0.0
-    bases["electricity"] = from_sessions(sessions_n, len(totals.counted))
-    return kwh
 
 
 def _tools(
@@ -232,14 +214,14 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
 
 
 def _by_price(tool: Tool, season: Season) -> Figure:
-    if "money" in tool.broken:
-        return not_given(needs(tool.broken["money"]))
-    if tool.price is None:
-        return not_given(said(Reason.NO_PRICE))
-    if "currency" in season.broken or season.currency != DOLLAR:
-        return not_given(said(Reason.USD_ONLY))
-    if "price_year" in season.broken:
-        return not_given(needs(season.broken["price_year"]))
+    why = waiting(tool.broken, "money")
+    if why is None and tool.price is None:
+        why = said(Reason.NO_PRICE)
+    if why is None and ("currency" in season.broken or season.currency != DOLLAR):
+        why = said(Reason.USD_ONLY)
+    why = why or waiting(season.broken, "price_year")
+    if why is not None or tool.price is None:
+        return not_given(why)
     assumed = []
     if season.price_year is None:
         assumed.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
@@ -251,12 +233,9 @@ def _by_price(tool: Tool, season: Season) -> Figure:
 
 
 def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:
-    """Why the part of a tool that a cord wears off is not known, and the part."""
-    for topic in ("emissions", "money"):
-        if topic in tool.broken:
-            return needs(tool.broken[topic]), 0.0
-    if not study.yearly_cords:
-        return said(Reason.NO_YEARLY_VOLUME), 0.0
+    why = waiting(tool.broken, "emissions", "money")
+    if why is not None or not study.yearly_cords:
+        return why or said(Reason.NO_YEARLY_VOLUME), 0.0
     gathered = gathered_tool(tool, totals, study)
     if gathered.hours_why is not None:
         return gathered.hours_why, 0.0

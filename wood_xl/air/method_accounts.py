@@ -21,7 +21,6 @@ from wood_xl.hours.fuel import FuelParts
 class ToolPart:
     """What a cord takes of a tool's making.
 
-    mass_kg: as written, or the usual one.
     price_usd: dollars of 2022; None where carbon goes by mass.
     share: part of the whole tool that one cord wears off.
     """
@@ -37,9 +36,6 @@ class WorkAmounts:
     """What a method takes for one cord.
 
     engine: kind of the tool that its fuel is burnt in.
-    fuel: litres.
-    electricity_kwh: from the socket.
-    tools: tools it wears.
     """
 
     engine: str | None
@@ -65,7 +61,6 @@ class EmissionAccounts:
     """Accounts of the work for one cord; energy beside them.
 
     direct: CO2 of burning fuel; that of ethanol is a memo.
-    gases: methane and nitrous oxide of the engine.
     upstream_kg, electricity_kg, tools_kg: CO2e of making fuel, of electricity and of making tools.
     fuel_mj, electricity_mj, tools_mj: energy, fuel by gross heat, electricity as it leaves the socket.
     """

@@ -13,12 +13,12 @@ from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.inputs import by_doubt, spread_of_sd
 from wood_xl.draws.normal import Array
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, Unsure, ranged, unsure
+from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged, unsure
 from wood_xl.warmth.heat import WoodHeat
 from wood_xl.warmth.use import times
 
@@ -47,13 +47,12 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
     """What a cord emits [kg]: its mass and heat are in doubt as on the table of heat, and so are the factors."""
     cord = heat.cord()
     if isinstance(cord, Said):
-        return dict.fromkeys(EMITTED, Unsure(not_given(cord), SURE))
+        return dict.fromkeys(EMITTED, not_known(cord))
     drawn, carbon = heat.drawn(), value("wood.carbon_share")
     biogenic = biogenic_co2_kg(dry_kg=drawn.oven_dry_kg, carbon_frac=carbon * ranged("wood.carbon_share"))
     gases = stove_gases(net_heat_mj=drawn.net_mj, gwp_set=season.gwp_set, factor=_stove_factor)
-    both = unsure(gases.co2e_kg, said(Basis.POTENTIALS, report=season.gwp_set))
-    if "gwp_set" in season.broken:
-        both = Unsure(not_given(needs(season.broken["gwp_set"])), SURE)
+    wait, basis = waiting(season.broken, "gwp_set"), said(Basis.POTENTIALS, report=season.gwp_set)
+    both = unsure(gases.co2e_kg, basis) if wait is None else not_known(wait)
     smoke = drawn.oven_dry_kg / cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke")
     return {
         "ch4": unsure(gases.ch4_kg),
@@ -79,11 +78,9 @@ def _by_kind(key: str, doubt: str) -> Array:
 
 
 def _smoke(cord: WoodHeat, season: Season) -> Figure:
-    if "appliance" in season.broken:
-        return not_given(needs(season.broken["appliance"]))
-    appliance = season.heating.appliance
-    if appliance is None:
-        return not_given(said(Reason.NO_STOVE))
+    wait, appliance = waiting(season.broken, "appliance"), season.heating.appliance
+    if wait is not None or appliance is None:
+        return not_given(wait or said(Reason.NO_STOVE))
     particles = smoke_kg(dry_kg=cord.oven_dry_kg, appliance=appliance)
     if particles is None:
         return not_given(said(Reason.NO_FIGURE_OF_STOVE, stove=appliance))

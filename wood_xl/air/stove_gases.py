@@ -20,11 +20,7 @@ _SMOKE = {
 
 @dataclass(frozen=True, eq=False, slots=True)
 class StoveGases:
-    """Methane and nitrous oxide of a stove.
-
-    ch4_kg, n2o_kg: of each.
-    co2e_kg: of both.
-    """
+    """Methane and nitrous oxide of a stove, and the CO2e of both."""
 
     ch4_kg: Number
     n2o_kg: Number
@@ -79,8 +75,7 @@ def smoke_kg(*, dry_kg: Number, appliance: str, factor: Factor = value) -> Numbe
 
     From memory, and by class: in the field one stove leaves a small part or several times as much of another.
 
-    Source: ap42_1_10, Table 1.10-1 (constants ``smoke.older_stove``, ``smoke.certified_stove``,
-    ``smoke.catalytic_stove``); ap42_1_9, open fireplaces (constant ``smoke.open_fireplace``).
+    Source: ap42_1_10, Table 1.10-1; ap42_1_9, open fireplaces (constant ``smoke.open_fireplace``).
 
     >>> smoke_kg(dry_kg=1000, appliance="certified stove")
     9.8

@@ -42,14 +42,21 @@ from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
-from wood_xl.remark import Facts
+from wood_xl.remark import Remark
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN, Unsure
 from wood_xl.warmth.use import heat_use_rows
 
 J_PER_MJ = 1e6
-
-Remark = tuple[str, str, Facts]
+OF_WORK = {  # columns of tables that have the accounts beside each other
+    "direct_co2": DIRECT_CO2,
+    "engine_gases": ENGINE_GASES,
+    "upstream": UPSTREAM,
+    "electricity": ELECTRICITY_CO2E,
+    "tools": TOOLS,
+    "co2e": WORK,
+}
+OF_ENERGY = {"fuel": FUEL_ENERGY, "electricity": ELECTRIC_ENERGY, "tools": TOOL_ENERGY, "bought": BOUGHT_ENERGY}
 
 
 def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
@@ -80,12 +87,7 @@ def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[R
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
-            direct_co2=rates.figure(totals, DIRECT_CO2.id),
-            engine_gases=rates.figure(totals, ENGINE_GASES.id),
-            upstream=rates.figure(totals, UPSTREAM.id),
-            electricity=rates.figure(totals, ELECTRICITY_CO2E.id),
-            tools=rates.figure(totals, TOOLS.id),
-            co2e=work,
+            **{column: rates.figure(totals, account.id) for column, account in OF_WORK.items()},
             of_stove=_share(work, stove),
             of_replaced=_share(work, fuel),
         )
@@ -148,12 +150,7 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
     return Row(
         session=figures.session.name,
         method=of_method.totals.method.name,
-        direct_co2=emitted(DIRECT_CO2),
-        engine_gases=emitted(ENGINE_GASES),
-        upstream=emitted(UPSTREAM),
-        electricity=emitted(ELECTRICITY_CO2E),
-        tools=emitted(TOOLS),
-        co2e=emitted(WORK),
+        **{column: emitted(account) for column, account in OF_WORK.items()},
     )
 
 
@@ -175,7 +172,6 @@ def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
 
 
 def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRates) -> Figure:
-    """An amount that goes with what the sessions recorded, and with no factor."""
     if not plain.value:
         return plain if plain.value is None else with_draws(plain, plain.value)
     relative = rates.taken.relative(totals, what)
@@ -204,10 +200,7 @@ def energy_rows(rates: SeasonRates) -> Iterator[Row]:
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
-            fuel=rates.figure(totals, FUEL_ENERGY.id),
-            electricity=rates.figure(totals, ELECTRIC_ENERGY.id),
-            tools=rates.figure(totals, TOOL_ENERGY.id),
-            bought=bought,
+            **{column: rates.figure(totals, account.id) for column, account in OF_ENERGY.items()},
             bought_kcal=bought.times(J_PER_MJ / value("unit.kcal")),
             as_gasoline=bought.times(nominal(gasoline_equivalent_l(energy_mj=1.0))),
         )
@@ -237,25 +230,15 @@ def choice_rows(season: Season) -> Iterator[Row]:
     gases = said(Used.ENGINE_GASES, words=chosen.gases_words), chosen.gases_source
     yield _row(season, FactorChoice.ENGINE_GASES, *gases, "emission_factor_set")
     fossil, wood, n2o = (value(gas) for gas in (potentials.ch4_fossil, potentials.ch4_wood, potentials.n2o))
-    yield _row(
-        season,
-        FactorChoice.POTENTIALS,
-        said(Used.POTENTIALS, report=potentials.id, fossil=fossil, wood=wood, n2o=n2o),
-        constant(potentials.ch4_fossil).source,
-        "gwp_set",
-    )
+    warming = said(Used.POTENTIALS, report=potentials.id, fossil=fossil, wood=wood, n2o=n2o)
+    yield _row(season, FactorChoice.POTENTIALS, warming, constant(potentials.ch4_fossil).source, "gwp_set")
     yield _row(season, FactorChoice.MAKING_FUEL, _making_fuel(), "uk_factors_2011")
     if season.grid_kg_per_kwh is None:
         grid = grid_kg_per_kwh(season.gwp_set)
-        yield _row(
-            season,
-            FactorChoice.ELECTRICITY,
-            said(Used.US_GRID, kg=grid, loss=value("grid.loss")),
-            "egrid_2023",
-            "grid_intensity",
-        )
+        used, source = said(Used.US_GRID, kg=grid, loss=value("grid.loss")), "egrid_2023"
     else:
-        yield _row(season, FactorChoice.ELECTRICITY, said(Used.GRID, kg=season.grid_kg_per_kwh), "", "grid_intensity")
+        used, source = said(Used.GRID, kg=season.grid_kg_per_kwh), ""
+    yield _row(season, FactorChoice.ELECTRICITY, used, source, "grid_intensity")
     yield _row(season, FactorChoice.TOOLS_BY_MASS, said(Used.TOOLS_BY_MASS), "ice_v2")
     yield _row(season, FactorChoice.TOOLS_BY_PRICE, said(Used.TOOLS_BY_PRICE), "epa_supply_chain_v1_3")
     yield _row(season, FactorChoice.FUEL_ENERGY, said(Used.GROSS_HEAT), "epa_hub_2021")

@@ -40,15 +40,12 @@ STANDING = "07040"  # activity of the time when nobody works
 class WorkerEffort:
     """What one worker spent in one session.
 
-    minutes: their time, pauses included.
     kcal_gross, kcal_net: headline, with and without energy at rest.
     kcal_highest: gross, the highest of the headline and what other bases make of the same heart rate.
-    method: basis of the headline.
     basis: how it was come by, with why a better one was not used.
     u_basis_frac: relative standard uncertainty of the headline's gross energy by its own basis.
     u_disagreement_frac: the same by how far other bases lie from it.
     kcal_by: gross energy by every basis, or why there is none.
-    activity: activity that the table's figure is for.
     """
 
     minutes: float
@@ -96,9 +93,8 @@ def worker_effort(
 
     Returns always with a headline, since the activity table needs no measurement.
 
-    Source: wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``,
-    ``effort.u.reserve``, ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); how_sure_defaults,
-    disagreement of bases; ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
+    Source: wood_xl_definitions, order of the bases, uncertainties and devices; how_sure_defaults, disagreement of
+    bases; ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
 
     >>> man = Person(name="A", age_years=45, equation_sex="male", mass_kg=80, height_cm=178)
     >>> effort = worker_effort(
@@ -175,7 +171,7 @@ def _by_table(worker: Worker, body: Person, task: str, powered: bool, delay_frac
     if activity.note:
         told.append(said(EffortBasis.NOTE_OF_TABLE, note=activity.note))
     if body.mass_kg is None:
-        told.append(_reference_mass())
+        told.append(said(EffortBasis.REFERENCE_MASS, mass_kg=mass_kg))
     return _Basis(*energy, value("effort.u.table"), tuple(told)), activity
 
 
@@ -222,12 +218,10 @@ def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float 
 
 
 def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis | _Without:
-    missing = _missing_for_heart_rate(worker, body)
-    rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
-    if missing is not None:
-        return missing
-    if rate is None or mass_kg is None or age is None:
-        return _without_body_data(body)
+    known = _rate_mass_and_age(worker, body)
+    if isinstance(known, _Without):
+        return known
+    rate, mass_kg, age = known
     if with_vo2max and body.vo2max_ml_kg_min is None:
         return _Without(said(Reason.NO_VO2MAX))  # few know it: not worth a word
     sex = body.equation_sex
@@ -247,7 +241,9 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     above = equation(heart_rate_bpm=rate + 1, sex=sex)
     here = equation(heart_rate_bpm=rate, sex=sex)
     if per_min is None or above is None or here is None or ends[0] is None or ends[1] is None:
-        return _Without(said(Reason.HEART_RATE_TOO_LOW), _too_low())
+        lowest_percent = value("keytel.lowest_fraction_of_max") * 100
+        too_low = said(EffortBasis.RATE_TOO_LOW, lowest_percent=lowest_percent)
+        return _Without(said(Reason.HEART_RATE_TOO_LOW), too_low)
     u_of_sex = 0.0
     if sex is None:
         u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
@@ -273,12 +269,10 @@ def _without_vo2max(body: Person) -> list[Said]:
 
 
 def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
-    missing = _missing_for_heart_rate(worker, body)
-    rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
-    if missing is not None:
-        return missing
-    if rate is None or mass_kg is None or age is None:
-        return _without_body_data(body)
+    known = _rate_mass_and_age(worker, body)
+    if isinstance(known, _Without):
+        return known
+    rate, mass_kg, age = known
     rest_bpm, uptake = body.resting_bpm, _highest_uptake(body, age)
     if rest_bpm is None or uptake is None:  # the equation without VO2max tells of the first
         return _Without(said(Reason.NO_RESTING_RATE if rest_bpm is None else Reason.NO_VO2MAX))
@@ -313,7 +307,6 @@ def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
 
 
 def _highest_uptake(body: Person, age_years: float) -> UptakeByAge | None:
-    """VO2max as written, which the doubt of the reserve covers, or by age."""
     if body.vo2max_ml_kg_min is not None:
         return UptakeByAge(body.vo2max_ml_kg_min, 0.0)
     return vo2max_by_age(age_years=age_years, sex=body.equation_sex)
@@ -333,7 +326,6 @@ def _highest_bpm(body: Person, age_years: float) -> float:
 
 
 def _u_frac(body: Person, kcal_per_min: float, slope_kcal_per_beat: float, model: str) -> float:
-    """Relative uncertainty of a model and of the device that the heart rate comes from."""
     u_kcal_per_min = u_of_heart_rate_energy_kcal_per_min(
         kcal_per_min=kcal_per_min,
         slope_kcal_per_beat=slope_kcal_per_beat,
@@ -347,22 +339,17 @@ def _by_device(body: Person) -> tuple[Said, ...]:
     return (said(EffortBasis.FINGER_COUNT),) if body.heart_rate_device == "finger count" else ()
 
 
-def _too_low() -> Said:
-    return said(EffortBasis.RATE_TOO_LOW, lowest_percent=value("keytel.lowest_fraction_of_max") * 100)
-
-
-def _missing_for_heart_rate(worker: Worker, body: Person) -> _Without | None:
-    if mean_heart_rate_of(worker) is None:
+def _rate_mass_and_age(worker: Worker, body: Person) -> tuple[float, float, float] | _Without:
+    """What every way by the heart rate needs, or why there is none."""
+    rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
+    if rate is None:
         return _Without(said(Reason.NO_HEART_RATE), said(EffortBasis.NO_HEART_RATE))
     if body.heart_rate_limited:
         return _Without(said(Reason.MEDICINE), said(EffortBasis.MEDICINE))
-    return None
-
-
-def _without_body_data(body: Person) -> _Without:
-    data = ((Body.MASS, body.mass_kg), (Body.AGE, body.age_years))
-    absent = tuple(name for name, given in data if given is None)
-    return _Without(said(Reason.NO_BODY_DATA, what=absent), said(EffortBasis.NO_BODY_DATA, what=absent))
+    if mass_kg is None or age is None:
+        absent = tuple(name for name, given in ((Body.MASS, mass_kg), (Body.AGE, age)) if given is None)
+        return _Without(said(Reason.NO_BODY_DATA, what=absent), said(EffortBasis.NO_BODY_DATA, what=absent))
+    return rate, mass_kg, age
 
 
 def _beyond_the_equation(share_of_max: float, mass_kg: float, age_years: float, sex: Sex | None) -> list[Said]:
@@ -394,7 +381,3 @@ def _by_monitor(worker: Worker, body: Person) -> Figure:
     if gross < _rest(body, mass_kg).kcal_per_min * worker.time_min:
         return not_given(said(Reason.MONITOR_BELOW_REST))
     return in_doubt(gross, u_frac=value("effort.u.monitor"))
-
-
-def _reference_mass() -> Said:
-    return said(EffortBasis.REFERENCE_MASS, mass_kg=value("effort.reference_mass_kg"))

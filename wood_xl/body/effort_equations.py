@@ -39,9 +39,7 @@ def keytel_kcal_per_min(*, heart_rate_bpm: float, mass_kg: float, age_years: flo
     Made from steady work of 115 regularly active people of 18 to 45 years and 47 to 120 kg at 57 to 90 % of the
     highest heart rate (r = 0.857 without oxygen uptake).
 
-    Source: keytel_2005, equation without VO2max (constants ``keytel.male.intercept``, ``keytel.male.heart_rate``,
-    ``keytel.male.mass``, ``keytel.male.age``, ``keytel.female.intercept``, ``keytel.female.heart_rate``,
-    ``keytel.female.mass``, ``keytel.female.age``). unit_definitions, thermochemical calorie (constant ``unit.kcal``).
+    Source: keytel_2005, equation without VO2max. unit_definitions, thermochemical calorie (constant ``unit.kcal``).
 
     >>> round(keytel_kcal_per_min(heart_rate_bpm=120, mass_kg=80, age_years=45, sex="male"), 4)
     10.8967
@@ -214,8 +212,7 @@ def u_of_device_bpm(device: str | None) -> float:
 
     device: ``chest strap``, ``arm band``, ``wrist`` or ``finger count``; None is taken as the wrist, the least exact.
 
-    Source: wood_xl_definitions, devices (constants ``effort.u_heart_rate.chest_strap``,
-    ``effort.u_heart_rate.arm_band``, ``effort.u_heart_rate.wrist``, ``effort.u_heart_rate.finger_count``).
+    Source: wood_xl_definitions, devices.
 
     >>> u_of_device_bpm("chest strap"), u_of_device_bpm(None)
     (2.0, 8.0)

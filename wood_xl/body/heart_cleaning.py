@@ -274,8 +274,7 @@ def clean_recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]
 
     Returns the cadence is that of the slowest recording.
 
-    Source: wood_xl_definitions, recordings of a heart trace (constants ``heart_trace.falls_back``,
-    ``heart_trace.least_rows``).
+    Source: wood_xl_definitions, recordings of a heart trace.
 
     >>> times = [*range(0, 600, 10), *range(0, 300, 10)]
     >>> trace = clean_recordings(times, [100] * 60 + [120] * 30)

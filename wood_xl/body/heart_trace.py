@@ -16,47 +16,25 @@ from wood_xl.data.load import value
 S_PER_MIN = 60.0
 
 
-class TimeAbove(NamedTuple):
-    """How long the heart rate was above a threshold."""
-
-    threshold_bpm: float
-    above_s: float
-
-
 class TraceEnergy(NamedTuple):
-    """Energy over a trace, and the time that it does and does not cover.
-
-    ``unrated_s`` is time between readings for which there is no energy; gaps come on top of it.
-    """
+    """Energy over a trace, and the time that it covers."""
 
     kcal: float
     used_s: float
-    unrated_s: float
-    gaps_n: int
-    gap_s: float
 
 
 @dataclass(frozen=True, slots=True)
 class TraceSummary:
     """What a trace shows.
 
-    readings_n: readings that were kept.
-    used_s, gap_s: time between readings, and time in gaps; together from the first reading to the last one.
-    gaps_n: number of gaps.
     mean_bpm: mean over the used time; None if there is no such time.
-    highest_bpm: highest reading; None if there is none.
-    times_above: time above each threshold, as they were given.
+    times_above_s: time above each threshold, as they were given.
     longest_high_spell_s: longest time on end, not across a gap, above the high share of the highest rate; None if
         that is not known.
     """
 
-    readings_n: int
-    used_s: float
-    gaps_n: int
-    gap_s: float
     mean_bpm: float | None
-    highest_bpm: float | None
-    times_above: tuple[TimeAbove, ...]
+    times_above_s: tuple[float, ...]
     longest_high_spell_s: float | None
 
 
@@ -107,21 +85,16 @@ def trace_summary(
     >>> from wood_xl.body.heart_cleaning import clean_trace
     >>> trace = clean_trace([0, 10, 20, 30], [100, 160, 160, 140])
     >>> summary = trace_summary(trace, thresholds_bpm=[130, 150], max_bpm=180)
-    >>> summary.mean_bpm, summary.highest_bpm, round(summary.longest_high_spell_s, 4)
-    (146.66666666666666, 160, 14.6667)
+    >>> summary.mean_bpm, round(summary.longest_high_spell_s, 4)
+    (146.66666666666666, 14.6667)
     """
     for threshold_bpm in thresholds_bpm:
         require_not_negative(threshold_bpm=threshold_bpm)
     used_s = trace.used_s
     segments = _with_steps(trace.segments)
     return TraceSummary(
-        readings_n=trace.readings_n,
-        used_s=used_s,
-        gaps_n=trace.gaps_n,
-        gap_s=trace.gap_s,
         mean_bpm=_area(segments) / used_s if used_s > 0.0 else None,
-        highest_bpm=trace.highest_bpm,
-        times_above=tuple(TimeAbove(level_bpm, _time_above_s(segments, level_bpm)) for level_bpm in thresholds_bpm),
+        times_above_s=tuple(_time_above_s(segments, level_bpm) for level_bpm in thresholds_bpm),
         longest_high_spell_s=None
         if max_bpm is None
         else _longest_spell_s(segments, high_heart_rate_bpm(max_bpm=max_bpm)),
@@ -146,19 +119,15 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
     >>> from wood_xl.body.heart_cleaning import clean_trace
     >>> trace = clean_trace([0, 10, 20, 60, 70], [100, 110, 120, 120, 120])
     >>> trace_kcal(trace, lambda heart_rate_bpm: 0.1 * heart_rate_bpm - 5)
-    TraceEnergy(kcal=3.1666666666666665, used_s=30.0, unrated_s=0.0, gaps_n=1, gap_s=40.0)
+    TraceEnergy(kcal=3.1666666666666665, used_s=30.0)
     """
     different_bpm = set(chain.from_iterable(segment.heart_rate_bpm for segment in trace.segments))
     energies = {rate_bpm: kcal_per_min(rate_bpm) for rate_bpm in different_bpm}
     rated = {rate_bpm: energy for rate_bpm, energy in energies.items() if energy is not None}
     parts = _with_steps(trace.segments if len(rated) == len(energies) else _rated_parts(trace.segments, rated))
-    used_s = math.fsum(times[-1] - times[0] for times, _ in parts)
     return TraceEnergy(
         kcal=_area((times, tuple(map(rated.__getitem__, rates))) for times, rates in parts) / S_PER_MIN,
-        used_s=used_s,
-        unrated_s=trace.used_s - used_s,
-        gaps_n=trace.gaps_n,
-        gap_s=trace.gap_s,
+        used_s=math.fsum(times[-1] - times[0] for times, _ in parts),
     )
 
 
@@ -187,13 +156,11 @@ def _rated_parts(segments: Iterable[Segment], rated: dict[float, float]) -> Iter
 
 
 def _steps(segment: Segment) -> Iterable[tuple[float, float, float]]:
-    """Length of each step and the heart rates at its two ends."""
     times, rates = segment
     return zip(map(sub, times[1:], times), rates[:-1], rates[1:], strict=True)
 
 
 def _part_above_s(step_s: float, one_bpm: float, other_bpm: float, threshold_bpm: float) -> float:
-    """Part of a step above a threshold that lies between the heart rates at its ends."""
     return step_s * (max(one_bpm, other_bpm) - threshold_bpm) / abs(one_bpm - other_bpm)
 
 

@@ -60,11 +60,7 @@ def keytel_with_vo2max_kcal_per_min(
     From the same people as the equation without oxygen uptake (r = 0.913). It corrects for training, which the other
     one assumes.
 
-    Source: keytel_2005, equation with VO2max (constants ``keytel_vo2max.male.intercept``,
-    ``keytel_vo2max.male.heart_rate``, ``keytel_vo2max.male.vo2max``, ``keytel_vo2max.male.mass``,
-    ``keytel_vo2max.male.age``, ``keytel_vo2max.female.intercept``, ``keytel_vo2max.female.heart_rate``,
-    ``keytel_vo2max.female.vo2max``, ``keytel_vo2max.female.mass``, ``keytel_vo2max.female.age``). unit_definitions,
-    thermochemical calorie (constant ``unit.kcal``).
+    Source: keytel_2005, equation with VO2max. unit_definitions, thermochemical calorie (constant ``unit.kcal``).
 
     >>> man = {"heart_rate_bpm": 120, "vo2max_ml_kg_min": 35, "mass_kg": 80, "age_years": 45}
     >>> round(keytel_with_vo2max_kcal_per_min(**man, sex="male"), 4)

@@ -193,10 +193,7 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
 
     The print leaves gaps of 0.1 kcal/min between classes; here a class reaches up to where the next begins.
 
-    Source: workload_classes, table (constants ``workload.male.light``, ``workload.male.moderate``,
-    ``workload.male.heavy``, ``workload.male.very_heavy``, ``workload.male.unduly_heavy``, ``workload.female.light``,
-    ``workload.female.moderate``, ``workload.female.heavy``, ``workload.female.very_heavy``,
-    ``workload.female.unduly_heavy``).
+    Source: workload_classes, table.
 
     >>> workload_class(kcal_per_min=8.6, sex="male"), workload_class(kcal_per_min=8.6, sex="female")
     (<Workload.HEAVY: 4>, <Workload.VERY_HEAVY: 5>)

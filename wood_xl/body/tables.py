@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
-from statistics import NormalDist
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.body.effort_equations import max_heart_rate_bpm, u_of_device_bpm
@@ -25,7 +23,8 @@ from wood_xl.body.strain import (
     workload_class,
 )
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, Row, TableRow, not_given
+from wood_xl.draws.ensemble import last_score
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.sessions import SessionFigures, needs
 from wood_xl.hours.tables import or_why
 from wood_xl.ids import JudgedBy, Modeled, SetRight, Strain, Workload
@@ -37,25 +36,7 @@ S_PER_MIN = 60.0
 People = Mapping[str, Person]
 
 
-@dataclass(frozen=True, eq=False)
-class StrainRow(TableRow):
-    """Strain of one worker in one session."""
-
-    table: ClassVar[str] = "strain"
-    session: str
-    person: str
-    reserve_share: Figure
-    reserve_u: Figure
-    ratio_to_rest: Figure
-    fifty_percent_level: Figure
-    modeled_time: Figure
-    modeled_time_uptake: Figure
-    workload: Workload | Said
-    strain: Strain
-    strain_basis: Said | None
-
-
-def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[StrainRow]:
+def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """One row for each worker of each session with a time and a method, counted or not."""
     return [
         _strain_row(figures, worker, effort, people.get(worker.person or "", Person(name="")))
@@ -72,25 +53,28 @@ class _Rates(NamedTuple):
     max_bpm: float
 
 
-def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | Said, person: Person) -> StrainRow:
+def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | Said, person: Person) -> Row:
     rates = _rates(worker, person)
     classes = [] if isinstance(effort, Said) else _classes(effort, worker, person.equation_sex)
+    highest_of_max_frac = _highest_of_max(worker, person)
     judged = judged_strain(
         reserve_frac=rates if isinstance(rates, Reason) else heart_rate_reserve_frac(**rates._asdict()),
         session_min=worker.time_min,
-        highest_of_max_frac=_highest_of_max(worker, person),
+        highest_of_max_frac=highest_of_max_frac,
         workload=classes,
     )
     # No class that sounds light stands beside strain that is very high or not known.
     is_told = any(one in HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
+    # A row may have been judged by a highest rate that is predicted from age.
+    is_by_age = person.max_bpm is None and highest_of_max_frac is not None
     told = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1])))) if classes and is_told else None
-    return StrainRow(
+    return Row(
         session=figures.session.name,
         person=worker.person or "",
         **_reserve(needs(person.broken["effort"]) if "effort" in person.broken else rates, person),
         workload=told or said(Reason.NOT_ASSESSED),
         strain=judged.strain,
-        strain_basis=several([judged.basis, *([said(JudgedBy.RATE_BY_AGE)] if _is_by_age(worker, person) else [])]),
+        strain_basis=several([judged.basis, *([said(JudgedBy.RATE_BY_AGE)] if is_by_age else [])]),
     )
 
 
@@ -133,8 +117,7 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
 
 
 def _share_ends(share: float, u_share: float) -> tuple[float, float]:
-    """Interval of a share of the reserve, kept from 0 to 1."""
-    half = NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2) * u_share
+    half = last_score() * u_share
     return max(0.0, share - half), min(1.0, share + half)
 
 
@@ -186,11 +169,6 @@ def _highest_of_max(worker: Worker, person: Person) -> float | None:
     return max(rates) / highest_bpm if rates else None
 
 
-def _is_by_age(worker: Worker, person: Person) -> bool:
-    """Whether a row was judged by a highest rate that is predicted from age."""
-    return person.max_bpm is None and _highest_of_max(worker, person) is not None
-
-
 def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Workload]:
     """Classes of work by the headline and by the highest of its bases, of both sexes where none is stated.
 
@@ -238,20 +216,20 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
     if highest is not None and rest is not None:
         half_bpm = fifty_percent_level_bpm(resting_bpm=rest, max_bpm=highest)
     summary = trace_summary(trace, thresholds_bpm=[half_bpm or 0.0, high_bpm or 0.0], max_bpm=highest)
-    half, high = summary.times_above
+    half_s, high_s = summary.times_above_s
     return Row(
         session=session,
         person=worker.person or "",
-        readings_n=summary.readings_n,
+        readings_n=trace.readings_n,
         cadence=or_why(trace.cadence_s, Reason.TOO_FEW_READINGS),
-        covered=Figure(summary.used_s / S_PER_MIN),
-        gaps=Figure(summary.gap_s / S_PER_MIN),
+        covered=Figure(trace.used_s / S_PER_MIN),
+        gaps=Figure(trace.gap_s / S_PER_MIN),
         set_right=_set_right(trace),
         mean=or_why(summary.mean_bpm, Reason.NO_TIME_BETWEEN_READINGS),
         written_mean=or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
-        highest=or_why(summary.highest_bpm, Reason.NO_READING),
-        above_half=_minutes(half.above_s, why_half),
-        above_high=_minutes(high.above_s, why),
+        highest=or_why(trace.highest_bpm, Reason.NO_READING),
+        above_half=_minutes(half_s, why_half),
+        above_high=_minutes(high_s, why),
         high_spell=_minutes(summary.longest_high_spell_s or 0.0, why),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wood_xl.arguments import require_fraction, require_not_negative
+from wood_xl.arguments import require_finite, require_fraction, require_not_negative
 from wood_xl.data.load import value
 from wood_xl.ids import ColdBand, HeatBand, Weather
 from wood_xl.reasons import Said, said
@@ -33,14 +33,12 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
     sun adds to it. The regression fits within about 1.3 degrees.
 
     Source: nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
-    ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``, ``heat_index.t0r0``,
-    ``heat_index.t1r0``, ``heat_index.t0r1``, ``heat_index.t1r1``, ``heat_index.t2r0``, ``heat_index.t0r2``,
-    ``heat_index.t2r1``, ``heat_index.t1r2``, ``heat_index.t2r2``).
+    ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``).
 
     >>> round(heat_index_f(temperature_f=90, humidity_frac=0.60), 2)
     99.68
     """
-    _require_finite(temperature_f=temperature_f)
+    require_finite(temperature_f=temperature_f)
     require_fraction(humidity_frac=humidity_frac)
     humidity_pct = 100 * humidity_frac
     rise = value("heat_index.simple.slope") * (temperature_f - value("heat_index.simple.pivot"))
@@ -69,7 +67,7 @@ def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
     >>> round(heat_index_c(temperature_c=29, humidity_frac=0.5), 1)
     29.7
     """
-    _require_finite(temperature_c=temperature_c)
+    require_finite(temperature_c=temperature_c)
     require_fraction(humidity_frac=humidity_frac)
     temperature_f = F_AT_0_C + F_PER_C * temperature_c
     if temperature_c < value("heat_index.lowest") or temperature_f > value("heat_index.dry.highest"):
@@ -93,7 +91,7 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
     >>> round(wind_chill_c(temperature_c=-10, wind_km_per_h=20), 2)
     -17.86
     """
-    _require_finite(temperature_c=temperature_c)
+    require_finite(temperature_c=temperature_c)
     require_not_negative(wind_km_per_h=wind_km_per_h)
     if temperature_c > value("wind_chill.highest_temperature") or wind_km_per_h <= value("wind_chill.lowest_wind"):
         return None
@@ -113,13 +111,12 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
 
     Returns the band; None below the first. A value on a line belongs to the band that ends there.
 
-    Source: nws_heat_index, bands of its chart (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
-    ``heat_index.danger``, ``heat_index.extreme_danger``).
+    Source: nws_heat_index, bands of its chart.
 
     >>> heat_band(heat_index_c=35.0)
     <HeatBand.EXTREME_CAUTION: 2>
     """
-    _require_finite(heat_index_c=heat_index_c)
+    require_finite(heat_index_c=heat_index_c)
     for band in HEAT_BANDS:
         if heat_index_c > value(f"heat_index.{band.key}"):
             return band
@@ -132,13 +129,12 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     Returns the band; None above the first that names a harm. The table goes by whole degrees: the wind chill is
     rounded first, a half to the colder side.
 
-    Source: wind_chill_bands, table (constants ``wind_chill.long_outside``, ``wind_chill.skin_10_to_30_min``,
-    ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``, ``wind_chill.skin_under_2_min``).
+    Source: wind_chill_bands, table.
 
     >>> cold_band(wind_chill_c=-29.1)
     <ColdBand.SKIN_10_TO_30_MIN: 2>
     """
-    _require_finite(wind_chill_c=wind_chill_c)
+    require_finite(wind_chill_c=wind_chill_c)
     whole = math.ceil(wind_chill_c - 0.5)
     for band in COLD_BANDS:
         if whole <= value(f"wind_chill.{band.key}"):
@@ -172,7 +168,6 @@ def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_
 
 
 def _dry_f(temperature_f: float, humidity_pct: float) -> float:
-    """What dry air takes off the regression."""
     short_of = value("heat_index.dry.humidity") - humidity_pct
     if short_of <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.dry.highest")):
         return 0.0
@@ -188,9 +183,3 @@ def _damp_f(temperature_f: float, humidity_pct: float) -> float:
         return 0.0
     below = value("heat_index.damp.highest") - temperature_f
     return excess / value("heat_index.damp.humidity_divisor") * below / value("heat_index.damp.divisor")
-
-
-def _require_finite(**arguments: float) -> None:
-    for name, number in arguments.items():
-        if not math.isfinite(number):
-            raise ValueError(f"{name} is {number}, not a finite number")

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from wood_xl.choice.edge import exchange_row
-from wood_xl.choice.flip_moves import flip_move_rows
+from wood_xl.choice.edge import Step, exchange_row
 from wood_xl.choice.values import stated_values
 from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.choice.winners import conflict, winner_rows
 from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.draws.figure import Row
-from wood_xl.hours.comparisons import ComparisonRow
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.reasons import Listing, Said, said
@@ -35,22 +33,19 @@ def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
 
 @dataclass(frozen=True)
 class Advices:
-    """Rows of the four tables, and the choice and the verdict behind each row of the first."""
+    """Rows of the three tables, what is behind each row of the first, and the steps behind those of the third."""
 
     choices: list[tuple[TaskChoice, Verdict]]
     verdicts: list[Row]
     winners: list[Row]
     exchange: list[Row]
-    moves: list[Row]
+    steps: list[Step]
 
 
-def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mapping[str, Said]) -> Advices:
-    """What is advised for each task of a season.
-
-    barred: methods that nobody here may be planned for, with the reason.
-    """
+def advices(rates: SeasonRates, compared: Iterable[Row], barred: Mapping[str, Said]) -> Advices:
+    """What is advised for each task of a season."""
     values = stated_values(rates.study.season)
-    pairs = {(row.figure, frozenset((row.more, row.less))): row for row in compared}
+    pairs = {(row["figure"], frozenset((row["more"], row["less"]))): row for row in compared}
     told = [t for t in rates.study.totals if t.counted or t.waiting_cells]
     of_task = {task: [t for t in told if t.method.task == task] for task in task_order(first_days(told))}
     choices = [
@@ -73,7 +68,7 @@ def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mappi
         verdicts=[verdict_row(choice, verdict) for choice, verdict in judged],
         winners=winner_rows({choice.task: choice.judged for choice in choices if choice.judged}),
         exchange=[exchange_row(step) for step in steps],
-        moves=[row for step in steps for row in flip_move_rows(step, rates)],
+        steps=steps,
     )
 
 

@@ -11,7 +11,7 @@ from itertools import pairwise
 from wood_xl.air.method import method_emissions
 from wood_xl.choice.values import Values
 from wood_xl.draws.ensemble import Number
-from wood_xl.draws.figure import Figure, Row, is_of_unknown_doubt, not_given, sum_of
+from wood_xl.draws.figure import Figure, Row, is_of_unknown_doubt, less, not_given, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import price_of_hour, price_of_saved
@@ -53,10 +53,7 @@ def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
 
 @dataclass(frozen=True, eq=False)
 class Way:
-    """One method of a task.
-
-    figures: its figures for a cord by their ids: ``worker_hours``, ``kcal_net``, and cash and CO2e at each volume.
-    """
+    """One method of a task."""
 
     totals: MethodTotals
     figures: Mapping[tuple[str, float], Figure]
@@ -78,7 +75,7 @@ class Way:
     def rest(self, values: Values, volume: float = SAME) -> Figure:
         """Cash with what else is weighed, for a cord."""
         weights = values.weights
-        return sum_of({key: self.figure(key, volume) for key in weights}, weights, lambda _, figure: figure.why)
+        return sum_of({key: self.figure(key, volume) for key in weights}, weights)
 
     def lacks(self, values: Values) -> tuple[str, Figure] | None:
         """The first figure that is weighed and not given; None if none is."""
@@ -120,22 +117,22 @@ class Step:
     @cached_property
     def hours_saved(self) -> Figure:
         """By the quicker, for a cord."""
-        return _less(self.cheap.hours, self.quick.hours)
+        return less(self.cheap.hours, self.quick.hours)
 
     @cached_property
     def kcal_saved(self) -> Figure:
         """By the quicker, for a cord."""
-        return _less(self.cheap.figure("kcal_net"), self.quick.figure("kcal_net"))
+        return less(self.cheap.figure("kcal_net"), self.quick.figure("kcal_net"))
 
     @cached_property
     def cash_more(self) -> Figure:
         """With the quicker, for a cord."""
-        return _less(self.quick.figure("cash"), self.cheap.figure("cash"))
+        return less(self.quick.figure("cash"), self.cheap.figure("cash"))
 
     @cached_property
     def co2e_more(self) -> Figure:
         """With the quicker, for a cord."""
-        return _less(self.quick.figure("co2e"), self.cheap.figure("co2e"))
+        return less(self.quick.figure("co2e"), self.cheap.figure("co2e"))
 
     @cached_property
     def hour(self) -> Figure:
@@ -146,10 +143,10 @@ class Step:
     def flips(self) -> dict[float, Figure]:
         """Value of an hour at which both have equal sums, by the multiple of the yearly volume."""
         rests = {
-            times: _less(self.quick.rest(self.values, times), self.cheap.rest(self.values, times))
-            for times in CASH_AT
+            times: less(self.quick.rest(self.values, times), self.cheap.rest(self.values, times)) for times in CASH_AT
         }
-        return {times: _of_hour(more, self.hours_saved) for times, more in rests.items()}
+        why = {"none": Reason.SAVES_NO_HOUR, "maybe": Reason.MAY_SAVE_NO_HOUR}
+        return {times: price_of_saved(more, self.hours_saved, **why) for times, more in rests.items()}
 
     @property
     def flip(self) -> Figure:
@@ -174,19 +171,19 @@ class Step:
         if self.values.hour is None:
             return not_given(said(Reason.NO_VALUE_OF_HOUR))
         clean, dirty = self.cleaner_first
-        parts = {"hours": _less(clean.hours, dirty.hours), "cash": _less(clean.figure("cash"), dirty.figure("cash"))}
+        parts = {"hours": less(clean.hours, dirty.hours), "cash": less(clean.figure("cash"), dirty.figure("cash"))}
         weights = {"hours": self.values.hour, "cash": 1.0}
-        return self._for_a_tonne(sum_of(parts, weights, lambda _, figure: figure.why))
+        return self._for_a_tonne(sum_of(parts, weights))
 
     @cached_property
     def co2e_tonne_hours(self) -> Figure:
         """More hours of the cleaner for a metric ton that it avoids."""
         clean, dirty = self.cleaner_first
-        return self._for_a_tonne(_less(clean.hours, dirty.hours))
+        return self._for_a_tonne(less(clean.hours, dirty.hours))
 
     def _for_a_tonne(self, more: Figure) -> Figure:
         clean, dirty = self.cleaner_first
-        avoided = _less(dirty.figure("co2e"), clean.figure("co2e")).times(1 / KG_PER_TONNE)
+        avoided = less(dirty.figure("co2e"), clean.figure("co2e")).times(1 / KG_PER_TONNE)
         return price_of_saved(more, avoided, none=Reason.AVOIDS_NONE, maybe=Reason.MAY_AVOID_NONE)
 
     def holds(self, hour: float) -> bool:
@@ -198,21 +195,9 @@ class Step:
         return low <= hour <= (math.inf if flip.high is None else flip.high)
 
 
-def _less(one: Figure, other: Figure) -> Figure:
-    """The difference of two figures, member by member."""
-    return sum_of({"one": one, "other": other}, {"one": 1.0, "other": -1.0}, lambda _, figure: figure.why)
-
-
-def _of_hour(more: Figure, saved: Figure) -> Figure:
-    return price_of_saved(more, saved, none=Reason.SAVES_NO_HOUR, maybe=Reason.MAY_SAVE_NO_HOUR)
-
-
 @dataclass(frozen=True, eq=False)
 class Edge:
-    """Ways of one task that all have what is weighed.
-
-    ways: in the order of the notes.
-    """
+    """Ways of one task that all have what is weighed, in the order of the notes."""
 
     ways: Sequence[Way]
     values: Values

@@ -121,7 +121,6 @@ def _named(key: Key) -> Key:
 
 
 def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne) -> Iterator[tuple[Key, Range]]:
-    """What is known of the range of each input."""
     season, sessions = rates.study.season, said(Tried.SESSIONS)
     times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
     for totals in (one for one in rates.study.totals if one.counted):

@@ -1,13 +1,9 @@
-"""What the person says an hour, effort spared and CO2e avoided are worth, if anything, and sums that draws share."""
+"""What the person says an hour, effort spared and CO2e avoided are worth, if anything."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wood_xl.draws.ensemble import Number, total
-from wood_xl.draws.figure import Figure, sum_of
-from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 
 ITEMS = ("value_of_time", "value_of_effort", "price_of_carbon")
@@ -18,9 +14,7 @@ FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "
 class Values:
     """Exchange values in the season's currency; what is not stated is not weighed.
 
-    hour: of an hour of work.
     kcal_1000: of 1,000 kcal spared; below 0 if the exercise is wanted.
-    co2e_tonne: of a metric ton of CO2e avoided.
     waits: cell of a value to mend; empty if none waits.
     """
 
@@ -53,28 +47,3 @@ def stated_values(season: Season) -> Values:
         co2e_tonne=season.carbon_price_per_t,
         waits=next((season.broken[item] for item in ITEMS if item in season.broken), ""),
     )
-
-
-@dataclass(frozen=True)
-class DrawnFigures:
-    """Figures per cord of each method, with members that all of them share.
-
-    figures: of each method by their ids.
-    """
-
-    figures: Mapping[str, Mapping[str, Figure]]
-
-    def along(self, by_method: Mapping[str, float], key: str) -> Number:
-        """Sum of a figure over methods, each times its cords."""
-        return total(cords * self.figures[name][key].number for name, cords in by_method.items())
-
-    def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
-        """Sum of a figure over methods, each times its cords, with the ends that the methods' own leave.
-
-        Cords below 0 take a method off: so the difference of two ways is in no doubt by what they share.
-        """
-        return sum_of({name: self.figures[name][key] for name in by_method}, by_method, _of_method)
-
-
-def _of_method(name: str, figure: Figure) -> Said:
-    return said(Reason.OF_METHOD, method=name, why=figure.reason)

@@ -17,10 +17,9 @@ from wood_xl.choice.values import Values
 from wood_xl.choice.winners import Judged, winners_of
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, level
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
-from wood_xl.hours.comparisons import ComparisonRow
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.reasons import Ranged, Reason, Said, said
@@ -37,10 +36,7 @@ LACKS = {
 
 @dataclass(frozen=True, eq=False)
 class Verdict:
-    """What is advised for a task.
-
-    choice: None if no way is named.
-    """
+    """What is advised for a task; ``choice`` is None if no way is named."""
 
     kind: Kind
     head: Said
@@ -64,7 +60,7 @@ class TaskChoice:
     waiting: Sequence[str]
     rates: SeasonRates
     values: Values
-    compared: Mapping[tuple[str, frozenset[str]], ComparisonRow]
+    compared: Mapping[tuple[str, frozenset[str]], Row]
     barred: Mapping[str, Said]
 
     @cached_property
@@ -112,7 +108,6 @@ class TaskChoice:
         return Verdict(Kind.ONLY_WAY, self.head(Advised.METHOD, way), parts, Surety.ONLY_ONE, way)
 
     def _price_missing(self, lacking: Way) -> Verdict:
-        """Only time can be compared."""
         known = [way for way in self.ways if way.hours.value is not None]
         free = [way for way in known if way.name not in self.barred]
         key, figure = lacking.lacks(self.values) or ("cash", not_given(None))
@@ -174,7 +169,6 @@ class TaskChoice:
         return replace(verdict, parts=(*verdict.parts, said(Advice.MORE_THAN_CASH)))
 
     def _told_alike(self, edge: Edge) -> Verdict | None:
-        """Where the two ways that matter are the same within the margin."""
         hour = self.values.hour
         if self.margin is None or edge.is_of_unknown_doubt:
             return None
@@ -186,7 +180,7 @@ class TaskChoice:
             one = edge.least[0]
             other = edge.least[-1] if len(edge.least) > 1 else edge.next_to(one, 0.0)
             row = self._compared(one, other)
-            is_same = row is not None and row.surety is Surety.SAME
+            is_same = row is not None and row["surety"] is Surety.SAME
             is_same = is_same and is_alike(edge.rest(one).number, edge.rest(other).number, self.margin)
         if not is_same:
             return None
@@ -223,7 +217,6 @@ class TaskChoice:
         return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), sure, first)
 
     def _against(self, edge: Edge, way: Way, other: Way, hour: float) -> Surety:
-        """How sure it is that a way has a lower sum than another one."""
         if edge.is_of_unknown_doubt:
             return Surety.NOT_KNOWN
         sums = edge.sum(way, hour), edge.sum(other, hour)
@@ -243,7 +236,7 @@ class TaskChoice:
         facts = {"quick": step.quick.name, "cheap": step.cheap.name, "hours": ranged(step.hours_saved)}
         head, part = self.head(Advised.NOT_SETTLED), said(Advice.TIME_OPEN, **facts)
         row = self._compared(step.cheap, step.quick)
-        sure = Surety.NOT_KNOWN if row is None or row.takes_less.value is None else Surety.OPEN
+        sure = Surety.NOT_KNOWN if row is None or row["takes_less"].value is None else Surety.OPEN
         return Verdict(Kind.TIME_OPEN, head, (part,), sure)
 
     def _dominates(self, edge: Edge) -> Verdict:
@@ -317,16 +310,16 @@ class TaskChoice:
         season = self.rates.study.season
         return None if "practical_margin" in season.broken else season.practical_margin_frac
 
-    def _compared(self, one: Way, other: Way) -> ComparisonRow | None:
+    def _compared(self, one: Way, other: Way) -> Row | None:
         return self.compared.get(("worker_hours", frozenset((one.name, other.name))))
 
     def _is_time_open(self, step: Step) -> bool:
         """Whether the quicker may not be the quicker, by the model's own probability."""
         row = self._compared(step.cheap, step.quick)
-        if row is None or row.takes_less.value is None:
+        if row is None or row["takes_less"].value is None:
             return True
-        chance = row.takes_less.value / 100
-        return (chance if row.less == step.quick.name else 1 - chance) < (1 + level()) / 2
+        chance: float = row["takes_less"].value / 100
+        return (chance if row["less"] == step.quick.name else 1 - chance) < (1 + level()) / 2
 
     def to_buy(self, way: Way) -> list[Tool]:
         """Tools of a way that are still to buy; one of which nothing is said is."""

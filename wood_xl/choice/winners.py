@@ -13,7 +13,6 @@ from wood_xl.choice.edge import Way
 from wood_xl.draws.figure import Row, is_of_unknown_doubt
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
-from wood_xl.hours.comparisons import ComparisonRow
 from wood_xl.reasons import Said, said
 from wood_xl.records import Tool
 from wood_xl.verdicts import Conflict, Measure, Surety
@@ -27,7 +26,6 @@ FROM_LEAST_SURE = (Surety.NOT_KNOWN, Surety.OPEN, Surety.LEANS, Surety.LIKELY, S
 class Judged:
     """The way of a task with the least of a figure; None if a way lacks the figure.
 
-    ways_n: of the task.
     is_least: of each draw whether it is the least, a share where it ties.
     """
 
@@ -40,7 +38,7 @@ class Judged:
 def winners_of(
     ways: Sequence[Way],
     figure_id: str,
-    compared: Mapping[tuple[str, frozenset[str]], ComparisonRow],
+    compared: Mapping[tuple[str, frozenset[str]], Row],
     margin: float | None,
 ) -> Judged:
     """The way of a task with the least of a figure.
@@ -61,7 +59,7 @@ def winners_of(
     is_least = np.where(table[place] < others, 1.0, np.where(table[place] == others, 0.5, 0.0))
     row = compared.get((figure_id, frozenset(way.name for way in ways)))
     if len(ways) == 2 and row is not None:
-        return Judged(ways[place], row.surety, 2, is_least)
+        return Judged(ways[place], row["surety"], 2, is_least)
     low, high = np.minimum(table[place], others), np.maximum(table[place], others)
     within = 0.0 if margin is None else float(np.mean(high <= low * (1 + margin)))
     share = least_shares([figure.number for figure in figures])[place]
@@ -88,10 +86,7 @@ def whole_job(of_tasks: Sequence[Judged]) -> Surety:
 
 
 def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[Row]:
-    """A row for each measure and task, and for each measure one of the whole job.
-
-    by_task: tasks to the winners by figure.
-    """
+    """A row for each measure and task, and for each measure one of the whole job."""
     rows = []
     for measure, figure_id in FIGURE_OF.items():
         of_tasks = {task: judged[figure_id] for task, judged in by_task.items()}

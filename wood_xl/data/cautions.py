@@ -34,7 +34,6 @@ def _kinds_by_group() -> dict[str, tuple[str, ...]]:
 class Caution:
     """One row of the table.
 
-    title: what it is about.
     wear: gear by part of the body, one of ``PARTS``; empty where the row asks for none.
     said: the caution without the gear.
     kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood.
@@ -42,7 +41,6 @@ class Caution:
     gravity: rank on the first page of results, 1 the gravest; None for what does not stand there.
     on_start: whether it is among those on the template's first sheet, which has room for the gravest.
     source, where: source id, and what is found there; empty if it has no source.
-    known: as for a constant.
     """
 
     id: str

@@ -77,7 +77,6 @@ class Species:
     basic_specific_gravity: oven-dry mass over green volume, relative to water.
     green_moisture_dry_pct: moisture of green wood, % of oven-dry mass.
     bark_pct: bark volume, % of wood volume.
-    bark_specific_gravity: of the bark alone.
     drying: how long it takes to season when split: ``fast``, ``usual`` or ``slow``.
     """
 

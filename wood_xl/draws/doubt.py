@@ -12,7 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture, agreed
 from wood_xl.draws.rows import Row
 from wood_xl.draws.season import Fit, without_row
-from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points
+from wood_xl.draws.verdicts import Rate, log_values
 from wood_xl.verdicts import Apart, Source
 
 
@@ -118,22 +118,6 @@ def _whitened(fit: Fit, rows: Array) -> Array:
 
 def _left_over(fit: Fit) -> Array:
     return fit.design.y - fit.beta @ fit.design.x.T
-
-
-def row_shares(fit: Fit, method: int) -> tuple[float, ...]:
-    """Share of each row in the log of a method's value: how far it moves with the row; they sum to 1.
-
-        d value / dy = sum of weight x (q + (value at the point - value) x d ln L / dy), less the mean over the rows
-
-    Source: how_sure_defaults, model of the sessions, two figures.
-    """
-    i = fit.design.methods.index(method)
-    q, _ = _row_weights(fit, fit.covariance @ fit.design.targets[i])
-    at_points = log_values_at_points(fit, fit.design.targets)[i]
-    # A row also moves the weights of the points: those that it speaks for gain.
-    toward = fit.weight * (at_points - fit.weight @ at_points)
-    shares = fit.weight @ q - toward @ _whitened(fit, _left_over(fit))
-    return tuple(float(share) for share in shares + (1 - shares.sum()) / shares.size)
 
 
 def factors(fit: Fit, method: int) -> Factors:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field, fields, replace
-from typing import Any, ClassVar
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -95,14 +95,13 @@ def with_draws(plain: Figure, number: Number, *, exact: Said | None = None) -> F
 def sum_of(
     figures: Mapping[str, Figure],
     weights: Mapping[str, float],
-    why: Callable[[str, Figure], Said],
+    why: Callable[[str, Figure], Said] = lambda _, figure: figure.why,
     *,
     exact: Collection[Said] = EXACT,
 ) -> Figure:
     """Sum of figures, each times its weight, by all their members: what two of them share cancels where it should.
 
-    why: names one that is not given, or of which nothing is known of its doubt.
-    exact: reasons of figures that are in no doubt.
+    why: of one that is not given, or of which nothing is known of its doubt; its own if it need not be named.
     """
     sum_so_far: Number = 0.0
     unsure = None
@@ -115,6 +114,16 @@ def sum_of(
             unsure = unsure or why(name, figure)
     found = drawn(sum_so_far)
     return found if unsure is None else Figure(found.value, reason=unsure)
+
+
+def less(one: Figure, other: Figure) -> Figure:
+    """One figure without another."""
+    return sum_of({"one": one, "other": other}, {"one": 1.0, "other": -1.0})
+
+
+def of_method(method: str, figure: Figure) -> Said:
+    """Why a figure of a method is not given."""
+    return said(Reason.OF_METHOD, method=method, why=figure.why)
 
 
 def as_things_stand(what: Said, holds: Holds | None) -> Said:
@@ -134,27 +143,8 @@ def percent_of_draws(holds: Holds) -> float:
     return 100 * float(np.mean(members[1:] if members.size > 1 else members))
 
 
-@dataclass(frozen=True, eq=False)
-class TableRow:
-    """A row of a table of the results: its fields are the columns that ``results.schema.json`` gives the table."""
-
-    table: ClassVar[str]
-
-    def figure_of(self, column: str) -> Figure:
-        """The figure of a column that goes by its id."""
-        found: Figure = getattr(self, column)
-        return found
-
-
 class Row(dict[str, Any]):
-    """A row of a table of the results, by the ids of its columns; one that much else reads has a class of its own."""
-
-
-def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
-    """Cells of a row by column."""
-    if isinstance(row, TableRow):
-        return {part.name: getattr(row, part.name) for part in fields(row)}
-    return row
+    """A row of a table of the results, by the ids of the columns that ``results.schema.json`` gives the table."""
 
 
 def not_given(reason: Said | None) -> Figure:

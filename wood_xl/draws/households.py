@@ -19,10 +19,7 @@ Ends = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Household:
-    """One household's figure: log of its printed value, variance of that log without what all of them share.
-
-    shared_sd: standard deviation of the log by what they share.
-    """
+    """One household's figure: log of its printed value, variance of that log without what all of them share."""
 
     log_value: float
     log_variance: float
@@ -33,11 +30,9 @@ class Household:
 class Households:
     """The pooled figure.
 
-    log_value: its log.
     ends, next_ends: of the log, for the average household and for one more.
     shares: of each household in the log.
     spread: standard deviation of the log between households, averaged over all that may be.
-    agreement: how far they differ.
     surety: how sure it is on which side of 0 the average household's log lies.
     beyond: share of one more household, with the doubt of one that was measured, that lies farther out than that one.
     """

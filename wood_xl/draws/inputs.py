@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
 import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
-from wood_xl.data.load import value
 from wood_xl.data.trade import unsure
 from wood_xl.draws.ensemble import WORLDS, Design, last_score
 from wood_xl.draws.normal import Array
@@ -74,7 +72,7 @@ def evenly(key: Key, middle: float, low: float, high: float, design: Design = WO
 
 def range_spread(width_log: float) -> float:
     """Relative standard uncertainty of a factor whose range, as wide as this by its log, holds 95 %."""
-    return spread_of_sd(width_log / (2 * NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)))
+    return spread_of_sd(width_log / (2 * last_score()))
 
 
 def spread_of_sd(sd_log: float) -> float:

@@ -18,10 +18,8 @@ Exact = list[Fraction]
 class Fit:
     """Values fitted by a sum of columns, each times its coefficient.
 
-    coefficients: one for each column.
     covariance: of the coefficients; all 0 where no degree of freedom is left.
     residual_ss: sum of squares that the fit leaves.
-    df: rows less columns.
     """
 
     coefficients: tuple[float, ...]

@@ -61,8 +61,8 @@ def _cdf_and_density(z: Array) -> tuple[Array, Array]:
 
 
 def _normal_scores(shares: Array) -> Array:
-    standard = NormalDist()
-    return np.array([standard.inv_cdf(min(max(share, SHARES[0]), SHARES[1])) for share in shares.tolist()])
+    score = NormalDist().inv_cdf
+    return np.array([score(share) for share in np.clip(shares, *SHARES).tolist()])
 
 
 @cache

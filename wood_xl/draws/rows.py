@@ -11,6 +11,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.ids import Recorded
 
+MOST_PERSONS = 60  # twice what the sheet People holds: the model's time and memory grow with the square and more
 EFFORT = (Recorded.WORKER_HOURS, Recorded.CLOCK_HOURS, Recorded.AT_WORK, Recorded.KCAL)
 
 
@@ -55,7 +56,7 @@ class TaskSessions:
 class Common:
     """What all amounts of a task share, whatever rows they have.
 
-    persons: empty unless two or more worked and every session names its hands.
+    persons: empty unless two or more worked and every session names its hands; also where more than MOST_PERSONS did.
     hands: share of each person in the task's wood, all methods together.
     log_diameter: log of the common diameter; None unless every session has one.
     """
@@ -157,7 +158,7 @@ def _common(sessions: Iterable[Session]) -> Common:
     persons: tuple[int, ...] = ()
     if with_wood and all(_crew(session) for session in with_wood):
         persons = tuple(sorted({person for session in with_wood for person in _crew(session)}))
-    if len(persons) < 2:
+    if not 2 <= len(persons) <= MOST_PERSONS:
         persons = ()
     log_diameter = None
     if with_wood and all(session.diameter_m is not None for session in with_wood):

@@ -57,23 +57,13 @@ class LogEstimate:
         return math.exp(self.log_value)
 
     def interval(self, level_frac: float | None = None) -> tuple[float, float]:
-        """Interval at a level, by default that of all intervals."""
-        return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
+        """Interval at a level, by default that of all intervals: as wide by ratio on both sides, and never 0.
 
-
-def log_interval(*, middle: float, se_log: float, df: int, level_frac: float | None = None) -> tuple[float, float]:
-    """Interval that is as wide by ratio on both sides, and never reaches 0.
-
-        middle * exp(-/+ t * se)
-
-    Source: how_sure_defaults, ``interval.level``.
-
-    >>> [round(end, 3) for end in log_interval(middle=55.42725, se_log=0.0940774, df=6)]
-    [44.03, 69.775]
-    """
-    level = value("interval.level") / 100 if level_frac is None else level_frac
-    factor = math.exp(student_quantile((1 + level) / 2, df) * se_log)
-    return middle / factor, middle * factor
+        value * exp(-/+ t * se)
+        """
+        level = value("interval.level") / 100 if level_frac is None else level_frac
+        factor = math.exp(student_quantile((1 + level) / 2, self.df) * math.sqrt(self.variance))
+        return self.value / factor, self.value * factor
 
 
 def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:

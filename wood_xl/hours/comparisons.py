@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import COMMON_ALONE, WORLDS
-from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import EXACT, Figure, Row, drawn, not_given
 from wood_xl.draws.normal import Array, agreed
 from wood_xl.draws.season import Fit
 from wood_xl.draws.verdicts import Ratio, further, ratios, surety
@@ -22,15 +22,12 @@ from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.verdicts import Further, Surety, Verdict
+from wood_xl.verdicts import Further, Source, Surety, Verdict
 
 
 @dataclass(frozen=True)
 class Pair:
-    """Two methods of one task and one figure of them, the one that takes more first.
-
-    methods_n: of the task, all of them judged at once.
-    """
+    """Two methods of one task and one figure of them, the one that takes more first."""
 
     figure: str
     more: MethodTotals
@@ -46,35 +43,9 @@ class Chances(NamedTuple):
     within: float
 
 
-@dataclass(frozen=True, eq=False)
-class ComparisonRow(TableRow):
-    """Two methods of a task by one figure.
-
-    persons, logs, prior, days, sessions: shares of what the sessions leave open of the ratio.
-    """
-
-    table: ClassVar[str] = "comparisons"
-    task: str
-    figure: str
-    more: str
-    less: str
-    ratio: Figure
-    takes_less: Figure
-    beyond_margin: Figure
-    within_margin: Figure
-    surety: Surety
-    verdict: Said
-    further: Said
-    persons: Figure
-    logs: Figure
-    prior: Figure
-    days: Figure
-    sessions: Figure
-
-
 def comparison_rows(
     totals: Sequence[MethodTotals], rates: SeasonRates, figures: Sequence[str] = (*FIGURES, *FOLLOWING)
-) -> list[ComparisonRow]:
+) -> list[Row]:
     """One row for each pair of methods and each figure."""
     common = rates.by(COMMON_ALONE)
     return [
@@ -85,15 +56,13 @@ def comparison_rows(
     ]
 
 
-def _rows(
-    figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates, common: SeasonRates
-) -> Iterator[ComparisonRow]:
+def _rows(figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates, common: SeasonRates) -> Iterator[Row]:
     """All pairs of a task by one figure; ``common`` has the members of what is common alone."""
     both = [_pair(figure_id, one, other, len(methods), rates) for one, other in combinations(methods, 2)]
     judged = [pair for pair in both if isinstance(pair, Pair)]
     by_model = {} if figure_id in FOLLOWING else _by_model(judged, rates, common)
     for pair in both:
-        if isinstance(pair, ComparisonRow):
+        if isinstance(pair, Row):
             yield pair
         elif figure_id in FOLLOWING:
             yield _by_draws(pair, rates)
@@ -101,9 +70,7 @@ def _rows(
             yield _judged_by_model(pair, by_model, rates)
 
 
-def _pair(
-    figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int, rates: SeasonRates
-) -> Pair | ComparisonRow:
+def _pair(figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int, rates: SeasonRates) -> Pair | Row:
     """Two methods with the one that takes more first, or their row where there is nothing to judge."""
     figures = [rates.figure(t, figure_id) for t in (one, other)]
     for figure in figures:
@@ -138,7 +105,6 @@ def _fit(pair: Pair, rates: SeasonRates) -> Fit:
 
 
 def _numbers(pair: Pair, rates: SeasonRates) -> tuple[int, int]:
-    """Of both methods, the earlier first."""
     first, second = sorted(map(rates.study.equal.number, (pair.more, pair.less)))
     return first, second
 
@@ -149,7 +115,7 @@ def _margin_frac(rates: SeasonRates) -> float | Said:
     return season.practical_margin_frac if broken is None else needs(broken)
 
 
-def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rates: SeasonRates) -> ComparisonRow:
+def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rates: SeasonRates) -> Row:
     """A pair by time or effort: the probabilities are the model's own."""
     fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), _margin_frac(rates)
     ratio = by_model.get(numbers)
@@ -162,19 +128,18 @@ def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rate
         chances = Chances(order.more, order.more_by_margin, order.within)
     else:
         low, high = 1 / high, 1 / low
-    row = replace(
+    row = Row(
         _missing_row(pair, said(Reason.NOT_KNOWN)),
         ratio=Figure(nominal, None, min(low, nominal), max(high, nominal)),
         **doubt_shares(fit, *numbers),
     )
     row = _judged(row, chances, pair.methods_n, margin)
-    if row.surety in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
-        return replace(row, further=margin if isinstance(margin, Said) else said(Further.NONE))
-    return replace(row, further=_further(fit, numbers, margin))
+    if row["surety"] in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
+        return Row(row, further=margin if isinstance(margin, Said) else said(Further.NONE))
+    return Row(row, further=_further(fit, numbers, margin))
 
 
 def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float) -> Said:
-    """Days with both methods that are likely to settle it."""
     found = further(fit, *numbers, margin_frac)
     if found.days is None:
         return said(Further.OUT_OF_REACH, most=value("model.further_days"))
@@ -182,7 +147,7 @@ def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float) -> Said:
     return said(Further.DAYS, n=found.days, tenths=tenths) if found.days > 1 else said(Further.ONE_DAY, tenths=tenths)
 
 
-def _by_draws(pair: Pair, rates: SeasonRates) -> ComparisonRow:
+def _by_draws(pair: Pair, rates: SeasonRates) -> Row:
     """A pair by a figure that no session writes down: their draws, member by member."""
     more, less = (rates.figure(t, pair.figure) for t in (pair.more, pair.less))
     if not less.value or any(one.low is not None and one.low <= 0 for one in (more, less)):
@@ -196,12 +161,12 @@ def _by_draws(pair: Pair, rates: SeasonRates) -> ComparisonRow:
     within = ((draws <= margin) & (draws * margin >= 1)).mean()
     chances = Chances(_share_above(draws, 1.0), _share_above(draws, margin), float(within))
     not_by_sessions = said(Reason.NOT_BY_SESSIONS)
-    row = replace(_missing_row(pair, not_by_sessions), ratio=drawn(ratio))
+    row = Row(_missing_row(pair, not_by_sessions), ratio=drawn(ratio))
     row = _judged(row, chances, pair.methods_n, found)
     if isinstance(found, Said):
-        return replace(row, further=found)
-    is_told = row.surety in (Surety.SETTLED, Surety.SAME)
-    return replace(row, further=said(Further.NONE) if is_told else not_by_sessions)
+        return Row(row, further=found)
+    is_told = row["surety"] in (Surety.SETTLED, Surety.SAME)
+    return Row(row, further=said(Further.NONE) if is_told else not_by_sessions)
 
 
 def _share_above(draws: Array, factor: float) -> float:
@@ -209,17 +174,17 @@ def _share_above(draws: Array, factor: float) -> float:
     return float((draws > factor).mean() + (draws == factor).mean() / 2)
 
 
-def _judged(row: ComparisonRow, chances: Chances, methods_n: int, margin: float | Said) -> ComparisonRow:
+def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) -> Row:
     """With what the probabilities tell, and with what hangs on the margin that would not change a choice."""
     end = value("compare.shown_end")
     less, by_margin, within = (Figure(100 * min(max(agreed(chance), 1 - end), end)) for chance in chances)
     if isinstance(margin, Said):
         none = not_given(margin)
         sure = surety(max(chances.less, 1 - chances.less), 0.0, methods_n)
-        return replace(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
+        return Row(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
     sure = surety(max(chances.less, 1 - chances.less), chances.within, methods_n)
-    verdicts = {Surety.SAME: said(Verdict.ALIKE), Surety.SETTLED: said(Verdict.TAKES_LESS, method=row.less)}
-    return replace(
+    verdicts = {Surety.SAME: said(Verdict.ALIKE), Surety.SETTLED: said(Verdict.TAKES_LESS, method=row["less"])}
+    return Row(
         row,
         takes_less=less,
         beyond_margin=by_margin,
@@ -229,33 +194,26 @@ def _judged(row: ComparisonRow, chances: Chances, methods_n: int, margin: float 
     )
 
 
-def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> ComparisonRow:
+def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> Row:
     """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
     less = pair.less.method.name
     why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
-    row = replace(_missing_row(pair, why), further=said(Further.NONE))
+    row = Row(_missing_row(pair, why), further=said(Further.NONE))
     if alike:
-        return replace(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE))
+        return Row(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE))
     return _judged(row, Chances(1.0, 1.0, 0.0), pair.methods_n, _margin_frac(rates))
 
 
-def _missing_row(pair: Pair, why: Said) -> ComparisonRow:
+def _missing_row(pair: Pair, why: Said) -> Row:
     nothing = not_given(why)
-    return ComparisonRow(
+    return Row(
         task=pair.more.method.task,
         figure=pair.figure,
         more=pair.more.method.name,
         less=pair.less.method.name,
-        ratio=nothing,
-        takes_less=nothing,
-        beyond_margin=nothing,
-        within_margin=nothing,
+        **dict.fromkeys(("ratio", "takes_less", "beyond_margin", "within_margin"), nothing),
         surety=Surety.NOT_KNOWN,
         verdict=said(Verdict.OPEN),
         further=why,
-        persons=nothing,
-        logs=nothing,
-        prior=nothing,
-        days=nothing,
-        sessions=nothing,
+        **dict.fromkeys((source.key for source in Source), nothing),
     )

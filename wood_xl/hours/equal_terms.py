@@ -63,10 +63,7 @@ def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
 
 @dataclass(frozen=True, eq=False)
 class EqualSeason:
-    """All counted sessions of a season, and what the model tells of each method and amount.
-
-    totals: of all methods.
-    """
+    """All counted sessions of a season, and what the model tells of each method and amount."""
 
     totals: Sequence[MethodTotals]
     _fits: dict[Recorded, dict[str, Fit]] = field(default_factory=dict)
@@ -192,7 +189,6 @@ class EqualSeason:
 
 
 def _hands_h(session: Session) -> dict[int, float] | None:
-    """Hours of each person; None if one of them is not named."""
     hours: dict[int, float] = {}
     for worker in session.workers:
         if worker.number is None:

@@ -14,10 +14,7 @@ from wood_xl.draws.ensemble import Number, total
 
 @dataclass(frozen=True, slots=True)
 class FuelParts:
-    """Parts of a fuel by volume.
-
-    litres: litres by the id of the fuel: gasoline without its ethanol, the ethanol, the oil, diesel.
-    """
+    """Litres of each part of a fuel by its id: gasoline without its ethanol, the ethanol, the oil, diesel."""
 
     litres: Mapping[str, Number] = field(default_factory=dict)
 

@@ -12,7 +12,7 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import doubt
 from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
-from wood_xl.draws.figure import EXACT, Figure, Row, not_given
+from wood_xl.draws.figure import EXACT, Figure, Row, not_given, of_method
 from wood_xl.draws.inputs import is_choice
 from wood_xl.draws.normal import agreed
 from wood_xl.draws.season import Fit
@@ -60,7 +60,7 @@ def _least(figures: Mapping[str, Figure]) -> dict[str, Figure]:
         return dict.fromkeys(figures, not_given(said(Reason.ONLY_METHOD)))
     for name, figure in figures.items():
         if figure.members is None and figure.reason not in EXACT:
-            return dict.fromkeys(figures, not_given(said(Reason.OF_METHOD, method=name, why=figure.reason)))
+            return dict.fromkeys(figures, not_given(of_method(name, figure)))
     shares = least_shares([figure.number for figure in figures.values()])
     end = value("compare.shown_end")
     return {name: Figure(100 * min(max(share, 1 - end), end)) for name, share in zip(figures, shares, strict=True)}
@@ -129,7 +129,6 @@ def _row(
 
 
 def _common_doubt(number: Number) -> Figure:
-    """Standard deviation of the log, in per cent, by what is common to all sessions."""
     variance = log_variance_or_none(number)
     return not_given(said(Reason.TOO_UNSURE)) if variance is None else Figure(100 * math.sqrt(variance))
 
@@ -143,7 +142,6 @@ def log_variance_or_none(number: Number) -> float | None:
 
 
 def _with_sessions(row: Row, totals: MethodTotals, equal: EqualSeason) -> Row:
-    """With what the sessions alone tell of time and effort."""
     what = RECORDED[row["figure"]]
     fit, number = equal.fit(row["task"], what), equal.number(totals)
     day = None if fit is None else next_day(fit, number)

@@ -14,7 +14,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.doubt import difference, doubt
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import agreed
-from wood_xl.hours.comparisons import ComparisonRow, comparison_rows
+from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.how_sure import FIGURES, FOLLOWING
 from wood_xl.hours.log_sizes import diameter_m
@@ -27,6 +27,8 @@ from wood_xl.pages import Did
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.remark import Remark
 from wood_xl.verdicts import Apart, Mend, Source, Surety
+
+RatesOf = Callable[[Sequence[MethodTotals], Sequence[MethodTotals]], SeasonRates]
 
 TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
@@ -77,11 +79,6 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Ro
     return Row(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
 
 
-def is_mixed_up(source: Source, percent: float) -> bool:
-    """Whether so much of the doubt of a comparison comes from persons, logs or days that go with the methods."""
-    return source in MIXED_UP and percent >= 100 * value("model.source_named")
-
-
 def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[Row]:
     """One row for each pair of methods of a task."""
     for methods in by_task(totals):
@@ -112,7 +109,6 @@ def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> Row:
 
 
 def _persons(sessions: Sequence[SessionFigures]) -> Said:
-    """Who worked in how many of the sessions."""
     counts: dict[str | Phrase, int] = {}
     for session in sessions:
         for name in dict.fromkeys(worker.person or Phrase.NOT_NAMED for worker in session.session.workers):
@@ -123,7 +119,7 @@ def _persons(sessions: Sequence[SessionFigures]) -> Said:
 
 def _logs(sessions: Sequence[SessionFigures]) -> Figure:
     """Diameter of the cut of mean area [cm]."""
-    cuts = [cut for session in sessions for cut in session.session.cuts]
+    cuts = tuple(cut for session in sessions for cut in session.session.cuts)
     if not all(session.session.cuts for session in sessions):
         return not_given(said(Reason.NO_CUTS))
     return Figure(100 * diameter_m(cuts))
@@ -138,17 +134,15 @@ def mixed_up_remarks(rows: Sequence[Row]) -> list[Remark]:
     return [
         (MIXED_UP[row["source"]], "", {"found": row["one"], "expected": row["other"]})
         for row in rows
-        if is_mixed_up(row["source"], row["share"].value or 0.0)
+        if row["source"] in MIXED_UP and (row["share"].value or 0.0) >= 100 * value("model.source_named")
     ]
 
 
-def left_out_rows(
-    rates: SeasonRates, compared: Sequence[ComparisonRow], rates_of: Callable[[Sequence[MethodTotals]], SeasonRates]
-) -> Iterator[Row]:
+def left_out_rows(rates: SeasonRates, compared: Sequence[Row], rates_of: RatesOf) -> Iterator[Row]:
     """Each session that somebody left out, with its method's figures as they are and as they would be with it.
 
     compared: pairs of methods as they are judged without them.
-    rates_of: figures of a season with other counted sessions.
+    rates_of: figures of some methods in a season with other counted sessions.
     """
     left_out = [
         (totals, session)
@@ -167,8 +161,8 @@ def _left_out(
     session: SessionFigures,
     figures: Sequence[str],
     rates: SeasonRates,
-    compared: Sequence[ComparisonRow],
-    rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
+    compared: Sequence[Row],
+    rates_of: RatesOf,
 ) -> Iterator[Row]:
     in_model = tuple(sorted([*totals.in_model, session], key=lambda one: one.place))
     others = tuple(one for one in totals.not_counted if one is not session)
@@ -176,8 +170,8 @@ def _left_out(
     if totals.waiting_cells:
         changed = replace(changed, counted=(), held_back=in_model)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
-    known = rates_of(all_changed)
     of_task = [t for t in all_changed if t.method.task == totals.method.task]
+    known = rates_of(all_changed, of_task)
     compared_with_it = comparison_rows(of_task, known, figures)
     for figure_id in figures:
         yield Row(
@@ -193,11 +187,14 @@ def _left_out(
         )
 
 
-def _verdicts(totals: MethodTotals, figure_id: str, compared: Sequence[ComparisonRow]) -> Said | None:
+def _verdicts(totals: MethodTotals, figure_id: str, compared: Sequence[Row]) -> Said | None:
     """What may be said of a method and the others of its task; None if there is no other."""
     parts = tuple(
-        said(Did.LESS if row.surety in TELLS_APART else Did.BOTH, less=row.less, more=row.more, surety=row.surety)
+        said(
+            Did.LESS if row["surety"] in TELLS_APART else Did.BOTH,
+            **{key: row[key] for key in ("less", "more", "surety")},
+        )
         for row in compared
-        if row.figure == figure_id and totals.method.name in (row.more, row.less)
+        if row["figure"] == figure_id and totals.method.name in (row["more"], row["less"])
     )
     return said(Did.VERDICTS, parts=parts) if parts else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from functools import lru_cache
 
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -20,45 +20,16 @@ S_PER_MIN, S_PER_H = 60.0, 3600.0
 NOT_FITTED = said(Reason.NOT_FITTED)
 
 
-@dataclass(frozen=True)
-class LogSize:
-    """Logs of one method.
-
-    cuts_n, area_m2: of all counted sessions.
-    session_diameters_m: quadratic mean diameter of each counted session.
-    cut_time: in seconds, or why it cannot be told.
-    fitted_to: what the time was fitted to; None if it was not.
-    """
-
-    method: str
-    task: str
-    cuts_n: float
-    area_m2: float
-    session_diameters_m: tuple[float, ...]
-    cut_time: CutTime | Said
-    fitted_to: Said | None
-
-    @property
-    def mean_diameter_m(self) -> float:
-        """Quadratic mean diameter of all cuts."""
-        return math.sqrt(4 * self.area_m2 / (math.pi * self.cuts_n))
-
-
-def log_sizes(totals: Sequence[MethodTotals]) -> dict[str, LogSize]:
-    """Log size of every bucking method whose counted sessions all have cuts, by name.
+def log_size_rows(totals: Sequence[MethodTotals]) -> list[Row]:
+    """Log size of every bucking method whose counted sessions all have cuts.
 
     Source: how_sure_defaults, log size.
     """
-    return {
-        t.method.name: _log_size(t)
+    return [
+        _row(t)
         for t in totals
         if tasks()[t.method.task].cuts_to_length and t.counted and all(s.session.cuts for s in t.counted)
-    }
-
-
-def log_size_rows(sizes: dict[str, LogSize]) -> list[Row]:
-    """One row for each method whose logs are known."""
-    return [_row(size) for size in sizes.values()]
+    ]
 
 
 def timed_cuts(sessions: Sequence[SessionFigures]) -> list[tuple[float, float]]:
@@ -75,17 +46,11 @@ def _tally(cuts: Sequence[Cut]) -> tuple[float, float]:
     return float(sum(cut.cuts_n for cut in cuts)), math.fsum(cut.cuts_n * area_of_cut_m2(cut) for cut in cuts)
 
 
-def diameter_m(cuts: Sequence[Cut]) -> float:
+@lru_cache(maxsize=1024)  # it is asked for anew with each session that was left out
+def diameter_m(cuts: tuple[Cut, ...]) -> float:
     """Diameter of the cut of mean area; of the circle of the same area where two diameters were taken."""
     diameters = [math.sqrt(4 * area_of_cut_m2(cut) / math.pi) for cut in cuts]
     return quadratic_mean_diameter_m(diameters_m=diameters, counts_n=[cut.cuts_n for cut in cuts])
-
-
-def _log_size(totals: MethodTotals) -> LogSize:
-    cuts_n, area_m2 = _tally([cut for session in totals.counted for cut in session.session.cuts])
-    cut_time, fitted_to = _cut_time(totals.counted)
-    diameters = tuple(diameter_m(s.session.cuts) for s in totals.counted)
-    return LogSize(totals.method.name, totals.method.task, cuts_n, area_m2, diameters, cut_time, fitted_to)
 
 
 def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said | None]:
@@ -109,16 +74,18 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said 
     return fit, said(FittedTo.SESSIONS, n=len(sessions), scatter_min=fit.fit.residual_sd / S_PER_MIN)
 
 
-def _row(size: LogSize) -> Row:
-    cut = size.cut_time
+def _row(totals: MethodTotals) -> Row:
+    cuts_n, area_m2 = _tally([cut for session in totals.counted for cut in session.session.cuts])
+    diameters_m = [diameter_m(session.session.cuts) for session in totals.counted]
+    cut, fitted_to = _cut_time(totals.counted)
     return Row(
-        method=size.method,
-        task=size.task,
-        fitted_to=said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else size.fitted_to,
-        cuts_n=round(size.cuts_n),
-        mean_diameter=Figure(100 * size.mean_diameter_m),
-        smallest=Figure(100 * min(size.session_diameters_m)),
-        largest=Figure(100 * max(size.session_diameters_m)),
+        method=totals.method.name,
+        task=totals.method.task,
+        fitted_to=said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else fitted_to,
+        cuts_n=round(cuts_n),
+        mean_diameter=Figure(100 * math.sqrt(4 * area_m2 / (math.pi * cuts_n))),
+        smallest=Figure(100 * min(diameters_m)),
+        largest=Figure(100 * max(diameters_m)),
         per_cut=_coefficient(cut, 0),
         per_m2=_coefficient(cut, 1),
     )

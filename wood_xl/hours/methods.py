@@ -78,11 +78,6 @@ class MethodTotals:
         """Working hours of the tools per cord; None without a counted session."""
         return self.time(lambda t: t.machine_h) / self.cords if self.counted else None
 
-    @property
-    def worker_hours_per_cord(self) -> float | None:
-        """Hours of everybody per cord; None without a counted session."""
-        return self.time(lambda t: t.worker_h) / self.cords if self.counted else None
-
 
 def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures]) -> list[MethodTotals]:
     """Totals of every method, in document order."""

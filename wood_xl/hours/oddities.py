@@ -89,7 +89,6 @@ def _unlike_sessions(totals: MethodTotals, told: Collection[object]) -> Iterator
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:
-    """Timed cuts far from what their area takes with this method."""
     timed = [(s.session.name, area, time) for s in totals.counted for area, time in timed_cuts([s])]
     if len(timed) < value("outlier.tukey_cuts"):
         return []

@@ -18,10 +18,8 @@ from wood_xl.hours.rates import measured_rate
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.remark import Facts
+from wood_xl.remark import Remark
 from wood_xl.verdicts import Practised
-
-Remark = tuple[str, str, Facts]
 
 FIGURE = "worker_hours"
 TO_FIT = 3  # rows that a trend needs to have any scatter about it
@@ -34,7 +32,6 @@ class Practice:
     trend: of worker hours per cord, or why there is none.
     later_hours: worker hours per cord of the last half of the sessions; not given unless a trend is shown.
     second_half: time of the later cuts over the earlier; None without timed cuts in enough sessions.
-    halves_n: sessions with enough timed cuts.
     """
 
     totals: MethodTotals
@@ -80,7 +77,8 @@ def _practice(totals: MethodTotals, equal: EqualSeason) -> Practice:
         if isinstance(found, Trend) and found.by_chance_frac < value("learning.level"):
             words = Practised.QUICKER if found.per_doubling < 1 else Practised.SLOWER
             later = measured_rate(replace(totals, counted=tuple(in_order[len(in_order) // 2 :])), FIGURE)
-    timed = [cuts for cuts in (timed_cuts([session]) for session in totals.counted) if _are_enough(cuts)]
+    timed = [timed_cuts([session]) for session in totals.counted]
+    timed = [cuts for cuts in timed if len(cuts) >= value("fatigue.cuts")]
     second_half = None
     if len(timed) >= value("fatigue.sessions"):
         second_half = second_half_factor([TimedSession(*zip(*cuts, strict=True)) for cuts in timed])
@@ -109,10 +107,6 @@ def _trend(totals: MethodTotals, in_order: Sequence[SessionFigures], equal: Equa
     if odd is not None:
         return said(Reason.SESSIONS_UNLIKE, session=odd), len(own)
     return trend(fit, own), len(own)
-
-
-def _are_enough(cuts: Sequence[tuple[float, float]]) -> bool:
-    return len(cuts) >= value("fatigue.cuts")
 
 
 def _row(practice: Practice) -> Row:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import ClassVar
 
 from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK, Account
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
-from wood_xl.draws.figure import Figure, Row, TableRow, not_given, with_draws
+from wood_xl.draws.figure import Figure, Row, not_given, with_draws
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals
@@ -28,31 +27,10 @@ MEASURES: dict[Measure, str] = {  # of wood beside the cord, with the table of e
 }
 
 
-@dataclass(frozen=True, eq=False)
-class RateRow(TableRow):
-    """All figures of a method for a cord."""
-
-    table: ClassVar[str] = "rates_per_cord"
-    method: str
-    task: str
-    sessions_n: int
-    clock_hours: Figure
-    worker_hours: Figure
-    delay_free_worker_hours: Figure
-    kcal_net: Figure
-    kcal_gross: Figure
-    cash: Figure
-    own_time: Figure
-    cash_and_time: Figure
-    co2e: Figure
-    co2e_running: Figure
-
-
 @dataclass(frozen=True)
 class SeasonRates:
     """Figures of all methods of a season, each put together once.
 
-    costs, emitted: money and emissions of each method by its name.
     design: which members the figures have.
     """
 
@@ -61,7 +39,7 @@ class SeasonRates:
     emitted: Mapping[str, MethodEmissions]
     design: Design = WORLDS
     _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
-    _money: dict[str, DrawnMoney] = field(default_factory=dict)
+    _money: dict[str, DrawnMoney | None] = field(default_factory=dict)
     _emissions: dict[str, DrawnEmissions] = field(default_factory=dict)
     _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
 
@@ -91,10 +69,10 @@ class SeasonRates:
         """A figure of a method that is given, by all members."""
         return self._drawn(totals, figure_id, self._plain(totals, figure_id).value or 0.0).number
 
-    def row(self, totals: MethodTotals) -> RateRow:
+    def row(self, totals: MethodTotals) -> Row:
         """All figures of a method."""
         figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
-        return RateRow(
+        return Row(
             method=totals.method.name,
             task=totals.method.task,
             sessions_n=len(totals.counted),
@@ -131,10 +109,9 @@ class SeasonRates:
 
     def money(self, method: str) -> DrawnMoney | None:
         """Money of a method by all members; None if nothing of it can be given."""
-        found = self.costs[method].gathered
-        if found is not None and method not in self._money:
-            self._money[method] = drawn_money(found, self.study, self.taken)
-        return self._money.get(method)
+        if method not in self._money:
+            self._money[method] = drawn_money(self.costs[method].totals, self.study, self.taken)
+        return self._money[method]
 
     def emissions(self, method: str) -> DrawnEmissions:
         """Emissions and energy of a method by all members."""
@@ -143,7 +120,6 @@ class SeasonRates:
         return self._emissions[method]
 
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
-        """A figure without its interval."""
         if figure_id in AMOUNTS:
             return plain_rate(totals, figure_id, self.study.equal)
         name = totals.method.name
@@ -152,7 +128,6 @@ class SeasonRates:
         return self.emitted[name].figure(EMISSIONS[figure_id])
 
     def _drawn(self, totals: MethodTotals, figure_id: str, value: float) -> Taken:
-        """A figure that is given, by all members."""
         name = totals.method.name
         if figure_id in EFFORTS:
             own = self.taken.by_sessions(totals, RECORDED[figure_id])

@@ -32,8 +32,6 @@ class SessionTime:
 class SessionFigures:
     """One session with all that can be told of it.
 
-    state: that it counts, or why not.
-    method: none if the method is not known.
     time, quantity: none if they cannot be told.
     efforts: each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it
         out. Empty if its time or its method is not known.
@@ -59,6 +57,11 @@ def needs(cell: str) -> Said:
     return said(Reason.NEEDS, cell=cell)
 
 
+def waiting(broken: Mapping[str, str], *topics: str) -> Said | None:
+    """Why a figure is not given while a cell of one of some topics waits for a mend; None if none does."""
+    return next((needs(broken[topic]) for topic in topics if topic in broken), None)
+
+
 def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> Said:
     """Whether a session counts, or why not.
 
@@ -66,17 +69,12 @@ def session_state(session: Session, method: Method | None, quantity: SessionQuan
     """
     if session.leave_out:
         return said(State.LEFT_OUT, why=session.leave_out)
-    for topic in ("time", "quantity"):
-        if topic in session.broken:
-            return needs(session.broken[topic])
-    if method is None or session.elapsed_min is None:
+    wait = waiting(session.broken, "time", "quantity")
+    if wait is None and (method is None or session.elapsed_min is None):
         return said(State.NO_METHOD_OR_TIME)
-    if "quantity" in method.broken:
-        return needs(method.broken["quantity"])
-    for item in ("stick_length", "stack_form", "solid_fraction"):
-        if item in season.broken:
-            return needs(season.broken[item])
-    return said(State.COUNTS if quantity is not None else State.NO_WOOD)
+    wait = wait or waiting(method.broken if method else {}, "quantity")
+    wait = wait or waiting(season.broken, "stick_length", "stack_form", "solid_fraction")
+    return wait or said(State.COUNTS if quantity is not None else State.NO_WOOD)
 
 
 def session_time(session: Session) -> SessionTime | None:
@@ -107,14 +105,11 @@ def session_efforts(
     efforts: list[tuple[Worker, WorkerEffort | Said]] = []
     for worker in session.workers:
         person = people.get(worker.person) if worker.person else None
-        broken = [
-            record.broken["effort"] for record in (session, method, person) if record and "effort" in record.broken
-        ]
-        if broken:
-            efforts.append((worker, needs(broken[0])))
-        else:
+        waits = (waiting(record.broken, "effort") for record in (session, method, person) if record)
+        effort: WorkerEffort | Said | None = next(filter(None, waits), None)
+        if effort is None:
             effort = worker_effort(worker, person, task=method.task, powered=powered, delay_frac=delay_frac)
-            efforts.append((worker, effort))
+        efforts.append((worker, effort))
     return tuple(efforts)
 
 

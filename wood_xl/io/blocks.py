@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import zip_longest
-from typing import Any
+from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -38,8 +39,7 @@ SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One cell of a block: a text, a number with its decimals (None: as many as it has), or a reason for none."""
 
     value: str | float
@@ -184,7 +184,7 @@ class SheetWriter:
         last = self._line_columns
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
-        self._append([(text, look, "")], self._line_height(text, look))
+        self._append([(storable_text(text), look, "")], self._line_height(text, look))
 
     def block(self, block: Block) -> int:
         """One block; returns the row of its first row of cells. A short one is not parted by a page's end."""
@@ -235,7 +235,7 @@ class SheetWriter:
         lines = 1
         for column, (head, width) in enumerate(zip(heads, self.widths, strict=False)):
             look = _head_look(column, head)
-            cells.append((head.text, look, ""))
+            cells.append((storable_text(head.text), look, ""))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
         return cells, measure.row_height(lines)
@@ -243,28 +243,22 @@ class SheetWriter:
     def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[Styled], float]:
         height = measure.row_height(1)
         styled: list[Styled] = []
-        for column, (cell, head, width) in enumerate(zip(cells, heads, self.widths, strict=False)):
-            if not isinstance(cell.value, str):
+        for column, ((value, decimals, is_reason), head, width) in enumerate(
+            zip(cells, heads, self.widths, strict=False)
+        ):
+            if not isinstance(value, str):
                 look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
-                styled.append((cell.value, look, number_format(cell.decimals)))
+                styled.append((value, look, number_format(decimals)))
                 continue
-            look = _text_look(column, head, cell)
-            if not cell.value:
-                styled.append(("", look, ""))
-                continue
-            lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
-            if lines > LONG_TEXT_LINES:
-                look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
-            styled.append((cell.value, look, ""))
-            if lines > 1:
-                height = max(height, measure.row_height(lines, look.size))
+            shown, needed = _shown_text(value, _text_look(column, head, is_reason=is_reason), width)
+            styled.append(shown)
+            height = max(height, needed)
         return styled, height
 
     def _append(self, cells: Sequence[Styled], height: float) -> None:
-        stored = [(storable_text(v) if isinstance(v, str) else v, look, shown) for v, look, shown in cells]
-        self._log(self.row, ((column, cell[0]) for column, cell in enumerate(stored, start=1)))
+        self._log(self.row, enumerate([cell[0] for cell in cells], start=1))
         if self._rows is not None:
-            self._rows.append(self.row, stored, height)
+            self._rows.append(self.row, cells, height)
         self.row += 1
         pages = zip(self._used_points, self._page_points, strict=True)
         used_points = [height if used + height > page else used + height for used, page in pages]
@@ -279,10 +273,19 @@ def _head_look(column: int, head: Head) -> Look:
     return looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
 
 
-def _text_look(column: int, head: Head, cell: Cell) -> Look:
-    if cell.is_reason:
+def _text_look(column: int, head: Head, *, is_reason: bool) -> Look:
+    if is_reason:
         return looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
     return looks.TEXT if column else looks.EDGE_TEXT
+
+
+@lru_cache(maxsize=8192)  # names and reasons stand in many cells
+def _shown_text(text: str, look: Look, width: float) -> tuple[Styled, float]:
+    """A text as it is stored, with its look, and the height that it needs."""
+    lines = measure.line_count(text, width - measure.INDENT * look.indent, look.size) if text else 1
+    if lines > LONG_TEXT_LINES:
+        look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
+    return (storable_text(text), look, ""), measure.row_height(lines, look.size) if lines > 1 else 0.0
 
 
 def columns_within(widths: Sequence[float], limit: float) -> int:

@@ -54,7 +54,7 @@ _ELAPSED = re.compile(r"\[(?:h+|m+|s+)\]")
 @cache
 def look_of(number_format: str) -> Look:
     """How a number looks under a number format as it is stored in the file (always with the English letters)."""
-    section = _LITERALS.sub(_seconds_kept, number_format).split(";")[0].lower()
+    section = _LITERALS.sub(lambda match: "s" if match[0][0] in "sS" else "", number_format).split(";")[0].lower()
     if _ELAPSED.search(section):
         return Look.ELAPSED
     if any(c in section for c in "0#?"):  # digits asked for: letters beside them are a unit or a currency
@@ -82,10 +82,6 @@ def currency_of(number_format: str) -> str:
     """
     signs = _CURRENCY.finditer(number_format.split(";", maxsplit=1)[0])
     return next((text for match in signs for text in match.groups() if text), "")
-
-
-def _seconds_kept(match: re.Match[str]) -> str:
-    return "s" if match.group()[0] in "sS" else ""
 
 
 def number_cell(

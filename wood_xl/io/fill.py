@@ -28,19 +28,7 @@ from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.notes.tally import flat, size_m, sizes_in
 from wood_xl.notes.typed import split_header
-from wood_xl.schema.layout import (
-    CAUTIONS_TITLE,
-    CHOICES_TITLE,
-    FORMER_PAPER_TITLES,
-    HEADER_ROW,
-    HELP_HEADER,
-    ITEM_HEADER,
-    MARKS_TITLE,
-    PAPER_TITLES,
-    TRIAL_PLAN_TITLE,
-    UNIT_HEADER,
-    VALUE_HEADER,
-)
+from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.template_texts import InTemplate
@@ -80,14 +68,14 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
     if value is not None:
         type_into(page.cell(row, VALUE), column, value)
     if isinstance(value, str):
-        lines = measure.line_count(value, ITEM_COLUMNS[VALUE_HEADER])
+        lines = measure.line_count(value, ITEM_COLUMNS[layout.VALUE_HEADER])
         page.row_dimensions[row].height = max(page.row_dimensions[row].height, measure.row_height(lines))
 
 
 def _name_columns(page: Any, columns: Sequence[Column], units: dict[str, str], currency: str) -> None:
     for number, column in enumerate(columns, start=1):
         if column.id in units or not column.units:  # more sizes than the template's move what is after them
-            set_text(page.cell(HEADER_ROW, number), column.header(units.get(column.id, ""), currency))
+            set_text(page.cell(layout.HEADER_ROW, number), column.header(units.get(column.id, ""), currency))
 
 
 def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tuple[Column, ...]:
@@ -106,7 +94,7 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
         for number, column in enumerate(columns, start=1)
     }
     unfold(page, [number for key, (number, *_) in places.items() if any(key in row for row in rows)])
-    print_down_to(page, HEADER_ROW + len(rows))
+    print_down_to(page, layout.HEADER_ROW + len(rows))
     for at, row in enumerate(rows, start=FIRST_ROW):
         lines = 1
         for column_id, value in row.items():
@@ -137,10 +125,8 @@ def type_into(cell: Any, column: Column, value: Any) -> None:
 
 MINUTES_PER_DAY = 1440
 MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
-OF_FRAME = (
-    *PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE, MARKS_TITLE,
-)  # fmt: skip
-FRAME = set(map(plain, OF_FRAME))
+PRINTED = (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES, layout.CAUTIONS_TITLE, layout.TRIAL_PLAN_TITLE)
+FRAME = set(map(plain, (*PRINTED, layout.CHOICES_TITLE, layout.MARKS_TITLE)))
 
 
 @dataclass
@@ -226,7 +212,7 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
         found = known.get(number)
         if found is not None and found.id in places:
             target = places[found.id]
-            header: Any = new.cell(HEADER_ROW, target)
+            header: Any = new.cell(layout.HEADER_ROW, target)
             set_text(header, _header(found))
             below.pop(page.header_row, None)
             filled += [target] if below else []
@@ -234,7 +220,7 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
             target, free = free, free + 1
         look = entry_look(found.column) if found is not None and len(below) <= MOST_DRESSED else None
         for row, cell in below.items():
-            to = new.cell(row - page.header_row + HEADER_ROW, target)
+            to = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
             put(to, cell)
@@ -256,7 +242,7 @@ def _places_of_sizes(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
     first, *others = page.sheet.columns
     ids = [first.id, *sizes, *[""] * (last - len(sizes) - 1 - len(others)), *(column.id for column in others)]
     for number in range(2, last + 1 - len(others)):
-        new.cell(HEADER_ROW, number).value = None
+        new.cell(layout.HEADER_ROW, number).value = None
     return {column_id: number for number, column_id in enumerate(ids, start=1) if column_id}
 
 
@@ -270,8 +256,8 @@ def _header(found: FoundColumn) -> str:
 def _carry_items(page: FoundSheet, carried: _Carried) -> None:
     raw, last_rows, taken = page.raw, carried.last_rows, carried.taken
     heads = {plain(text): number for number, text in texts_in(raw, page.header_row).items()}
-    item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
-    unit_column, help_column = heads.get(plain(UNIT_HEADER), 0), heads.get(plain(HELP_HEADER), 0)
+    item_column, value_column = heads[plain(layout.ITEM_HEADER)], heads[plain(layout.VALUE_HEADER)]
+    unit_column, help_column = heads.get(plain(layout.UNIT_HEADER), 0), heads.get(plain(layout.HELP_HEADER), 0)
     places = item_places(season_definition())
     by_row = {found.row: found for found in page.columns}
     rows = {row for row, _ in raw.cells if row > page.header_row}

@@ -52,16 +52,11 @@ HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,
 
 @dataclass(frozen=True)
 class Planned:
-    """What is known of a session before its form goes out.
+    """What is known of a session before its form goes out."""
 
-    filled: texts of boxes by their columns, from left to right.
-    corner: what stands beside the title.
-    safety: cautions of its method in full, in place of those of every method of the form.
-    """
-
-    filled: Mapping[str, Sequence[str]]
-    corner: str
-    safety: Sequence[str]
+    filled: Mapping[str, Sequence[str]]  # texts of boxes by their columns, from left to right
+    corner: str  # what stands beside the title
+    safety: Sequence[str]  # cautions of its method in full, in place of those of every method of the form
 
 
 NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
@@ -92,7 +87,6 @@ class _Form:
         return column.on_paper(column.unit_in(self.kit.system), self.kit.currency)
 
     def begin(self, points: float) -> None:
-        """A new row of that height."""
         self.row += 1
         self.page.row_dimensions[self.row].height = points
 
@@ -106,7 +100,6 @@ class _Form:
         join(self.page, self.row, first, span)
 
     def boxes(self, boxes: Sequence[Box], points: float) -> None:
-        """A row of labels and under it the boxes."""
         self.begin(LABEL_POINTS)
         first = 1
         for name, spans in boxes:
@@ -132,7 +125,6 @@ class _Form:
         self.text(1, COLUMNS, text, look)
 
     def end(self, gear: Sequence[str], unusual: str) -> None:
-        """What was unusual, and the cautions about the gear in full."""
         self.line(unusual, looks.LABEL, LABEL_POINTS)
         self.begin(BOX_POINTS)
         self.box(1, COLUMNS)

@@ -17,21 +17,11 @@ from openpyxl.utils import get_column_letter
 from wood_xl.io.blocks import Block, Cell, Head, heads_row
 from wood_xl.notes.tally import flat, sizes_in
 from wood_xl.notes.typed import split_header
-from wood_xl.schema.layout import (
-    COLUMN_HEADER,
-    EMPTY_UNITS_TITLE,
-    INPUTS_TITLE,
-    ITEM_HEADER,
-    ROW_HEADER,
-    SHEET_HEADER,
-    TRACE_TITLE,
-    UNIT_HEADER,
-    VALUE_HEADER,
-)
+from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, season_definition
 
 TRACE_SHEET = "heart_trace"
-ITEM_WIDTHS = {ITEM_HEADER: 22.0, VALUE_HEADER: 20.0, COLUMN_HEADER: 20.0}
+ITEM_WIDTHS = {layout.ITEM_HEADER: 22.0, layout.VALUE_HEADER: 20.0, layout.COLUMN_HEADER: 20.0}
 
 Inputs = Mapping[str, Any]
 _NOTHING = Cell("")
@@ -91,7 +81,9 @@ def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> t
     for block in trace if is_apart else blocks:
         row += 0 if is_apart else 1  # the gap above
         if block.title == sheet.title:
-            return TRACE_TITLE if is_apart else INPUTS_TITLE, _cell_in(block, row, sheet, inputs, index, column_id)
+            return layout.TRACE_TITLE if is_apart else layout.INPUTS_TITLE, _cell_in(
+                block, row, sheet, inputs, index, column_id
+            )
         row += heads_row(block) + len(block.rows)
     raise LookupError(f"{sheet_id}.{column_id}")
 
@@ -123,7 +115,7 @@ def _table(
         columns = list(sheet.columns)
     filled = set().union(*rows)
     columns = [column for column in columns if column.id in filled]
-    heads = [Head(ROW_HEADER, is_number=True)]
+    heads = [Head(layout.ROW_HEADER, is_number=True)]
     heads += [
         Head(column.header(units.get(column.id, ""), currency), float(column.width or 0), column.is_number)
         for column in columns
@@ -137,7 +129,7 @@ def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], cu
         for c in sheet.columns
         if c.id in values
     ]
-    return _list(sheet.title, ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER), rows)
+    return _list(sheet.title, ("", layout.ITEM_HEADER, layout.VALUE_HEADER, layout.UNIT_HEADER), rows)
 
 
 def _list(title: str, heads: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Block:
@@ -155,4 +147,8 @@ def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
             for column in sheet.columns
             if column.id in units and column.id not in filled
         ]
-    return [_list(EMPTY_UNITS_TITLE, ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER), rows)] if rows else []
+    return (
+        [_list(layout.EMPTY_UNITS_TITLE, ("", layout.SHEET_HEADER, layout.COLUMN_HEADER, layout.UNIT_HEADER), rows)]
+        if rows
+        else []
+    )

@@ -12,39 +12,24 @@ from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import entry_rules, looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule
-from wood_xl.io.looks import (
-    CAUTION,
-    FRAME_HEADER,
-    ITEM_CELL,
-    ITEM_HELP,
-    NEEDED_ITEM,
-    ONE_OF_ITEM,
-    PLAIN,
-    SOURCE,
-    dress,
-)
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import TEXT_INDENT, entry_look, set_widths, text_cell, write_over, write_wrapped
 from wood_xl.pages import OfCautions
-from wood_xl.schema.layout import (
-    CAUTIONS_TITLE,
-    HEADER_ROW,
-    HELP_HEADER,
-    ITEM_HEADER,
-    START_ID,
-    UNIT_HEADER,
-    VALUE_HEADER,
-    VERSION_NAME,
-)
+from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.template_texts import InTemplate, OnPaper, OtherSheet, Step
 
-ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 24.0, UNIT_HEADER: 15.0, HELP_HEADER: 54.0}
+ITEM_COLUMNS = {
+    layout.ITEM_HEADER: 36.0,
+    layout.VALUE_HEADER: 24.0,
+    layout.UNIT_HEADER: 15.0,
+    layout.HELP_HEADER: 54.0,
+}
 WIDTHS = [*ITEM_COLUMNS.values()]
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
-START_HEADER_ROW = HEADER_ROW + 1  # a section's title stands above it
+START_HEADER_ROW = layout.HEADER_ROW + 1  # a section's title stands above it
 TRIAL_ROWS = 2  # on Start, between the items of the season and those of a trial: a title and a line of help
 LEAST_POINTS = 16.0  # of a row that is filled in, by hand too
 
@@ -55,7 +40,7 @@ def item_places(definition: Definition) -> dict[str, tuple[str, int]]:
     for sheet in definition.sheets:
         if sheet.kind != "items":
             continue
-        row = START_HEADER_ROW if sheet.id == START_ID else HEADER_ROW
+        row = START_HEADER_ROW if sheet.id == layout.START_ID else layout.HEADER_ROW
         for column in definition.items_on(sheet.id):
             row += 1 + bool(column.heading)
             if not column.heading and _begins_trial(column, places):
@@ -65,15 +50,15 @@ def item_places(definition: Definition) -> dict[str, tuple[str, int]]:
 
 
 def _begins_trial(column: Column, places: dict[str, tuple[str, int]]) -> bool:
-    return column.sheet == START_ID and not any(ref.startswith(f"{START_ID}.") for ref in places)
+    return column.sheet == layout.START_ID and not any(ref.startswith(f"{layout.START_ID}.") for ref in places)
 
 
 def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
     """A sheet of items with its title and help, on one page."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    last = _write_items(page, sheet, kit, HEADER_ROW)
-    page.freeze_panes = f"A{HEADER_ROW + 1}"
+    last = _write_items(page, sheet, kit, layout.HEADER_ROW)
+    page.freeze_panes = f"A{layout.HEADER_ROW + 1}"
     page.print_area = f"A1:{get_column_letter(HELP)}{last}"
     set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
 
@@ -82,7 +67,7 @@ def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
     """Header and items of a sheet; returns the last row."""
     set_widths(page, WIDTHS)
     for number, header in enumerate(ITEM_COLUMNS, start=1):
-        text_cell(page, header_row, number, header, FRAME_HEADER, boxed=True)
+        text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True)
     places = item_places(season_definition())
     row = header_row
     for column in season_definition().items_on(sheet.id):
@@ -96,16 +81,16 @@ def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
     unit, currency = column.unit_in(kit.system), kit.currency
-    text_cell(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
-    text_cell(page, row, UNIT, column.label(unit, currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
+    text_cell(page, row, ITEM, column.title, looks.NEEDED_ITEM if column.required else looks.ITEM_CELL, boxed=True)
+    text_cell(page, row, UNIT, column.label(unit, currency), looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
     help_text = _item_help(column, unit, currency)
-    text_cell(page, row, HELP, help_text, ITEM_HELP, boxed=True)
+    text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True)
     value = text_cell(page, row, VALUE, currency if column.ref == CURRENCY else "", boxed=True)
-    dress(value, entry_look(column, ITEM_CELL, boxed=True))
+    looks.dress(value, entry_look(column, looks.ITEM_CELL, boxed=True))
     add_entry_rule(page, f"{get_column_letter(VALUE)}{row}", column, kit, unit_beside=True)
     if len(column.units) > 1:
         add_unit_rule(page, f"{get_column_letter(UNIT)}{row}", column, kit)
-    lines = measure.line_count(help_text, ITEM_COLUMNS[HELP_HEADER], looks.HELP.size)
+    lines = measure.line_count(help_text, ITEM_COLUMNS[layout.HELP_HEADER], looks.HELP.size)
     page.row_dimensions[row].height = max(LEAST_POINTS, measure.row_height(max(lines, 1), looks.HELP.size + 1))
 
 
@@ -122,16 +107,16 @@ CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUT
 SECTION_POINTS = 22.0
 BESIDE = UNIT  # a text under the values would make the one before it an item
 LEGEND = (
-    (InTemplate.BOLD_FILLED, NEEDED_ITEM, InTemplate.COMPULSORY),
-    (InTemplate.BOLD, ONE_OF_ITEM, InTemplate.ONE_OF),
-    (InTemplate.PLAIN, ITEM_CELL, InTemplate.OPTIONAL),
+    (InTemplate.BOLD_FILLED, looks.NEEDED_ITEM, InTemplate.COMPULSORY),
+    (InTemplate.BOLD, looks.ONE_OF_ITEM, InTemplate.ONE_OF),
+    (InTemplate.PLAIN, looks.ITEM_CELL, InTemplate.OPTIONAL),
 )
 
 
 def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     """Fill the first sheet, and name the cell that holds the template's version."""
     definition = season_definition()
-    sheet = definition.sheet(START_ID)
+    sheet = definition.sheet(layout.START_ID)
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, InTemplate.THIS_SEASON)
@@ -148,7 +133,7 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     text_cell(page, row, ITEM, words(InTemplate.VERSION), looks.HELP)
     version = text_cell(page, row, BESIDE, definition.version, looks.HELP)
     place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
-    workbook.defined_names[VERSION_NAME] = DefinedName(VERSION_NAME, attr_text=place)
+    workbook.defined_names[layout.VERSION_NAME] = DefinedName(layout.VERSION_NAME, attr_text=place)
     page.sheet_view.showGridLines = False
     page.print_area = f"A1:{get_column_letter(len(WIDTHS))}{row}"
     set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
@@ -164,8 +149,8 @@ def _write_gravest(page: Any, row: int) -> int:
     for caution in (caution for caution in cautions() if caution.on_start):
         row += 1
         text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
-        write_wrapped(page, row, text, CAUTION, widths=WIDTHS)
-    all_of_them = phrase(InTemplate.ALL_CAUTIONS, sheet=CAUTIONS_TITLE, general=_general())
+        write_wrapped(page, row, text, looks.CAUTION, widths=WIDTHS)
+    all_of_them = phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general())
     write_wrapped(page, row + 1, all_of_them, looks.HELP, widths=WIDTHS)
     return row + 2
 
@@ -173,18 +158,18 @@ def _write_gravest(page: Any, row: int) -> int:
 def write_cautions(page: Any, paper: Paper) -> None:
     """Fill the sheet with every caution, gear included, each with its source."""
     set_widths(page, CAUTION_WIDTHS)
-    write_wrapped(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=CAUTION_WIDTHS)
+    write_wrapped(page, 1, layout.CAUTIONS_TITLE, looks.SHEET_TITLE, widths=CAUTION_WIDTHS)
     write_wrapped(page, 2, _general(), looks.HELP, widths=CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
     for number, text in enumerate(CAUTION_HEADS, start=1):
-        text_cell(page, HEADER_ROW, number, words(text), FRAME_HEADER)
-    last = HEADER_ROW
-    for last, caution in enumerate(cautions(), start=HEADER_ROW + 1):
+        text_cell(page, layout.HEADER_ROW, number, words(text), looks.FRAME_HEADER)
+    last = layout.HEADER_ROW
+    for last, caution in enumerate(cautions(), start=layout.HEADER_ROW + 1):
         _write_caution(page, last, caution)
     page.sheet_view.showGridLines = False
-    page.freeze_panes = f"A{HEADER_ROW + 1}"
+    page.freeze_panes = f"A{layout.HEADER_ROW + 1}"
     page.print_area = f"A1:{get_column_letter(CAUTIONS_ON_PAPER)}{last}"
     width = sum(CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
-    set_up_page(page, paper, width=width, header_row=HEADER_ROW, one_page=True, upright=True)
+    set_up_page(page, paper, width=width, header_row=layout.HEADER_ROW, one_page=True, upright=True)
 
 
 def _general() -> str:
@@ -192,14 +177,17 @@ def _general() -> str:
 
 
 def _write_steps(page: Any, row: int) -> int:
-    """The steps, in the words of the definition's sheets and columns."""
     definition = season_definition()
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
-    titles |= {"lot": definition.column("sessions.lot").title, "cautions": CAUTIONS_TITLE, "unit": UNIT_HEADER}
+    titles |= {
+        "lot": definition.column("sessions.lot").title,
+        "cautions": layout.CAUTIONS_TITLE,
+        "unit": layout.UNIT_HEADER,
+    }
     _section(page, row, InTemplate.HOW_TO_FILL)
     steps = [phrase(step, **titles) for step in Step]
     for number, step in enumerate(steps, start=1):
-        write_wrapped(page, row + number, f"{number}. {step}", PLAIN, widths=WIDTHS)
+        write_wrapped(page, row + number, f"{number}. {step}", looks.PLAIN, widths=WIDTHS)
     return row + len(steps) + 1
 
 
@@ -207,9 +195,9 @@ def _write_looks(page: Any, row: int) -> int:
     _section(page, row, InTemplate.WHAT_FILL_MEANS)
     for at, (name, look, meaning) in enumerate(LEGEND, start=row + 1):
         text_cell(page, at, ITEM, words(name), look, boxed=True)
-        text_cell(page, at, BESIDE, words(meaning), looks.varied(ITEM_CELL, wraps=False))
+        text_cell(page, at, BESIDE, words(meaning), looks.varied(looks.ITEM_CELL, wraps=False))
     row += len(LEGEND) + 1
-    write_wrapped(page, row, words(InTemplate.TABS), PLAIN, widths=WIDTHS)
+    write_wrapped(page, row, words(InTemplate.TABS), looks.PLAIN, widths=WIDTHS)
     return row + 1
 
 
@@ -218,7 +206,7 @@ def _write_other_sheets(page: Any, row: int) -> int:
     for other in OtherSheet:
         row += 1
         title = season_definition().sheet(other.name.lower()).title
-        text_cell(page, row, ITEM, title, looks.varied(PLAIN, indent=1))
+        text_cell(page, row, ITEM, title, looks.varied(looks.PLAIN, indent=1))
         text_cell(page, row, BESIDE, words(other), looks.varied(looks.HELP, wraps=False))
     return row + 1
 
@@ -227,7 +215,7 @@ def _write_caution(page: Any, row: int, caution: Caution) -> None:
     heights = []
     texts = (caution.title, caution.text, "", _source_words(caution))
     for number, (text, width) in enumerate(zip(texts, CAUTION_WIDTHS, strict=True), start=1):
-        look = SOURCE if number == len(texts) else CAUTION
+        look = looks.SOURCE if number == len(texts) else looks.CAUTION
         text_cell(page, row, number, text, look)
         heights.append(measure.row_height(measure.line_count(text, width, look.size), look.size))
     page.row_dimensions[row].height = max(heights)

@@ -23,20 +23,8 @@ from openpyxl.styles import Border, PatternFill, Side
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io import mend_list
 from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
-from wood_xl.io.mend_list import (
-    FORMER_COLUMN,
-    MARK_STARTS,
-    At,
-    Listed,
-    Mark,
-    copy_look,
-    former_marks,
-    kept_comment,
-    listed,
-    marks_by_cell,
-    write_list,
-)
 from wood_xl.io.ods import MACRO_FOLDERS
 from wood_xl.io.ods_marks import FIX_FILL, LOOK_FILL, marked_content
 from wood_xl.io.pack import STYLES_PART, archived, packed
@@ -66,9 +54,9 @@ _MACRO_ENTRY = re.compile(rb"<[^<>]*file-entry[^<>]*full-path=[\"'](?:Basic|Scri
 class _ToDo(NamedTuple):
     """What goes into the copy, and the cells whose earlier marks go out, with the row of the list they are in."""
 
-    marks: Mapping[At, Mark]
-    rows: Sequence[Listed]
-    former: Mapping[At, int]
+    marks: Mapping[mend_list.At, mend_list.Mark]
+    rows: Sequence[mend_list.Listed]
+    former: Mapping[mend_list.At, int]
 
 
 class MarkedCopy(NamedTuple):
@@ -96,7 +84,7 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     if package.tags > MAX_COPIED_TAGS[suffix]:
         raise too_large
     told = list(problems)
-    to_do = _ToDo(marks_by_cell(told), listed(told), former_marks(original))
+    to_do = _ToDo(mend_list.marks_by_cell(told), mend_list.listed(told), mend_list.former_marks(original))
     try:
         marked = _open_document(package, to_do, original) if suffix == ".ods" else _xlsx(package, to_do)
         read_again = book_of(package_of(marked, name), {})
@@ -126,18 +114,18 @@ def _xlsx(package: Package, to_do: _ToDo) -> bytes:
         workbook = load_workbook(BytesIO(_with_styles_in_order(package)))
     for place, list_row in to_do.former.items():
         if (cell := _markable(workbook, place)) is not None:
-            _take_mark_off(cell, workbook[MARKS_TITLE].cell(list_row, FORMER_COLUMN))
+            _take_mark_off(cell, workbook[MARKS_TITLE].cell(list_row, mend_list.FORMER_COLUMN))
     if to_do.former:
         del workbook[MARKS_TITLE]
     cells = {place: cell for place in to_do.marks if (cell := _markable(workbook, place)) is not None}
     if to_do.rows:
-        write_list(workbook, to_do.rows)
+        mend_list.write_list(workbook, to_do.rows)
     for place, cell in cells.items():
         _put_mark_on(cell, to_do.marks[place])
     return packed(workbook, is_own=False)
 
 
-def _put_mark_on(cell: Any, mark: Mark) -> None:
+def _put_mark_on(cell: Any, mark: mend_list.Mark) -> None:
     kept = [] if cell.comment is None else ["", cell.comment.text]
     cell.comment = Comment("\n".join([*mark.lines, *kept]), AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
     cell.fill, cell.border = FILLS[mark.is_fix], EDGES[mark.is_fix]
@@ -148,11 +136,11 @@ def _put_mark_on(cell: Any, mark: Mark) -> None:
 
 
 def _take_mark_off(cell: Any, former: Any) -> None:
-    if cell.comment is None or not cell.comment.text.startswith(MARK_STARTS):
+    if cell.comment is None or not cell.comment.text.startswith(mend_list.MARK_STARTS):
         return
-    kept = kept_comment(cell.comment.text)
+    kept = mend_list.kept_comment(cell.comment.text)
     cell.comment = Comment(kept, cell.comment.author) if kept else None
-    copy_look(former, cell)
+    mend_list.copy_look(former, cell)
 
 
 def _with_styles_in_order(package: Package) -> bytes:
@@ -185,7 +173,7 @@ def _number(element: ET.Element) -> int:
     return int(element.get("xfId", "0"))
 
 
-def _markable(workbook: Workbook, place: At) -> Any:
+def _markable(workbook: Workbook, place: mend_list.At) -> Any:
     """The cell, or the first of the merged cells that it is one of; None where there is no such sheet.
 
     A cell without a look of its own gets that of its column: what is typed there then keeps its form.
@@ -201,7 +189,7 @@ def _markable(workbook: Workbook, place: At) -> Any:
     if not cell.has_style:
         for of_columns in page.column_dimensions.values():
             if (of_columns.min or 0) <= column <= (of_columns.max or 0):
-                copy_look(of_columns, cell)
+                mend_list.copy_look(of_columns, cell)
     return cell
 
 

@@ -40,27 +40,28 @@ _WIDTHS = {
     944: "W",
     1015: "@",
 }
-_OF_LETTER = {letter: width / DIGIT for width, letters in _WIDTHS.items() for letter in letters}
 _FULL_WIDTH, _FURTHER_CAPITAL, _FURTHER = 2.0, 1.66, 1.2  # letters of other scripts, on the wide side
 
 
-@lru_cache(maxsize=4096)
-def _letter(letter: str) -> float:
-    if letter in _OF_LETTER:
-        return _OF_LETTER[letter]
-    if letter.isascii():
-        return 1.0
-    if unicodedata.combining(letter):
-        return 0.0
-    if unicodedata.east_asian_width(letter) in "WF":
-        return _FULL_WIDTH
-    return _FURTHER_CAPITAL if letter.isupper() else _FURTHER
+class _Letters(dict[str, float]):
+    """Width of each letter, in widths of a digit; those of other scripts are told when they are met."""
+
+    def __missing__(self, letter: str) -> float:
+        if unicodedata.combining(letter):
+            return 0.0
+        if unicodedata.east_asian_width(letter) in "WF":
+            return _FULL_WIDTH
+        return _FURTHER_CAPITAL if letter.isupper() else _FURTHER
+
+
+_OF_LETTER = _Letters.fromkeys(map(chr, range(128)), 1.0)
+_OF_LETTER |= {letter: width / DIGIT for width, letters in _WIDTHS.items() for letter in letters}
 
 
 @lru_cache(maxsize=65536)
 def text_width(text: str, size: float = DEFAULT_SIZE, bold: bool = False) -> float:
     """Width of a text on one line, in widths of a digit of the default size."""
-    return sum(map(_letter, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
+    return sum(map(_OF_LETTER.__getitem__, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
 
 
 def longest_word(text: str, bold: bool = False) -> float:

@@ -20,8 +20,8 @@ from wood_xl.io import read_limits as limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look, clock_cell, dated_cell, number_cell
 from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler
-from wood_xl.io.sheet_part import Budget, weigh_range
-from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
+from wood_xl.io.sheet_part import Budget, SheetCells
+from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.pages import InFile
 from wood_xl.schema.words import words
 
@@ -83,7 +83,7 @@ class ContentPart(PartHandler):
         self.names: dict[str, str] = {}
         self._package = package
         self._kept_rows = kept_rows
-        self._budget = Budget()
+        self._budget = Budget(package)
         self._hidden_styles: set[str] = set()
         self._table_style = ""
         self._skipped = 0  # how deep in something that is not read
@@ -112,9 +112,9 @@ class ContentPart(PartHandler):
         """Take an opening tag."""
         if self._skipped:
             self._skipped += 1
-            self._budget.count_other_tag(self._package)
+            self._budget.count_other_tag()
         elif self._in_paragraph:
-            self._budget.count_other_tag(self._package)
+            self._budget.count_other_tag()
             self._start_in_text(name, attributes)
         elif self._cell is not None:
             if name == PARAGRAPH:
@@ -123,7 +123,7 @@ class ContentPart(PartHandler):
                 self._skipped = 1
         elif name in CELLS:
             if not self._in_row:
-                raise self._package.damaged(f'sheet "{self._title}" has a cell outside any row')
+                raise self._package.damaged(f'sheet "{self._found.title}" has a cell outside any row')
             self._cell, self._shown = attributes, None
         else:
             handle = self._starts.get(name)
@@ -135,7 +135,7 @@ class ContentPart(PartHandler):
             if name in ASIDE:
                 self._skipped = 1
             else:
-                self._budget.count_other_tag(self._package)
+                self._budget.count_other_tag()
 
     def text(self, data: str) -> None:
         """Collect a paragraph's text."""
@@ -184,7 +184,7 @@ class ContentPart(PartHandler):
 
     def _require_length(self, length: int) -> None:
         if length > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged(f'a text on sheet "{self._title}" is longer than any cell holds')
+            raise self._package.damaged(f'a text on sheet "{self._found.title}" is longer than any cell holds')
 
     def _start_spreadsheet(self, _attributes: Attributes) -> None:
         self.is_spreadsheet = True
@@ -204,36 +204,21 @@ class ContentPart(PartHandler):
         self._hidden = attributes.get(TABLE + "style-name", "") in self._hidden_styles
 
     def _begin_table(self, title: str, *, kept: int) -> None:
-        self._title = title
-        self._row_limit = kept
+        self._found = SheetCells(title, kept)
         self._hidden = False
-        self._cells = Cells()
-        self._merged: list[tuple[int, int, int, int]] = []
-        self._hidden_rows: set[int] = set()
-        self._hidden_columns: set[int] = set()
-        self._filled_rows = self._row = self._columns = 0
+        self._row = self._columns = 0
         self._start_row({})
         self._in_row = False
 
     def _end_table(self) -> None:
-        self.sheets.append(
-            RawSheet(
-                title=self._title,
-                cells=self._cells,
-                merged=tuple(self._merged),
-                hidden_rows=frozenset(self._hidden_rows),
-                hidden_columns=frozenset(self._hidden_columns),
-                hidden=self._hidden,
-                rows_beyond_limit=max(0, self._filled_rows - self._row_limit),
-            )
-        )
+        self.sheets.append(self._found.sheet(hidden=self._hidden))
         self._begin_table("", kept=0)
 
     def _take_columns(self, attributes: Attributes) -> None:
         first = self._columns + 1
         self._columns = min(self._columns + self._repeats(attributes, "number-columns-repeated"), limits.MAX_COLUMN)
         if attributes.get(TABLE + "visibility") in HIDDEN:
-            self._hidden_columns.update(range(first, self._columns + 1))
+            self._found.hidden_columns.update(range(first, self._columns + 1))
 
     def _take_name(self, attributes: Attributes) -> None:
         meaning = attributes.get(TABLE + "cell-range-address") or attributes.get(TABLE + "expression", "")
@@ -262,7 +247,7 @@ class ContentPart(PartHandler):
             self._budget.blank += 1
             return
         if self._column > limits.MAX_COLUMN:
-            raise self._package.damaged(f'sheet "{self._title}" has a filled cell beyond its last column')
+            raise self._package.damaged(f'sheet "{self._found.title}" has a filled cell beyond its last column')
         self._row_filled += repeats
         self._row_cells.append((column, repeats, self._shared(cell)))
 
@@ -273,7 +258,7 @@ class ContentPart(PartHandler):
         shared = self._texts.get(cell.value)
         if shared == cell:
             return shared
-        self._budget.weigh_text(self._package, len(cell.value))
+        self._budget.weigh_text(len(cell.value))
         return self._texts.setdefault(cell.value, cell) if len(self._texts) < limits.KEPT_VALUES else cell
 
     def _take_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
@@ -284,8 +269,8 @@ class ContentPart(PartHandler):
         top = self._row + 1
         times = repeats * self._row_repeats
         area = (top, column, top + high * times - 1, column + wide - 1)  # for its size; each is counted
-        weigh_range(self._package, self._budget, area, f'sheet "{self._title}" has merged cells of {high} x {wide}')
-        self._merged += [
+        self._budget.weigh_range(area, f'sheet "{self._found.title}" has merged cells of {high} x {wide}')
+        self._found.merged += [
             (row, left, row + high - 1, left + wide - 1)
             for row in range(top, top + self._row_repeats)
             for left in range(column, column + repeats)
@@ -295,25 +280,20 @@ class ContentPart(PartHandler):
         self._in_row = False
         top = self._row + 1
         self._row = min(self._row + self._row_repeats, limits.MAX_ROW + 1)
-        budget = self._budget
-        budget.filled += self._row_filled * self._row_repeats
-        if (
-            budget.filled > limits.MAX_FILLED_CELLS
-            or budget.blank > limits.MAX_BLANK_CELLS
-            or budget.rows > limits.MAX_ROW_RECORDS
-        ):
-            raise self._package.too_many_cells(self._title)
+        self._budget.filled += self._row_filled * self._row_repeats
+        self._budget.require_few_cells(self._found.title)
         if not self._row_cells:
             return
         if self._row > limits.MAX_ROW:
-            raise self._package.damaged(f'sheet "{self._title}" has filled cells below its last row')
-        kept = range(top, top + max(0, min(self._row_repeats, self._row_limit - self._filled_rows)))
+            raise self._package.damaged(f'sheet "{self._found.title}" has filled cells below its last row')
+        found = self._found
+        kept = range(top, top + max(0, min(self._row_repeats, found.row_limit - found.filled_rows)))
         for first, count, cell in self._row_cells if kept else ():
             for column in range(first, first + count):
-                self._cells.columns.setdefault(column, {}).update(dict.fromkeys(kept, cell))
+                found.cells.columns.setdefault(column, {}).update(dict.fromkeys(kept, cell))
         if self._row_hidden:
-            self._hidden_rows.update(kept)
-        self._filled_rows += self._row_repeats
+            found.hidden_rows.update(kept)
+        found.filled_rows += self._row_repeats
 
     def _repeats(self, attributes: Attributes, name: str) -> int:
         return self._count(attributes, TABLE + name)
@@ -324,7 +304,7 @@ class ContentPart(PartHandler):
             return 1
         plain = text.strip()
         if not (plain.isascii() and plain.isdigit() and len(plain) < 10 and int(plain)):
-            raise self._package.damaged(f'sheet "{self._title}" repeats something as often as no number says')
+            raise self._package.damaged(f'sheet "{self._found.title}" repeats something as often as no number says')
         return int(plain)
 
 
@@ -389,10 +369,6 @@ def _is_percent(value: float, shown: str) -> bool:
     return abs(seen - 100 * value) < abs(seen - value)
 
 
-def _percentage(attributes: Attributes, shown: str) -> RawCell:
-    return number_cell(attributes.get(VALUE, shown), Look.PERCENT, from_1904=False)
-
-
 def _date(attributes: Attributes, shown: str) -> RawCell:
     text = attributes.get(OFFICE + "date-value", "")
     cell = dated_cell(text)
@@ -422,7 +398,7 @@ def _boolean(attributes: Attributes, shown: str) -> RawCell:
 _KINDS: dict[str, Callable[[Attributes, str], RawCell]] = {
     "float": _number,
     "currency": _money,
-    "percentage": _percentage,
+    "percentage": lambda attributes, shown: number_cell(attributes.get(VALUE, shown), Look.PERCENT, from_1904=False),
     "date": _date,
     "time": _time,
     "boolean": _boolean,

@@ -17,9 +17,8 @@ from typing import NamedTuple
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from wood_xl.io.mend_list import FORMER_COLUMN, MARK_STARTS, At, Listed, Mark
+from wood_xl.io.mend_list import FORMAT, FORMER_COLUMN, MARK_STARTS, At, Listed, Mark, OdsList
 from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
-from wood_xl.io.ods_list import FORMAT, OdsList
 from wood_xl.io.package import Attributes
 from wood_xl.notes.raw import RawBook
 from wood_xl.schema.layout import MARKS_TITLE

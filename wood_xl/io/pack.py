@@ -15,7 +15,6 @@ from io import BytesIO
 from itertools import count
 from pathlib import Path
 from typing import IO
-from xml.sax.saxutils import quoteattr
 
 from openpyxl import Workbook
 
@@ -49,6 +48,7 @@ STORED_BELOW_BYTES = 4_000_000
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _FIRST_FONT = re.compile(rb"(<fonts\b[^>]*>\s*)<font>.*?</font>", re.DOTALL)
 _NO_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
+_IN_QUOTES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\n": "&#10;"})
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
@@ -131,7 +131,7 @@ def _settled(
 def _with_texts(drawing: bytes, texts: Sequence[str]) -> bytes:
     for number, text in enumerate(texts, start=1):
         name = f'name="Chart {number}"'.encode()
-        drawing = drawing.replace(name, name + f" descr={quoteattr(text)}".encode())
+        drawing = drawing.replace(name, name + f' descr="{text.translate(_IN_QUOTES)}"'.encode())
     return drawing
 
 
@@ -155,6 +155,21 @@ def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
         if identity in written:
             raise OutputNotWritable("output-twice", file=shown(path))
         written.add(identity)
+
+
+def require_outputs(
+    files: Sequence[Path], inputs: Sequence[Path], *, replace: bool, tables: Path | None = None
+) -> None:
+    """Refuse a run that must not or cannot write one of its files, before work is put into any.
+
+    tables: a folder for some of them, which is made if it is not there.
+    """
+    require_apart([*files, *([] if tables is None else [tables])], inputs)
+    if tables is not None and os.path.lexists(tables) and not tables.is_dir():
+        raise OutputNotWritable("output-is-file", file=shown(tables))
+    for path in files:
+        if path.parent != tables or tables.is_dir():
+            require_writable(path, replace=replace)
 
 
 def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[OutputNotWritable | None]:
@@ -197,8 +212,9 @@ def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) 
     """
     if not path.parent.is_dir():
         raise OutputNotWritable("output-no-folder", file=shown(path), folder=shown(path.parent))
-    if path.is_dir():
-        raise OutputNotWritable("output-is-folder", file=shown(path))
+    if path.exists() and not path.is_file():  # what reads a device or a pipe would lose it to a file in its place
+        found = "a folder" if path.is_dir() else "a device or a pipe"
+        raise OutputNotWritable("output-is-folder", file=shown(path), found=found)
     require_apart([path], inputs)
     if not replace and os.path.lexists(path):
         raise OutputNotWritable("output-exists", file=shown(path))
@@ -252,14 +268,6 @@ def _move(temporary: Path, path: Path, *, replace: bool) -> None:
     except FileExistsError:
         raise
     except OSError:  # of a disk that knows no links
-        _claim_and_move(temporary, path)
-
-
-def _claim_and_move(temporary: Path, path: Path) -> None:
-    with path.open("xb"):  # claims the name
-        pass
-    try:
-        temporary.replace(path)
-    except BaseException:
-        path.unlink(missing_ok=True)
-        raise
+        if os.path.lexists(path):
+            raise FileExistsError from None
+        temporary.replace(path)  # nothing claims the name before: a run that was killed would leave it empty

@@ -19,7 +19,7 @@ from wood_xl.io.ods import read_content
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.read_limits import kept_rows
-from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
+from wood_xl.io.sheet_part import Budget, CellContext, SheetCells, SheetPart, cell_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InFile
 from wood_xl.schema.layout import VERSION_NAME
@@ -54,7 +54,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     package.parse(main_part, workbook)
     relations = relations_of(package, main_part)
     context = CellContext(
-        package=package,
+        budget=Budget(package),
         shared=_shared_texts(package, relations),
         looks=_looks(package, relations),
         from_1904=workbook.from_1904,
@@ -69,7 +69,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
         sheets.append(_sheet(package, entry, relation.part, context, row_limits))
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
-    _look_through_the_rest(package, context.budget)
+    _look_through_the_rest(context.budget)
     version = _template_version(workbook.names, _ONE_CELL, sheets)
     return RawBook(tuple(sheets), package.sha256, version, tuple(notes), _saved(package))
 
@@ -115,9 +115,9 @@ def _sheet_relation(package: Package, entry: SheetEntry, relations: Mapping[str,
 def _sheet(
     package: Package, entry: SheetEntry, part: str, context: CellContext, row_limits: Mapping[str, int]
 ) -> RawSheet:
-    handler = SheetPart(package, entry.title, context, kept_rows(entry.title, row_limits))
-    package.parse(part, handler)
-    return handler.sheet(hidden=entry.hidden)
+    found = SheetCells(entry.title, kept_rows(entry.title, row_limits))
+    package.parse(part, SheetPart(found, context))
+    return found.sheet(hidden=entry.hidden)
 
 
 def _notes_on_parts(package: Package) -> list[str]:
@@ -134,22 +134,22 @@ def _notes_on_parts(package: Package) -> list[str]:
 class _Comments(PartHandler):
     """Weighs the ranges of comments: a later reader would make one object for each cell of them."""
 
-    def __init__(self, package: Package, budget: Budget) -> None:
-        self._package = package
+    def __init__(self, budget: Budget) -> None:
         self._budget = budget
 
     def start(self, name: str, attributes: Attributes) -> None:
         if local_name(name) == "comment":
             area = cell_range(attributes.get("ref", ""))
             if area is None:
-                raise self._package.damaged("it has a comment on a cell that does not exist")
-            weigh_range(self._package, self._budget, area, f"it has a comment over {attributes['ref']}")
+                raise self._budget.package.damaged("it has a comment on a cell that does not exist")
+            self._budget.weigh_range(area, f"it has a comment over {attributes['ref']}")
 
 
-def _look_through_the_rest(package: Package, budget: Budget) -> None:
+def _look_through_the_rest(budget: Budget) -> None:
+    package = budget.package
     for name in package.unread():
         if name.startswith("xl/") and "comments" in name and name.endswith(".xml") and "threaded" not in name:
-            package.parse(name, _Comments(package, budget))
+            package.parse(name, _Comments(budget))
         else:
             package.look_through(name)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 from tempfile import SpooledTemporaryFile
 from typing import Any
 
@@ -64,6 +65,7 @@ class SheetRows:
         return number_content(value, self._styles.of(self._sheet, look, number_format, quoted=False))
 
 
+@lru_cache(maxsize=8192)  # names and reasons stand in many cells
 def text_content(text: str, style: int) -> str:
     """A cell's text and style, after its name; text stays text whatever its first character.
 

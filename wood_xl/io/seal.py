@@ -39,7 +39,7 @@ class Seal:
 def canonical(value: Value) -> str:
     """A value as the seal counts it: a text with plain line ends, a number to 15 significant digits."""
     if isinstance(value, str):
-        return value.replace("\r\n", "\n").replace("\r", "\n")
+        return value.replace("\r\n", "\n").replace("\r", "\n") if "\r" in value else value
     return repr(float(f"{value:.{STORED_DIGITS}g}") + 0.0)
 
 

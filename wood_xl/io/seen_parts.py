@@ -99,15 +99,12 @@ def range_of(text: str) -> str:
 
 @dataclass
 class SeenParts:
-    """A workbook as its parts hang together.
-
-    sheets: title, state and part of each.
-    strange: parts and tags that results do not have, or that programs may take in more than one way.
-    """
+    """A workbook as its parts hang together."""
 
     package: Package
-    sheets: list[tuple[str, str, str]] = field(default_factory=list)
+    sheets: list[tuple[str, str, str]] = field(default_factory=list)  # title, state and part of each
     names: dict[tuple[str, str], str] = field(default_factory=dict)
+    # parts and tags that results do not have, or that programs may take in more than one way
     strange: set[str] = field(default_factory=set)
     _links: dict[str, dict[str, Link]] = field(default_factory=dict)
     _main: str = ""

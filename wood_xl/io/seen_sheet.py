@@ -48,10 +48,7 @@ class SeenRow:
 
 @dataclass
 class SeenFrame:
-    """What stands around the cells of a sheet.
-
-    odd: tags that results do not have, and settings that change what is shown.
-    """
+    """What stands around the cells of a sheet."""
 
     widths: dict[int, float] = field(default_factory=dict)
     width: float = USUAL_WIDTH
@@ -64,6 +61,7 @@ class SeenFrame:
     panes: list[str] = field(default_factory=list)
     corner: str = ""
     drawings: list[str] = field(default_factory=list)
+    # tags that results do not have, and settings that change what is shown
     odd: set[str] = field(default_factory=set)
 
 

@@ -21,6 +21,7 @@ from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 FORMULA_LENGTH = 200  # of a formula without a value, which is only shown
 EMPTY_TEXT_KINDS = ("str", "s")
 NO_HEIGHT = frozenset({"0", "0.0"})
+Area = tuple[int, int, int, int]  # first row, first column, last row, last column
 _RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6}))?")
 
 
@@ -28,6 +29,7 @@ _RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?(
 class Budget:
     """What the whole workbook has used of its limits."""
 
+    package: Package
     filled: int = 0
     blank: int = 0
     rows: int = 0
@@ -36,28 +38,66 @@ class Budget:
     other_tags: int = 0
     hidden_columns: int = 0
 
-    def count_other_tag(self, package: Package) -> None:
+    def count_other_tag(self) -> None:
         """Count a tag that is neither row nor cell nor value: honest sheets have few."""
         self.other_tags += 1
         if self.other_tags > limits.MAX_OTHER_TAGS:
-            raise package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
+            raise self.package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
 
-    def weigh_text(self, package: Package, length: int) -> None:
+    def weigh_text(self, length: int) -> None:
         """Count the characters of a text that is kept."""
         self.text += length
         if self.text > limits.MAX_TEXT_KEPT:
-            raise package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
+            raise self.package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
+
+    def weigh_range(self, area: Area, found: str) -> None:
+        """Count a range's cells."""
+        top, left, bottom, right = area
+        self.range_cells += (bottom - top + 1) * (right - left + 1)
+        if self.range_cells > limits.MAX_RANGE_CELLS:
+            expected = f"{limits.MAX_RANGE_CELLS:,}"
+            raise UnreadableWorkbook("file-range-too-large", file=self.package.file, found=found, expected=expected)
+
+    def require_few_cells(self, sheet: str) -> None:
+        """Refuse more cells or rows than any honest workbook holds."""
+        is_within = self.filled <= limits.MAX_FILLED_CELLS and self.blank <= limits.MAX_BLANK_CELLS
+        if not is_within or self.rows > limits.MAX_ROW_RECORDS:
+            raise self.package.too_many_cells(sheet)
+
+
+@dataclass
+class SheetCells:
+    """What was found of one sheet so far, in either format."""
+
+    title: str
+    row_limit: int
+    cells: Cells = field(default_factory=Cells)
+    merged: list[Area] = field(default_factory=list)
+    hidden_rows: set[int] = field(default_factory=set)
+    hidden_columns: set[int] = field(default_factory=set)
+    filled_rows: int = 0
+
+    def sheet(self, *, hidden: bool) -> RawSheet:
+        """The sheet, once all of it has been found."""
+        return RawSheet(
+            title=self.title,
+            cells=self.cells,
+            merged=tuple(self.merged),
+            hidden_rows=frozenset(self.hidden_rows),
+            hidden_columns=frozenset(self.hidden_columns),
+            hidden=hidden,
+            rows_beyond_limit=max(0, self.filled_rows - self.row_limit),
+        )
 
 
 @dataclass
 class CellContext:
     """What cells refer to: shared texts, looks by style number, the epoch of dates."""
 
-    package: Package
+    budget: Budget
     shared: Sequence[str]
     looks: Sequence[NumberLook]
     from_1904: bool
-    budget: Budget = field(default_factory=Budget)
     _texts: dict[str, RawCell] = field(default_factory=dict)
 
     def look(self, style: str) -> NumberLook:
@@ -70,14 +110,14 @@ class CellContext:
         """The cell for a text as stored; equal ones share one object."""
         cell = self._texts.get(text)
         if cell is None:
-            self.budget.weigh_text(self.package, len(text))
+            self.budget.weigh_text(len(text))
             cell = RawCell(Kind.TEXT, plain_text(text))
             if len(self._texts) < limits.KEPT_VALUES:
                 self._texts[text] = cell
         return cell
 
 
-def cell_range(text: str) -> tuple[int, int, int, int] | None:
+def cell_range(text: str) -> Area | None:
     """First row, first column, last row, last column of ``A1`` or ``A1:B2``; None if it names no range."""
     match = _RANGE.fullmatch(text)
     if not match:
@@ -97,44 +137,27 @@ _OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
 
 
 class SheetPart(PartHandler):
-    """Reads one sheet's part into a ``RawSheet``."""
+    """Reads one sheet's part."""
 
-    def __init__(self, package: Package, title: str, context: CellContext, row_limit: int) -> None:
-        self._package = package
-        self._title = title
+    def __init__(self, found: SheetCells, context: CellContext) -> None:
+        self._package = context.budget.package
+        self._found = found
         self._context = context
-        self._row_limit = row_limit
         self._cell_tag = self._value_tag = ""
         self._starts: dict[str, Callable[[Attributes], None]] = {}
         self._ends: dict[str, Callable[[], None]] = {}
-        self._cells = Cells()
         self._columns: dict[str, int] = {}
         self._hidden_n = 0
         self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as it is written
-        self._merged: list[tuple[int, int, int, int]] = []
-        self._hidden_rows: set[int] = set()
-        self._hidden_columns: set[int] = set()
         self._shared_formulas: dict[str, str] = {}
         self._row, self._row_text, self._row_hidden = 0, "0", False
         self._row_filled, self._row_kept = 0, True
-        self._filled_rows = self._row_cells = 0
+        self._row_cells = 0
         self._column, self._type, self._style = 0, "n", "0"
         self._value: str | None = None
         self._formula: str | None = None
         self._formula_group = ""
         self._aside, self._text = False, ""
-
-    def sheet(self, *, hidden: bool) -> RawSheet:
-        """The sheet, once its part has been parsed."""
-        return RawSheet(
-            title=self._title,
-            cells=self._cells,
-            merged=tuple(self._merged),
-            hidden_rows=frozenset(self._hidden_rows),
-            hidden_columns=frozenset(self._hidden_columns),
-            hidden=hidden,
-            rows_beyond_limit=max(0, self._filled_rows - self._row_limit),
-        )
 
     def start(self, name: str, attributes: Attributes) -> None:
         """Take an opening tag; the first one tells the namespace of all that count."""
@@ -157,7 +180,7 @@ class SheetPart(PartHandler):
             if handle is not None:
                 handle(attributes)
             else:
-                self._context.budget.count_other_tag(self._package)
+                self._context.budget.count_other_tag()
 
     def text(self, data: str) -> None:
         """Collect a value, a formula or a text."""
@@ -198,21 +221,19 @@ class SheetPart(PartHandler):
         text = attributes.get("r")
         row = self._row + 1 if text is None else self._whole(text)
         if not 1 <= row <= limits.MAX_ROW:
-            raise self._package.damaged(f'sheet "{self._title}" has a row numbered {row}')
+            raise self._package.damaged(f'sheet "{self._found.title}" has a row numbered {row}')
         self._row, self._row_text = row, str(row)
         self._row_hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("ht") in NO_HEIGHT
         self._row_filled = 0
-        self._row_kept = self._filled_rows < self._row_limit
+        self._row_kept = self._found.filled_rows < self._found.row_limit
         self._column = self._row_cells = 0
         self._context.budget.rows += 1
-        if self._context.budget.rows > limits.MAX_ROW_RECORDS:
-            raise self._too_many()
 
     def _learn_column(self, letters: str, address: str) -> int:
         column = column_number(letters)
         if not 0 < column <= limits.MAX_COLUMN or self._row == 0:
             shown = "".join(c if c.isprintable() else "?" for c in address[:FOUND_LENGTH])
-            raise self._package.damaged(f'sheet "{self._title}" has a cell named "{shown}" in row {self._row}')
+            raise self._package.damaged(f'sheet "{self._found.title}" has a cell named "{shown}" in row {self._row}')
         self._columns[letters] = column
         return column
 
@@ -243,7 +264,7 @@ class SheetPart(PartHandler):
         if cell is None:
             return
         self._row_filled += 1
-        column = self._cells.columns.setdefault(self._column, {})
+        column = self._found.cells.columns.setdefault(self._column, {})
         if self._column > limits.MAX_COLUMN or self._row in column:
             raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
         column[self._row] = cell
@@ -252,12 +273,11 @@ class SheetPart(PartHandler):
         budget = self._context.budget
         budget.filled += self._row_filled
         budget.blank += self._row_cells - self._row_filled
-        if budget.filled > limits.MAX_FILLED_CELLS or budget.blank > limits.MAX_BLANK_CELLS:
-            raise self._too_many()
+        budget.require_few_cells(self._found.title)
         if self._row_filled:
-            self._filled_rows += 1
+            self._found.filled_rows += 1
             if self._row_hidden and self._row_kept:
-                self._hidden_rows.add(self._row)
+                self._found.hidden_rows.add(self._row)
 
     def _cell(self) -> RawCell | None:
         value, kind = self._value, self._type
@@ -309,38 +329,26 @@ class SheetPart(PartHandler):
         if hidden and 1 <= first <= last:
             self._hidden_n += last + 1 - first
             if self._hidden_n > limits.MAX_COLUMN:
-                raise self._package.damaged(f'sheet "{self._title}" hides more columns than there are')
+                raise self._package.damaged(f'sheet "{self._found.title}" hides more columns than there are')
             self._context.budget.hidden_columns += last + 1 - first
             if self._context.budget.hidden_columns > limits.MAX_HIDDEN_COLUMNS:
                 raise self._package.damaged(f"it hides more than {limits.MAX_HIDDEN_COLUMNS:,} columns")
-            self._hidden_columns.update(range(first, last + 1))
+            self._found.hidden_columns.update(range(first, last + 1))
 
     def _take_merged(self, attributes: Attributes) -> None:
         area = self._weighed(attributes.get("ref", ""), "merged cells")
         if area[:2] != area[2:]:
-            self._merged.append(area)
+            self._found.merged.append(area)
 
     def _take_link(self, attributes: Attributes) -> None:
         self._weighed(attributes.get("ref", ""), "a link")
 
-    def _weighed(self, reference: str, what: str) -> tuple[int, int, int, int]:
+    def _weighed(self, reference: str, what: str) -> Area:
         area = cell_range(reference)
         if area is None:
-            raise self._package.damaged(f'sheet "{self._title}" has {what} over a range that does not exist')
-        weigh_range(self._package, self._context.budget, area, f'sheet "{self._title}" has {what} over {reference}')
+            raise self._package.damaged(f'sheet "{self._found.title}" has {what} over a range that does not exist')
+        self._context.budget.weigh_range(area, f'sheet "{self._found.title}" has {what} over {reference}')
         return area
 
     def _where(self) -> str:
-        return f'in row {self._row}, column {self._column} of sheet "{self._title}"'
-
-    def _too_many(self) -> UnreadableWorkbook:
-        return self._package.too_many_cells(self._title)
-
-
-def weigh_range(package: Package, budget: Budget, area: tuple[int, int, int, int], found: str) -> None:
-    """Count a range's cells against the workbook's limit."""
-    top, left, bottom, right = area
-    budget.range_cells += (bottom - top + 1) * (right - left + 1)
-    if budget.range_cells > limits.MAX_RANGE_CELLS:
-        expected = f"{limits.MAX_RANGE_CELLS:,}"
-        raise UnreadableWorkbook("file-range-too-large", file=package.file, found=found, expected=expected)
+        return f'in row {self._row}, column {self._column} of sheet "{self._found.title}"'

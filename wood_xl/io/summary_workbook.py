@@ -14,6 +14,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
 from wood_xl.pages import InSummary
+from wood_xl.reasons import Word
 from wood_xl.schema.model import Column, Sheet, results_definition, summary_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import NOTHING_WRITTEN, RATES, WRITTEN, Outcome
@@ -85,7 +86,7 @@ def _file_row(outcome: Outcome) -> Row:
     }
 
 
-def _other_row(path: Path, state: InSummary) -> Row:
+def _other_row(path: Path, state: Word) -> Row:
     empty = {
         column.id: "" if column.type == "string" else None for column in summary_definition().sheet("files").columns
     }

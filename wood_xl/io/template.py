@@ -13,7 +13,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io import entry_rules, looks, measure, template_style
 from wood_xl.io.entry_rules import Kit, add_entry_rule
 from wood_xl.io.forms import WRITERS
 from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
@@ -21,16 +21,6 @@ from wood_xl.io.limits import MOST_ROWS
 from wood_xl.io.looks import dress_column
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
-from wood_xl.io.template_style import (
-    GREEN_TAB,
-    GREY_TAB,
-    column_width,
-    comment,
-    entry_look,
-    header_cell,
-    text_cell,
-    write_over,
-)
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase
@@ -62,11 +52,11 @@ def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: 
         else:
             _write_table(page, sheet, kit)
         if sheet.id in SCORED:
-            page.sheet_properties.tabColor = GREEN_TAB
+            page.sheet_properties.tabColor = template_style.GREEN_TAB
     for title, write in WRITERS.items():
         write(workbook.create_sheet(title), kit)
     write_cautions(workbook.create_sheet(CAUTIONS_TITLE), paper)
-    workbook[CAUTIONS_TITLE].sheet_properties.tabColor = GREY_TAB
+    workbook[CAUTIONS_TITLE].sheet_properties.tabColor = template_style.GREY_TAB
     hidden = workbook.create_sheet(CHOICES_TITLE)
     kit.choices.write(hidden, paper)
     hidden.sheet_state, hidden.print_area = "hidden", LAST_CELL
@@ -92,7 +82,9 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
     for number, (column, header) in enumerate(zip(columns, headers, strict=True), start=1):
         lines = max(lines, measure.line_count(header, widths[number - 1], bold=True))
         _style_column(page, number, column, widths[number - 1])
-        header_cell(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, kit))
+        template_style.header_cell(page, HEADER_ROW, number, column, header).comment = template_style.comment(
+            _comment_text(column, kit)
+        )
         letter, last = get_column_letter(number), min(MOST_ROWS, HEADER_ROW + sheet.row_limit)
         add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
@@ -103,7 +95,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
 def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], folded: Sequence[int]) -> list[float]:
     """Widths that suit what is typed, and together the lines above the table, which else were cut off on paper."""
     widths = [
-        CLASS_WIDTH if column.title == column.id else column_width(column, header)
+        CLASS_WIDTH if column.title == column.id else template_style.column_width(column, header)
         for column, header in zip(columns, headers, strict=True)
     ]
     in_view = sum(width for number, width in enumerate(widths, start=1) if number not in folded)
@@ -164,21 +156,21 @@ def print_down_to(page: Any, last_row: int) -> None:
 def _style_column(page: Any, number: int, column: Column, width: float) -> None:
     dimension = page.column_dimensions[get_column_letter(number)]
     dimension.width = width
-    dress_column(dimension, entry_look(column))
+    dress_column(dimension, template_style.entry_look(column))
     for row in range(1, HEADER_ROW):
         page.cell(row, number).border = Border()  # title and help stand on white
 
 
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
-    write_over(page, 1, sheet.title, looks.SHEET_TITLE)
-    write_over(page, 2, sheet.help, looks.HELP)
+    template_style.write_over(page, 1, sheet.title, looks.SHEET_TITLE)
+    template_style.write_over(page, 2, sheet.help, looks.HELP)
     if folded:
         place, used = 1, 0.0
         while used < measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True) + 1 or place in folded:
             used += 0.0 if place in folded else widths[place - 1]
             place += 1
         look = looks.varied(looks.HELP, wraps=False, vertical="center")
-        text_cell(page, 1, place, _folded_line(sheet), look)
+        template_style.text_cell(page, 1, place, _folded_line(sheet), look)
     in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
     wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"

@@ -19,6 +19,8 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
+from wood_xl.errors import OutputNotWritable
+
 PREFIX = "wood_xl-"
 OLD = timedelta(days=1)
 ENDINGS = ("SIGTERM", "SIGHUP", "SIGBREAK")
@@ -29,9 +31,12 @@ _OWNER = re.compile(rf"\.?{PREFIX}([0-9]+)-\S*")
 @contextmanager
 def private_folder() -> Iterator[Path]:
     """A folder for all temporary files of this process and those that it starts."""
-    sweep(Path(tempfile.gettempdir()), PREFIX)
     before = tempfile.tempdir, os.environ.get(FOLDER_NAME)
-    folder = Path(tempfile.mkdtemp(prefix=f"{PREFIX}{os.getpid()}-"))  # for its owner alone
+    try:
+        sweep(Path(tempfile.gettempdir()), PREFIX)
+        folder = Path(tempfile.mkdtemp(prefix=f"{PREFIX}{os.getpid()}-"))  # for its owner alone
+    except OSError as fault:
+        raise OutputNotWritable("temporary-none", found=fault.strerror or type(fault).__name__) from fault
     tempfile.tempdir = os.environ[FOLDER_NAME] = str(folder)
     handlers = {one: signal.signal(one, _end) for one in _endings()}
     try:
@@ -44,6 +49,12 @@ def private_folder() -> Iterator[Path]:
         if before[1] is not None:
             os.environ[FOLDER_NAME] = before[1]
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def all_temporary() -> Path:
+    """The folder that holds the private one, and what other programs keep for a while."""
+    folder = Path(tempfile.gettempdir())
+    return folder.parent if folder.name.startswith(PREFIX) else folder
 
 
 def _endings() -> list[signal.Signals]:

@@ -78,11 +78,9 @@ class _Writer:
         self.page, self.row = page, 1
 
     def text(self, text: str, look: Look = LINE) -> None:
-        """A text over all columns."""
         self.cells([text], (COLUMNS,), look)
 
     def section(self, what: OnTrialPlan) -> None:
-        """The title of a part."""
         self.page.row_dimensions[self.row].height = GAP_POINTS
         self.row += 1
         self.text(words(what), looks.TITLE)

@@ -17,10 +17,11 @@ from wood_xl.draws.figure import Figure, Holds, Row, as_things_stand, drawn, not
 from wood_xl.draws.normal import Array
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import break_even_volumes, first_volumes, payback_years, price_of_hour
-from wood_xl.money.drawn import DrawnMoney, MethodCost
+from wood_xl.money.drawn import DrawnMoney
 from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
 from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.reasons import Basis, Reason, Said, Word, said, several
+from wood_xl.records import Method
 from wood_xl.verdicts import Pays
 
 NOTHING_TO_BUY, UNMOVED = said(Reason.NOTHING_TO_BUY), said(Reason.UNMOVED)
@@ -31,79 +32,87 @@ PAYS: dict[Word, Pays] = {  # which side of the break-even volume pays, and what
     Basis.PAYS_BELOW_AND_AGAIN: Pays.BELOW_AND_AGAIN,
 }
 NEVER = 1e9  # years, above any life
+OF_PAYBACK = (  # what is not known without the cash of both
+    *("outlay", "cash_saved_per_year", "cash_simple", "cash_discounted", "time_simple", "time_discounted"),
+)
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
 
 @dataclass(frozen=True, eq=False)
+class Side:
+    """A method with its money, plain and by all members."""
+
+    method: Method
+    gathered: Gathered
+    money: DrawnMoney
+
+
+@dataclass(frozen=True, eq=False)
 class Pair:
-    """Two methods of one task, of which the first takes fewer worker hours per cord, with their money by all members.
+    """Two methods of one task, of which the first takes fewer worker hours per cord.
 
     cash_at: cash of a method at a yearly volume; searches ask for it at the same volumes again.
     """
 
-    quick: MethodCost
-    slow: MethodCost
-    quick_gathered: Gathered
-    slow_gathered: Gathered
-    quick_money: DrawnMoney
-    slow_money: DrawnMoney
+    quick: Side
+    slow: Side
     cash_at: Callable[[str, Number], Array]
 
     @property
     def cords(self) -> float:
         """A year."""
-        return nominal(self.quick_gathered.inputs.cords_per_year)
+        return nominal(self.quick.gathered.inputs.cords_per_year)
 
     @property
     def worth(self) -> float:
         """Of an hour, as stated."""
-        return nominal(self.quick_gathered.inputs.value_of_time_per_h)
+        return nominal(self.quick.gathered.inputs.value_of_time_per_h)
 
     @property
     def hours_saved(self) -> Number:
         """Worker hours per cord."""
-        return self.slow_money.inputs.worker_h_per_cord - self.quick_money.inputs.worker_h_per_cord
+        return self.slow.money.inputs.worker_h_per_cord - self.quick.money.inputs.worker_h_per_cord
 
     @property
     def extra_cash(self) -> Number:
         """What the quicker method costs more, per cord."""
-        return self.quick_money.money.cash - self.slow_money.money.cash
+        return self.quick.money.money.cash - self.slow.money.money.cash
 
     def extra_cash_at(self, cords_per_year: Number) -> Array:
         """The same at another yearly volume."""
-        quick, slow = (cost.totals.method.name for cost in (self.quick, self.slow))
-        return self.cash_at(quick, cords_per_year) - self.cash_at(slow, cords_per_year)
+        quick, slow = (self.cash_at(side.method.name, cords_per_year) for side in (self.quick, self.slow))
+        return quick - slow
 
     def plain_extra_cash_at(self, cords_per_year: Array) -> Array:
         """The same by the numbers as they stand, at each of some yearly volumes."""
         quick, slow = (
-            method_money(replace(gathered.inputs, cords_per_year=cords_per_year)).cash
-            for gathered in (self.quick_gathered, self.slow_gathered)
+            method_money(replace(side.gathered.inputs, cords_per_year=cords_per_year)).cash
+            for side in (self.quick, self.slow)
         )
         return np.broadcast_to(quick - slow, cords_per_year.shape)
 
     @property
     def why_no_cash(self) -> Figure | None:
         """Why the two cannot be compared in cash."""
-        return self.quick_gathered.why_no_cash or self.slow_gathered.why_no_cash
+        return self.quick.gathered.why_no_cash or self.slow.gathered.why_no_cash
 
     @property
     def why_no_time(self) -> Figure | None:
         """Why the two cannot be compared in cash and time."""
-        return self.why_no_cash or self.quick_gathered.missing.get("own_time")
+        return self.why_no_cash or self.quick.gathered.missing.get("own_time")
+
+    def why_unsure(self, parts: Sequence[Part]) -> Said | None:
+        """Why nothing is known of the doubt of an amount behind some parts of either; None if all is known."""
+        return self.quick.money.why(parts) or self.slow.money.why(parts)
 
     def figure(self, number: Number, parts: Sequence[Part] = CASH_PARTS, *, exact: Said | None = UNMOVED) -> Figure:
         """Something between the two, with its ends where the doubt of all behind it is known."""
-        why = self.quick_money.why(parts) or self.slow_money.why(parts)
+        why = self.why_unsure(parts)
         return drawn(number, exact=exact) if why is None else Figure(nominal(number), reason=why)
 
     def as_things_stand(self, what: Said, holds: Holds, parts: Sequence[Part] = CASH_PARTS) -> Said:
-        """What is so between the two, and in how many of the draws.
-
-        holds: whether it is so in each member.
-        """
-        is_unknown = self.quick_money.why(parts) or self.slow_money.why(parts)
-        return as_things_stand(what, None if is_unknown else holds)
+        """What is so between the two, and in how many of the draws."""
+        return as_things_stand(what, None if self.why_unsure(parts) else holds)
 
 
 HOURS: tuple[Part, ...] = ("own_time",)
@@ -112,33 +121,27 @@ CASH_AND_HOURS = (*CASH_PARTS, *HOURS)
 
 def pairs(rates: SeasonRates) -> Iterator[Pair]:
     """Every two methods of one task that were tried."""
-    drawn_methods = {name: rates.money(name) for name in rates.costs}
+    sides = {
+        name: Side(cost.totals.method, cost.gathered, money)
+        for name, cost in rates.costs.items()
+        if cost.gathered is not None and (money := rates.money(name)) is not None
+    }
 
     @cache
     def at(method: str, cords_per_year: float) -> Array:
         return searched(method, cords_per_year)
 
     def searched(method: str, cords_per_year: Number) -> Array:
-        money = drawn_methods[method]
-        if money is None:
-            raise ValueError(f"{method} has no money")
-        cash = method_money(money.with_volume(cords_per_year)).cash
+        cash = method_money(sides[method].money.with_volume(cords_per_year)).cash
         return np.broadcast_to(np.asarray(cash, dtype=np.float64), rates.design.shape)
 
     def cash_at(method: str, cords_per_year: Number) -> Array:
         return at(method, cords_per_year) if isinstance(cords_per_year, float) else searched(method, cords_per_year)
 
-    for first, second in combinations(rates.costs.values(), 2):
-        one, other = (drawn_methods[cost.totals.method.name] for cost in (first, second))
-        if first.totals.method.task != second.totals.method.task or not first.gathered or not second.gathered:
-            continue
-        if one is None or other is None:
-            continue
-        hours = [nominal(gathered.inputs.worker_h_per_cord) for gathered in (first.gathered, second.gathered)]
-        if hours[1] < hours[0]:
-            yield Pair(second, first, second.gathered, first.gathered, other, one, cash_at)
-        else:
-            yield Pair(first, second, first.gathered, second.gathered, one, other, cash_at)
+    for two in combinations(sides.values(), 2):
+        if two[0].method.task == two[1].method.task:
+            quick, slow = sorted(two, key=lambda side: nominal(side.gathered.inputs.worker_h_per_cord))
+            yield Pair(quick, slow, cash_at)
 
 
 def break_even_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
@@ -150,9 +153,7 @@ def _break_even_row(pair: Pair) -> Row:
     hours_saved = pair.figure(pair.hours_saved, HOURS, exact=None)
     row = partial(
         Row,
-        quicker=pair.quick.totals.method.name,
-        slower=pair.slow.totals.method.name,
-        task=pair.quick.totals.method.task,
+        **_named(pair),
         hours_saved=hours_saved,
     )
     why = pair.why_no_cash
@@ -168,11 +169,12 @@ def _break_even_row(pair: Pair) -> Row:
     )
 
 
-def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
-    """Yearly volume at which the quicker method costs nothing more, in stacked m3, with the side that pays.
+def _named(pair: Pair) -> dict[str, str]:
+    return {"quicker": pair.quick.method.name, "slower": pair.slow.method.name, "task": pair.quick.method.task}
 
-    worth: of the hours saved for a cord.
-    """
+
+def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
+    """Yearly volume at which the quicker method costs nothing more, in stacked m3, with the side that pays."""
     plain_worth = nominal(worth)
 
     def at(cords_per_year: Array) -> Array:
@@ -202,10 +204,7 @@ def _first_volumes(pair: Pair, worth: Number) -> Array:
 
 
 def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Part]) -> Said:
-    """Why there is no break-even volume, and in how many draws it is so.
-
-    at_least: what the quicker method costs more at the least volume.
-    """
+    """Why there is no break-even volume, and in how many draws it is so."""
     if at_least == 0:
         is_same = pair.extra_cash_at(LEAST_CORDS) - worth == 0
         return pair.as_things_stand(said(Reason.SAME_AT_ANY_VOLUME), is_same, parts)
@@ -214,10 +213,7 @@ def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Pa
 
 
 def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
-    """Ends of a volume, and in how many draws there is none.
-
-    turned: where the other side of the volume pays.
-    """
+    """Ends of a volume, and in how many draws there is none."""
     never, always, other = (percent_of_draws(one) for one in (volumes == math.inf, volumes == 0.0, turned))
     if other > 100 * (1 - level()) / 2:
         return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
@@ -263,24 +259,15 @@ def payback_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
 
 
 def _payback_row(pair: Pair) -> Row:
-    quick, slow = pair.quick_money, pair.slow_money
+    quick, slow = pair.quick.money, pair.slow.money
     row = partial(
         Row,
-        quicker=pair.quick.totals.method.name,
-        slower=pair.slow.totals.method.name,
-        task=pair.quick.totals.method.task,
+        **_named(pair),
         hours_saved_per_year=pair.figure(pair.hours_saved * pair.cords, HOURS, exact=None),
     )
     why = pair.why_no_cash
     if why is not None:
-        return row(
-            outlay=why,
-            cash_saved_per_year=why,
-            cash_simple=why,
-            cash_discounted=why,
-            time_simple=why,
-            time_discounted=why,
-        )
+        return row(**dict.fromkeys(OF_PAYBACK, why))
     no_value = pair.why_no_time
     outlay = _to_buy(quick.inputs, slow.inputs) - _to_buy(slow.inputs, quick.inputs)
     saved = pair.cords * (slow.money.running - quick.money.running)
@@ -316,7 +303,8 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
 
 def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said, or by one's share of them."""
-    sides = ((pair.quick_gathered, pair.slow_gathered), (pair.slow_gathered, pair.quick_gathered))
+    both = pair.quick.gathered, pair.slow.gathered
+    sides = (both, both[::-1])
     tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
     names: dict[Said, list[str]] = {}
     for tool in tools:
@@ -327,14 +315,13 @@ def _not_said(pair: Pair) -> Said | None:
 
 def _life_of_bought(pair: Pair) -> float:
     """Longest life among the tools to buy: what is not paid back by then never is."""
-    years = pair.quick_money.money.tools
-    bought = _bought(pair.quick_money.inputs, pair.slow_money.inputs)
+    years = pair.quick.money.money.tools
+    bought = _bought(pair.quick.money.inputs, pair.slow.money.inputs)
     lives = [years[i].life_years for i in bought]
     return max((nominal(life) for life in lives if life is not None), default=0.0)
 
 
 def _payback(pair: Pair, years: Number, life_years: float, parts: Sequence[Part]) -> Figure:
-    """Years as far as the tools last, and in how many draws they last no longer."""
     is_late = np.asarray(years) > life_years
     if nominal(years) > life_years:
         why = said(Reason.NEVER) if nominal(years) == NEVER else said(Reason.NOT_WITHIN_LIFE, years=life_years)

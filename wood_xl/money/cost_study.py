@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from wood_xl.hours.common import wood_of
@@ -18,14 +18,12 @@ from wood_xl.records import Season, Tool
 
 @dataclass(frozen=True)
 class CostStudy:
-    """What all methods' costs share.
-
-    yearly_cords: cords a year that ownership is spread over.
-    """
+    """What all methods' costs share; ownership is spread over ``yearly_cords``."""
 
     season: Season
     totals: Sequence[MethodTotals]
     yearly_cords: float | None
+    _recorded: dict[tuple[str, Recorded, str], tuple[float, int] | Said] = field(default_factory=dict)
 
     @cached_property
     def equal(self) -> EqualSeason:
@@ -48,6 +46,13 @@ def recorded(
     totals: MethodTotals, what: Recorded, study: CostStudy, topic: str = "money"
 ) -> tuple[float, int] | Said:
     """An amount for a cord on equal terms, and how many sessions recorded it; or the cell that waits for a mend."""
+    key, known = (totals.method.name, what, topic), study._recorded
+    if key not in known:
+        known[key] = _sum_of_recorded(totals, what, study, topic)
+    return known[key]
+
+
+def _sum_of_recorded(totals: MethodTotals, what: Recorded, study: CostStudy, topic: str) -> tuple[float, int] | Said:
     broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
     if broken:
         return needs(broken[0])

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.equal_terms import AMOUNTS
 from wood_xl.hours.methods import MethodTotals, why_no_session
-from wood_xl.hours.sessions import burning_kind, is_electric, needs
+from wood_xl.hours.rates import Taken, TakenAmounts
+from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import Good, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
@@ -37,32 +39,41 @@ class GatheredTool:
 
     why: why owning it cannot be given; None if it can.
     hours_why: why its hours cannot be told; None if they can.
-    price, resale: as shown.
+    hours_unsure, rent_unsure: why nothing is known of their doubt; None if it is.
     hours_basis, life_basis: whose hours, and where the life is from.
     is_upper_bound: whether the hours at work stand in for running hours.
-    life_default, repair_default: ids of the constants that stepped in; empty if none.
+    repair_default: id of the constant that stepped in; empty if none.
     """
 
     tool: Tool
     inputs: ToolInputs
     why: Figure | None
     hours_why: Said | None
+    hours_unsure: Said | None
+    rent_unsure: Said | None
     price: Figure
     resale: Figure
     hours_basis: Said | None
     life_basis: Said
     is_upper_bound: bool
-    life_default: str = ""
     repair_default: str = ""
+
+    @property
+    def unsure(self) -> Said | None:
+        """Why nothing is known of the doubt of its cost: by its rent, its life, its upkeep or its other tasks."""
+        tool = self.inputs
+        has_other_tasks = nominal(tool.other_hours_per_cord) > 0
+        hangs = tool.life_h is not None or has_other_tasks or any(item.per == "hours" for item in tool.upkeep)
+        return self.rent_unsure or (self.hours_unsure if hangs else None)
 
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """Plain numbers of a method, with what is missing and what must be said.
+    """Numbers of a method, with what is missing and what must be said.
 
-    inputs: with 0 for what is missing.
     missing: part of the money to the reason that it cannot be given.
     bases: part of the money to how it was come by, where that must be said.
+    unsure: part of the money to why nothing is known of the doubt of an amount in it.
     """
 
     totals: MethodTotals
@@ -70,6 +81,7 @@ class Gathered:
     tools: tuple[GatheredTool, ...]
     missing: dict[Part, Figure]
     bases: dict[Part, Said | None]
+    unsure: dict[Part, Said]
 
     @property
     def why_no_cash(self) -> Figure | None:
@@ -77,67 +89,94 @@ class Gathered:
         return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
 
 
-def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
-    """Plain numbers of a method, or why none of its money can be given."""
+def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> Gathered | Figure:
+    """Numbers of a method, with ``taken`` by all members; or why none of its money can be given."""
     season = study.season
-    broken = [season.broken[item] for item in OUT_OF_SEASON if item in season.broken]
-    if "money" in totals.method.broken:
-        broken.append(totals.method.broken["money"])
-    if broken:
-        return not_given(needs(broken[0]))
-    if not totals.counted:
-        return not_given(totals.why_none)
+    wait = waiting(season.broken, *OUT_OF_SEASON) or waiting(totals.method.broken, "money")
+    if wait is not None or not totals.counted:
+        return not_given(wait or totals.why_none)
     if not study.yearly_cords:
         return not_given(why_no_session(study.totals))
-    tools = tuple(gathered_tool(study.tools[name], totals, study) for name in totals.method.tools)
+    tools = tuple(gathered_tool(study.tools[name], totals, study, taken) for name in totals.method.tools)
     missing: dict[Part, Figure] = {}
     bases: dict[Part, Said | None] = {}
+    whys = [tool.unsure for tool in tools if tool.unsure is not None]
+    unsure: dict[Part, Said] = dict.fromkeys(("ownership", "upkeep"), whys[-1]) if whys else {}
+
+    def take(what: Recorded, amount: float | None = None, part: Part | None = None) -> Number:
+        found = _members(_hours(what, totals, study) if amount is None else amount, totals, what, taken)
+        if part is not None and found.why is not None:
+            unsure[part] = found.why
+        return found.number
+
     _say_of_tools(tools, missing, bases)
-    fuel_l, fuel_price = _bought("fuel", _fuel(totals, study), missing, bases)
-    oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, study), missing, bases)
-    kwh, kwh_price = _bought("electricity", _electricity(totals, study), missing, bases)
+    amounts: dict[Part, Number] = {}
+    prices: dict[Part, float] = {}
+    for part, (what, bought) in BOUGHT.items():
+        amount_or_why = bought(totals, study)
+        if isinstance(amount_or_why, Figure):
+            missing[part], amounts[part], prices[part] = amount_or_why, 0.0, 0.0
+        else:
+            amount, prices[part], bases[part] = amount_or_why
+            amounts[part] = take(what, amount, part)
     if totals.method.lacks_tool:
         missing = dict.fromkeys(CASH_PARTS, not_given(said(Reason.NO_TOOL)))
-    if "value_of_time" in season.broken:
-        missing["own_time"] = not_given(needs(season.broken["value_of_time"]))
-    elif season.value_of_time_per_h is None:
-        missing["own_time"] = not_given(said(Reason.NO_VALUE_OF_HOUR))
+    wait = waiting(season.broken, "value_of_time")
+    if wait is not None or season.value_of_time_per_h is None:
+        missing["own_time"] = not_given(wait or said(Reason.NO_VALUE_OF_HOUR))
     inputs = MethodInputs(
         tools=tuple(tool.inputs for tool in tools),
         cords_per_year=study.yearly_cords,
         rate_frac=season.real_interest_rate_frac,
-        clock_h_per_cord=_hours(Recorded.CLOCK_HOURS, totals, study),
-        working_h_per_cord=_hours(Recorded.AT_WORK, totals, study),
-        worker_h_per_cord=_hours(Recorded.WORKER_HOURS, totals, study),
-        fuel_l_per_cord=fuel_l,
-        fuel_price_per_l=fuel_price,
-        bar_oil_l_per_cord=oil_l,
-        bar_oil_price_per_l=oil_price,
-        electricity_kwh_per_cord=kwh,
-        electricity_price_per_kwh=kwh_price,
+        clock_h_per_cord=take(Recorded.CLOCK_HOURS),
+        working_h_per_cord=take(Recorded.AT_WORK),
+        worker_h_per_cord=take(Recorded.WORKER_HOURS, part="own_time"),
+        fuel_l_per_cord=amounts["fuel"],
+        fuel_price_per_l=prices["fuel"],
+        bar_oil_l_per_cord=amounts["bar_oil"],
+        bar_oil_price_per_l=prices["bar_oil"],
+        electricity_kwh_per_cord=amounts["electricity"],
+        electricity_price_per_kwh=prices["electricity"],
         value_of_time_per_h=0.0 if "own_time" in missing else season.value_of_time_per_h or 0.0,
     )
-    return Gathered(totals, inputs, tools, missing, bases)
+    return Gathered(totals, inputs, tools, missing, bases, unsure)
 
 
-def tool_hours_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[float, Said | None, bool] | Said:
-    """Hours of a tool per cord on its own clock, their basis, and whether they are a bound; or what they wait for.
+@dataclass(frozen=True, eq=False)
+class _ToolHours(Taken):
+    """Hours of a tool per cord on its own clock, their basis, and whether they are a bound."""
+
+    basis: Said | None = None
+    is_upper_bound: bool = False
+
+
+def _tool_hours(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> _ToolHours | Said:
+    """Hours of a tool, or what they wait for.
 
     A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
     runs; without a running time the hours at work stand in.
     """
     if not totals.counted:
         return totals.why_none
-    at_work = _hours(Recorded.AT_WORK, totals, study)
+    at_work = _members(_hours(Recorded.AT_WORK, totals, study), totals, Recorded.AT_WORK, taken)
     if not tool.kind_row.is_powered:
-        return at_work, None, False
+        return _ToolHours(at_work.number, at_work.why)
     sums = recorded(totals, Recorded.RUNNING_HOURS, study, "exposure")
     if isinstance(sums, Said):
         return sums
     hours, sessions_n = sums
     if not sessions_n:
-        return at_work, said(Basis.UPPER_BOUND), True
-    return hours, from_sessions(sessions_n, len(totals.counted)), False
+        return _ToolHours(at_work.number, at_work.why, said(Basis.UPPER_BOUND), is_upper_bound=True)
+    running = _members(hours, totals, Recorded.RUNNING_HOURS, taken)
+    return _ToolHours(running.number, running.why, from_sessions(sessions_n, len(totals.counted)))
+
+
+def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAmounts | None) -> Taken:
+    """An amount by all members; what takes nothing, and what is asked plainly, stays the number."""
+    if taken is None or not amount:
+        return Taken(amount)
+    relative = taken.relative(totals, what)
+    return Taken(amount * relative.number, relative.why)
 
 
 def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
@@ -146,14 +185,13 @@ def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
     return 0.0 if isinstance(found, Said) else found[0]
 
 
-def rented_units_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
+def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> Taken | Said:
     """Hours, days or weeks of rent that a cord takes, before those that are begun count whole; or why not known.
 
     Days and weeks are those on which a session of the method has a date, by its hours by the clock.
     """
     if tool.rent_per == "hour":
-        found = tool_hours_per_cord(tool, totals, study)
-        return found if isinstance(found, Said) else found[0]
+        return _tool_hours(tool, totals, study, taken)
     if not totals.counted:
         return totals.why_none
     dated = [figures for figures in totals.counted if figures.session.date]
@@ -161,7 +199,8 @@ def rented_units_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) ->
     if not hours:
         return said(Reason.NO_DATE_OF_RENT, tool=tool.name, method=totals.method.name)
     spells_n = spells([figures.session.date or "" for figures in dated], RENTED_DAYS[tool.rent_per])
-    return spells_n / hours * _hours(Recorded.CLOCK_HOURS, totals, study)
+    units = spells_n / hours * _hours(Recorded.CLOCK_HOURS, totals, study)
+    return _members(units, totals, Recorded.CLOCK_HOURS, taken)
 
 
 def spells(dates: Iterable[str], days_n: int) -> int:
@@ -177,21 +216,24 @@ def spells(dates: Iterable[str], days_n: int) -> int:
     return len(begun)
 
 
-def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
-    """Plain numbers of one tool in a method: its hours, its life and what having it costs."""
-    hours_or_why = tool_hours_per_cord(tool, totals, study)
-    others = _other_hours(tool, totals, study)
+def gathered_tool(
+    tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
+) -> GatheredTool:
+    """Numbers of one tool in a method: its hours, its life and what having it costs."""
+    hours_or_why = _tool_hours(tool, totals, study, taken)
+    others = _of_other_tasks(tool, totals, study, lambda other: _tool_hours(tool, other, study, taken))
     hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
     whys = [] if hours_why is None else [not_given(hours_why)]
-    hours, hours_basis, is_upper_bound = (0.0, None, False) if isinstance(hours_or_why, Said) else hours_or_why
+    hours = _ToolHours(0.0) if isinstance(hours_or_why, Said) else hours_or_why
+    other_hours = Taken(0.0) if isinstance(others, Said) else others
     if "money" in tool.broken:
         whys.insert(0, not_given(needs(tool.broken["money"])))
     elif tool.price is None and not tool.is_others:
         whys.append(not_given(said(Reason.NO_PRICE_OF, what=tool.name)))
-    rent = _rent(tool, totals, study)
+    rent, rent_unsure = _rent(tool, totals, study, taken)
     if isinstance(rent, Said):
         whys.append(not_given(rent))
-    life_h, age_limit, life_basis, life_default = _life(tool)
+    life_h, age_limit, life_basis = _life(tool)
     if life_h is None and age_limit is None and tool.price and not tool.is_others:
         whys.append(not_given(said(Reason.NO_LIFE_OF, tool=tool.name)))
     price = 0.0 if whys or tool.is_others or tool.price is None else tool.price
@@ -201,8 +243,8 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
         name=tool.name,
         price=price,
         resale_frac=(resale.value or 0.0) / price if price else 0.0,
-        hours_per_cord=hours,
-        other_hours_per_cord=0.0 if isinstance(others, Said) else others,
+        hours_per_cord=hours.number,
+        other_hours_per_cord=other_hours.number,
         life_h=life_h,
         age_limit_years=age_limit,
         repair_frac=value(repair_default) if repair_default else 0.0,
@@ -216,18 +258,21 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
         rent=None if isinstance(rent, Said) else rent,
     )
     why = whys[0] if whys else None
-    shown = why if why is not None and (tool.price is None or "money" in tool.broken) else _price(tool)
+    shown = not_given(said(Reason.NOT_YOURS)) if tool.price is None else Figure(tool.price, said(Basis.AS_WRITTEN))
+    if why is not None and (tool.price is None or "money" in tool.broken):
+        shown = why
     return GatheredTool(
         tool=tool,
         inputs=inputs,
         why=why,
         hours_why=hours_why,
+        hours_unsure=(hours.why or other_hours.why) if nominal(hours.number) else None,
+        rent_unsure=rent_unsure,
         price=shown,
         resale=resale,
-        hours_basis=hours_basis,
+        hours_basis=hours.basis,
         life_basis=life_basis,
-        is_upper_bound=is_upper_bound,
-        life_default=life_default,
+        is_upper_bound=hours.is_upper_bound,
         repair_default=repair_default,
     )
 
@@ -239,8 +284,10 @@ def still_to_buy(tool: Tool) -> Said:
     return said(Basis.NOT_SAID_WHETHER_BOUGHT if tool.held is None else Basis.NOT_BOUGHT_YET)
 
 
-def serving_others(tool: Tool, totals: MethodTotals, study: CostStudy) -> dict[str, list[MethodTotals]]:
-    """Methods of other tasks that a tool serves, by task.
+def _of_other_tasks(
+    tool: Tool, totals: MethodTotals, study: CostStudy, amount: Callable[[MethodTotals], Taken | Said]
+) -> Taken | Said:
+    """An amount of the other tasks that a tool serves.
 
     For each task the mean over its methods stands in, since only one of them will be chosen.
     """
@@ -249,57 +296,40 @@ def serving_others(tool: Tool, totals: MethodTotals, study: CostStudy) -> dict[s
         tells = other.counted or other.waiting_cells
         if tool.name in other.method.tools and other.method.task != totals.method.task and tells:
             by_task.setdefault(other.method.task, []).append(other)
-    return by_task
-
-
-def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
-    """Hours per cord of the other tasks that a tool serves."""
-
-    def hours(other: MethodTotals) -> float | Said:
-        found = tool_hours_per_cord(tool, other, study)
-        return found if isinstance(found, Said) else found[0]
-
-    return _of_other_tasks(serving_others(tool, totals, study), hours)
-
-
-def _of_other_tasks(
-    by_task: dict[str, list[MethodTotals]], amount: Callable[[MethodTotals], float | Said]
-) -> float | Said:
-    means: list[float] = []
+    means: list[Number] = []
+    why = None
     for methods in by_task.values():
-        amounts: list[float] = []
+        amounts: list[Number] = []
         for found in map(amount, methods):
             if isinstance(found, Said):
                 return found
-            amounts.append(found)
-        means.append(math.fsum(amounts) / len(amounts))
-    return math.fsum(means)
+            why = why or found.why
+            amounts.append(found.number)
+        means.append(total(amounts) / len(amounts))
+    return Taken(total(means), why)
 
 
-def _rent(tool: Tool, totals: MethodTotals, study: CostStudy) -> RentInputs | Said | None:
-    """Rent of a rented tool, or why it cannot be told; None for any other."""
+def _rent(
+    tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None
+) -> tuple[RentInputs | Said | None, Said | None]:
+    """Rent of a rented tool, or why it cannot be told, None for any other; and why nothing is known of its doubt."""
     if tool.held != "rented" or "money" in tool.broken:
-        return None
+        return None, None
     if tool.rent is None:
-        return said(Reason.NO_RENT_OF, tool=tool.name)
-    units = rented_units_per_cord(tool, totals, study)
-    others = _of_other_tasks(
-        serving_others(tool, totals, study), lambda other: rented_units_per_cord(tool, other, study)
-    )
+        return said(Reason.NO_RENT_OF, tool=tool.name), None
+    units = _rented_units(tool, totals, study, taken)
+    others = _of_other_tasks(tool, totals, study, lambda other: _rented_units(tool, other, study, taken))
     if isinstance(units, Said):
-        return units
-    return others if isinstance(others, Said) else RentInputs(tool.rent, units, others)
-
-
-def _price(tool: Tool) -> Figure:
-    return not_given(said(Reason.NOT_YOURS)) if tool.price is None else Figure(tool.price, said(Basis.AS_WRITTEN))
+        return units, None
+    if isinstance(others, Said):
+        return others, None
+    return RentInputs(tool.rent, units.number, others.number), units.why or others.why
 
 
 def _resale(tool: Tool) -> Figure:
-    if "money" in tool.broken:
-        return not_given(needs(tool.broken["money"]))
-    if tool.is_others:
-        return not_given(said(Reason.NOT_YOURS))
+    why = waiting(tool.broken, "money")
+    if why is not None or tool.is_others:
+        return not_given(why or said(Reason.NOT_YOURS))
     if tool.resale is not None:
         return Figure(tool.resale, said(Basis.AS_WRITTEN))
     if tool.price is None:
@@ -308,22 +338,20 @@ def _resale(tool: Tool) -> Figure:
     return Figure(tool.price * share, said(Basis.RESALE_BY_DEFAULT, share=share, kind=drive))
 
 
-def _life(tool: Tool) -> tuple[float | None, float | None, Said, str]:
-    """Life on the tool's clock, life by age, where they are from, and the constant that the first is from."""
-    life_h, age, default, kind = tool.life_h, tool.life_years, "", tool.kind_row
+def _life(tool: Tool) -> tuple[float | None, float | None, Said]:
+    """Life on the tool's clock, life by age, and where they are from."""
+    life_h, age, kind = tool.life_h, tool.life_years, tool.kind_row
     defaults = []
     if kind.life_h is not None and life_h is None:
-        default = kind.life_h
-        life_h = value(default)
+        life_h = value(kind.life_h)
         defaults.append(said(Basis.LIFE_OF_ENGINE))
     if kind.life_years is not None and age is None:
         age = value(kind.life_years)
         defaults.append(said(Basis.LIFE_BY_AGE))
-    return life_h, age, several(defaults) or said(Basis.AS_WRITTEN), default
+    return life_h, age, several(defaults) or said(Basis.AS_WRITTEN)
 
 
 def _repair_default(tool: Tool, season: Season) -> str:
-    """Constant for the repairs of a powered tool for which no upkeep is written; empty if they need none."""
     is_written = any(item.tool == tool.name for item in season.upkeep)
     return "" if is_written or "money" in tool.broken else tool.kind_row.repairs or ""
 
@@ -362,16 +390,6 @@ def _say_of_tools(tools: Sequence[GatheredTool], missing: dict[Part, Figure], ba
 Bought = tuple[float, float, Said | None] | Figure  # amount per cord, price, basis; or why not
 
 
-def _bought(
-    part: Part, amount_or_why: Bought, missing: dict[Part, Figure], bases: dict[Part, Said | None]
-) -> tuple[float, float]:
-    if isinstance(amount_or_why, Figure):
-        missing[part] = amount_or_why
-        return 0.0, 0.0
-    amount, price, bases[part] = amount_or_why
-    return amount, price
-
-
 def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     kind = burning_kind(totals.method, study.tools)
     if kind is None:
@@ -379,16 +397,16 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     season = study.season
     row, prices = tool_kinds()[kind], season.fuel_prices_per_l
     items = [*(fuel.needed("price_item") for fuel in row.bought), *(["two_stroke_mix"] if row.oil else [])]
-    broken = [season.broken[item] for item in items if item in season.broken]
+    wait = waiting(season.broken, *items)
     lacking = tuple(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
     price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
-    no_price = needs(broken[0]) if broken else said(Reason.NO_PRICE_OF, what=lacking)
+    no_price = wait or said(Reason.NO_PRICE_OF, what=lacking)
     used = recorded(totals, Recorded.FUEL, study)
-    return _priced(used, totals, None if broken else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED)))
+    return _priced(used, totals, None if wait else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED)))
 
 
 def _bar_oil(totals: MethodTotals, study: CostStudy) -> Bought:
-    no_price = _no_price(study.season, "bar_oil_price", Good.BAR_OIL)
+    no_price = waiting(study.season.broken, "bar_oil_price") or said(Reason.NO_PRICE_OF, what=Good.BAR_OIL)
     unused = (0.0, 0.0, said(Basis.NO_BAR_OIL))
     used = recorded(totals, Recorded.BAR_OIL, study)
     return _priced(used, totals, study.season.bar_oil_price_per_l, no_price, unused)
@@ -397,14 +415,10 @@ def _bar_oil(totals: MethodTotals, study: CostStudy) -> Bought:
 def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
     if not is_electric(totals.method, study.tools):
         return 0.0, 0.0, said(Basis.NO_ELECTRIC_TOOL)
-    no_price = _no_price(study.season, "electricity_price", Good.ELECTRICITY)
+    no_price = waiting(study.season.broken, "electricity_price") or said(Reason.NO_PRICE_OF, what=Good.ELECTRICITY)
     unwritten = not_given(said(Reason.NO_ELECTRICITY_RECORDED))
     used = recorded(totals, Recorded.ELECTRICITY, study)
     return _priced(used, totals, study.season.electricity_price_per_kwh, no_price, unwritten)
-
-
-def _no_price(season: Season, item: str, what: Good) -> Said:
-    return needs(season.broken[item]) if item in season.broken else said(Reason.NO_PRICE_OF, what=what)
 
 
 def _priced(
@@ -422,3 +436,10 @@ def _priced(
     if price is None:
         return not_given(no_price)
     return used, price, basis
+
+
+BOUGHT: Mapping[Part, tuple[Recorded, Callable[[MethodTotals, CostStudy], Bought]]] = {
+    "fuel": (Recorded.FUEL, _fuel),
+    "bar_oil": (Recorded.BAR_OIL, _bar_oil),
+    "electricity": (Recorded.ELECTRICITY, _electricity),
+}

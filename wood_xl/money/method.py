@@ -41,11 +41,7 @@ class UpkeepInputs:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class RentInputs:
-    """The rent of a tool: what each unit costs that is begun, and how many units a cord takes.
-
-    price: of an hour, a day or a week.
-    units_per_cord, other_units_per_cord: by this method, and by the other tasks that it serves.
-    """
+    """The rent of a tool: what each unit costs that is begun, and how many units a cord takes."""
 
     price: Number
     units_per_cord: Number
@@ -56,11 +52,9 @@ class RentInputs:
 class ToolInputs:
     """One tool in one method.
 
-    price: of a new one.
     resale_frac: what it brings at the end of its life, as a share of the price, so that both move together.
     hours_per_cord: by this method, on the tool's clock.
     other_hours_per_cord: by the other tasks that it serves, on the same clock.
-    life_h, age_limit_years: life on the tool's clock, and by age.
     repair_frac: repairs as a share of straight-line depreciation, where no upkeep is written.
     is_owned: whether nothing is to pay for it any more: it was bought already, or is somebody else's.
     worth_today, years_left: for a tool that was bought already: what it would bring now, and how long it will serve.
@@ -99,7 +93,6 @@ class MethodInputs:
     """All that the money of one method hangs on.
 
     cords_per_year: wood made in a year, all of it by this method.
-    rate_frac: real interest rate.
     clock_h_per_cord, working_h_per_cord, worker_h_per_cord: workplace time by the clock; the same without delays and
         service; time of everybody together.
     value_of_time_per_h: of an hour of a worker; 0 where none is stated.
@@ -324,7 +317,6 @@ def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
 
 
 def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
-    """Hours, days or weeks of rent in a year, those that are begun whole."""
     if tool.rent is None:
         return 0.0
     require_not_negative(rent=tool.rent.price)

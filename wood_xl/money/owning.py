@@ -28,11 +28,16 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
     require_rate(rate_frac=rate_frac)
     require_positive(years=years)
     growth = years * np.log1p(rate_frac)
+    if np.all(growth > 0):  # as with all rates but odd ones
+        return plain(rate_frac / -np.expm1(-growth))
     # The branch that is not taken must not divide by 0.
     steep = -np.abs(np.where(growth == 0.0, 1.0, growth))
     # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
     # below the line, a rate below 0 over a long time does not overflow.
-    by_rate = np.where(growth > 0, rate_frac / -np.expm1(steep), rate_frac * np.exp(steep) / np.expm1(steep))
+    fall = np.expm1(steep)
+    if np.all(growth > 0.0):
+        return plain(rate_frac / -fall)
+    by_rate = np.where(growth > 0, rate_frac / -fall, rate_frac * np.exp(steep) / fall)
     return plain(np.where(growth == 0.0, 1 / years, by_rate))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from wood_xl.records import Season
 from wood_xl.verdicts import Tried
 
 InputsT = TypeVar("InputsT")
+Put = Callable[[InputsT, Number], InputsT]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Ranged(Generic[InputsT]):
     low: float
     high: float
     source: Said | str
-    put: Callable[[InputsT, Number], InputsT]
+    put: Put[InputsT]
     is_choice: bool = False
     above: float = 0.0
 
@@ -59,39 +60,26 @@ def method_ranges(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodI
     """Inputs of a method beside those of its tools."""
     inputs = gathered.inputs
     yield interest_range(inputs)
-    yield _times(said(Input.YEARLY_VOLUME), lambda old, k: replace(old, cords_per_year=k * old.cords_per_year))
+    yield _times(said(Input.YEARLY_VOLUME), _times_as_much("cords_per_year"))
     yield from _fuel_prices(gathered, season)
     if inputs.bar_oil_price_per_l:
-        yield _times(
-            said(Input.PRICE_OF_BAR_OIL), lambda old, k: replace(old, bar_oil_price_per_l=k * old.bar_oil_price_per_l)
-        )
+        yield _times(said(Input.PRICE_OF_BAR_OIL), _times_as_much("bar_oil_price_per_l"))
     if inputs.electricity_price_per_kwh:
-        yield _times(
-            said(Input.PRICE_OF_ELECTRICITY),
-            lambda old, k: replace(old, electricity_price_per_kwh=k * old.electricity_price_per_kwh),
-        )
+        yield _times(said(Input.PRICE_OF_ELECTRICITY), _times_as_much("electricity_price_per_kwh"))
     if inputs.value_of_time_per_h:
-        yield _written(
-            said(Input.VALUE_OF_HOUR),
-            season.currency,
-            _number(inputs.value_of_time_per_h),
-            lambda old, new: replace(old, value_of_time_per_h=new),
-        )
+        worth = _number(inputs.value_of_time_per_h)
+        yield _written(said(Input.VALUE_OF_HOUR), season.currency, worth, _in_place_of("value_of_time_per_h"))
 
 
 def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
     """Real interest rate over its published range, as 100 % and the rate."""
-    span = constant("cost.real_interest_rate")
-    base = 100 * _number(inputs.rate_frac)
-    return _around(
-        said(Input.INTEREST),
-        "%",
-        base,
-        (span.low or 0.0, span.high or 0.0),
-        span.known,
-        lambda old, percent: replace(old, rate_frac=percent / 100),
-        above=100.0,
-    )
+    span, base = constant("cost.real_interest_rate"), 100 * _number(inputs.rate_frac)
+    ends = (span.low or 0.0, span.high or 0.0)
+
+    def put(old: MethodInputs, percent: Number) -> MethodInputs:
+        return replace(old, rate_frac=percent / 100)
+
+    return _around(said(Input.INTEREST), "%", base, ends, span.known, put, above=100.0)
 
 
 def price_of(fuel: Fuel) -> Said:
@@ -134,37 +122,22 @@ def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolI
     """
     name, inputs = tool.tool.named, tool.inputs
     if inputs.price:
-        yield _written(
-            said(Input.PRICE_OF_TOOL, tool=name),
-            currency,
-            _number(inputs.price),
-            lambda t, new: replace(t, price=new),
-        )
+        yield _written(said(Input.PRICE_OF_TOOL, tool=name), currency, _number(inputs.price), _in_place_of("price"))
     if inputs.rent is not None and inputs.rent.price:
         yield _written(said(Input.RENT_OF_TOOL, tool=name), currency, _number(inputs.rent.price), _with_rent)
     yield from _life_ranges(tool)
     if tool.repair_default:
         span, base = constant(tool.repair_default), _number(inputs.repair_frac)
         ends = (span.low or 0.0, span.high or 0.0)
-        yield _around(
-            said(Input.REPAIRS, tool=name), "", base, ends, span.known, lambda t, new: replace(t, repair_frac=new)
-        )
+        yield _around(said(Input.REPAIRS, tool=name), "", base, ends, span.known, _in_place_of("repair_frac"))
     if inputs.upkeep:
         yield _times(said(Input.UPKEEP, tool=name), _with_dearer_upkeep)
     if inputs.is_owned and inputs.worth_today:
-        yield _written(
-            said(Input.WORTH_TODAY, tool=name),
-            currency,
-            _number(inputs.worth_today),
-            lambda t, new: replace(t, worth_today=new),
-        )
+        worth = _number(inputs.worth_today)
+        yield _written(said(Input.WORTH_TODAY, tool=name), currency, worth, _in_place_of("worth_today"))
     if inputs.is_owned and inputs.years_left:
-        yield _written(
-            said(Input.YEARS_LEFT, tool=name),
-            "years",
-            _number(inputs.years_left),
-            lambda t, new: replace(t, years_left=new),
-        )
+        years = _number(inputs.years_left)
+        yield _written(said(Input.YEARS_LEFT, tool=name), "years", years, _in_place_of("years_left"))
 
 
 def _life_ranges(tool: GatheredTool) -> Iterator[Ranged[ToolInputs]]:
@@ -172,34 +145,33 @@ def _life_ranges(tool: GatheredTool) -> Iterator[Ranged[ToolInputs]]:
     name, inputs, kind = tool.tool.named, tool.inputs, tool.tool.kind_row
     if inputs.life_h is not None:
         clock = Input.LIFE_RUNNING if kind.is_powered else Input.LIFE_AT_WORK
-        yield _life(
-            said(clock, tool=name), "h", _number(inputs.life_h), kind.life_h, lambda t, new: replace(t, life_h=new)
-        )
+        yield _life(said(clock, tool=name), "h", _number(inputs.life_h), kind.life_h, "life_h")
     if inputs.age_limit_years is not None:
-        yield _life(
-            said(Input.LIFE_BY_AGE, tool=name),
-            "years",
-            _number(inputs.age_limit_years),
-            kind.life_years,
-            lambda t, new: replace(t, age_limit_years=new),
-        )
+        years = _number(inputs.age_limit_years)
+        yield _life(said(Input.LIFE_BY_AGE, tool=name), "years", years, kind.life_years, "age_limit_years")
 
 
-def _life(
-    name: Said, unit: str, base: float, default: str | None, put: Callable[[InputsT, Number], InputsT]
-) -> Ranged[InputsT]:
+def _life(name: Said, unit: str, base: float, default: str | None, field: str) -> Ranged[ToolInputs]:
     if default is None:
-        return _written(name, unit, base, put)
+        return _written(name, unit, base, _in_place_of(field))
     span = constant(default)
-    return _around(name, unit, base, (span.low or 0.0, span.high or 0.0), span.known, put)
+    return _around(name, unit, base, (span.low or 0.0, span.high or 0.0), span.known, _in_place_of(field))
 
 
-def _times(name: Said, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
+def _in_place_of(field: str) -> Put[Any]:
+    return lambda old, new: replace(old, **{field: new})
+
+
+def _times_as_much(field: str) -> Put[Any]:
+    return lambda old, k: replace(old, **{field: k * getattr(old, field)})
+
+
+def _times(name: Said, put: Put[InputsT]) -> Ranged[InputsT]:
     """An input that is moved by a factor of what stands there."""
     return _written(name, said(Tried.TIMES_WRITTEN), 1.0, put)
 
 
-def _written(name: Said, unit: Said | str, base: float, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
+def _written(name: Said, unit: Said | str, base: float, put: Put[InputsT]) -> Ranged[InputsT]:
     """An input from a share of what is written to a multiple of it."""
     row = unsure()[name.id.key]
     span = constant(row.range)
@@ -213,7 +185,7 @@ def _around(
     base: float,
     ends: tuple[float, float],
     source: str,
-    put: Callable[[InputsT, Number], InputsT],
+    put: Put[InputsT],
     above: float = 0.0,
 ) -> Ranged[InputsT]:
     """An input whose range holds the base, though what was written lies outside what is published."""
@@ -229,5 +201,4 @@ def _with_dearer_upkeep(tool: ToolInputs, k: Number) -> ToolInputs:
 
 
 def _number(plain: Number | None) -> float:
-    """Inputs as gathered are plain numbers."""
     return float(plain or 0.0)

@@ -9,17 +9,27 @@ import numpy as np
 
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, Row, as_things_stand, drawn, is_of_unknown_doubt, not_given, sum_of
+from wood_xl.draws.figure import (
+    Figure,
+    Row,
+    as_things_stand,
+    drawn,
+    is_of_unknown_doubt,
+    less,
+    not_given,
+    of_method,
+    sum_of,
+)
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Input, Told
 from wood_xl.money.break_even import price_of_hour
-from wood_xl.money.drawn import MethodCost, other_hours, tool_clock
-from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy, way_of_having
+from wood_xl.money.drawn import MethodCost
+from wood_xl.money.inputs import CASH_PARTS, GatheredTool, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Basis, Reason, Said, Word, said
-from wood_xl.records import Tool
+from wood_xl.records import Method, Tool
 from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.verdicts import HourWorth
 
@@ -112,15 +122,13 @@ def tool_rows(rates: SeasonRates) -> list[Row]:
     rows = []
     for name, cost in rates.costs.items():
         spent = rates.money(name)
-        if cost.gathered is not None and spent is not None:
-            years = zip(cost.gathered.tools, spent.money.tools, strict=True)
-            rows += [_tool_row(rates, cost.gathered, spent.why(("ownership",)), tool, year) for tool, year in years]
+        if spent is not None:
+            years = zip(spent.tools, spent.money.tools, strict=True)
+            rows += [_tool_row(cost.totals.method, spent.why(("ownership",)), tool, year) for tool, year in years]
     return rows
 
 
-def _tool_row(
-    rates: SeasonRates, gathered: Gathered, unsure: Said | None, tool: GatheredTool, year: ToolMoney
-) -> Row:
+def _tool_row(method: Method, unsure: Said | None, tool: GatheredTool, year: ToolMoney) -> Row:
     def in_doubt(number: Number, basis: Said | None = None) -> Figure:
         return drawn(number, basis) if unsure is None else Figure(nominal(number), basis, reason=unsure)
 
@@ -128,16 +136,14 @@ def _tool_row(
         return tool.why if tool.why is not None else in_doubt(amount, basis)
 
     hours = drawn(year.hours_per_year, tool.hours_basis)
-    if tool.inputs.hours_per_cord:
-        others = other_hours(tool, gathered.totals, rates.study, rates.taken)
-        why = rates.taken.relative(gathered.totals, tool_clock(tool)).why or others.why
-        hours = hours if why is None else Figure(hours.value, hours.basis, reason=why)
+    if tool.hours_unsure is not None:
+        hours = Figure(hours.value, hours.basis, reason=tool.hours_unsure)
     if tool.hours_why is not None:
         hours = not_given(tool.hours_why)
     life = not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else owned(year.life_years, tool.life_basis)
     return Row(
         tool=tool.tool.name,
-        method=gathered.totals.method.name,
+        method=method.name,
         price=tool.price,
         resale=tool.resale,
         share=hours if tool.hours_why is not None else Figure(100 * nominal(year.share_frac)),
@@ -195,10 +201,7 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
 
 
 def bought_wood_rows(rates: SeasonRates, jobs: Mapping[Word, tuple[str, ...] | Said]) -> list[Row]:
-    """One row for each way of doing the whole job; none if bought wood has no price.
-
-    jobs: what a way is best for: its methods, one for each task, or why it has none.
-    """
+    """One row for each way of doing the whole job; none if bought wood has no price."""
     season = rates.study.season
     price = season.bought_cord_price_per_cord
     if PRICE_ITEM in season.broken:
@@ -212,7 +215,7 @@ def bought_wood_rows(rates: SeasonRates, jobs: Mapping[Word, tuple[str, ...] | S
 
 def _row(rates: SeasonRates, best_for: Word, job: tuple[str, ...] | Said, bought: Figure) -> Row:
     hours_left, hours_saved, own_cash = _left_and_saved(rates, job)
-    cash_more = sum_of({"bought": bought, "own": own_cash}, {"bought": 1.0, "own": -1.0}, lambda _, one: one.why)
+    cash_more = less(bought, own_cash)
     per_hour = price_of_hour(cash_more, hours_saved)
     not_known = not_given(said(Reason.NOT_KNOWN_OF_BOUGHT))
     return Row(
@@ -230,7 +233,6 @@ def _row(rates: SeasonRates, best_for: Word, job: tuple[str, ...] | Said, bought
 
 
 def _left_and_saved(rates: SeasonRates, job: tuple[str, ...] | Said) -> tuple[Figure, Figure, Figure]:
-    """Hours still to do with bought wood, and hours and cash that it saves."""
     if isinstance(job, Said):
         return not_given(job), not_given(job), not_given(job)
     left = {totals.method.name for totals in rates.study.totals if tasks()[totals.method.task].is_left_when_bought}
@@ -242,15 +244,10 @@ def _left_and_saved(rates: SeasonRates, job: tuple[str, ...] | Said) -> tuple[Fi
 def _sum_of(rates: SeasonRates, methods: Sequence[str], figure_id: str) -> Figure:
     totals = {one.method.name: one for one in rates.study.totals}
     figures = {name: rates.figure(totals[name], figure_id) for name in methods}
-    return sum_of(figures, dict.fromkeys(methods, 1.0), _of_method)
-
-
-def _of_method(name: str, figure: Figure) -> Said:
-    return said(Reason.OF_METHOD, method=name, why=figure.why)
+    return sum_of(figures, dict.fromkeys(methods, 1.0), of_method)
 
 
 def _worth(per_hour: Figure, value_of_time: float | None) -> Said | None:
-    """Whether buying pays, and in how many of the draws."""
     if per_hour.value is None:
         return None
     if value_of_time is None:

@@ -13,27 +13,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from wood_xl.notes import typed
 from wood_xl.notes.document import kept_number
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
-from wood_xl.notes.typed import (
-    MINUTES_PER_DAY,
-    Amount,
-    amount_and_unit,
-    amount_with_sign,
-    clock_of_number,
-    clock_of_text,
-    clock_text,
-    feet_and_inches,
-    loose,
-    meant_choice,
-    meant_clock,
-    offered_choices,
-    two_readings,
-    typed_amount,
-    typed_unit,
-)
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
@@ -65,18 +49,13 @@ _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 @dataclass(frozen=True, slots=True)
 class Decoded:
-    """Value of a cell, or why there is none.
+    """Value of a cell, or why there is none."""
 
-    value: as the document keeps it, in the unit typed; None for a blank cell or one with a FIX.
-    code: code of a problem, or of a note on how the value was read; else empty.
-    facts: its facts.
-    alike: what all cells have in common that are told in one note.
-    """
-
+    # as the document keeps it, in the unit typed; None for a blank cell or one with a FIX
     value: float | int | str | None = None
-    code: str = ""
-    facts: dict[str, str] | None = None
-    alike: str = ""
+    code: str = ""  # code of a problem, or of a note on how the value was read; else empty
+    facts: dict[str, str] | None = None  # its facts
+    alike: str = ""  # what all cells have in common that are told in one note
 
 
 BLANK = Decoded()
@@ -130,9 +109,9 @@ def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Dec
     takes_clock = column.is_time and unit == "min" and "s" not in column.units
     # 0.7 and 0.35 are whole minutes of a day as well; hardly a number that was typed has more than four decimals.
     is_long = round(value, TYPED_DECIMALS) != value
-    if takes_clock and 0 < value < 1 and is_long and _is_whole(value * MINUTES_PER_DAY):
-        minutes = round(value * MINUTES_PER_DAY)
-        clock = clock_text(minutes)
+    if takes_clock and 0 < value < 1 and is_long and _is_whole(value * typed.MINUTES_PER_DAY):
+        minutes = round(value * typed.MINUTES_PER_DAY)
+        clock = typed.clock_text(minutes)
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))
     return _not_whole(value, column) or Decoded(kept_number(value))
 
@@ -150,9 +129,9 @@ def _is_whole(value: float) -> bool:
 def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decoded:
     if not column.is_time:
         return _fix("cell-clock-time", found=as_shown, unit=_unit_words(unit), advice=_advice(column))
-    days = minutes / MINUTES_PER_DAY
+    days = minutes / typed.MINUTES_PER_DAY
     if days >= 1 and _is_whole(days):
-        facts = {"days": str(round(days)), "example": clock_text(round(days))}
+        facts = {"days": str(round(days)), "example": typed.clock_text(round(days))}
         return _fix("cell-clock-whole-days", found=as_shown, **facts)
     value = float(f"{convert(minutes, 'min', unit):.12g}")
     facts = {"found": as_shown, "value": f"{number_text(value)} {unit}"}
@@ -171,7 +150,7 @@ def _is_needed(column: Column) -> bool:
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if len(text) > LONGEST_NUMBER:
         return _fix("cell-not-a-number", found=quoted(text), unit=_unit_words(unit), advice=_advice(column))
-    if _NUMBER.fullmatch(text) and not two_readings(text):
+    if _NUMBER.fullmatch(text) and not typed.two_readings(text):
         if column.joins and math.isfinite(float(text)):  # a column of sums may well be kept as text
             return _read("cell-number-read", text, float(text), unit, "")
         return _fix("cell-number-as-text", found=quoted(text), unit=_unit_words(unit), value=text)
@@ -184,16 +163,16 @@ def _not_read(text: str, column: Column, unit: str) -> Decoded:
         return _fix("cell-two-readings", found=found, one=two[0], other=two[1])
     if _COMMA_NUMBER.fullmatch(text):
         return _fix("cell-decimal-comma", found=found, unit=unit_words, value=text.replace(",", "."))
-    if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
+    if column.is_money and not _ABOUT.fullmatch(text) and (amount := typed.amount_with_sign(text)):
         return _fix("cell-money-with-sign", found=found, value=amount)
     return _fix("cell-not-a-number", found=found, unit=unit_words, advice=_text_advice(text, column, unit))
 
 
 def _one(text: str, column: Column, unit: str) -> Decoded | None:
     """A number with a fraction or with its column's unit."""
-    if two_readings(text) or (column.joins and (match := _FRACTION.fullmatch(text)) and not match[1]):
+    if typed.two_readings(text) or (column.joins and (match := _FRACTION.fullmatch(text)) and not match[1]):
         return None  # 3/4 in a cell for several numbers is most likely two of them
-    amount = typed_amount(text, column.units, unit)
+    amount = typed.typed_amount(text, column.units, unit)
     if amount is None:
         return None
     return _not_whole(amount.value, column) or _read("cell-number-read", text, amount.value, unit, amount.word)
@@ -205,12 +184,13 @@ def _several(text: str, column: Column, unit: str) -> Decoded | None:
         return None
     parts = [part for part in _JOINED.split(text.rstrip("; ")) if part]
     amounts = [
-        Amount(float(part)) if _NUMBER.fullmatch(part) else typed_amount(part, column.units, unit) for part in parts
+        typed.Amount(float(part)) if _NUMBER.fullmatch(part) else typed.typed_amount(part, column.units, unit)
+        for part in parts
     ]
     values = [amount.value for amount in amounts if amount is not None]
     is_right_sign = column.joins == "sum" or "+" not in text
     are_all_read = 2 <= len(parts) == len(values) and min(values) >= 0
-    if not (are_all_read and is_right_sign) or any(map(two_readings, parts)):
+    if not (are_all_read and is_right_sign) or any(map(typed.two_readings, parts)):
         return None
     if column.joins == "sum":
         return _read("cell-sum-read", text, sum(values), unit, "")
@@ -227,11 +207,11 @@ def _two_meanings(text: str, column: Column, unit: str) -> tuple[str, str] | Non
     """What to type for each of two readings of a comma or point, in the unit of the column."""
     if column.joins == "sum" and (pair := _PAIR.fullmatch(text)):
         return f"{pair[1]}.{pair[2]}", f"{pair[1]}+{pair[2]}"
-    found = two_readings(text)
+    found = typed.two_readings(text)
     if found is None:
         return None
     *numbers, word = found
-    label = typed_unit(word, column.units) if word else unit
+    label = typed.typed_unit(word, column.units) if word else unit
     if label is None or (label != unit and column.unit_kept):
         return None
     one, other = (number_text(convert(float(n), label, unit), 6) if word else n for n in numbers)
@@ -279,12 +259,12 @@ def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
 
 
 def _unit_advice(text: str, column: Column, unit: str) -> str:
-    feet = feet_and_inches(text)
-    typed = amount_and_unit(text) if feet is None else (number_text(feet), "ft")
-    if typed is None:
+    feet = typed.feet_and_inches(text)
+    amount = typed.amount_and_unit(text) if feet is None else (number_text(feet), "ft")
+    if amount is None:
         return ""
-    number, word = typed
-    label = typed_unit(word, column.units)
+    number, word = amount
+    label = typed.typed_unit(word, column.units)
     if label is None and unit and unit != "money":
         return phrase(HowToMend.TURNED_INTO, unit=unit)
     if label is None or label == unit or column.unit_kept:
@@ -322,13 +302,13 @@ def _clock(cell: RawCell, column: Column) -> Decoded:
         return Decoded(stamp)
     if cell.kind is Kind.TEXT:
         text = str(cell.value).strip()
-        clock = clock_of_text(text)
+        clock = typed.clock_of_text(text)
         return Decoded(clock) if clock else _number_as_clock(text, quoted(text), column)
     if cell.kind in (Kind.DURATION, Kind.NUMBER):
         return _clock_of_cell(float(cell.value), column, is_clock=cell.kind is Kind.DURATION)
     _, _, time = str(cell.value).partition("T") if cell.kind is Kind.DATE else ("", "", "")
     if time:
-        return _clock_read(clock_of_text(time[:8]), cell.as_shown)
+        return _clock_read(typed.clock_of_text(time[:8]), cell.as_shown)
     return _fix("cell-not-a-clock", found=cell.as_shown or _true_false(cell), advice=column.mend)
 
 
@@ -336,31 +316,33 @@ def _stamp(cell: RawCell) -> str | None:
     """Date and time of day together; None if the cell has no date, or says it in a way that can be misread."""
     text = str(cell.value).strip().replace("T", " ")
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float) and DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
-        text = f"{_date_of_day_number(cell.value)} {clock_text(cell.value % 1 * MINUTES_PER_DAY)}"
+        text = f"{_date_of_day_number(cell.value)} {typed.clock_text(cell.value % 1 * typed.MINUTES_PER_DAY)}"
     if cell.kind is Kind.DATE and " " not in text:
         text = f"{text} 0:00"
     day, _, time = text.partition(" ")
-    clock = clock_of_text(_PARTS_OF_SECOND.sub("", time))
+    clock = typed.clock_of_text(_PARTS_OF_SECOND.sub("", time))
     return f"{day} {clock}" if clock and _is_date(day) else None
 
 
 def _clock_of_cell(value: float, column: Column, *, is_clock: bool) -> Decoded:
     """The time of day of a clock cell, of one that lost its format, or of a number typed into either."""
-    days = value / MINUTES_PER_DAY if is_clock else value
+    days = value / typed.MINUTES_PER_DAY if is_clock else value
     if is_clock and 0 <= days < 1:
-        return Decoded(clock_text(value))
+        return Decoded(typed.clock_text(value))
     if 0 < days < 1:
-        return _clock_read(clock_text(days * MINUTES_PER_DAY), number_text(days))
+        return _clock_read(typed.clock_text(days * typed.MINUTES_PER_DAY), number_text(days))
     # Two decimals are the minutes of somebody who types a point; 9.5 may be half past nine as well as ten to.
     digits = number_text(days)
     return _number_as_clock(digits, digits, column)
 
 
 def _number_as_clock(digits: str, found: str, column: Column) -> Decoded:
-    clock = clock_of_number(float(digits)) if digits.isascii() and digits.isdecimal() and len(digits) <= 4 else None
+    clock = (
+        typed.clock_of_number(float(digits)) if digits.isascii() and digits.isdecimal() and len(digits) <= 4 else None
+    )
     if clock is not None:
         return _clock_read(clock, found)
-    meant = meant_clock(digits)
+    meant = typed.meant_clock(digits)
     advice = phrase(HowToMend.CLOCK_WITH_COLON, clock=meant) if meant else column.mend
     return _fix("cell-not-a-clock", found=found, advice=advice)
 
@@ -405,12 +387,12 @@ def _text(cell: RawCell, column: Column) -> Decoded:
 
 
 def _choice(text: str, column: Column) -> Decoded:
-    meant = meant_choice(text, column.choices)
+    meant = typed.meant_choice(text, column.choices)
     if meant is not None:
-        is_its_word = loose(meant) == loose(text)
+        is_its_word = typed.loose(meant) == typed.loose(text)
         facts = {"found": quoted(text.strip()), "value": quoted(meant)}
         return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts, facts["found"])
-    offered = tuple(quoted(choice) for choice in offered_choices(text, column.choices))
+    offered = tuple(quoted(choice) for choice in typed.offered_choices(text, column.choices))
     hint = phrase(InMessage.MAY_MEAN, choices=offered) if offered else ""
     return _fix("cell-not-in-list", found=quoted(text.strip()), expected=list_text(column.choices), near=hint)
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cached_property, partial
 from operator import attrgetter
 from typing import Any
 
 from wood_xl.data.trade import fuels
-from wood_xl.notes.convert_wood import default_used, heating, hundredth, winter, wood_kinds, wood_not_read, woodshed
+from wood_xl.notes.convert_wood import as_noted, default_used, heating, winter, wood_kinds, wood_not_read, woodshed
 from wood_xl.notes.document import default_of, worker_numbers
 from wood_xl.notes.fuel import amount_used
 from wood_xl.notes.heart_trace import TraceClock, pasted_traces
@@ -51,19 +51,18 @@ BY_SESSION = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     """Records of a checked season, and a note for each default that stepped in."""
     reader = _Reader(checked)
-    parted = stacking_apart(reader.sessions(), reader.methods(), reader.notes)
-    sessions, methods = parted.sessions, parted.methods
+    sessions, methods, told = stacking_apart(reader.sessions(), reader.methods(), reader.notes)
     tools = reader.tools()
-    reader.defaults += parted.notes
+    reader.defaults += told
     kinds, cost = [tool.kind_row for tool in tools], any(tool.price for tool in tools)
     burns = any(kind.burns for kind in kinds)
     food_counted = reader.word_or_default("food_counted", is_needed=False)
-    name = str(reader.item("season_name") or "")
+    name = str(reader.read("season_name") or "")
     season = Season(
         name=name,
         is_invented=name.startswith(INVENTED_NAME),
-        currency=str(reader.item("currency") or ""),
-        stick_length_m=reader.item_number("stick_length", "m"),
+        currency=str(reader.read("currency") or ""),
+        stick_length_m=reader.read("stick_length", "m"),
         stack_form=reader.word_or_default("stack_form", is_needed=True),
         horizon_years=reader.item_or_default("horizon_years", "years", is_needed=cost),
         real_interest_rate_frac=reader.item_or_default("real_interest_rate", "%", is_needed=cost) / 100,
@@ -74,26 +73,15 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         / 100,
         emission_factor_set=reader.word_or_default("emission_factor_set", is_needed=burns),
         gwp_set=reader.word_or_default("gwp_set", is_needed=any(kind.is_powered for kind in kinds)),
-        grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
         food_counted=food_counted,
         food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", is_needed=food_counted != "off"),
         practical_margin_frac=reader.item_or_default(
             "practical_margin", "%", is_needed=len(methods) > len({method.task for method in methods})
         )
         / 100,
-        place=reader.item("place"),
-        price_year=reader.item("price_year"),
-        solid_fraction=reader.item_number("solid_fraction", ""),
-        yearly_volume_m3=reader.item_number("yearly_volume", "stacked m3"),
-        value_of_time_per_h=reader.item_number("value_of_time", "per h"),
-        value_of_effort_per_1000_kcal=reader.item_number("value_of_effort", "money"),
-        carbon_price_per_t=reader.item_number("price_of_carbon", "money"),
-        bought_cord_price_per_cord=reader.item_number("bought_cord_price", "per cord"),
         fuel_prices_per_l={
-            fuel.id: reader.item_number(fuel.price_item, "per L") for fuel in fuels().values() if fuel.price_item
+            fuel.id: reader.read(fuel.price_item, "per L") for fuel in fuels().values() if fuel.price_item
         },
-        bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
-        electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
         heating=heating(reader, reader.notes, reader.defaults),
         wood=wood_kinds(reader.notes, reader.broken),
         woodshed=woodshed(reader.notes, reader.broken),
@@ -104,6 +92,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         sessions=sessions,
         next_season=reader.next_season(),
         broken=reader.broken_items("season") | wood_not_read(checked),
+        **as_noted(Season, reader.read),
     )
     return season, reader.defaults
 
@@ -125,23 +114,20 @@ class _Reader:
         self._names_not_read = checked.names_not_read
         self._waits = SessionWaits(self.notes, checked.cell_problems)
 
-    def item(self, column_id: str, sheet_id: str = "season") -> Any:
-        if (sheet_id, None, column_id) in self._checked.broken:
-            return None
-        return self._document.items(sheet_id).get(column_id)
-
-    def item_number(self, column_id: str, unit: str, sheet_id: str = "season") -> float | None:
-        value = self.item(column_id, sheet_id)
-        if value is None:
-            return None
+    def read(self, column_id: str, unit: str | None = None, sheet_id: str = "season") -> Any:
+        """Value of an item in the given unit, or as typed; None for a blank or a broken one."""
+        blank = (sheet_id, None, column_id) in self._checked.broken
+        value = None if blank else self._document.items(sheet_id).get(column_id)
+        if value is None or unit is None:
+            return value
         return convert(float(value), self._document.unit(sheet_id, column_id) or unit, unit)
 
     def item_or_default(self, column_id: str, unit: str, *, is_needed: bool) -> float:
-        value = self.item_number(column_id, unit)
+        value = self.read(column_id, unit)
         return float(self._default(column_id, is_needed=is_needed)) if value is None else value
 
     def word_or_default(self, column_id: str, *, is_needed: bool) -> Any:
-        return self.item(column_id) or self._default(column_id, is_needed=is_needed)
+        return self.read(column_id) or self._default(column_id, is_needed=is_needed)
 
     def _default(self, column_id: str, *, is_needed: bool) -> Any:
         """Default of an item, noted if anything depends on it."""
@@ -157,19 +143,11 @@ class _Reader:
         return tuple(
             Person(
                 name=row.text("person"),
-                age_years=row.number("age", "years"),
-                equation_sex=row["equation_sex"],
-                mass_kg=row.number("mass", "kg"),
-                height_cm=row.number("height", "cm"),
-                resting_bpm=row.number("resting_heart_rate", "beats/min"),
-                max_bpm=row.number("max_heart_rate", "beats/min"),
-                vo2max_ml_kg_min=row.number("vo2max", "mL/kg/min"),
-                heart_rate_device=row["heart_rate_device"],
                 heart_rate_limited=row["rate_limiting_medicine"] == "yes",
-                doctor_word=row["doctor_word"] or "not asked",
                 may_use=self.notes.may_use(row.index),
                 leaves=self.notes.leaves(row.index),
                 broken=self.broken("people", [row.index]),
+                **as_noted(Person, row.read),
             )
             for row in self._named("people")
         ) + tuple(Person(name, broken=broken) for name, broken in self._waits.people_not_known().items())
@@ -180,22 +158,8 @@ class _Reader:
                 name=row.text("tool"),
                 kind=kind,
                 number=row.index + 1,
-                price=row.number("price", "money"),
-                resale=row.number("resale", "money"),
-                life_h=row.number("life_hours", "h"),
-                life_years=row.number("life_years", "years"),
-                mass_kg=row.number("mass", "kg"),
-                rated_power_kw=row.number("rated_power", "kW"),
-                vibration_m_s2=row.number("vibration", "m/s2"),
-                sound_level_dba=row.number("sound_level", "dB(A)"),
-                held=row["held"],
-                share_frac=hundredth(row.number("share", "%")),
-                rent=row.number("rent", "money"),
-                rent_per=row["rent_per"] or "day",
-                hours_so_far=row.number("hours_so_far", "h"),
-                worth_today=row.number("worth_today", "money"),
-                years_left=row.number("years_left", "years"),
                 broken=self._tool_broken(row),
+                **as_noted(Tool, row.read),
             )
             for row in self._named("tools")
             if (kind := row["kind"]) is not None
@@ -224,25 +188,16 @@ class _Reader:
         return tuple(methods)
 
     def sessions(self) -> list[tuple[int, Session]]:
-        """Sessions with their rows, without those that are only planned."""
         rows = self.notes.rows("sessions")
         return [(row.index, self._session(row)) for row in rows if row.index not in self.notes.planned]
 
     def next_season(self) -> NextSeason:
-        def number(column_id: str, unit: str) -> float | None:
-            return self.item_number(column_id, unit, "next_season")
-
-        people_n, items = number("people_available", ""), self._document.items("next_season")
+        people_n, items = self.read("people_available", "", "next_season"), self._document.items("next_season")
         return NextSeason(
-            volume_wanted_m3=number("volume_wanted", "stacked m3"),
-            start=self.item("start_date", "next_season"),
-            ready_by=self.item("ready_by_date", "next_season"),
-            hours_per_week=number("hours_per_week", "h"),
-            longest_session_min=self.item_number("longest_session", "min", "trial"),
+            **as_noted(NextSeason, partial(self.read, sheet_id="next_season")),
+            longest_session_min=self.read("longest_session", "min", "trial"),
             people_n=None if people_n is None else int(people_n),
             weekdays=self.notes.weekdays(),
-            cash_limit=number("cash_limit", "money"),
-            carbon_limit_kg=number("carbon_limit", "kg"),
             winter=winter(self, self.notes),
             filled_n=sum(c.id in items for c in self._definition.sheet("next_season").asked),
             broken={key: cell for key, cell in self.broken_items("trial").items() if key in PLAN_ITEMS}
@@ -284,19 +239,10 @@ class _Reader:
             name=str(row["session"] or f"row {place.row}"),
             method=method or self._waits.likely_method(index),
             elapsed_min=session_minutes(self.notes, index),
-            delay_min=row.number("delay_time", "min") or 0.0,
-            service_min=row.number("service_time", "min") or 0.0,
-            date=row["date"],
             workers=self._workers(index, name),
             crew=self._crew(index, name),
             fuel_l=amount_used(self.notes, index, "fuel_used", "L"),
-            bar_oil_l=row.number("bar_oil_used", "L"),
             electricity_kwh=amount_used(self.notes, index, "electricity_used", "kWh"),
-            running_min=row.number("running_time", "min"),
-            air_temperature_c=row.number("air_temperature", "degC"),
-            humidity_frac=hundredth(row.number("humidity", "%")),
-            wind_km_per_h=row.number("wind_speed", "km/h"),
-            lot=row["lot"],
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
             leave_out=self.notes.left_out(index),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])) + self._tallied.get(name or "", ()),
@@ -304,6 +250,7 @@ class _Reader:
             has_cuts=name is None or any(name in self._of_session[sheet_id] for sheet_id in ("cuts", "tally")),
             has_stacks=name is None or name in self._of_session["stacks"],
             broken=broken,
+            **as_noted(Session, row.read),
         )
 
     def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
@@ -324,9 +271,8 @@ class _Reader:
             time_min=time_min,
             number=self._numbers.get(plain(person or "")),
             is_helper=row.sheet_id == "helpers",
-            mean_heart_rate_bpm=row.number("mean_heart_rate", "beats/min"),
-            monitor_kcal=row.number("monitor_energy", "kcal"),
             trace=traces.get(row.name("person") or ""),
+            **as_noted(Worker, row.read),
         )
 
     def _cuts(self, indexes: Iterable[int]) -> tuple[Cut, ...]:
@@ -390,12 +336,19 @@ class _Reader:
                     broken |= {topic: broken.get(topic, cell) for topic in column.feeds}
         return broken
 
+    @cached_property
+    def _upkeep_broken(self) -> dict[str | None, Broken]:
+        rows: dict[str | None, list[int]] = defaultdict(list)
+        for row in self.notes.rows("upkeep"):
+            rows[row.name("tool")].append(row.index)
+        return {name: self.broken("upkeep", indexes) for name, indexes in rows.items()}
+
     def _tool_broken(self, tool: NotesRow) -> Broken:
         """A tool's cost hangs on its upkeep rows too."""
-        broken, name = self.broken("tools", [tool.index]), tool.name("tool")
-        rows = [row.index for row in self.notes.rows("upkeep") if row.name("tool") in (name, None)]
-        for topic, where in self.broken("upkeep", rows).items():
-            broken.setdefault(topic, where)
+        broken = self.broken("tools", [tool.index])
+        for name in (tool.name("tool"), None):  # a row that names no tool may be of any
+            for topic, where in self._upkeep_broken.get(name, {}).items():
+                broken.setdefault(topic, where)
         if ("upkeep", "tool") in self._checked.unread:  # no row of that sheet can be told to be this tool's
             broken = self._broken_columns["upkeep"] | broken
         return broken

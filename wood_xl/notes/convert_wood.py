@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import fields, replace
+from functools import partial
 from typing import Any, Protocol
 
 from wood_xl.ids import Told
@@ -19,34 +20,35 @@ from wood_xl.wood.moisture import wet_from_dry_frac
 
 
 class Items(Protocol):
-    """Item sheets, read cell by cell; None for a blank or a broken one."""
+    """Item sheets, read cell by cell."""
 
-    def item(self, column_id: str, sheet_id: str = "season") -> Any:
-        """Value as typed."""
+    def read(self, column_id: str, unit: str | None = None, sheet_id: str = "season") -> Any:
+        """Value in the given unit, or as typed; None for a blank or a broken one."""
 
-    def item_number(self, column_id: str, unit: str, sheet_id: str = "season") -> float | None:
-        """Value in the given unit."""
+
+def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, Any]:
+    """Fields of a record that the notes fill as they stand; ``read`` has the value of a column in a unit."""
+    told = {one.name: one.metadata for one in fields(kind) if one.metadata}
+    found = {name: (read(noted["column"], noted["unit"]), noted["unit"]) for name, noted in told.items()}
+    return {name: value / 100 if unit == "%" else value for name, (value, unit) in found.items() if value is not None}
 
 
 def heating(items: Items, notes: Notes, defaults: list[Problem]) -> Heating:
     """The stove, and the heating that wood stands in for; notes a default that stepped in."""
-    other = items.item("displaced_fuel")
-    basis: HeatBasis | None = items.item("appliance_efficiency_basis")
+    other = items.read("displaced_fuel")
+    basis: HeatBasis | None = items.read("appliance_efficiency_basis")
     if basis is None:
         # A rating is read off the stove or its papers, and those of the two unit systems mean different heat.
         is_us = notes.document.system == "us"
         basis = "gross" if is_us else "net"
-        if items.item("appliance_efficiency") is not None and notes.document.rows("wood"):
+        if items.read("appliance_efficiency") is not None and notes.document.rows("wood"):
             column = season_definition().column("season.appliance_efficiency_basis")
             rating = Told.US_RATINGS if is_us else Told.EUROPEAN_RATINGS
             defaults += default_used(notes, column, basis, words(said(rating)))
     return Heating(
-        appliance=items.item("appliance"),
-        efficiency_frac=hundredth(items.item_number("appliance_efficiency", "%")),
+        **as_noted(Heating, items.read),
         efficiency_basis=basis,
         other=None if other == "none" else other,
-        other_efficiency_frac=hundredth(items.item_number("displaced_efficiency", "%")),
-        fuel_price=items.item("displaced_fuel_price"),
         fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
     )
 
@@ -60,18 +62,9 @@ def default_used(notes: Notes, column: Column, shown: str, source: str) -> Itera
 
 def winter(items: Items, notes: Notes) -> Winter:
     """What is known of the heat that the next winter takes."""
-
-    def number(column_id: str, unit: str) -> float | None:
-        return items.item_number(column_id, unit, "next_season")
-
     return Winter(
-        last_winter_volume_m3=number("last_winter_volume", "stacked m3"),
-        last_winter_fuel=items.item("last_winter_fuel", "next_season"),
+        **as_noted(Winter, partial(items.read, sheet_id="next_season")),
         last_winter_fuel_unit=_unit_of_bill(notes.document.unit("next_season", "last_winter_fuel")),
-        heat_loss_w_per_k=number("heat_loss", "W/K"),
-        degree_days_next_k=number("degree_days_next", "K day"),
-        degree_days_last_k=number("degree_days_last", "K day"),
-        degree_day_base_c=number("degree_day_base", "degC"),
     )
 
 
@@ -80,9 +73,8 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
     return tuple(
         WoodKind(
             name=str(row["species"] or f"row {row.index + 1}"),
-            share_frac=hundredth(row.number("share", "%")),
             moisture_wet_frac=moisture_wet_frac(row),
-            basic_density_kg_per_m3=row.number("basic_density", "kg/m3"),
+            **as_noted(WoodKind, row.read),
             broken=broken_of("wood", [row.index]),
         )
         for row in notes.rows("wood")
@@ -97,20 +89,14 @@ def wood_not_read(checked: CheckedSeason) -> Broken:
 
 def moisture_wet_frac(row: NotesRow) -> float | None:
     """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
-    moisture = hundredth(row.number("moisture", "%"))
-    if moisture is None or row["moisture_basis"] != "dry":
-        return moisture
-    return wet_from_dry_frac(moisture_dry_frac=moisture)
+    percent = row.number("moisture", "%")
+    if percent is None or row["moisture_basis"] != "dry":
+        return None if percent is None else percent / 100
+    return wet_from_dry_frac(moisture_dry_frac=percent / 100)
 
 
 def _unit_of_bill(unit: str) -> Any:
-    """Unit of a quantity of fuel, from the unit of the quantity or of its price."""
     return unit.removeprefix("per ") or None
-
-
-def hundredth(percent: float | None) -> float | None:
-    """A share from its percent."""
-    return None if percent is None else percent / 100
 
 
 def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
@@ -138,9 +124,7 @@ def _stack(rows: list[NotesRow], broken: Broken) -> ShedStack:
     row = rows[0]
     return ShedStack(
         name=row.text("stack"),
-        stacked_on=row["stacked_on"],
-        kind=row["kind"],
-        volume_m3=row.number("volume", "stacked m3"),
+        **as_noted(ShedStack, row.read),
         readings=tuple(sorted(readings, key=lambda reading: reading.day)),
         burned=tuple(sorted(burned, key=lambda one: (one.day, one.volume_m3 is None))),
         broken=broken,

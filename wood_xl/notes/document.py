@@ -26,21 +26,16 @@ LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"
 
 @dataclass(frozen=True)
 class SheetPlaces:
-    """Where one sheet's values stand in the workbook.
+    """Where one sheet's values stand in the workbook."""
 
-    title: the sheet's title as it is in the file.
-    columns: column id to column number; for an item sheet every item has the number of the Value column.
-    rows: row number of each row object, in document order; empty for an item sheet.
-    item_rows: item id to row number; empty for a table.
-    headers: column or item id to the header or item text with its unit, as the person sees it.
-    titles: item id to the title of the sheet that it stands on, where that is another one.
-    """
-
-    title: str
+    title: str  # the sheet's title as it is in the file
+    # column id to column number; for an item sheet every item has the number of the Value column
     columns: dict[str, int] = field(default_factory=dict)
-    rows: tuple[int, ...] = ()
-    item_rows: dict[str, int] = field(default_factory=dict)
+    rows: tuple[int, ...] = ()  # row number of each row object, in document order; empty for an item sheet
+    item_rows: dict[str, int] = field(default_factory=dict)  # item id to row number; empty for a table
+    # column or item id to the header or item text with its unit, as the person sees it
     headers: dict[str, str] = field(default_factory=dict)
+    # item id to the title of the sheet that it stands on, where that is another one
     titles: dict[str, str] = field(default_factory=dict)
 
 

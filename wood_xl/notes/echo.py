@@ -19,16 +19,7 @@ from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.tally import size_of
 from wood_xl.notes.typed import split_header, unit_of
 from wood_xl.reading_words import OnAnswer, OnPages
-from wood_xl.schema.layout import (
-    EMPTY_UNITS_TITLE,
-    FORMER_ORIGIN,
-    INPUTS_TITLE,
-    ITEM_HEADER,
-    NO_ROWS,
-    ROW_HEADER,
-    TRACE_TITLE,
-    VALUE_HEADER,
-)
+from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Definition, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
 
@@ -77,7 +68,10 @@ def results_table(book: RawBook, table_id: str, of: Definition | None = None) ->
     rows = []
     for row in _rows_until_gap(cells, first):
         values = {column.id: cells.get((row, n), "") for n, column in enumerate(definition.columns, start=1)}
-        if list(values.values())[1:] == [""] * (len(values) - 1) and values[definition.columns[0].id] == NO_ROWS:
+        if (
+            list(values.values())[1:] == [""] * (len(values) - 1)
+            and values[definition.columns[0].id] == layout.NO_ROWS
+        ):
             break
         rows.append(values)
     return rows
@@ -122,7 +116,7 @@ def answer_texts_of_study(book: RawBook) -> tuple[str, AnswerTexts]:
 def results_version(book: RawBook) -> str:
     """The layout that results say they have, also those of former versions."""
     definition = results_definition().sheet("provenance")
-    title = FORMER_ORIGIN if has_sheet(book, FORMER_ORIGIN) else definition.result_sheet
+    title = layout.FORMER_ORIGIN if has_sheet(book, layout.FORMER_ORIGIN) else definition.result_sheet
     cells, name = _cells(_sheet(book, title)), definition.column("results_version").title
     found = (str(cells.get((row, 2), "")) for row, column in cells if column == 1 and cells[row, 1] == name)
     version = next(found, "")
@@ -147,7 +141,11 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
 
     A heart trace is taken out of the workbook on the way: its cells and its rows are much to hold at once.
     """
-    titles = [title for title in (INPUTS_TITLE, TRACE_TITLE) if title == INPUTS_TITLE or has_sheet(book, title)]
+    titles = [
+        title
+        for title in (layout.INPUTS_TITLE, layout.TRACE_TITLE)
+        if title == layout.INPUTS_TITLE or has_sheet(book, title)
+    ]
     return notes_on(book, titles, str(results_items(book, "provenance")["template_version"]))
 
 
@@ -158,14 +156,14 @@ def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> Sea
     sheets = {sheet.title: sheet for sheet in definition.sheets}
     for title in titles:
         cells = _cells(_sheet(book, title))
-        for row in cells.named({*sheets, EMPTY_UNITS_TITLE}):
+        for row in cells.named({*sheets, layout.EMPTY_UNITS_TITLE}):
             name = cells.get((row, 1))
             head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
-            if name in sheets and head[0] == ROW_HEADER and sheets[str(name)].kind == "table":
-                _read_table(document, sheets[str(name)], cells, row + 1, title == TRACE_TITLE)
-            elif name in sheets and head == [None, ITEM_HEADER, VALUE_HEADER]:
+            if name in sheets and head[0] == layout.ROW_HEADER and sheets[str(name)].kind == "table":
+                _read_table(document, sheets[str(name)], cells, row + 1, title == layout.TRACE_TITLE)
+            elif name in sheets and head == [None, layout.ITEM_HEADER, layout.VALUE_HEADER]:
                 _read_items(document, sheets[str(name)], cells, row + 1)
-            elif name == EMPTY_UNITS_TITLE:
+            elif name == layout.EMPTY_UNITS_TITLE:
                 _read_empty_units(document, sheets, cells, row + 1)
     document.data["version"] = notes_version(template_version)
     units = document.data["units"]

@@ -119,16 +119,12 @@ MIN_PER_H = 60.0
 
 @dataclass(frozen=True)
 class Use:
-    """One method with its sessions that are not left out.
-
-    kinds: kind of each tool; None where it is not known.
-    sessions: their rows.
-    """
+    """One method with its sessions that are not left out."""
 
     notes: Notes
     method: int
-    kinds: tuple[str | None, ...]
-    sessions: tuple[int, ...]
+    kinds: tuple[str | None, ...]  # kind of each tool; None where it is not known
+    sessions: tuple[int, ...]  # their rows
 
     @property
     def name(self) -> str:

@@ -17,39 +17,26 @@ from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, 
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
 
+Guess = tuple["Stranger", Column | None, list[Column]]
+
 CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
 
 
 @dataclass(frozen=True)
 class Stranger:
-    """A column or item that is not known.
+    """A column or item that is not known."""
 
-    at: number of the column, or row of the item.
-    text: its header, or the text of the item; empty if there is none.
-    typed: unit that is written for it.
-    cells: what stands in it, by row; empty if nothing does.
-    """
-
-    at: int
-    text: str
-    typed: str | None
-    cells: Mapping[int, RawCell]
-
-
-@dataclass(frozen=True)
-class Guess:
-    """What a stranger is: most likely one column or item, else perhaps one of several, else its writer's own."""
-
-    stranger: Stranger
-    likely: Column | None
-    perhaps: list[Column]
+    at: int  # number of the column, or row of the item
+    text: str  # its header, or the text of the item; empty if there is none
+    typed: str | None  # unit that is written for it
+    cells: Mapping[int, RawCell]  # what stands in it, by row; empty if nothing does
 
 
 def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Stranger]) -> Iterator[Guess]:
-    """What each stranger may be of what is not found between its neighbours, by what stands in it.
+    """Each stranger, with what it most likely is, and what it may be, of what is not found between its neighbours.
 
-    It is most likely the column that the template has just there, if figures hang on it; or one without which nothing
-    can be computed.
+    That goes by what stands in it. It is most likely the column that the template has just there, if figures hang on
+    it; or one without which nothing can be computed.
     """
     taken: set[str] = set()
     for stranger in strangers:
@@ -60,7 +47,7 @@ def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Stran
         }
         likely = [column for column, is_there in perhaps.values() if column.required or (is_there and column.feeds)]
         taken |= {column.id for column in likely[:1]}
-        yield Guess(stranger, likely[0] if likely else None, [column for column, _ in perhaps.values()])
+        yield stranger, likely[0] if likely else None, [column for column, _ in perhaps.values()]
 
 
 def _between_its_neighbours(sheet: Sheet, found_at: Mapping[str, int], at: int) -> Iterator[tuple[Column, bool]]:
@@ -91,25 +78,17 @@ def _fits(stranger: Stranger, column: Column, *, is_there: bool) -> bool:
 
 @dataclass(frozen=True)
 class FoundColumn:
-    """A known column in a table, or a known item with its value cell.
+    """A known column in a table, or a known item with its value cell."""
 
-    column: its definition.
-    number, row: column number; for an item the row as well, else 0.
-    header: text of the header or item, with its unit, as the person sees it.
-    unit: unit that its values are in; None if it cannot be told, so that no value can be read.
-    unit_place: cell in which an item's unit stands.
-    currency: code in the header, in capitals; empty if there is none.
-    size: the size that it counts, of a column of a tally.
-    """
-
-    column: Column
+    column: Column  # its definition
+    # number, row: column number; for an item the row as well, else 0
     number: int
-    header: str
-    unit: str | None
+    header: str  # text of the header or item, with its unit, as the person sees it
+    unit: str | None  # unit that its values are in; None if it cannot be told, so that no value can be read
     row: int = 0
-    unit_place: Place | None = None
-    currency: str = ""
-    size: str = ""
+    unit_place: Place | None = None  # cell in which an item's unit stands
+    currency: str = ""  # code in the header, in capitals; empty if there is none
+    size: str = ""  # the size that it counts, of a column of a tally
 
     @property
     def id(self) -> str:
@@ -123,15 +102,13 @@ class FoundColumn:
 
 @dataclass(frozen=True)
 class FoundSheet:
-    """A known sheet with its columns or items.
-
-    unread: columns that the sheet should have but that could not be read, by id, with the problem that says why.
-    """
+    """A known sheet with its columns or items."""
 
     sheet: Sheet
     raw: RawSheet
     header_row: int
     columns: tuple[FoundColumn, ...]
+    # columns that the sheet should have but that could not be read, by id, with the problem that says why
     unread: dict[str, Problem]
 
     @classmethod
@@ -317,15 +294,14 @@ def _strangers(
         at[near.id] = stranger.at
         code = "item-near" if sheet.kind == "items" else "header-near-column"
         unread[near.id] = _instead(code, sheet, near, stranger, places, found=stranger.text)
-    for guess in guesses(sheet, at, further):
-        stranger, likely = guess.stranger, guess.likely
+    for stranger, likely, perhaps in guesses(sheet, at, further):
         if likely is not None:
             found = _named(sheet, stranger)
             unread[likely.id] = _instead("header-renamed", sheet, likely, stranger, places, found=found)
         elif not stranger.text:
             others.append(_without_title(places[stranger.at], stranger))
-        elif guess.perhaps:
-            titles = list_text(f'"{column.title}"' for column in guess.perhaps)
+        elif perhaps:
+            titles = list_text(f'"{column.title}"' for column in perhaps)
             facts = {"found": _named(sheet, stranger), "expected": titles}
             others.append(problem("header-perhaps", places[stranger.at], **facts))
         else:

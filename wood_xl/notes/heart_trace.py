@@ -172,16 +172,11 @@ WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")
 
 @dataclass(frozen=True)
 class PastedTrace:
-    """Rows of one person in one session, in the order in which they stand; broken ones are left out.
+    """Rows of one person in one session, in the order in which they stand; broken ones are left out."""
 
-    session: row of the session in the document.
-    person: name as names are compared; empty if neither the rows nor the session name anybody.
-    rows: rows in the document.
-    """
-
-    session: int
-    person: str
-    rows: array[int]
+    session: int  # row of the session in the document
+    person: str  # name as names are compared; empty if neither the rows nor the session name anybody
+    rows: array[int]  # rows in the document
     elapsed_s: array[float]
     heart_rate_bpm: array[float]
 

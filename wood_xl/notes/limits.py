@@ -145,8 +145,8 @@ Value = tuple[type, Any]
 def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Problem], set[Cell]]:
     """What the JSON Schema does not permit, and the cells that it stands in.
 
-    Rows are many and much alike, so each distinct value of a column and each distinct set of filled columns is
-    validated once; a row schema sets no condition across columns, so that nothing is lost by it.
+    Rows are many and much alike, so each distinct value of a column is validated once; of its columns a row schema
+    says only which are required, so that nothing is lost by it.
     """
     document = typed.document
     problems = ProblemLines(MOST_LINES)
@@ -213,14 +213,6 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     if "exclusiveMinimum" in schema:
         schema["exclusiveMinimum"] = max(schema["exclusiveMinimum"], LEAST)
     return Draft202012Validator(schema)
-
-
-@cache
-def _shape_validator(sheet_id: str) -> Draft202012Validator:
-    part = season_definition().schema["properties"][sheet_id]
-    row = part["items"] if part["x-kind"] == "table" else part
-    properties = dict.fromkeys(row["properties"], True)
-    return Draft202012Validator({**row, "properties": properties})
 
 
 def _beside(document: SeasonDocument, sheet: Sheet, column: Column) -> Beside:
@@ -315,7 +307,7 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
     for shape, indexes in by_shape.items():
         missing = [
             column_id
-            for column_id in [*_required_but_absent(sheet.id, shape), *_of_one_set(sheet, shape)]
+            for column_id in [*_absent(sheet, shape), *_of_one_set(sheet, shape)]
             if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
         ]
         for index in indexes:
@@ -345,7 +337,7 @@ def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell]
     document = typed.document
     if sheet.id not in document.places:
         return  # that the sheet is not there is told of the sheet
-    for column_id in _required_but_absent(sheet.id, document.items(sheet.id).keys()):
+    for column_id in _absent(sheet, document.items(sheet.id)):
         if (sheet.id, column_id) in typed.unread or (sheet.id, None, column_id) in typed.unreadable:
             continue
         column = sheet.column(column_id)
@@ -355,15 +347,9 @@ def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell]
         yield [(sheet.id, None, column_id)], missing
 
 
-def _required_but_absent(sheet_id: str, filled: Collection[str]) -> list[str]:
-    """Columns that must be filled and are not: there is an error for each, and its keyword names all of them."""
-    absent: dict[str, None] = {}
-    for error in _shape_validator(sheet_id).iter_errors(dict.fromkeys(filled)):
-        if error.validator != "required":
-            raise DefinitionFault(f"no wording for the keyword {error.validator}")
-        required: Any = error.validator_value
-        absent |= dict.fromkeys(name for name in required if name not in filled)
-    return list(absent)
+def _absent(sheet: Sheet, filled: Collection[str]) -> list[str]:
+    """Columns that must be filled and are not."""
+    return [column.id for column in sheet.columns if column.required and column.id not in filled]
 
 
 def unusual_problems(

@@ -9,6 +9,7 @@ from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
 LONGEST_NAME = 200
+MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
 
 
 @lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
@@ -28,6 +29,20 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     by_plain = {plain(name): name for name in known}
     near = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
     return by_plain[near[0]] if near else None
+
+
+class Nearest:
+    """Finds for each of many texts the known name that it most likely stands for, until that takes too long."""
+
+    def __init__(self, known: Iterable[str]) -> None:
+        self._known = list(known)
+        self._found: dict[str, str | None] = {}
+
+    def __call__(self, text: str) -> str | None:
+        """As ``nearest``; none beyond so many comparisons."""
+        if text not in self._found and len(self._found) * len(self._known) < MOST_COMPARED:
+            self._found[text] = nearest(text, self._known)
+        return self._found.get(text)
 
 
 def names_in(text: str) -> list[str]:

@@ -32,15 +32,13 @@ KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most c
 
 @dataclass
 class TypedNotes:
-    """A season document with what was found while it was put together.
-
-    unreadable: (sheet id, row index or None for an item, column id) of cells that are filled and gave no value.
-    unread: (sheet id, column id) of whole columns and items that were not read.
-    """
+    """A season document with what was found while it was put together."""
 
     document: SeasonDocument
     problems: list[Problem] = field(default_factory=list)
+    # (sheet id, row index or None for an item, column id) of cells that are filled and gave no value
     unreadable: set[tuple[str, int | None, str]] = field(default_factory=set)
+    # (sheet id, column id) of whole columns and items that were not read
     unread: dict[tuple[str, str], Problem] = field(default_factory=dict)
 
 
@@ -96,7 +94,8 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
                 continue
             is_filled = True
             if decoded.value is not None:
-                readings.setdefault(_reading(column, decoded), []).append((row, decoded))
+                alike = column.number, decoded.code, decoded.alike  # as all times and sums, and each word by itself
+                readings.setdefault(alike, []).append((row, decoded))
             else:
                 typed.unreadable.add((sheet_id, len(rows), column_id))
                 faults.add(problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {})))
@@ -180,11 +179,6 @@ def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
         return result
 
     return decoded
-
-
-def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
-    """What cells of a column have in common that were read alike: all times and sums, and each word by itself."""
-    return column.number, decoded.code, decoded.alike
 
 
 def _reading_notes(page: FoundSheet, readings: Readings) -> Iterator[Problem]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wood_xl.data.trade import tasks
 from wood_xl.notes.document import Cell
@@ -93,14 +93,14 @@ class SessionWaits:
 
         A name that can be read and is like no other is of a session that is not on the sheet.
         """
-        rows, sessions = self._notes.document.rows(sheet_id), self._notes.index_of["sessions"]
+        rows = self._notes.document.rows(sheet_id)
         typed = rows[index].get("session")
         if typed is not None:
             alike = sheet_id, str(typed), *rows[index]
             if alike in self._met:  # a heart trace may hold one wrong name half a million times
                 return
             self._met.add(alike)
-            near = nearest(str(typed), sessions)
+            near = self._notes.near_session(plain(str(typed)))
             if near is not None:
                 self._add(near, self._fed_by(sheet_id, index, where))
             return
@@ -112,29 +112,21 @@ class SessionWaits:
 COLUMN = "stacking_time"
 
 
-@dataclass(frozen=True)
-class StackingParts:
-    """Sessions with the stacking apart, the methods with its own, and a note of where it went."""
-
-    sessions: tuple[Session, ...]
-    methods: tuple[Method, ...]
-    notes: tuple[Problem, ...] = ()
-
-
 def stacking_apart(
     sessions: Sequence[tuple[int, Session]], methods: tuple[Method, ...], notes: Notes
-) -> StackingParts:
-    """Part each splitting session with stacking within: the minutes and people's shares of them go to the stacking.
+) -> tuple[tuple[Session, ...], tuple[Method, ...], list[Problem]]:
+    """Sessions with the stacking within them apart, the methods with its own, and a note of where it went.
 
-    It goes under the only method that stacks, else under one of its own. Where the session waits for a mend, so does
-    the method that its stacking would count under.
+    The minutes and people's shares of them go to the stacking. It goes under the only method that stacks, else under
+    one of its own. Where the session waits for a mend, so does the method that its stacking would count under.
     """
     task_of = {method.name: method.task for method in methods}
     minutes: dict[int, float] = {}
     waiting: set[int] = set()
     tasks_of: list[str] = []
+    any_task = next((row.stacked_as for row in tasks().values() if row.stacked_as), "")  # where nobody can tell it
     for index, session in sessions:
-        task = _stacked_as(task_of[session.method]) if session.method in task_of else _any_stacked_as()
+        task = _stacked_as(task_of[session.method]) if session.method in task_of else any_task
         stacking = notes.number("sessions", index, COLUMN, "min") or 0.0
         if not task or not (stacking or notes.waits("sessions", index, COLUMN)):
             continue
@@ -146,7 +138,7 @@ def stacking_apart(
             continue
         tasks_of.append(task)
     if not tasks_of:
-        return StackingParts(tuple(session for _, session in sessions), methods)
+        return tuple(session for _, session in sessions), methods, []
     stack = _method(methods, tasks_of[0])
     parted: list[Session] = []
     for index, session in sessions:
@@ -156,21 +148,16 @@ def stacking_apart(
             parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
     methods = methods if stack in methods else (*methods, stack)
     if not minutes:
-        return StackingParts(tuple(parted), methods)
+        return tuple(parted), methods, []
     first = next(iter(minutes))
     facts = {"found": f"{number_text(minutes[first])} min", "method": quoted(stack.name)}
     told = NotesRow(notes, "sessions", first).problem("row-stacking-apart", COLUMN, **facts)
-    return StackingParts(tuple(parted), methods, (replace(told, count=len(minutes)),))
+    return tuple(parted), methods, [replace(told, count=len(minutes))]
 
 
 def _stacked_as(task: str | None) -> str:
     row = tasks().get(task or "")
     return "" if row is None else row.stacked_as or ""
-
-
-def _any_stacked_as() -> str:
-    """Task of the stacking within sessions of a task that nobody can tell."""
-    return next((row.stacked_as for row in tasks().values() if row.stacked_as), "")
 
 
 def _method(methods: Sequence[Method], task: str) -> Method:

@@ -33,16 +33,13 @@ class Level(IntEnum):
 
 @dataclass(frozen=True)
 class Place:
-    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1.
-
-    about: id of the sheet or ``sheet.column`` of the template that stands there; empty if none does.
-    """
+    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1."""
 
     sheet: str = ""
     row: int | None = None
     column: int | None = None
     header: str = ""
-    about: str = ""
+    about: str = ""  # id of the sheet or ``sheet.column`` of the template that stands there; empty if none does
 
     @property
     def cell(self) -> str:

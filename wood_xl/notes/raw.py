@@ -25,21 +25,16 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class RawCell:
-    """One filled cell.
+    """One filled cell."""
 
-    kind: what the cell holds.
-    value: see ``Kind``. Numbers are finite floats, text is as typed.
-    percent: the cell shows its number as a per cent (0.03 shown as 3 %).
-    as_shown: for dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
-        numbers: the currency sign or code that the cell shows beside them; empty if it shows none.
-    rounded: the number as the cell shows it, where it shows another one than it holds (12.4 shown as 12).
-    """
-
-    kind: Kind
+    kind: Kind  # what the cell holds
+    # see ``Kind``. Numbers are finite floats, text is as typed
     value: float | str | bool
-    percent: bool = False
+    percent: bool = False  # the cell shows its number as a per cent (0.03 shown as 3 %)
+    # for dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
+    # numbers: the currency sign or code that the cell shows beside them; empty if it shows none
     as_shown: str = ""
-    rounded: str = ""
+    rounded: str = ""  # the number as the cell shows it, where it shows another one than it holds (12.4 shown as 12)
 
 
 class Cells(MutableMapping[tuple[int, int], RawCell]):

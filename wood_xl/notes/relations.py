@@ -16,7 +16,7 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
-from wood_xl.notes.names import list_text, names_in, nearest, plain
+from wood_xl.notes.names import Nearest, list_text, names_in, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
@@ -102,6 +102,11 @@ class Notes:
                     rows.setdefault(name, index)
         return rows_by_name
 
+    @cached_property
+    def near_session(self) -> Nearest:
+        """Finds the session that a name which is none most likely stands for, as names are compared."""
+        return Nearest(self.index_of["sessions"])
+
     def rows(self, sheet_id: str) -> list[NotesRow]:
         """Rows of a table, one after the other."""
         return [NotesRow(self, sheet_id, index) for index in range(len(self.document.rows(sheet_id)))]
@@ -184,6 +189,10 @@ class NotesRow:
         """Value of a cell in a unit; None if it is blank or broken."""
         return self.notes.number(self.sheet_id, self.index, column_id, unit)
 
+    def read(self, column_id: str, unit: str | None) -> Any:
+        """The same, or without a unit the value as typed."""
+        return self[column_id] if unit is None else self.number(column_id, unit)
+
     def name(self, column_id: str) -> str | None:
         """Value of a cell as names are compared; None if it is blank or broken."""
         return self.notes.name(self.sheet_id, self.index, column_id)
@@ -251,8 +260,9 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             name = notes.name(column.sheet, index, column.id)
             if name is not None and name not in named_rows:
                 met[name].append(index)
+        near_name = Nearest(names)
         for name, indexes in met.items():
-            near = nearest(name, names)
+            near = near_name(name)
             hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
             others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.index_of[one])
             if other := next(others, None):

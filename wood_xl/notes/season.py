@@ -29,20 +29,14 @@ from wood_xl.schema.model import Definition, results_definition, season_definiti
 
 @dataclass(frozen=True)
 class CheckedSeason:
-    """A season document with everything that was found in it.
+    """A season document with everything that was found in it."""
 
-    document: the notes as typed.
-    problems: in the order in which they were found.
-    broken: (sheet id, row index or None, column id) of cells that must not be used.
-    unread: (sheet id, column id) of columns and items that could not be read, with the cell to mend.
-    cell_problems: for each broken cell the name of the cell to mend.
-    """
-
-    document: SeasonDocument
-    problems: list[Problem]
-    broken: frozenset[Cell]
+    document: SeasonDocument  # the notes as typed
+    problems: list[Problem]  # in the order in which they were found
+    broken: frozenset[Cell]  # (sheet id, row index or None, column id) of cells that must not be used
+    # (sheet id, column id) of columns and items that could not be read, with the cell to mend
     unread: dict[tuple[str, str], str]
-    cell_problems: dict[Cell, str]
+    cell_problems: dict[Cell, str]  # for each broken cell the name of the cell to mend
 
     @property
     def names_not_read(self) -> dict[str, str]:
@@ -102,9 +96,10 @@ def is_results(book: RawBook) -> bool:
     definition = season_definition()
     titles = {plain(sheet.title) for sheet in book.sheets}
     compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
+    if compulsory <= titles:
+        return False
     results = {plain(sheet.result_sheet) for sheet in results_definition().sheets if sheet.result_sheet}
-    former = {plain(title) for title in FORMER_RESULTS}
-    return not compulsory <= titles and (results <= titles or former <= titles)
+    return results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
 
 
 def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:

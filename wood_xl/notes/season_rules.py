@@ -12,7 +12,6 @@ from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.fuel import FUEL, MIN_PER_H, Use, uses
 from wood_xl.notes.limits import fitting_units, unit_advice
-from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
 from wood_xl.notes.session_time import session_minutes
@@ -49,17 +48,17 @@ def season_problems(notes: Notes) -> list[Problem]:
 def _without_output(notes: Notes) -> Iterator[Problem]:
     if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "tally", "stacks")):
         return  # the cuts or stacks of every session may be among what was not read
-    measured = {
+    measured = dict.fromkeys(  # in the order of the notes: not all may be looked for
         notes.name(sheet_id, index, "session")
         for sheet_id in ("cuts", "tally", "stacks")
         for index, row in enumerate(notes.document.rows(sheet_id))
         if sheet_id != "tally" or counts(row) or is_waiting(notes, index)
-    }
+    )
     sessions = notes.index_of["sessions"]
-    misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}
+    misspelt = {notes.near_session(name) for name in measured if name is not None and name not in sessions}
     for row, typed in zip(notes.rows("sessions"), notes.document.rows("sessions"), strict=True):
         name = row.name("session")
-        if name is None or name in measured | misspelt or notes.left_out(row.index):
+        if name is None or name in measured or name in misspelt or notes.left_out(row.index):
             continue
         if row.index in notes.planned or not typed.keys() - {"session", "date", "note"}:
             continue  # nothing is there yet; or a text between the sessions, of which is told that it is none

@@ -26,13 +26,10 @@ HAIR = 1 + 1e-9
 
 @dataclass(frozen=True)
 class SessionTime:
-    """Minutes of a session from start to finish, pauses included; None if they cannot be told.
-
-    found: what is wrong with them, or how they were told.
-    """
+    """Minutes of a session from start to finish, pauses included; None if they cannot be told."""
 
     minutes: float | None
-    found: Problem | None = None
+    found: Problem | None = None  # what is wrong with them, or how they were told
 
 
 def session_minutes(notes: Notes, index: int) -> float | None:

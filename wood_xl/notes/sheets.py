@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wood_xl.notes.header import FoundSheet, columns_and_faults, header_row_of, item_titles, known_titles, texts_in
 from wood_xl.notes.names import nearest, plain
@@ -11,29 +11,15 @@ from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.notes.typed import split_header
 from wood_xl.pages import InMessage
-from wood_xl.schema.layout import (
-    CAUTIONS_TITLE,
-    CHOICES_TITLE,
-    FORMER_PAPER_TITLES,
-    MARKS_TITLE,
-    PAPER_TITLES,
-    START_ID,
-    TRIAL_PLAN_TITLE,
-)
+from wood_xl.reasons import Word
+from wood_xl.schema import layout
 from wood_xl.schema.model import Definition, Sheet
 from wood_xl.schema.words import phrase, words
 
-PAPER = {plain(title) for title in (*PAPER_TITLES, *FORMER_PAPER_TITLES)}
-START, SEASON = START_ID, "season"
+PAPER = {plain(title) for title in (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)}
+START, SEASON = layout.START_ID, "season"
+Renamed = tuple[RawSheet, Word]  # a sheet that is most likely a known one, and how that was told
 LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
-
-
-@dataclass(frozen=True)
-class Renamed:
-    """A sheet of another name that is most likely a known one, and how that was told."""
-
-    raw: RawSheet
-    likeness: InMessage
 
 
 def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
@@ -45,7 +31,8 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
     by_name: dict[str, RawSheet] = {}
     for raw in book.sheets:
         by_name.setdefault(plain(raw.title), raw)
-    named = {sheet.id: its for sheet in definition.sheets if (its := _sheet_of_any_title(sheet, by_name))}
+    known = [(sheet.id, by_name.get(plain(title))) for sheet in definition.sheets for title in reversed(sheet.titles)]
+    named = {sheet_id: raw for sheet_id, raw in known if raw is not None}  # by its own title before a former one
     strangers = _strangers(by_name, definition)
     missing = [
         sheet
@@ -53,7 +40,7 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         if sheet.id not in named and not sheet.is_newer_than(book.template_version) and sheet.id != START
     ]
     renamed = _renamed(strangers, missing)
-    taken = {plain(one.raw.title) for one in renamed.values()}
+    taken = {plain(raw.title) for raw, _ in renamed.values()}
     left = (raw for name, raw in strangers.items() if name not in taken)
     problems = [*_of_no_use(left, definition.sheets)]
     pages: list[FoundSheet] = []
@@ -77,8 +64,8 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         elif is_compulsory:
             problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
         elif sheet.id in renamed:
-            raw, likeness = renamed[sheet.id].raw, words(renamed[sheet.id].likeness)
-            facts = {"found": raw.title, "likeness": likeness, "expected": sheet.title}
+            raw, likeness = renamed[sheet.id]
+            facts = {"found": raw.title, "likeness": words(likeness), "expected": sheet.title}
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
             pages.append(FoundSheet.not_read(sheet, raw, problems[-1]))
     return pages, problems
@@ -103,10 +90,6 @@ def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[s
     return replace(sheet, columns=own), frozenset(guests)
 
 
-def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
-    return next((by_name[plain(title)] for title in sheet.titles if plain(title) in by_name), None)
-
-
 def compulsory_sheets(definition: Definition) -> list[str]:
     """Ids of the sheets without which nothing can be computed."""
     return [sheet.id for sheet in definition.sheets if sheet.id in definition.schema["required"]]
@@ -114,7 +97,10 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
     titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE, MARKS_TITLE)}
+    titles |= {
+        plain(title)
+        for title in (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)
+    }
     return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 
@@ -127,12 +113,12 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
         if sheet is None or sheet.id in renamed:
             others.append(raw)
         else:
-            renamed[sheet.id] = Renamed(raw, InMessage.ITS_COLUMNS)
+            renamed[sheet.id] = raw, InMessage.ITS_COLUMNS
     for raw in (raw for raw in others if plain(raw.title) not in PAPER):
         titles = {sheet.title: sheet.id for sheet in missing if sheet.id not in renamed}
         near = nearest(raw.title, titles)
         if near is not None:
-            renamed[titles[near]] = Renamed(raw, InMessage.ITS_NAME)
+            renamed[titles[near]] = raw, InMessage.ITS_NAME
     return renamed
 
 
@@ -176,5 +162,6 @@ def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterat
 def _missing(sheet: Sheet, renamed: Renamed | None) -> Problem:
     if renamed is None:
         return problem("header-missing-sheet", Place(sheet.title, about=sheet.id), sheet=sheet.title, near="")
-    near = phrase(InMessage.MAY_BE_IT, found=renamed.raw.title, likeness=renamed.likeness, sheet=sheet.title)
-    return problem("header-missing-sheet", Place(renamed.raw.title, about=sheet.id), sheet=sheet.title, near=near)
+    raw, likeness = renamed
+    near = phrase(InMessage.MAY_BE_IT, found=raw.title, likeness=likeness, sheet=sheet.title)
+    return problem("header-missing-sheet", Place(raw.title, about=sheet.id), sheet=sheet.title, near=near)

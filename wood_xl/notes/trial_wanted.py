@@ -10,6 +10,7 @@ from wood_xl.notes.document import rows_of_planned
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import WEEKDAYS, Notes
 from wood_xl.notes.season import CheckedSeason
+from wood_xl.reasons import Word
 from wood_xl.records import Season
 from wood_xl.trial_records import TrialWanted
 from wood_xl.trial_texts import ToFill
@@ -27,7 +28,7 @@ class Asked:
     difference_frac: float | None = None
 
 
-def to_fill(checked: CheckedSeason, asked: Asked) -> list[ToFill]:
+def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
     """What has to be filled in before a trial can be planned."""
     document, items = checked.document, checked.document.items("trial")
     notes = Notes(document, checked.broken, frozenset(checked.unread))

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.notes.names import nearest, plain
@@ -98,24 +99,20 @@ def _clock(hours: int, minutes: int, seconds: int, half: str) -> str | None:
     return clock_text(total) if total < MINUTES_PER_DAY else None
 
 
-# Codes by ISO 4217 that a sign is used for; a sign that is not here is not judged.
-CODES_OF_SIGN = {
-    "\u20ac": {"EUR"},
-    "\u00a3": {"GBP", "EGP", "GIP", "FKP", "SHP"},
-    "\u00a5": {"JPY", "CNY"},
-    "\u20b9": {"INR"},
-    "\u20a9": {"KRW"},
-    "\u20bd": {"RUB"},
-    "\u20ba": {"TRY"},
-    "\u20b4": {"UAH"},
-    "\u20aa": {"ILS"},
-    "kr": {"SEK", "NOK", "DKK", "ISK", "FOK"},
-    "z\u0142": {"PLN"},
-    "K\u010d": {"CZK"},
-    "Ft": {"HUF"},
-}
 DOLLAR = "$"
-PESOS = {"MXN", "ARS", "CLP", "COP", "UYU", "BRL", "CUP", "DOP"}  # beside the dollars, whose codes end in D
+
+
+@cache
+def _typed_words() -> dict[str, Any]:
+    """Words and signs that people type for ``units``; the currencies that a sign is used for, by ISO 4217.
+
+    A sign that is not there is not judged. Beside the dollars, whose codes end in D, pesos have their sign.
+    """
+    words: dict[str, Any] = json.loads(
+        files("wood_xl.notes").joinpath("typed_words.json").read_text(encoding="utf-8")
+    )
+    return words
+
 
 _SIGN = r"[A-Za-z\u0142\u010d$\u00a3\u00a5\u20a0-\u20cf]{1,3}\.?"
 _PLAIN_AMOUNT = r"\d+(?:\.\d+)?"
@@ -139,9 +136,9 @@ def is_other_currency(shown: str, code: str) -> bool:
     (False, True, True)
     """
     if shown == DOLLAR:
-        return not (code.endswith("D") or code in PESOS)
-    if shown in CODES_OF_SIGN:
-        return code not in CODES_OF_SIGN[shown]
+        return not (code.endswith("D") or code in _typed_words()["pesos"])
+    if shown in _typed_words()["codes_of_sign"]:
+        return code not in _typed_words()["codes_of_sign"][shown]
     return len(shown) == len(code) and shown.isascii() and shown.isalpha() and shown.isupper() and shown != code
 
 
@@ -200,31 +197,6 @@ def _words(choice: str, kind: str) -> list[str]:
     return choice_words().get(choice, {}).get(kind, [])
 
 
-_LABELS = {
-    "mm": ("millimeter", "millimeters", "millimetre", "millimetres"),
-    "cm": ("centimeter", "centimeters", "centimetre", "centimetres"),
-    "m": ("meter", "meters", "metre", "metres"),
-    "in": ('"', "''", "\u2033", "\u201d", "inch", "inches"),
-    "ft": ("'", "\u2032", "\u2019", "foot", "feet"),
-    "mL": ("milliliter", "milliliters", "millilitre", "millilitres"),
-    "L": ("liter", "liters", "litre", "litres"),
-    "gal": ("gallon", "gallons", "gals"),
-    "qt": ("quart", "quarts"),
-    "fl oz": ("oz", "ounce", "ounces", "floz"),
-    "kg": ("kilo", "kilos", "kgs", "kilogram", "kilograms"),
-    "lb": ("lbs", "pound", "pounds"),
-    "s": ("sec", "secs", "second", "seconds"),
-    "min": ("mins", "minute", "minutes"),
-    "h": ("hr", "hrs", "hour", "hours"),
-    "cord": ("cords",),
-    "stacked m3": ("stere", "steres", "st\u00e8re", "st\u00e8res", "rm"),
-    "years": ("year", "yr", "yrs", "y"),
-    "%": ("percent", "per cent"),
-    "degC": ("\u00b0c", "c"),
-    "degF": ("\u00b0f", "f"),
-    "beats/min": ("bpm",),
-}
-_LABEL_OF_WORD = {word: label for label, words in _LABELS.items() for word in words}
 _SIGNS = "\u00bc-\u00be\u2150-\u215e"  # fractions that are one letter
 _PLAIN = r"(?P<plain>[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
 _WHOLE = r"(?:(?P<whole>[0-9]+)[\s-]?)?"
@@ -242,6 +214,11 @@ _TWO_WAYS = re.compile(r"([1-9][0-9]{0,2})[.,]([0-9]{3})\s*([^\d\s.,+/-][^\d]{0,
 _AMOUNT = re.compile(r"([+-]?\d+(?:\.\d+|,\d{1,2})?)\s*([^\d\s.,+-][^\d]{0,20}[23]?)")
 
 
+@cache
+def _label_of_word() -> dict[str, str]:
+    return {word: label for label, words in _typed_words()["units"].items() for word in words}
+
+
 def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
     """The permitted unit that a word stands for, or None.
 
@@ -250,18 +227,15 @@ def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
     """
     unit_text = plain(word).rstrip(".")
     by_plain = {plain(label): label for label in permitted}
-    return by_plain.get(unit_text) or by_plain.get(plain(_LABEL_OF_WORD.get(unit_text, "")))
+    return by_plain.get(unit_text) or by_plain.get(plain(_label_of_word().get(unit_text, "")))
 
 
 @dataclass(frozen=True)
 class Amount:
-    """A number in the unit of its column, and how it was typed.
-
-    word: unit that stood beside it; empty if none did.
-    """
+    """A number in the unit of its column, and how it was typed."""
 
     value: float
-    word: str = ""
+    word: str = ""  # unit that stood beside it; empty if none did
 
 
 def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:

@@ -97,7 +97,7 @@ class Aim:
                 if way.name in cords and worth:
                     key = f"{len(figures)}"
                     figures[key], weights[key] = figure, worth * cords[way.name]
-        return sum_of(figures, weights, lambda _, figure: figure.why)
+        return sum_of(figures, weights)
 
     @property
     def rivals(self) -> tuple[str, str] | None:
@@ -142,5 +142,4 @@ class Aim:
 
 
 def _may_save_nothing(step: Step) -> bool:
-    """Whether the price of an hour has no upper end."""
     return step.flip.members is not None and step.flip.high is None

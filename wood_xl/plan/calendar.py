@@ -271,7 +271,6 @@ def _week(
 
 
 def _lacks_wood(at: int, block: Block, state: State, ready: dict[int, float]) -> bool:
-    """Whether not all that a block has still to do lies ready."""
     left = state.left.get(at, 0.0)
     return ready.get(block.task, math.inf) < left - TINY * block.cords
 
@@ -324,7 +323,6 @@ def _tried(
     day: int,
     ready: dict[int, float],
 ) -> bool:
-    """Hold a trial day, if there is wood ready for it."""
     of_method = {block.method: at for at, block in enumerate(blocks)}
     order = (of_method[name] for name in trial.methods)
     turns = list(zip(order, trial.crews, trial.worker_hours, in_sight, strict=True))

@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 
 from wood_xl.body.exposure import time_to_vibration_action_value_h
 from wood_xl.body.strain import acceptable_work_min
-from wood_xl.body.tables import StrainRow
 from wood_xl.data.load import value
+from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Strain
 from wood_xl.plan.calendar import Crew
 from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_powered, why_not, work_of
 from wood_xl.reasons import Said, said, several
-from wood_xl.records import Person, Tool
+from wood_xl.records import Person, Season, Tool
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
 MIN_PER_H = 60.0
@@ -28,7 +28,6 @@ class MethodCrew:
     """A crew of one method.
 
     crew: the first of them is the one who handles the tool.
-    limited_by: what sets the longest time of a day.
     rate_not_known: those of whom a session with the method has no share of the heart-rate reserve.
     """
 
@@ -45,13 +44,11 @@ class Household:
     people: by name, those on the sheet People.
     trained_by_sessions: powered tools that each person has a counted session of their own with.
     strain: rows of the strain table by session and person.
-    people_n: how many can be there at the same time.
-    longest_min: longest session of one person.
     """
 
     people: Mapping[str, Person]
     trained_by_sessions: Mapping[str, frozenset[str]]
-    strain: Mapping[tuple[str, str], StrainRow]
+    strain: Mapping[tuple[str, str], Row]
     people_n: int
     longest_min: float
 
@@ -61,7 +58,7 @@ class Household:
         person = self.people.get(name) or Person(name, broken={"plan": next(filter(None, waits), "")})
         by_sessions = person.may_use is None and name in self.people
         trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
-        seen = [row.strain for row in self._rows(sessions, name)]
+        seen = [row["strain"] for row in self._rows(sessions, name)]
         found = why_not(person, work, trained=trained, strain=seen)
         unnamed = next((f.session.name for f in sessions if not all(w.person for w in f.session.workers)), "")
         if found and found.cell.startswith("people.") and name == UNNAMED and name not in self.people and unnamed:
@@ -70,30 +67,23 @@ class Household:
 
     def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
         """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
-        shares = [row.reserve_share.value for row in self._rows(sessions, name)]
+        shares = [row["reserve_share"].value for row in self._rows(sessions, name)]
         return [None if share is None else share / 100 for share in shares] or [None]
 
     def is_hard(self, name: str, sessions: Sequence[SessionFigures]) -> bool:
         """Whether the work is hard for somebody: all but what is known of every session to be below the levels."""
-        strain = {row.strain for row in self._rows(sessions, name)}
+        strain = {row["strain"] for row in self._rows(sessions, name)}
         return strain != {Strain.BELOW_LEVELS}
 
-    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[StrainRow]:
+    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[Row]:
         names = (name, "") if name == UNNAMED else (name,)
         keys = ((figures.session.name, own) for figures in sessions for own in names)
         return [self.strain[key] for key in keys if key in self.strain]
 
 
-def household(
-    people: Sequence[Person],
-    totals: Iterable[MethodTotals],
-    strain: Sequence[StrainRow],
-    tools: Mapping[str, Tool],
-    *,
-    longest_min: float,
-    people_n: int,
-) -> Household:
-    """What is known of everybody."""
+def everybody_of(season: Season, totals: Iterable[MethodTotals], strain: Sequence[Row]) -> Household:
+    """Everybody who may be planned for something; what is not written of sessions and people has its default."""
+    wanted, tools = season.next_season, {tool.name: tool for tool in season.tools}
     used: dict[str, set[str]] = {}
     for of_method in totals:
         powered = {name for name in of_method.method.tools if is_powered(tools.get(name))}
@@ -101,11 +91,11 @@ def household(
             for name in _crew_of(figures)[:1]:
                 used.setdefault(name, set()).update(powered)
     return Household(
-        people={person.name: person for person in people},
+        people={person.name: person for person in season.people},
         trained_by_sessions={name: frozenset(names) for name, names in used.items()},
-        strain={(row.session, row.person): row for row in strain},
-        people_n=people_n,
-        longest_min=longest_min,
+        strain={(row["session"], row["person"]): row for row in strain},
+        people_n=wanted.people_n or int(value("plan.people")),
+        longest_min=wanted.longest_session_min or value("plan.longest_session"),
     )
 
 

@@ -52,7 +52,6 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
 
 
 def _why(task: PlanTask, found: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
-    """What keeps the verdict's method from doing all of a task."""
     if aim.method not in {crew.method for crew in eligible(task)}:
         why = without_figure(task).get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
         return said(Departs.LEFT_OUT, method=aim.method, why=why)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import islice
 
-from wood_xl.body.tables import StrainRow
 from wood_xl.data.trade import tasks
+from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.plan.crews import Household
-from wood_xl.plan.task import everybody_of
+from wood_xl.plan.crews import Household, everybody_of
 from wood_xl.plan.who_may import in_sight_of, work_of
 from wood_xl.reasons import Said, said
 from wood_xl.records import Season
@@ -19,13 +18,12 @@ LEAST_SESSIONS = 2  # of each method, before the comparison is called half fille
 TOLD = 2
 
 
-def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: Sequence[StrainRow]) -> list[Remark]:
+def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row]) -> list[Remark]:
     """What is there, what is missing and what comes next; nothing of a season whose methods were all tried twice."""
     compared = [group for group in _by_task(totals) if len(group) > 1]
     if all(len(t.counted) >= LEAST_SESSIONS for group in compared for t in group):
         return []
-    tools = {tool.name: tool for tool in season.tools}
-    everybody = everybody_of(season.next_season, totals, strain, tools, season.people)
+    everybody = everybody_of(season, totals, strain)
     there = tuple(said(Trial.SESSIONS_OF, method=t.method.name, n=len(t.counted)) for t in totals)
     waiting_n = sum(len(t.waiting_cells) for t in totals)
     missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
@@ -73,7 +71,6 @@ def _persons(totals: MethodTotals) -> list[str]:
 
 
 def _may(person: str, totals: MethodTotals, everybody: Household, season: Season) -> bool:
-    """Whether somebody may be planned for a method, with another adult in sight at a powered saw."""
     tools = {tool.name: tool for tool in season.tools}
     work = work_of(totals.method, tools)
     in_sight = not work.is_powered_saw or bool(in_sight_of(person, season.people))

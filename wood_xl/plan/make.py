@@ -32,7 +32,6 @@ class Plan:
     """A plan.
 
     cords, started: made to the end, all tasks done; and begun, which is more only while a plan is looked for.
-    by_method: cords of each method.
     limits, used: the most of each limited thing, and what the plan takes of it.
     visits: none if there can be no calendar.
     tight: limits that make the mix another than the verdicts ask for.
@@ -125,7 +124,6 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
 
 
 def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
-    """The same mix for less wood; what trials make stays."""
     tried, of_task = task.tried, _tried_of_task(task)
 
     def made(name: str) -> float:
@@ -143,7 +141,6 @@ def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
 
 
 def _tried_of_task(task: PlanTask) -> dict[str, float]:
-    """Cords that the trial days make, by task."""
     found: dict[str, float] = {}
     for name, made in task.tried.items():
         found[task.task_of(name)] = found.get(task.task_of(name), 0.0) + made

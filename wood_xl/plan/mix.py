@@ -6,7 +6,6 @@ limit and every cost is a sum over tasks, this is the same as mixing combination
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from typing import Generic, NamedTuple, TypeVar
@@ -55,8 +54,6 @@ def least_cost_mix(
         with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
               cords of option >= least of option
 
-    Returns none if the limits cannot be kept.
-
     Source: wood_xl_definitions, mix of methods.
 
     Hand work costs 1 a cord and takes 8 h, the machine costs 3 and takes 2 h; 20 h make 5 cords:
@@ -65,22 +62,12 @@ def least_cost_mix(
     >>> [round(n, 9) for n in least_cost_mix(options=[hand, machine], limits={"h": 20}, cords=5).cords]
     [1.666666667, 3.333333333]
     """
-    _require_ranges(limits, cords)
-    names = list(limits)
-    equal, wanted = _each_task(options, 1.0)
-    outcome = _solved(
-        [option.cost for option in options],
-        _takes(options, names),
-        _for_a_cord(limits, cords),
-        equal,
-        wanted,
-        _least_for_a_cord(options, cords),
-    )
-    if outcome is None:
+    found = _solved(options, limits, cords, is_most=False)
+    if found is None:
         return None
-    made = tuple(0.0 if share < TINY else float(share) * cords for share in outcome.x)
+    made = tuple(0.0 if share < TINY else share * cords for share in found.shares)
     cost = math.fsum(n * option.cost for n, option in zip(made, options, strict=True))
-    return Mix(made, cost, _binding(names, outcome))
+    return Mix(made, cost, found.binding)
 
 
 def most_cords(
@@ -100,74 +87,35 @@ def most_cords(
     >>> most_cords(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
     MostCords(cords=2.5, binding=('h',))
     """
-    _require_ranges(limits, cords)
-    names = list(limits)
-    equal, wanted = _each_task(options, 0.0)
-    equal = [[*row, -1.0] for row in equal]
-    outcome = _solved(
-        [0.0] * len(options) + [-1.0],
-        [[*row, 0.0] for row in _takes(options, names)],
-        _for_a_cord(limits, cords),
-        equal,
-        wanted,
-        [*_least_for_a_cord(options, cords), (0.0, 1.0)],
-    )
-    if outcome is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
-        return MostCords(0.0, tuple(names))
-    share = min(max(float(outcome.x[-1]), 0.0), 1.0)
+    found = _solved(options, limits, cords, is_most=True)
+    if found is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
+        return MostCords(0.0, tuple(limits))
+    share = min(max(found.shares[-1], 0.0), 1.0)
     if share >= 1 - TINY:
         return MostCords(cords, ())
-    return MostCords(share * cords, _binding(names, outcome))
+    return MostCords(share * cords, found.binding)
 
 
-def _binding(names: Sequence[LimitT], outcome: _Solved) -> tuple[LimitT, ...]:
-    return tuple(itertools.compress(names, outcome.is_binding))
+class _Solved(NamedTuple, Generic[LimitT]):
+    """Shares of the wanted cords by each option, and limits of which more would lower the cost."""
 
-
-def _require_ranges(limits: Mapping[LimitT, float], cords: float) -> None:
-    require_positive(cords=cords)
-    for limit in limits.values():
-        require_not_negative(limit=limit)
-
-
-def _least_for_a_cord(options: Sequence[Option[LimitT]], cords: float) -> list[tuple[float, float]]:
-    """Bounds of each option's cords, as shares of the wanted."""
-    return [(option.least / cords, math.inf) for option in options]
-
-
-def _for_a_cord(limits: Mapping[LimitT, float], cords: float) -> list[float]:
-    """The most of each thing for each wanted cord: the solver looks for shares of them, whose size it can tell.
-
-    In cords, so few that they are below its tolerance would seem made when none are.
-    """
-    return [limit / cords for limit in limits.values()]
-
-
-def _takes(options: Sequence[Option[LimitT]], names: Sequence[LimitT]) -> list[list[float]]:
-    return [[option.takes.get(name, 0.0) for option in options] for name in names]
-
-
-def _each_task(options: Sequence[Option[LimitT]], cords: float) -> tuple[list[list[float]], list[float]]:
-    tasks = list(dict.fromkeys(option.task for option in options))
-    return [[float(option.task == task) for option in options] for task in tasks], [cords] * len(tasks)
-
-
-class _Solved(NamedTuple):
-    """Amounts of the unknowns, and for each limit whether a higher one would lower the cost."""
-
-    x: list[float]
-    is_binding: list[bool]
+    shares: list[float]
+    binding: tuple[LimitT, ...]
 
 
 def _solved(
-    cost: Sequence[float],
-    takes: Sequence[Sequence[float]],
-    limits: Sequence[float],
-    equal: Sequence[Sequence[float]],
-    wanted: Sequence[float],
-    bounds: Sequence[tuple[float, float]],
-) -> _Solved | None:
+    options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float, *, is_most: bool
+) -> _Solved[LimitT] | None:
+    """The least cost of all wanted cords; or the most of them, whose share is one more unknown.
+
+    The solver looks for shares of the wanted: of cords, so few that they are below its tolerance would seem made when
+    none are.
+    """
     import highspy  # noqa: PLC0415 - for a season with a plan only
+
+    require_positive(cords=cords)
+    for limit in limits.values():
+        require_not_negative(limit=limit)
 
     class Solver(highspy.Highs):
         """Silent before its callbacks are turned on, which would print a line."""
@@ -176,16 +124,31 @@ def _solved(
             self.silent()
             super().enableCallbacks()  # type: ignore[no-untyped-call]
 
-    solver = Solver()  # type: ignore[no-untyped-call]
+    cost = [0.0 if is_most else option.cost for option in options]
+    least, most = [option.least / cords for option in options], [math.inf] * len(options)
+    rows = [
+        (-math.inf, limit / cords, [option.takes.get(name, 0.0) for option in options])
+        for name, limit in limits.items()
+    ]
+    made = 0.0 if is_most else 1.0
+    tasks = dict.fromkeys(option.task for option in options)
+    rows_of_tasks = [(made, made, [float(option.task == task) for option in options]) for task in tasks]
+    if is_most:
+        cost, least, most = [*cost, -1.0], [*least, 0.0], [*most, 1.0]
+        rows = [(low, high, [*row, 0.0]) for low, high, row in rows]
+        rows_of_tasks = [(low, high, [*row, -1.0]) for low, high, row in rows_of_tasks]
+    solver, places = Solver(), list(range(len(cost)))  # type: ignore[no-untyped-call]
     solver.setOptionValue("threads", 1)
-    solver.addVars(len(cost), [low for low, _ in bounds], [high for _, high in bounds])
-    solver.changeColsCost(len(cost), list(range(len(cost))), list(cost))
-    rows = [*((row, -math.inf, most) for row, most in zip(takes, limits, strict=True))]
-    rows += [(row, amount, amount) for row, amount in zip(equal, wanted, strict=True)]
-    for row, least, most in rows:
-        solver.addRow(least, most, len(row), list(range(len(row))), list(row))
+    solver.addVars(len(cost), least, most)
+    solver.changeColsCost(len(cost), places, cost)
+    for low, high, row in (*rows, *rows_of_tasks):
+        solver.addRow(low, high, len(row), places, row)
     solver.run()
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return None
     solution = solver.getSolution()
-    return _Solved(list(solution.col_value), [dual < 0 for dual in list(solution.row_dual)[: len(limits)]])
+    duals = list(solution.row_dual)[: len(limits)]
+    return _Solved(
+        [float(share) for share in solution.col_value],
+        tuple(name for name, dual in zip(limits, duals, strict=True) if dual < 0),
+    )

@@ -13,18 +13,15 @@ from wood_xl.ids import Seasoned, Way
 from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
-from wood_xl.remark import Facts, Stocked
+from wood_xl.remark import Facts, Remark, Stocked
 from wood_xl.shed.stock import to_make
-from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.geometry import cords
 
 DISAGREES = 2.0  # times as much, or half as much
 MONTHS = 12
 
-Remark = tuple[str, str, Facts]
 
-
-def volume_by_need(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> NextSeason:
+def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
     """The same with the volume that the winter needs, by the first way that tells it, where none is written.
 
     Dry wood that stands in the woodshed when new wood is dry need not be made.
@@ -32,27 +29,27 @@ def volume_by_need(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> NextSea
     if wanted.volume_wanted_m3 is not None:
         return wanted
     for row in winter:
-        if row.cords.value:
-            basis = said(Stocked.LESS_STANDING, way=row.way) if wanted.standing_m3 else said(row.way)
+        if row["cords"].value:
+            basis = said(Stocked.LESS_STANDING, way=row["way"]) if wanted.standing_m3 else said(row["way"])
             return replace(wanted, volume_wanted_m3=_to_make_m3(wanted, row), volume_basis=basis)
     return wanted
 
 
-def _to_make_m3(wanted: NextSeason, row: HeatNeedRow) -> float:
-    return float(to_make((row.cords.value or 0.0) * value("cord.volume_m3"), wanted.standing_m3))
+def _to_make_m3(wanted: NextSeason, row: Row) -> float:
+    return float(to_make((row["cords"].value or 0.0) * value("cord.volume_m3"), wanted.standing_m3))
 
 
-def need_remarks(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> list[Remark]:
+def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
     """The first way by which the winter needs twice as much as is wanted, or half."""
     if wanted.volume_wanted_m3 is None:
         return []
     written = cords(wanted.volume_wanted_m3)
     for row in winter:
-        if row.way is Way.WANTED or not row.cords.value:
+        if row["way"] is Way.WANTED or not row["cords"].value:
             continue
         times = cords(_to_make_m3(wanted, row)) / written
         if times >= DISAGREES or times <= 1 / DISAGREES:
-            facts: Facts = {"found": said(row.way), "value": f"{times:.2g}"}
+            facts: Facts = {"found": said(row["way"]), "value": f"{times:.2g}"}
             return [("plan-need-disagrees", "next_season.volume_wanted", facts)]
     return []
 

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from wood_xl.body.tables import StrainRow
 from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.draws.figure import Figure, Row
@@ -35,7 +34,6 @@ from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Remark
-from wood_xl.warmth.winter import HeatNeedRow
 
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 
@@ -52,8 +50,8 @@ class NextSeasonTables:
 def next_season(
     known: SeasonRates,
     choices: Sequence[tuple[TaskChoice, Verdict]],
-    strain: Sequence[StrainRow],
-    winter: Sequence[HeatNeedRow],
+    strain: Sequence[Row],
+    winter: Sequence[Row],
     drying: Sequence[Row],
 ) -> NextSeasonTables:
     """The plan for next season by the verdicts on its tasks; without a plan, its items say why."""
@@ -105,7 +103,6 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
 
 
 def _why_not(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates) -> tuple[Said | None, list[Remark]]:
-    """Why there can be no plan; None if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
     if not wanted.filled_n:

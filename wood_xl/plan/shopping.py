@@ -33,11 +33,7 @@ Item = str | Said | Recorded
 
 @dataclass(frozen=True)
 class Used:
-    """What a method uses up in the plan, by all members.
-
-    what: as sessions recorded it.
-    amount: for the cords of the plan.
-    """
+    """What a method uses up for the cords of a plan, by all members."""
 
     totals: MethodTotals
     what: Recorded
@@ -87,7 +83,6 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
 
 
 def _used(totals: MethodTotals, what: Recorded, made: float, known: SeasonRates) -> Used | Said:
-    """Amount that so many cords take, by the sessions that recorded it."""
     found = recorded(totals, what, known.study)
     if isinstance(found, Said):
         return found

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from wood_xl.data.cautions import gear_for
@@ -22,33 +21,12 @@ from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import HowMuch, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
 
-WEEKDAYS = (
-    Weekday.MONDAY,
-    Weekday.TUESDAY,
-    Weekday.WEDNESDAY,
-    Weekday.THURSDAY,
-    Weekday.FRIDAY,
-    Weekday.SATURDAY,
-    Weekday.SUNDAY,
-)
+WEEKDAYS = tuple(Weekday)
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
 VOLUMES = ((0.5, HowMuch.HALF), (1.0, HowMuch.ALL), (2.0, HowMuch.TWICE))
 TURNS = {1: Mind.TRIAL_FIRST, 2: Mind.TRIAL_THEN}
 
 Items = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class PersonSession:
-    """A session of a plan as the document lists it for each person; who stands in sight is told beside."""
-
-    date: str
-    person: str
-    task: str
-    method: str
-    minutes: float
-    in_sight: str
-    wear: list[str]
 
 
 def stacked_m3(cords: float) -> float:
@@ -62,21 +40,13 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
     volume = wanted.volume_wanted_m3
     return {
         "volume_wanted": none if volume is None else Figure(volume),
-        "volume_planned": none,
-        "shortfall": none,
         "start": wanted.start or "",
         "ready_by": wanted.ready_by or "",
         "last_session": why,
         "sessions_n": 0,
-        **dict.fromkeys(TOTALS, none),
-        "to_buy": none,
-        "departures": None,
-        "quickest": None,
+        **dict.fromkeys((*TOTALS, "volume_planned", "shortfall", "to_buy"), none),
         "limits": why,
-        "ways": None,
-        "trials": None,
-        "seasoned": None,
-        "late": None,
+        **dict.fromkeys(("departures", "quickest", "ways", "trials", "seasoned", "late")),
         "sessions": [],
         "left_out": [*left_out],
     }
@@ -129,17 +99,18 @@ def last_session(task: PlanTask, plan: Plan) -> str | Said:
     return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
 
 
-def _rows_by_person(visit: Visit, task: PlanTask) -> list[PersonSession]:
+def _rows_by_person(visit: Visit, task: PlanTask) -> list[Items]:
+    """A session as the document lists it for each person; who stands in sight is told beside."""
     return [
-        PersonSession(
-            date=day_text(visit.day),
-            person=person,
-            task=[*task.aims][visit.block.task],
-            method=visit.block.method,
-            minutes=visit.minutes,
-            in_sight=visit.in_sight,
-            wear=gear(visit.block.method, task),
-        )
+        {
+            "date": day_text(visit.day),
+            "person": person,
+            "task": [*task.aims][visit.block.task],
+            "method": visit.block.method,
+            "minutes": visit.minutes,
+            "in_sight": visit.in_sight,
+            "wear": gear(visit.block.method, task),
+        }
         for person in visit.people
     ]
 
@@ -163,7 +134,6 @@ def _limits_kept(task: PlanTask, plan: Plan, *, is_whole: bool) -> Said:
 
 
 def _unchecked(task: PlanTask) -> dict[Said, Said]:
-    """Limits that are written and cannot be checked, with the reason."""
     checked = checked_limits(task)
     written = (
         ("cash", CASH, task.wanted.cash_limit, Reason.CASH_NOT_CHECKED),
@@ -207,15 +177,10 @@ def mix_rows(task: PlanTask, plan: Plan) -> list[Row]:
 
 def _so_long(found: MethodCrew) -> Said:
     people, minutes = found.crew.people, found.crew.longest_min
+    facts: dict[str, Any] = {"people": people, "minutes": minutes, "limited_by": found.limited_by}
     if not found.rate_not_known:
-        return said(Who.SO_LONG, people=people, minutes=minutes, limited_by=found.limited_by)
-    return said(
-        Who.SO_LONG_WITHOUT_RATE,
-        people=people,
-        minutes=minutes,
-        limited_by=found.limited_by,
-        not_known=_not_known(found),
-    )
+        return said(Who.SO_LONG, **facts)
+    return said(Who.SO_LONG_WITHOUT_RATE, **facts, not_known=_not_known(found))
 
 
 def _not_known(found: MethodCrew) -> Said:

@@ -7,18 +7,16 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from wood_xl.body.tables import StrainRow
-from wood_xl.choice.values import DrawnFigures
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, Row, of_method, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import WEEK, TrialDays
-from wood_xl.plan.crews import Household, MethodCrew, household, method_crews
+from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, said
-from wood_xl.records import NextSeason, Person, Tool
+from wood_xl.records import NextSeason, Tool
 from wood_xl.verdicts import NotPlanned
 from wood_xl.wood.geometry import cords
 
@@ -85,17 +83,14 @@ def day_text(number: int) -> str:
 class PlanTask:
     """What a plan starts from.
 
-    aims: of each task that is planned, in order.
+    figures: for a cord, by figure and method.
     waiting: of those that are not, since a cell is to mend first.
-    drawn: figures of each method for a cord.
-    barred: who may not be planned for what.
-    people: everybody who is named.
     """
 
     wanted: NextSeason
     aims: Mapping[str, Aim]
     waiting: tuple[Aim, ...]
-    drawn: DrawnFigures
+    figures: Mapping[str, Mapping[str, Figure]]
     totals: Mapping[str, MethodTotals]
     tools: Mapping[str, Tool]
     crews: tuple[MethodCrew, ...]
@@ -126,7 +121,7 @@ class PlanTask:
 
     def rate(self, method: str, figure: str) -> float | Said:
         """A figure of a method per cord, or why it is missing."""
-        found = self.drawn.figures[method][figure]
+        found = self.figures[figure][method]
         return found.why if found.value is None else found.value
 
     def is_rented(self, method: str) -> bool:
@@ -139,8 +134,8 @@ class PlanTask:
         return given(self.rate(method, "worker_hours"))
 
     def sum_figure(self, by_method: Mapping[str, float], figure: str) -> Figure:
-        """A figure of so many cords by each method."""
-        return self.drawn.sum_figure(by_method, figure)
+        """A figure of so many cords by each method, below 0 of one that is taken off."""
+        return sum_of(self.figures[figure], by_method, of_method)
 
     @property
     def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
@@ -157,20 +152,20 @@ class PlanTask:
         return {method: made for (method, _), made in self.tried_by.items()}
 
 
-def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strain: Sequence[StrainRow]) -> PlanTask:
+def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strain: Sequence[Row]) -> PlanTask:
     """What a plan starts from."""
     study = known.study
     by_name = {t.method.name: t for t in study.totals}
-    everybody = everybody_of(wanted, study.totals, strain, study.tools, study.season.people)
+    everybody = everybody_of(study.season, study.totals, strain)
     planned = {aim.task: aim for aim in aims if not aim.cells and aim.choice.ways}
     tried = [t for t in study.totals if t.counted and t.method.task in planned]
     found = [method_crews(t, everybody, study.tools) for t in tried]
-    rates = {t.method.name: {own: known.figure(t, figure) for own, figure in RATES.items()} for t in tried}
+    figures = {own: {t.method.name: known.figure(t, figure) for t in tried} for own, figure in RATES.items()}
     return PlanTask(
         wanted=wanted,
         aims=planned,
         waiting=tuple(aim for aim in aims if aim.cells),
-        drawn=DrawnFigures(rates),
+        figures=figures,
         totals=by_name,
         tools=study.tools,
         crews=tuple(crew for of_method, _ in found for crew in of_method),
@@ -179,19 +174,6 @@ def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strai
         barred=tuple(reason for _, reasons in found for reason in reasons),
         people=tuple(everybody.people),
     )
-
-
-def everybody_of(
-    wanted: NextSeason,
-    totals: Sequence[MethodTotals],
-    strain: Sequence[StrainRow],
-    tools: Mapping[str, Tool],
-    people: Sequence[Person],
-) -> Household:
-    """Everybody who may be planned for something; what is not written of sessions and people has its default."""
-    people_n = wanted.people_n or int(value("plan.people"))
-    longest_min = wanted.longest_session_min or value("plan.longest_session")
-    return household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
 
 
 def window(wanted: NextSeason) -> Window | None:

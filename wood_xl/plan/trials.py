@@ -129,7 +129,6 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
 
 
 def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
-    """Why a method may not be tried; None if all may."""
     crews = eligible(task)
     planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
     out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
@@ -191,7 +190,6 @@ def _leans(pair: TrialPair, trial: TrialDays) -> Said:
 
 
 def _brings(pair: TrialPair) -> Said:
-    """What the days bring."""
     if not pair.is_enough:
         return said(TrialDay.NARROWS)
     return said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))

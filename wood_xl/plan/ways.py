@@ -25,7 +25,6 @@ class WayOut:
 
     limit: as in the table of limits; None if it has no row there.
     raised_frac: what it is raised by, as a share of what it was.
-    told: the change in words.
     """
 
     limit: Said | None
@@ -139,7 +138,6 @@ def _carbon(task: PlanTask) -> Iterator[WayOut]:
 
 
 def _amount(limit: float, is_enough: Callable[[float], bool]) -> float | None:
-    """The least amount of two figures above a limit that is enough."""
     steps = [
         figure * 10.0**power
         for power in range(8)

@@ -1,8 +1,6 @@
 """Who may be planned for what: one rule for the plan, its crews and its trial days alike.
 
-References
-----------
-wood_xl_definitions, who may be planned (constant ``plan.adult_age``). Local rules may be stricter.
+Source: wood_xl_definitions, who may be planned (constant ``plan.adult_age``). Local rules may be stricter.
 """
 
 from __future__ import annotations
@@ -46,7 +44,6 @@ class Work:
     """What a method asks of whoever does it.
 
     powered: its tools that are powered or not known.
-    has_tools: whether any tool is named.
     waits: cell to mend before its tools can be told; empty if there is none.
     """
 

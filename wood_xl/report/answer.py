@@ -21,8 +21,7 @@ from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, tas
 from wood_xl.report.woodshed import not_dry
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
-from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import capital, key_words, phrase, words
+from wood_xl.schema.words import capital, key_words, number_text, phrase, words
 from wood_xl.verdicts import Kind, Measure, Surety
 
 WIDTHS = (138, 132, 130, 156, 137)
@@ -151,21 +150,21 @@ def _cautions(view: View) -> Iterator[str]:
 def who_did_what(view: View) -> Iterator[str]:
     """Methods that nearly one person alone did, without the name."""
     people: dict[str, dict[str, float]] = {}
-    noted = {plain(str(row["session"])): row for row in view.document["inputs"]["sessions"] if "session" in row}
+    noted = view.noted("sessions", "session")
     for row in view.document["sessions"]:
         if row["cords"]["value"] is None or view.is_left_out(row["session"]):
             continue
         person = plain(str(noted.get(noted_in(row), {}).get("person", "")))
         wood = people.setdefault(row["method"], {})
         wood[person] = wood.get(person, 0.0) + row["cords"]["value"]
-    open_methods = [one.name for one in view.methods if one.task in view.open_tasks]
+    tried = [one for one in view.methods if one.name in people and one.task in view.open_tasks]
     everybody = {person for wood in people.values() for person in wood}
     if not everybody:
         return
     alone = [
-        name
-        for name in open_methods
-        if len(everybody) > 1 and max(people.get(name, {"": 0.0}).values()) >= NEARLY_ALL * _sum(people.get(name))
+        one.name
+        for one in tried
+        if len(everybody) > 1 and max(people[one.name].values()) >= NEARLY_ALL * sum(people[one.name].values())
     ]
     by_person: dict[str, list[str]] = {}
     for name in alone:
@@ -175,17 +174,10 @@ def who_did_what(view: View) -> Iterator[str]:
         first, *others = by_person.values()
         others_told = "".join(phrase(OnAnswer.ANOTHER, methods=tuple(one)) for one in others)
         yield phrase(OnAnswer.ONE_PERSON, methods=tuple(first), others=others_told)
-    apart = [
-        task_name(task).lower()
-        for task in view.open_tasks
-        if not set.intersection(*(set(people.get(one.name, {})) for one in view.methods if one.task == task))
-    ]
+    hands = {task: [set(people[one.name]) for one in tried if one.task == task] for task in view.open_tasks}
+    apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]
     if apart:
         yield phrase(OnAnswer.APART, tasks=tuple(apart))
-
-
-def _sum(wood: dict[str, float] | None) -> float:
-    return sum((wood or {}).values())
 
 
 def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
@@ -225,7 +217,6 @@ def _winner(view: View, row: Row | None) -> str:
 
 
 def _whole(view: View, row: Row | None, measure: Measure) -> str:
-    """What the whole job takes by the winners of the tasks."""
     combination = None if row is None else view.combination(row["method"])
     if row is None or combination is None:
         return key_words("Surety", Surety.NOT_KNOWN.key)

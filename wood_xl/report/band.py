@@ -5,10 +5,9 @@ from __future__ import annotations
 from operator import itemgetter
 
 from wood_xl.io import measure
-from wood_xl.io.charts import axis_end
 from wood_xl.reading_words import OnAnswer
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter
+from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
 from wood_xl.report.figure_text import typed_money
 from wood_xl.report.layout import DIGIT_PX, Page
 from wood_xl.report.view import Row, View, task_name

@@ -17,8 +17,7 @@ from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
 from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
-from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import number_text, phrase, words
 
 WIDTHS = (126, 93, 108, 136, 114, 116)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
@@ -52,13 +51,8 @@ def body_page(view: View, data: ChartData) -> Page:
     return page
 
 
-def _sessions_of(view: View, method: str) -> set[str]:
-    return {row["session"] for row in view.rows("sessions", method=method)}
-
-
 def _of(view: View, table: str, method: str) -> list[Row]:
-    """Rows of the sessions of a method."""
-    sessions = _sessions_of(view, method)
+    sessions = {row["session"] for row in view.rows("sessions", method=method)}
     return [row for row in view.document[table] if row["session"] in sessions]
 
 
@@ -188,7 +182,7 @@ def _known(rows: Sequence[Row]) -> list[Row]:
 def _by_person(page: Page, view: View) -> None:
     page.section(OnBody.BY_PERSON)
     heads = ["", OnBody.SESSIONS, OnBody.HOURS, OnBody.EFFORT, OnBody.MONITOR]
-    noted = {plain(str(row.get("person", ""))): row for row in view.document["inputs"].get("people", ())}
+    noted = view.noted("people", "person")
     rows: list[Cells] = []
     for row in view.document["people"]:
         efforts = view.rows("efforts", person=row["person"])
@@ -231,12 +225,8 @@ def _modeled(page: Page, view: View) -> None:
             for method in view.methods
         ]
         page.table(["", *people], rows, (1, *spans))
-    page.text(said(OnBody.MODELED_NOTE, known=source_status()), styles.NOTE)
-
-
-def source_status() -> str:
-    """How well the source of the modeled time is known."""
-    return constants()["acceptable_work.reserve.intercept"].known
+    known = constants()["acceptable_work.reserve.intercept"].known
+    page.text(said(OnBody.MODELED_NOTE, known=known), styles.NOTE)
 
 
 def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
@@ -259,7 +249,7 @@ def _noise(page: Page, view: View) -> None:
     page.section(OnBody.NOISE)
     heads = [OnBody.TOOL, OnBody.LEVEL, OnBody.MINUTES, OnBody.DAYS]
     heads.append(said(OnBody.VIBRATION, value=value("vibration.action_value")))
-    tools = {plain(str(row.get("tool", ""))): row for row in view.document["inputs"]["tools"]}
+    tools = view.noted("tools", "tool")
     shown: dict[str, Cells] = {}
     louder: set[str] = set()  # days on which a louder tool ran, which the limit is reached by
     for row in sorted(rows, key=lambda one: one["noise_hours"]["value"] or float("inf")):

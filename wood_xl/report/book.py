@@ -25,7 +25,7 @@ from wood_xl.report.body import body_page
 from wood_xl.report.charts import ChartData
 from wood_xl.report.compare import compare_page
 from wood_xl.report.how_we_know import how_page
-from wood_xl.report.layout import Footer, Page, write_page
+from wood_xl.report.layout import Page, write_page
 from wood_xl.report.money import money_page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.sessions import session_list_page, sessions_page
@@ -136,7 +136,7 @@ def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
         for row, cells in page.rows():
             book.log(title, row, cells)
         if book.is_written:
-            footer = Footer(foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title))
+            footer = foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title)
             shown = write_page(book.page_sheet(title), page, book.paper, footer)
             book.chart_texts += [shown] if shown else []
 

@@ -35,8 +35,8 @@ from openpyxl.drawing.text import (
 from openpyxl.utils import quote_sheetname
 
 from wood_xl.io import measure
-from wood_xl.io.charts import FONT, axis_end
 from wood_xl.io.limits import storable_text
+from wood_xl.io.looks import FONT
 from wood_xl.report import styles
 from wood_xl.report.layout import DIGIT_PX, Placed
 
@@ -105,15 +105,13 @@ def _rounded(point: Point) -> Point:
 
 @dataclass
 class Scatter:
-    """A chart of marks and lines over an axis of numbers from 0, with a row for each name, the first at the top.
-
-    end, step: of the axis; height: rows, also empty ones.
-    """
+    """A chart of marks and lines over an axis of numbers from 0, with a row for each name, the first at the top."""
 
     data: ChartData
     title: str
     text: str
     rows: int
+    # end, step: of the axis; height: rows, also empty ones
     end: float
     step: float
     width_px: int = CHART_PX
@@ -157,25 +155,20 @@ class Scatter:
         is_on_top: bool = False,
     ) -> None:
         """Words at a point."""
-        series = self._series(text, [Point(x, y, label=text)])
-        series.marker = Marker(symbol="none")
-        series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
-        labels = DataLabelList()
-        labels.showSerName = True
-        labels.showVal = labels.showCatName = labels.showLegendKey = labels.showPercent = False
-        labels.position = SIDES[side]
-        labels.txPr = _words(size, bold=bold, ink=ink, is_one_line=True)
-        series.dLbls = labels
+        labels = DataLabelList(
+            dLblPos=SIDES[side],
+            txPr=_words(size, bold=bold, ink=ink, is_one_line=True),
+            showSerName=True,
+            **dict.fromkeys(("showVal", "showCatName", "showLegendKey", "showPercent"), False),
+        )
+        point = Point(x, y, label=text)
+        series = self._series(text, [point], marker=Marker(symbol="none"), spPr=_no_line(), dLbls=labels)
         (self._top if is_on_top else self._low).append(series)
 
     def line(self, name: str, points: Sequence[Point], color: str, width: float, *, dash: Dash | None = None) -> None:
         """A line through points, so many points wide."""
-        series = self._series(name, points)
-        series.marker = Marker(symbol="none")
-        line = LineProperties(solidFill=color, w=round(width * EMU_PER_POINT), cap="flat")
-        if dash:
-            line.prstDash = dash
-        series.graphicalProperties = GraphicalProperties(ln=line)
+        line = LineProperties(solidFill=color, w=round(width * EMU_PER_POINT), cap="flat", prstDash=dash)
+        series = self._series(name, points, marker=Marker(symbol="none"), spPr=GraphicalProperties(ln=line))
         (self._top if dash else self._low).append(series)
 
     def marks(
@@ -191,17 +184,11 @@ class Scatter:
         """Marks with a dark edge, and the lines of their ranges."""
         first = self.data.add(self.title, name, points)
         for is_edge in (False, True):  # the light one on top of the dark one
-            series = self._series(name, points, first)
             color = styles.INK if is_edge else fill
-            marker = Marker(symbol=symbol, size=size if is_edge else size - 2)
-            marker.graphicalProperties = GraphicalProperties(
-                solidFill=color, ln=LineProperties(solidFill=color, w=6350)
-            )
-            series.marker = marker
-            series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
-            if is_edge and has_range:
-                series.errBars = self._ranges(points, first)
-            self._top.append(series)
+            look = GraphicalProperties(solidFill=color, ln=LineProperties(solidFill=color, w=6350))
+            marker = Marker(symbol=symbol, size=size if is_edge else size - 2, spPr=look)
+            ranges = self._ranges(points, first) if is_edge and has_range else None
+            self._top.append(self._series(name, points, first, marker=marker, spPr=_no_line(), errBars=ranges))
 
     def placed(self, left_px: int = 0) -> Placed:
         """The chart, ready to be placed."""
@@ -209,10 +196,8 @@ class Scatter:
         bottom = AXIS_PX + (AXIS_TITLE_PX if self.axis_title else 0)
         plot_px = self.rows * self.row_px
         height = top + plot_px + bottom
-        chart = ScatterChart()
+        chart = ScatterChart(scatterStyle="lineMarker", varyColors=False)
         chart.style = None
-        chart.scatterStyle = "lineMarker"
-        chart.varyColors = False
         _frame(chart, self.title, self.width_px)
         room = (self.width_px - self.label_px - self.right_px) / self.width_px
         chart.layout = _plot(self.label_px / self.width_px, top / height, room, plot_px / height)
@@ -220,14 +205,11 @@ class Scatter:
         number_format = self.number_format or decimals_format(self.step)
         _value_axis(chart.x_axis, self.end, self.step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
-        axis = chart.y_axis
-        axis.delete = False
+        axis = _bare(chart.y_axis)
         axis.scaling.min, axis.scaling.max = 0.0, float(self.rows)
         axis.majorUnit = float(self.rows)
-        axis.majorGridlines = None
         axis.number_format = NO_NUMBER
-        axis.majorTickMark = axis.minorTickMark = "none"
-        axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
+        axis.minorTickMark = "none"
         axis.crosses = "min"
         for number, series in enumerate(chart.series):
             series.idx = series.order = number
@@ -235,27 +217,23 @@ class Scatter:
 
     def _again(self) -> list[Any]:
         """Copies of what must be seen, without their labels and ranges, which would be drawn twice."""
-        copies = []
-        for series in self._top:
-            if series.dLbls is not None:
-                continue
-            copy = XYSeries(xVal=series.xVal, yVal=series.yVal)
-            copy.tx, copy.marker, copy.graphicalProperties = series.tx, series.marker, series.graphicalProperties
-            copy.smooth = False
-            copies.append(copy)
-        return copies
+        return [
+            XYSeries(xVal=one.xVal, yVal=one.yVal, tx=one.tx, marker=one.marker, spPr=one.spPr, smooth=False)
+            for one in self._top
+            if one.dLbls is None
+        ]
 
-    def _series(self, name: str, points: Sequence[Point], first: int = 0) -> Any:
+    def _series(self, name: str, points: Sequence[Point], first: int = 0, **parts: Any) -> Any:
         first = first or self.data.add(self.title, name, points)
         numbers = [_rounded(point) for point in points]
         count = len(points)
-        series = XYSeries(
+        return XYSeries(
             xVal=AxDataSource(numRef=_numbers(self.data.cells("D", first, count), [p.x for p in numbers])),
             yVal=NumDataSource(numRef=_numbers(self.data.cells("E", first, count), [p.y for p in numbers])),
+            tx=SeriesLabel(strRef=_texts(self.data.cells("B", first, 1), [name])),
+            smooth=False,
+            **parts,
         )
-        series.tx = SeriesLabel(strRef=_texts(self.data.cells("B", first, 1), [name]))
-        series.smooth = False
-        return series
 
     def _ranges(self, points: Sequence[Point], first: int) -> ErrorBars:
         numbers = [_rounded(point) for point in points]
@@ -303,12 +281,7 @@ def stacked_bars(
 ) -> Placed:
     """A bar for each name, of parts told apart by lightness: title, fill and numbers of each."""
     label_px, names = room_for(names, label_px, round(MOST_LABEL_SHARE * CHART_PX))
-    chart = BarChart()
-    chart.type = "bar"
-    chart.grouping = "stacked"
-    chart.overlap = 100
-    chart.gapWidth = 70
-    chart.varyColors = False
+    chart = BarChart(gapWidth=70, overlap=100, barDir="bar", grouping="stacked", varyColors=False)
     _frame(chart, title, CHART_PX)
     for number, (part, fill, values) in enumerate(parts):
         points = [Point(value, label=name) for name, value in zip(names, values, strict=True)]
@@ -331,14 +304,10 @@ def stacked_bars(
     end, step = axis_end(most * 1.02)
     _value_axis(chart.y_axis, end, step, number_format, "")
     chart.y_axis.crosses = "max"  # names run downwards, so the numbers would stand at the top without it
-    axis = chart.x_axis
-    axis.delete = False
+    axis = _bare(chart.x_axis)
     axis.scaling.orientation = "maxMin"
-    axis.majorGridlines = None
-    axis.majorTickMark = "none"
     axis.tickLblPos = "nextTo"
     axis.txPr = _words(SMALL)
-    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
     return Placed(chart, 0, CHART_PX, height, text)
 
 
@@ -360,16 +329,24 @@ def _plot(*shares: float) -> Layout:
     return Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=x, y=y, w=w, h=h))
 
 
+def _no_line() -> GraphicalProperties:
+    return GraphicalProperties(ln=LineProperties(noFill=True))
+
+
+def _bare(axis: Any) -> Any:
+    """An axis that is a line alone."""
+    axis.delete, axis.majorGridlines, axis.majorTickMark = False, None, "none"
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
+    return axis
+
+
 def _value_axis(axis: Any, end: float, step: float, number_format: str, title: str) -> None:
-    axis.delete = False
-    axis.tickLblPos = "nextTo"
+    _bare(axis).tickLblPos = "nextTo"
     axis.scaling.min, axis.scaling.max = 0.0, end
     axis.majorUnit = step
     axis.number_format = number_format
     axis.txPr = _words(SMALL, ink=styles.SOFT)
-    axis.majorTickMark = "none"
     axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=styles.GRID, w=6350)))
-    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
     if title:
         axis.title = _title(title, SMALL, bold=False)
 
@@ -407,3 +384,21 @@ def _title(text: str, size: int, *, bold: bool) -> Title:
     characters = _characters(size, bold=bold, ink=styles.HEADING if bold else styles.SOFT)
     paragraph = Paragraph(pPr=ParagraphProperties(defRPr=characters), r=[RegularTextRun(rPr=characters, t=text)])
     return Title(tx=Text(rich=RichText(bodyPr=RichTextProperties(), p=[paragraph])), overlay=False)
+
+
+TICKS = 6
+LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
+
+
+def axis_end(largest: float) -> tuple[float, float]:
+    """End and step of an axis from zero that holds the largest value, in steps of 1, 2 or 5 times a power of ten.
+
+    >>> axis_end(7.58)
+    (8.0, 2.0)
+    """
+    if largest < LEAST_DRAWN:
+        return 1.0, 0.2
+    power = 10.0 ** math.floor(math.log10(largest / TICKS))
+    step = next(s * power for s in (1, 2, 5, 10) if s * power * TICKS >= largest)
+    count = math.ceil(largest / step * (1 - 1e-12))
+    return round(count * step, 10), round(step, 10)

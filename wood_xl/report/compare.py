@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
 from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, axis_end
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
@@ -136,7 +135,6 @@ def _ratio_row(view: View, row: Row, one: Method, other: Method) -> Cells:
 
 
 def _name(row: Row) -> str:
-    """Name of the figure of a row, as the main table has it."""
     return next(words(word) for key, (word, *_) in TOLD.items() if figure_column(key).title == row["figure"])
 
 

@@ -7,8 +7,7 @@ from typing import Any
 
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ends, Ranged
-from wood_xl.schema.digits import NO_BREAK, currency_sign, digits_of, money_text, number_text
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import NO_BREAK, currency_sign, digits_of, money_text, number_text, phrase, words
 
 MONEY = "money"  # what the unit of an amount begins with
 PERCENT = "%"

@@ -130,7 +130,6 @@ def _with_effect(view: View, session: Row) -> str:
 
 
 def _alone(rows: list[Row], why: str) -> str:
-    """Sessions that do not count for the same reason."""
     if len(rows) == 1:
         return phrase(HowWeKnow.LEFT_OUT_PLAIN, **_about(rows[0]), why=why)
     return phrase(HowWeKnow.SEVERAL_OUT, sessions=tuple(row["session"] for row in rows), why=why)

@@ -79,17 +79,12 @@ class Placed:
 
 @dataclass(frozen=True)
 class Line:
-    """One row of a sheet.
-
-    height: in points.
-    table: number of the table that it belongs to; 0 for none.
-    group: number of what stays on one page if a page can hold it.
-    """
+    """One row of a sheet."""
 
     cells: tuple[Span, ...]
-    height: float
-    group: int
-    table: int = 0
+    height: float  # in points
+    group: int  # number of what stays on one page if a page can hold it
+    table: int = 0  # number of the table that it belongs to; 0 for none
     is_head: bool = False
     charts: tuple[Placed, ...] = ()
 
@@ -115,7 +110,8 @@ class Page:
 
     def title(self, title: Told, subtitle: Told, invented: str = "") -> None:
         """The sheet's title, a line below it, and the mark of invented figures."""
-        look = next((one for one in styles.TITLES if self._lines_of(words(title), one) == 1), styles.TITLES[-1])
+        looks = (one for one in styles.TITLES if self._lines_in(0, Span(words(title), one, self.columns)) == 1)
+        look = next(looks, styles.TITLES[-1])
         self.text(title, look)
         if subtitle:
             self.text(subtitle, styles.SUBTITLE)
@@ -206,7 +202,7 @@ class Page:
     def _height(self, cells: tuple[Span, ...]) -> float:
         heights = [measure.DEFAULT_SIZE * LINE_POINTS]
         for first, cell in self.placed(cells):
-            lines = measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
+            lines = self._lines_in(first, cell)
             heights.append(lines * cell.look.size * LINE_POINTS + PAD_OF_ROLE.get(cell.look.role.split(",")[0], PAD))
         return min(HIGHEST, round(max(heights), 2))
 
@@ -218,8 +214,8 @@ class Page:
             yield column, cell
             column += cell.columns
 
-    def _lines_of(self, text: str, look: Look) -> int:
-        return measure.lines_within(text, self.room(0, Span(text, look, self.columns)), look.size, bold=look.bold)
+    def _lines_in(self, first: int, cell: Span) -> int:
+        return measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
 
     def room(self, first: int, cell: Span) -> float:
         """Digits of the default size that a line of a cell holds."""
@@ -264,16 +260,8 @@ class Page:
             yield number, [(first + 1, storable_text(cell.text)) for first, cell in self.placed(line.cells)]
 
 
-@dataclass(frozen=True)
-class Footer:
-    """What stands at the foot of each printed page, left and right."""
-
-    left: str
-    right: str
-
-
-def write_page(sheet: Any, page: Page, paper: Paper, footer: Footer) -> list[str]:
-    """Write a page onto a new sheet; returns what its charts show, in their order."""
+def write_page(sheet: Any, page: Page, paper: Paper, footer: tuple[str, str]) -> list[str]:
+    """Write a page onto a new sheet, with what stands at its foot, left and right; returns what its charts show."""
     _set_up(sheet, paper, footer)
     for index, width in enumerate(page.widths, start=1):
         sheet.column_dimensions[get_column_letter(index)].width = round((width - CELL_PX) / DIGIT_OF_WIDTH_PX, 3)
@@ -327,7 +315,7 @@ def _place(sheet: Any, placed: Placed, widths: Sequence[int], row: int) -> None:
     sheet.add_chart(placed.chart)
 
 
-def _set_up(sheet: Any, paper: Paper, footer: Footer) -> None:
+def _set_up(sheet: Any, paper: Paper, footer: tuple[str, str]) -> None:
     sheet.sheet_view.showGridLines = False
     sheet.page_setup.paperSize = PAPER_CODES[paper]
     sheet.page_setup.orientation = "portrait"
@@ -337,5 +325,5 @@ def _set_up(sheet: Any, paper: Paper, footer: Footer) -> None:
     margins.left = margins.right = SIDE_INCHES
     margins.top, margins.bottom = TOP_INCHES, BOTTOM_INCHES
     margins.header = margins.footer = FOOTER_INCHES
-    for part, text in ((sheet.oddFooter.left, footer.left), (sheet.oddFooter.right, footer.right)):
+    for part, text in zip((sheet.oddFooter.left, sheet.oddFooter.right), footer, strict=True):
         part.text, part.size = text, FOOTER_SIZE  # with a font named, some programs print the name

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
-from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format, stacked_bars
+from wood_xl.report.charts import ChartData, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Row, View, task_name
@@ -152,14 +150,14 @@ def _other_volumes(page: Page, view: View) -> None:
 
 def _two_ways(page: Page, view: View) -> None:
     page.section(OnMoney.TWO_WAYS)
-    held, hour = _held(view), view.value_of_hour
+    hour = view.value_of_hour
     told = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
     rows: list[Cells] = [
         [
             method.name,
             view.one_text(row["cash"]),
             view.one_text(row["avoidable"]),
-            ", ".join(filter(None, dict.fromkeys(held.get(plain(tool), "") for tool in method.tools))),
+            ", ".join(filter(None, dict.fromkeys(map(view.held, method.tools)))),
             "" if hour is None else view.one_text(view.rate(method.name)["cash_and_time"]),
         ]
         for method, row in view.of_methods("money_views")
@@ -167,11 +165,6 @@ def _two_ways(page: Page, view: View) -> None:
     heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
     page.text(OnMoney.TWO_WAYS_NOTE, styles.NOTE)
-
-
-def _held(view: View) -> dict[str, str]:
-    """How each tool is held, by its plain name."""
-    return {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
 
 
 def _bought(page: Page, view: View) -> None:
@@ -208,7 +201,6 @@ def _tools(page: Page, view: View) -> None:
     if not rows:
         return
     page.section(OnMoney.THE_TOOLS)
-    held = _held(view)
     heads = [OnMoney.TOOL, OnMoney.PRICE, OnMoney.LIFE, OnMoney.YEAR_LONG, OnMoney.HELD, OnMoney.YEAR_AVOIDABLE]
     table: list[Cells] = []
     for row in rows.values():
@@ -223,7 +215,7 @@ def _tools(page: Page, view: View) -> None:
                 typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both,
                 view.text(row["life_years"]),
                 view.text(row["yearly_cost"]),
-                held.get(plain(row["tool"]), ""),
+                view.held(row["tool"]),
                 view.text(row["avoidable"]),
             ]
         )

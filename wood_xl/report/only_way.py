@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from wood_xl.data.trade import tasks
-from wood_xl.io.charts import axis_end
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter
+from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
 from wood_xl.report.view import JOINED, Method, Row, View, day
-from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import number_text, phrase, words
 
 MOST_SESSIONS = 12  # as many as leave room for the rest of the page
 ROW_PX = 18
@@ -61,7 +59,6 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
 
 
 def _year(view: View, methods: list[str]) -> Row | None:
-    """The whole job of a year by these methods, if the document has it."""
     wanted = view.combination(JOINED.join(methods))
     years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
     return next((year for row, year in years if row is wanted), None)

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
-from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
@@ -15,8 +14,7 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
 from wood_xl.report.layout import Cells, Page, most_px
 from wood_xl.report.view import Row, View, day
-from wood_xl.schema.digits import NO_BREAK, number_text
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.words import NO_BREAK, capital, number_text, phrase, words
 from wood_xl.verdicts import Mind, Weekday
 
 WEEK_PX, DONE_PX = 58, 92
@@ -124,7 +122,6 @@ def weekday_name(date: dt.date) -> str:
 
 
 def _by_week(view: View) -> dict[int, list[Row]]:
-    """Sessions of each week, counted from the start."""
     weeks: dict[int, list[Row]] = {}
     for row in view.document["plan"]["sessions"]:
         days = dt.date.fromisoformat(row["date"]) - _start(view)
@@ -234,12 +231,7 @@ def _notes(view: View, brief: int) -> Iterator[str]:
         yield words(OnPlan.REST_NOTE)
     if any(_rates_not_known(view).values()):
         yield words(OnPlan.RATE_NOTE)
-    rented = {
-        plain(str(tool.get("tool")))
-        for tool in view.document["inputs"].get("tools", ())
-        if tool.get("held") == RENTED
-    }
-    used = dict.fromkeys(tool for one in methods for tool in one.tools if plain(tool) in rented)
+    used = dict.fromkeys(tool for one in methods for tool in one.tools if view.held(tool) == RENTED)
     if used:
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(used))
     yield words(OnPlan.TIRED)

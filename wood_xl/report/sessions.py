@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, axis_end
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import Row, View, day, noted_in
-from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import joined, phrase, words
+from wood_xl.schema.words import joined, number_text, phrase, words
 
 WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
@@ -104,7 +102,7 @@ def _list(page: Page, view: View) -> None:
     heads = [OnSessions.NUMBER, OnSessions.DAY, OnSessions.METHOD, OnSessions.WHO, OnSessions.MINUTES]
     heads += [said(OnSessions.WOOD, woods=view.woods), said(OnSessions.HOURS, wood=view.wood), OnSessions.EFFORT]
     heads.append("" if view.is_shared else OnSessions.NOTE)
-    notes = {plain(str(row["session"])): row for row in view.document["inputs"]["sessions"] if "session" in row}
+    notes = view.noted("sessions", "session")
     workers = workers_by_session(view)
     rows = []
     for row in view.document["sessions"]:

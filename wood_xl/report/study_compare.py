@@ -6,10 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wood_xl.io.charts import axis_end
 from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter
+from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.study_answer import NAMES, TOLD

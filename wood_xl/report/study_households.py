@@ -85,7 +85,6 @@ def _left_out(page: Page, view: StudyView) -> None:
 
 
 def _way(row: Row) -> str:
-    """What a row that is left out is about."""
     if not row["task"]:
         return words(OnStudy.ALL_OF_IT)
     if not row["other"]:
@@ -141,7 +140,6 @@ def _of_years(page: Page, view: StudyView, table: str) -> None:
 
 
 def _trends(page: Page, view: StudyView, data: ChartData) -> None:
-    """What the figures of each way show from year to year."""
     rows = view.document["trends"]
     for told in _told_trends(view):
         page.text(told, styles.TEXT)

@@ -12,8 +12,7 @@ from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.view import DocumentView, task_name
-from wood_xl.schema.digits import currency_sign
-from wood_xl.schema.words import key_words, phrase, words
+from wood_xl.schema.words import currency_sign, key_words, phrase, words
 from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.verdicts import Surety
 

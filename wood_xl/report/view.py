@@ -9,19 +9,23 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from openpyxl.utils import get_column_letter
+
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
 from wood_xl.ids import State
+from wood_xl.io.blocks import heads_row
+from wood_xl.io.inputs_echo import cell_of_note
+from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.reading_words import Month, OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
-from wood_xl.report.places import Places
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
-from wood_xl.schema.digits import currency_sign
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import capital, currency_sign, phrase, words
 from wood_xl.verdicts import BestFor
 
 Row = Mapping[str, Any]
@@ -159,17 +163,24 @@ class View(DocumentView):
         """A figure without its range."""
         return middle_text(cell, self.currency)
 
+    def noted(self, sheet_id: str, name: str) -> dict[str, Row]:
+        """Rows of a sheet of the notes by what stands in a column, as names are compared."""
+        rows = self.document["inputs"].get(sheet_id, ())
+        return {plain(str(row[name])): row for row in rows if name in row}
+
+    def held(self, tool: str) -> str:
+        """How a tool is held, as noted; empty if nobody says."""
+        return str(self.noted("tools", "tool").get(plain(tool), {}).get("held", ""))
+
     @cached_property
     def methods(self) -> list[Method]:
         """Methods in the order of their tasks, those by hand before those with power."""
-        notes = self.document["inputs"]
-        kinds = {plain(str(tool.get("tool", ""))): tool.get("kind") for tool in notes.get("tools", ())}
-        noted = {plain(str(one["method"])): one for one in notes["methods"] if "method" in one}
+        noted, kinds = self.noted("methods", "method"), self.noted("tools", "tool")
         found = []
         for row in self.document["rates_per_cord"]:
             one = noted.get(plain(row["method"]), {})
             tools = tuple(str(one[column]) for column in TOOL_COLUMNS if column in one)
-            powered = any(_is_powered(kinds.get(plain(tool))) for tool in tools)
+            powered = any(_is_powered(kinds.get(plain(tool), {}).get("kind")) for tool in tools)
             found.append(Method(row["method"], row["task"], tools, powered, row["sessions_n"]))
         told = (row["task"] for row in self.document["verdicts"])
         order = list(dict.fromkeys((*told, *tasks())))  # as the wood goes through them
@@ -300,3 +311,37 @@ def days_between(dates: Iterable[str]) -> str:
         return day(first)
     same_year = first[:4] == last[:4]
     return phrase(OnPages.FROM_TO, first=day(first, year=not same_year), last=day(last))
+
+
+FIGURES, FACTORS, INPUTS = "figures", "factors", "inputs"
+VALUE = "value"
+
+
+class Places:
+    """Cells of a results document in its workbook."""
+
+    def __init__(self, document: Mapping[str, Any]) -> None:
+        self._document = document
+
+    def cell(self, link: str) -> tuple[str, str]:
+        """Sheet and cell that a link of a step leads to.
+
+        Errors: KeyError or LookupError if there is no such figure or note.
+        """
+        kind, _, rest = link.partition("/")
+        if kind == INPUTS:
+            sheet_id, index, column_id = rest.split("/")
+            return cell_of_note(self._document["inputs"], sheet_id, int(index), column_id)
+        sheet = results_definition().sheet(FACTORS if kind == FACTORS else FIGURES)
+        column = [one.id for one in sheet.columns].index(VALUE) + 1
+        return sheet.result_sheet, f"{get_column_letter(column)}{self._rows[sheet.id][rest]}"
+
+    @cached_property
+    def _rows(self) -> dict[str, dict[str, int]]:
+        """Row of each id of the two tables, which begin their sheets."""
+        units = Units(self._document["provenance"]["display_units"], self._document["season"]["currency"])
+        found = {}
+        for table in (FIGURES, FACTORS):
+            first = heads_row(table_block(results_definition().sheet(table), [], units)) + 1
+            found[table] = {row["id"]: first + number for number, row in enumerate(self._document[table])}
+        return found

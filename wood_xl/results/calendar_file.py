@@ -24,8 +24,6 @@ def calendar_text(results: Row) -> str:
 
     The same results give the same text, and a session that a later plan still holds keeps its id, so that it takes
     the place of the former in a calendar. The stamp, which the standard asks for, is the last day of the notes.
-
-    results: a results document whose plan has sessions.
     """
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wood_xl//wood_xl//EN", "CALSCALE:GREGORIAN"]
     planned = results["plan"]["sessions"]

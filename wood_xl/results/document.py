@@ -8,15 +8,15 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
+from io import BytesIO, TextIOWrapper
 from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import constant_files
-from wood_xl.draws.figure import Figure, TableRow, cells_of
+from wood_xl.draws.figure import Figure
 from wood_xl.ids import Kept
 from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
@@ -111,10 +111,12 @@ def results_document(
     cautioned = first_cautions(notes, proposed_methods(tables))
     tidy = figure_rows({"season": season, "plan": plan, **tables}, notes)
     kept = {sheet_id: rows for sheet_id, rows in tables.items() if not definition.sheet(sheet_id).figures_only}
-    tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in kept.items()}
+    tables = {
+        sheet_id: [worded_row(definition.sheet(sheet_id), row) for row in rows] for sheet_id, rows in kept.items()
+    }
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
     plan |= {
-        "sessions": [asdict(one) for one in computed.plan["sessions"]],
+        "sessions": computed.plan["sessions"],
         "left_out": [
             {key: row.get(key, one.reason.key) for key in LEFT_OUT_KEYS}
             for one, row in zip(left_out, tables[not_planned.id], strict=True)
@@ -152,9 +154,14 @@ def results_document(
     return results
 
 
-def json_text(results: Row) -> str:
-    """The document as JSON text: the same document has the same text."""
-    return json.dumps(results, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+def json_file(results: Row) -> bytes:
+    """The document as a JSON file: the same document has the same bytes."""
+    file = BytesIO()
+    with TextIOWrapper(file, encoding="utf-8", newline="\n") as text:  # bit by bit: a heart trace is long
+        json.dump(results, text, ensure_ascii=False, indent=1, allow_nan=False)
+        text.write("\n")
+        text.flush()
+        return file.getvalue()
 
 
 @cache
@@ -171,14 +178,13 @@ def _sha256(part: Any) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def document_row(sheet: Sheet, row: TableRow | Row, system: System, currency: str = MONEY) -> Row:
+def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
     """A row of figures in SI units as a document holds it, in the units to be shown, with ids in place of words.
 
     A text that is the unit of another figure names the currency, if there is one for all.
     """
-    cells = cells_of(row)
-    figure = named_figure(sheet, cells)
-    return {column.id: _cell(column, cells.get(column.id), figure, system, currency) for column in sheet.columns}
+    figure = named_figure(sheet, row)
+    return {column.id: _cell(column, row.get(column.id), figure, system, currency) for column in sheet.columns}
 
 
 def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
@@ -207,11 +213,6 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
         "basis": value.basis,
         "reason": value.reason or ((no_ends or column.no_ends) if is_bare else ""),
     }
-
-
-def worded_rows(sheet: Sheet, rows: list[Row]) -> list[Row]:
-    """The same rows with words in place of ids."""
-    return [worded_row(sheet, row) for row in rows]
 
 
 def worded_row(sheet: Sheet, row: Row) -> Row:

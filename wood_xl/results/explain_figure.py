@@ -10,7 +10,7 @@ from wood_xl.io.reader import book_of
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import results_table
 from wood_xl.pages import Explained
-from wood_xl.report.places import Places
+from wood_xl.report.view import Places
 from wood_xl.results.explain import near_names
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.made_of import Results

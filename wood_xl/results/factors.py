@@ -13,6 +13,8 @@ from wood_xl.schema.words import capital, phrase, words
 
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
+COLUMNS = ("id", "title", "value", "unit", "source", "where", "known")
+ENGINE_SOURCE = "epa_nonroad_2008"
 ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
     "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
     "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
@@ -26,45 +28,20 @@ Row = dict[str, Any]
 
 def factor_rows(read: Collection[str]) -> list[Row]:
     """Published figures and assumptions by their ids, each with its source and how it is known."""
-    rows = [
-        {
-            "id": factor.id,
-            "title": factor.title,
-            "value": rounded(factor.value),
-            "unit": factor.unit,
-            "source": source_text(factor.source),
-            "where": factor.where,
-            "known": factor.known,
-        }
-        for factor in constants().values()
+    rows = [(c.id, c.title, c.value, c.unit, c.source, c.where, c.known) for c in constants().values()]
+    for one in activities().values():
+        where = phrase(InResults.CODE, code=one.code)
+        rows.append((_activity_id(one.code), one.label, one.met, "MET", one.source, where, one.known))
+    for engine in small_engines().values():
+        where = phrase(InResults.TECHNOLOGY, code=engine.code)
+        for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
+            title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
+            rows.append((engine.figure_id(column), title, number, unit, ENGINE_SOURCE, where, engine.known))
+    return [
+        dict(zip(COLUMNS, (key, title, rounded(number), unit, source_text(source), *rest), strict=True))
+        for key, title, number, unit, source, *rest in rows
+        if key in read
     ]
-    rows += [
-        {
-            "id": _activity_id(activity.code),
-            "title": activity.label,
-            "value": rounded(activity.met),
-            "unit": "MET",
-            "source": source_text(activity.source),
-            "where": phrase(InResults.CODE, code=activity.code),
-            "known": activity.known,
-        }
-        for activity in activities().values()
-    ]
-    rows += [
-        {
-            "id": engine.figure_id(column),
-            "title": f"{capital(words(name))}: {engine.title}",
-            "value": rounded(getattr(engine, column)),
-            "unit": unit,
-            "source": source_text("epa_nonroad_2008"),
-            "where": phrase(InResults.TECHNOLOGY, code=engine.code),
-            "known": engine.known,
-        }
-        for engine in small_engines().values()
-        if engine.used != "no"
-        for column, (name, unit) in ENGINE_FIGURES.items()
-    ]
-    return [row for row in rows if row["id"] in read]
 
 
 def read_of_bodies(read: Collection[str]) -> set[str]:

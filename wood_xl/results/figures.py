@@ -60,10 +60,7 @@ def rows_in(tables: Mapping[str, Any], table: str) -> Sequence[Row]:
 
 
 def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row]:
-    """A row for each figure of the tables and lists of items, which have ids yet in place of words.
-
-    notes: the season document, whose rows say what is what.
-    """
+    """A row for each figure of the tables and lists of items, which have ids yet in place of words."""
     places = _Places(notes)
     currency, figures = rows_in(tables, "season")[0]["currency"], []
     for sheet, columns in _sheets():
@@ -183,7 +180,6 @@ class _Places:
         return {key: "; ".join(names_by_kind[kind]) for key, kind in NAMES.items()}
 
     def _place(self, kind: str, filling: Any) -> str:
-        """The place of a name, or the id of what is no name; empty for a text or number that has neither."""
         if isinstance(filling, Said):
             parts = (self._place(self._kinds.get(slot, ""), fact) for slot, fact in filling.facts)
             return " ".join(filter(None, (filling.id.key, *parts)))

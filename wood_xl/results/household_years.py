@@ -27,7 +27,7 @@ def years_of_household(seasons: Sequence[tuple[str, Reading]], system: System) -
             for name, year in known
         ],
         "winters": [{"winter": winter[:4], "burned": burned} for winter, burned in burned_by_winter(years).items()],
-        "tool_lives": [{**vars(one), "tool": called.get(one.tool, one.tool)} for one in tool_lives(years)],
+        "tool_lives": [{**row, "tool": called.get(row["tool"], row["tool"])} for row in tool_lives(years)],
     }
     sheets = {table: study_definition().sheet(table) for table in YEARS}
     return {

@@ -57,10 +57,7 @@ class NotMade(Exception):
 
 @dataclass(frozen=True)
 class Part:
-    """A number of an expression, and where it stands: ``link`` begins with ``figures``, ``inputs`` or ``factors``.
-
-    addends: the figures that a total is over; each is one cell, or an expression with a number of its own.
-    """
+    """A number of an expression, and where it stands: ``link`` begins with ``figures``, ``inputs`` or ``factors``."""
 
     number: float
     unit: str

@@ -12,9 +12,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from wood_xl.ids import Kept
+from wood_xl.reasons import sentences
 from wood_xl.results.figures import FIGURES, Place, figure_column, figure_places, rows_in
 from wood_xl.schema.model import Column, results_definition, season_definition
-from wood_xl.schema.words import sentences, words
+from wood_xl.schema.words import words
 
 Row = dict[str, Any]
 

@@ -10,13 +10,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from statistics import NormalDist
 
 import numpy as np
 
-from wood_xl.data.load import value
 from wood_xl.data.trade import BY_HAND, unsure
-from wood_xl.draws.ensemble import Worlds, ends
+from wood_xl.draws.ensemble import Worlds, ends, last_score
 from wood_xl.draws.households import Household
 from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import MethodTotals
@@ -69,7 +67,6 @@ class OfWays:
 class Part(OfWays):
     """One figure of a season: a rate for a cord, or that of one kind over another's.
 
-    value, low, high: with its range; cash in the season's currency.
     by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
         what all households share.
     """
@@ -165,7 +162,6 @@ def kind_of(method: Method, season: Season) -> str:
 
 
 def _pairs(kinds: dict[tuple[str, str], int]) -> Iterator[tuple[tuple[str, str], tuple[str, str]]]:
-    """Every two kinds of one task, what is done by hand first."""
     ordered = sorted(kinds, key=lambda place: (place[0], place[1] != BY_HAND, place[1]))
     yield from (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0])
 
@@ -223,14 +219,13 @@ def _flip(
         low, high = ends(members)
         if not 0 < low <= high < math.inf:
             return NotGiven(*place, said(Absent.MAY_SAVE_NOTHING))
-        widths.append((math.log(high / low) / 2 / NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)) ** 2)
+        widths.append((math.log(high / low) / 2 / last_score()) ** 2)
     whole = math.fsum(widths[1:])
     variances = (widths[0] * width / whole if whole else 0.0 for width in widths[1:])
     return _of_members(place, sessions_n, float(flips[0, 0]), flips[0], variances)
 
 
 def _variance(logs: Array) -> float:
-    """Variance of the draws; the nominal member is none of them."""
     draws = logs[1:]
     middle = math.fsum(draws.tolist()) / draws.size
     return math.fsum(((draws - middle) ** 2).tolist()) / draws.size

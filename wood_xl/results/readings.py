@@ -50,7 +50,6 @@ class Reading:
     notes: what can be shared of its notes, with problems and what waits; without inputs where there are too many.
     doubt: why results are not as they should be, where they are taken all the same.
     household_year: wood made, burned and standing, and the hours of tools; None without notes.
-    tools: what each tool is called without names.
     """
 
     row: Row
@@ -136,12 +135,7 @@ def reading_of(
         price_year=price_year,
         given=given,
         methods=tuple(
-            {
-                "task": one.task,
-                "kind": one.kind,
-                "methods": ", ".join(methods.get(name, name) for name in one.methods),
-                "sessions_n": one.sessions_n,
-            }
+            {**vars(one), "methods": ", ".join(methods.get(name, name) for name in one.methods)}
             for one in given.matched
         ),
         notes=notes if with_notes else {key: notes[key] for key in ("problems", "waiting")},
@@ -190,7 +184,6 @@ def _season(path: Path) -> _Season:
 
 
 def _sessions(tables: SeasonTables) -> tuple[Session, ...]:
-    """Day, minutes and wood of all sessions that have them, counted or not."""
     of = (s for t in tables.rates.study.totals for s in t.every)
     return tuple(
         (s.session.date, s.session.elapsed_min, s.quantity.stacked_m3)

@@ -17,10 +17,7 @@ Session = tuple[str, float, float]
 
 @dataclass(frozen=True)
 class Candidate:
-    """A workbook as it is held against others: hash of its notes, its sessions, when it was saved, if that is known.
-
-    sessions: day, minutes and stacked m3 of each.
-    """
+    """A workbook as it is held against others: notes, day, minutes and wood of its sessions, when it was saved."""
 
     notes_sha256: str = ""
     sessions: tuple[Session, ...] = ()

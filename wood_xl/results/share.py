@@ -24,7 +24,7 @@ from wood_xl.results.first_cautions import first_cautions
 from wood_xl.results.of_bodies import TEXTS, body_figures, is_private, rows_about_bodies, texts_of_bodies
 from wood_xl.results.without_names import LEAVE_OUT, PEOPLE, placeless, renamer, without_names, without_place
 from wood_xl.results.worked import worked_numbers
-from wood_xl.schema.model import Column, results_definition, season_definition
+from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.schema.words import words
 
 Row = dict[str, Any]
@@ -178,7 +178,7 @@ def _inputs(inputs: Row) -> Row:
     """
     kept: Row = dict(inputs)
     for sheet in season_definition().sheets:
-        private = {column.id for column in sheet.columns if column.private and not _is_name(column)}
+        private = {c.id for c in sheet.columns if c.private and not (c.required or c.refers_to == PEOPLE)}
         if sheet.private:
             kept[sheet.id] = []
         elif sheet.kind == "items":
@@ -193,10 +193,6 @@ def _inputs(inputs: Row) -> Row:
         if not is_private(sheet_id)
     }
     return kept
-
-
-def _is_name(column: Column) -> bool:
-    return column.refers_to == PEOPLE or column.required
 
 
 def _problems(results: Row) -> list[Row]:

@@ -116,7 +116,7 @@ def _why_double(one: Double, kept: str) -> str:
 
 
 def _told_double(one: Double, path: Path, kept: Path) -> Problem:
-    names = {"file": shown(path.name), "other": shown(kept)}
+    names = {"file": shown(path), "other": shown(kept)}
     if one.has_same_notes:
         return problem("pool-same-notes", None, **names)
     agree = phrase(InPool.AGREE, n=one.agreeing_n, all=one.sessions_n)
@@ -133,8 +133,6 @@ def study_document(
     both: bool,
 ) -> Row:
     """The document of a study.
-
-    left_out: rows of workbooks that do not count.
 
     Errors: DefinitionFault if it does not follow its own definition.
     """
@@ -202,7 +200,6 @@ def _of_household(one: Member, part: Part, system: System) -> OfHousehold:
 
 
 def _in_order(reading: Reading) -> list[NotGiven]:
-    """Rates before comparisons, each by task, kind and figure."""
     return sorted(
         reading.given.not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure))
     )
@@ -215,7 +212,6 @@ def _left_out(who: str, why: NotGiven | str) -> Row:
 
 
 def _invented(rows: Sequence[Row]) -> str:
-    """Which seasons are invented examples; nothing if none is."""
     seasons = tuple(row["household"] for row in rows if row["invented"])
     if len(seasons) == len(rows):
         return words(InPool.ALL_INVENTED)

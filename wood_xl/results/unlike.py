@@ -79,10 +79,7 @@ class _Book:
 
 
 class Comparison:
-    """Takes two workbooks and lists what differs; where all parts have the same bytes, nothing is gone through.
-
-    filled_n: cells of the one that was found.
-    """
+    """Takes two workbooks and lists what differs; where all parts have the same bytes, nothing is gone through."""
 
     def __init__(self, found: Package, written: Package, filled_n: int) -> None:
         self.differences: list[Difference] = []
@@ -231,7 +228,6 @@ class Comparison:
 
 
 def _paired(found: Iterator[SeenRow], written: Iterator[SeenRow]) -> Iterator[tuple[SeenRow | None, SeenRow | None]]:
-    """Rows of both sheets side by side."""
     here, there = next(found, None), next(written, None)
     while here is not None or there is not None:
         if there is None or (here is not None and here.number < there.number):
@@ -252,6 +248,5 @@ def _same(there: Value, expected: Value) -> bool:
 
 
 def _is_alike(here: float, there: float, less: float) -> bool:
-    """Whether a width or height shows as much as it should."""
     is_enough = here >= LEAST_SHARE_OF_SIZE * there or here >= there - less
     return (is_enough and here > 0.0) and here <= max(MOST_SHARE_OF_SIZE * there, there + MOST_MORE)

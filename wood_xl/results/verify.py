@@ -51,11 +51,8 @@ CUT = "..."
 class Verification:
     """What came of computing results again.
 
-    differences: in the order of the sheets and rows.
-    compared_n: cells that were written again and compared.
     taken_n: numbers and texts of a copy without body data that rest on bodies, and were taken from it.
     other_choices: sentences of such a copy that advise something else than its notes alone.
-    seal_holds: whether the seal is that of the cells.
     other_version: what the file says of the program and factors that wrote it, if they are not these; else empty.
     """
 
@@ -118,10 +115,7 @@ def told_of_itself(book: RawBook) -> tuple[bool, str]:
 
 
 def compared(package: Package, told: tuple[bool, str], filled_n: int, again: WrittenAgain) -> Verification:
-    """What differs between a file, of whose cells so many are filled, and results written again.
-
-    ``told`` is what the file says of itself.
-    """
+    """What differs between a file, of whose cells so many are filled, and results written again."""
     package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
     comparison = Comparison(package, package_of(again.data, package.file), filled_n)
     return Verification(

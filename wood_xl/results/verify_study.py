@@ -116,7 +116,6 @@ def _rows(book: RawBook, table: str) -> list[Row]:
 
 
 def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Member, int]:
-    """A household from its notes, with what rests on bodies as the file has it."""
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
     told = {table: _without_name(own[table]) for table in TOLD}
@@ -149,7 +148,6 @@ def _of_bodies(reading: Reading) -> set[Word]:
 
 
 def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
-    """A household as the file has it."""
     parts = tuple(map(_part, own["contributions"]))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(

@@ -17,8 +17,8 @@ from wood_xl.data.load import species_named
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import NO_REASON, NOT_LEFT_OUT
+from wood_xl.reasons import sentences
 from wood_xl.schema.model import Column, season_definition
-from wood_xl.schema.words import sentences
 
 PEOPLE = "people.person"
 PLACE = "season.place"
@@ -131,7 +131,6 @@ def _single_words(name: str) -> list[str]:
 
 @cache
 def _own_words() -> frozenset[str]:
-    """Words of this program's own sentences."""
     own = (text for enum in sentences().values() for text in enum.values())
     return frozenset(word for text in own for word in re.findall(r"[^\W\d_]+", plain(text)))
 

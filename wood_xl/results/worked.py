@@ -17,9 +17,8 @@ from wood_xl.reading_words import Working
 from wood_xl.report.figure_text import figure_text
 from wood_xl.results.made_of import CORD, MONEY, Made, Part, Results, names_in, ref_of
 from wood_xl.results.of_bodies import is_shared
-from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import currency_sign, phrase, words
 
 MOST_ADDENDS = 8  # written out one by one
 DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it is to come of
@@ -199,7 +198,6 @@ def _result(results: Results, figure: Row, number: float, unit: str, *, is_last:
 
 
 def _amount(results: Results, number: float, unit: str) -> str:
-    """A number with its unit, an amount of money with the sign of the currency and its cents."""
     text = digits(number)
     if not results.is_money(unit):
         return f"{text} {unit}".rstrip()
@@ -225,7 +223,6 @@ def _show(again: Callable[[Callable[[float], str]], float], number: float) -> Ca
 
 
 def _named(results: Results, figure: Row, made: Made) -> str:
-    """An expression with names in place of numbers; published figures as they are."""
     return made.text(lambda part: _name(results, figure, part))
 
 

@@ -7,12 +7,14 @@ or help text is written anywhere else.
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, fields, replace
 from functools import cache
+from importlib.resources import files
 from typing import Any, Literal
 
+from wood_xl.data.trade import CHOICES
 from wood_xl.errors import DefinitionFault
-from wood_xl.schema.documents import schema_document
 
 System = Literal["us", "metric"]
 KEYWORDS = {  # of fields that are not called as in the schema, or that JSON Schema knows itself
@@ -45,13 +47,10 @@ def _is_newer(since: str, version: str | None) -> bool:
 class Column:
     """One column of a sheet, or one item of an item sheet; ``keywords.schema.json`` tells of each of its keywords.
 
-    type: ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only).
     unit: of bounds, usual range and values in results; ``units`` are permitted, ``us`` and ``metric`` of templates.
     minimum, maximum, plausible: impossible beyond; unusual outside.
     no_ends: why a figure has no interval, where nothing more telling is known; empty where it should have one.
-    joins: what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings.
     ids, words_of: name of the ids whose words a text is one of; of the ids that a document has there.
-    names: ``sheet.column`` that a text names, of the notes or of the results.
     names_figure, unit_of_figure: whether the text names a figure of the rates per cord; is in that figure's unit.
     """
 
@@ -59,7 +58,7 @@ class Column:
     id: str
     title: str
     help: str
-    type: str
+    type: str  # ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only)
     required: bool
     choices: tuple[str, ...] = ()
     is_date: bool = False
@@ -80,7 +79,7 @@ class Column:
     unit_kept: bool = False
     is_money: bool = False
     is_time: bool = False
-    joins: str = ""
+    joins: str = ""  # what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings
     refers_to: str | None = None
     suggests: str | None = None
     feeds: tuple[str, ...] = ()
@@ -97,7 +96,7 @@ class Column:
     words_of: str = ""
     joined_by: str = ", "
     names_figure: bool = False
-    names: str = ""
+    names: str = ""  # ``sheet.column`` that a text names, of the notes or of the results
     topic: str = ""
     unit_of_figure: bool = False
     formula: str = ""
@@ -154,15 +153,11 @@ class Column:
 
 @dataclass(frozen=True)
 class Classes:
-    """Columns that each count what is of one size, with the size as their header.
+    """Columns that each count what is of one size, with the size as their header."""
 
-    column: what they have in common.
-    units: units that a size may be in.
-    templates: for each system its unit, the first and last size, and the step between them.
-    """
-
-    column: Column
-    units: tuple[str, ...]
+    column: Column  # what they have in common
+    units: tuple[str, ...]  # units that a size may be in
+    # for each system its unit, the first and last size, and the step between them
     templates: dict[str, tuple[str, int, int, int]]
 
     def of(self, size: str) -> Column:
@@ -177,18 +172,7 @@ class Classes:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One sheet: a table (one row each) or a list of items (one item a row).
-
-    formerly, since: titles that older templates had; first version that has it, empty if all have.
-    folded: what a template says of the columns that it folds; empty if it folds none.
-    classes: of a tally, what the columns are that each count one class; their headers are numbers with a unit.
-    one_of: sets of columns of which a filled row needs one whole set.
-    empty: why a table of the results has no rows where it has none.
-    private: whether shared results are without it.
-    private_with: item of the season with which they are, as what it is about then enters the table.
-    figures_only: whether a document is without it, as its figures stand among all figures.
-    by_effort: whether its order and its words hang on effort, so that nobody can find them again without body data.
-    """
+    """One sheet: a table (one row each) or a list of items (one item a row)."""
 
     id: str
     title: str
@@ -198,19 +182,22 @@ class Sheet:
     capacity: int = 0
     row_limit: int = 0
     key: tuple[str, ...] = ()
-    one_of: tuple[tuple[str, ...], ...] = ()
+    one_of: tuple[tuple[str, ...], ...] = ()  # sets of columns of which a filled row needs one whole set
     result_sheet: str = ""
     per: str = ""
     topic: str = ""
-    empty: str = ""
-    private: bool = False
-    private_with: str = ""
-    figures_only: bool = False
+    empty: str = ""  # why a table of the results has no rows where it has none
+    private: bool = False  # whether shared results are without it
+    private_with: str = ""  # item of the season with which they are, as what it is about then enters the table
+    figures_only: bool = False  # whether a document is without it, as its figures stand among all figures
+    # whether its order and its words hang on effort, so that nobody can find them again without body data
     by_effort: bool = False
+    # formerly, since: titles that older templates had; first version that has it, empty if all have
     formerly: tuple[str, ...] = ()
     since: str = ""
+    # of a tally, what the columns are that each count one class; their headers are numbers with a unit
     classes: Classes | None = None
-    folded: str = ""
+    folded: str = ""  # what a template says of the columns that it folds; empty if it folds none
 
     def is_newer_than(self, version: str | None) -> bool:
         """Whether a template of that version had no such sheet; one of no stated version may have had it."""
@@ -343,8 +330,12 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
     if unknown:
         raise DefinitionFault(f"{sheet_id}: required but not defined: {sorted(unknown)}")
     columns = (
-        replace(
-            _column(sheet_id, key, value, key in required, per, part.get("x-since", "")),
+        _column(
+            sheet_id,
+            key,
+            {"x-since": part.get("x-since", ""), **value},
+            required=key in required,
+            per=per if "$ref" in value else "",
             folded=key in folded.get("columns", ()),
             paper=document.get("x-paper", {}).get(f"{sheet_id}.{key}", ""),
         )
@@ -355,48 +346,50 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         id=sheet_id,
         help=part["description"],
         columns=tuple(columns),
-        classes=_classes(sheet_id, row["properties"], per),
+        classes=_classes(sheet_id, row["properties"]),
         folded=folded.get("said", ""),
         **_told(Sheet, part),
     )
 
 
-def _classes(sheet_id: str, properties: dict[str, Any], per: str) -> Classes | None:
+def _classes(sheet_id: str, properties: dict[str, Any]) -> Classes | None:
     for column_id, part in properties.items():
         if "x-classes" in part:
             counted = {**part, **part["items"]["properties"]["cuts"], "x-units": (), "x-us": "", "x-metric": ""}
             templates = {"us": (part["x-us"],), "metric": (part["x-metric"],)}
             ends = {system: (*templates[system], *sizes) for system, sizes in part["x-classes"].items()}
-            return Classes(_column(sheet_id, column_id, counted, False, per), tuple(part["x-units"]), ends)
+            return Classes(_column(sheet_id, column_id, counted, required=False), tuple(part["x-units"]), ends)
     return None
 
 
-def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool, per: str, since: str = "") -> Column:
+def _column(sheet_id: str, column_id: str, part: dict[str, Any], **known: Any) -> Column:
     for key in ("x-us", "x-metric"):
         if part.get("x-units") and part.get(key) not in part["x-units"]:
             raise DefinitionFault(f"{sheet_id}.{column_id}: {key} is not one of its units")
-    told = _told(Column, part) | {
-        "type": "figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0],
-        "since": part.get("x-since", since),
-    }
+    told = _told(Column, part) | known
+    told["type"] = "figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0]
     return Column(
         sheet=sheet_id,
         id=column_id,
         help=part["description"],
-        required=required,
         is_date=part.get("format") == "date",
         is_clock=part.get("format") in ("clock", "stamp"),
         has_date=part.get("format") == "stamp",
         example=part["examples"][0] if "examples" in part else None,
-        per=per if "$ref" in part else "",
         **told,
     )
 
 
 def _told(kind: type[Column | Sheet], part: dict[str, Any]) -> dict[str, Any]:
     """Fields that a part of the schema tells of, each under the keyword of that name."""
-    keywords = {field.name: KEYWORDS.get(field.name, f"x-{field.name.replace('_', '-')}") for field in fields(kind)}
-    return {name: _frozen(part[keyword]) for name, keyword in keywords.items() if keyword in part}
+    named = _FIELDS[kind]
+    return {named[keyword]: _frozen(value) for keyword, value in part.items() if keyword in named}
+
+
+_FIELDS: dict[type[Column | Sheet], dict[str, str]] = {
+    kind: {KEYWORDS.get(field.name, f"x-{field.name.replace('_', '-')}"): field.name for field in fields(kind)}
+    for kind in (Column, Sheet)
+}
 
 
 def _frozen(value: Any) -> Any:
@@ -411,3 +404,15 @@ def _require_references(definition: Definition) -> None:
             for ref in (column.refers_to, column.moved_to):
                 if ref:
                     definition.column(ref)
+
+
+def schema_document(name: str) -> dict[str, Any]:
+    """A schema file of this package as plain JSON, with the choices that stand in the tables of the trade."""
+    text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")
+    document: dict[str, Any] = json.loads(text, object_hook=_with_choices)
+    return document
+
+
+def _with_choices(part: dict[str, Any]) -> dict[str, Any]:
+    table = part.get("x-enum-from")
+    return {**part, "enum": list(CHOICES[table]())} if isinstance(table, str) else part

@@ -13,7 +13,7 @@ from wood_xl.data.load import species_named, value
 from wood_xl.draws.ensemble import Number
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.records import Season, Session, ShedStack, WoodKind
+from wood_xl.records import Season, Session, ShedStack, Stack, WoodKind
 from wood_xl.remark import Stocked
 from wood_xl.shed.dates import DAYS_PER_MONTH, can_be, day_number, days_to_dry, dry_on_by_usual_time, pace_days
 from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
@@ -34,7 +34,6 @@ class Standing:
     why: why nothing can be told of it; None if anything can.
     kind: its wood, or why its heat and its drying are not known.
     dry_on: number of the day on which it is dry, by all members, or why that cannot be told.
-    basis: how that day was come by.
     """
 
     stack: ShedStack
@@ -90,10 +89,13 @@ def _made_this_season(season: Season) -> dict[str, Made]:
     parts: dict[str, list[Session]] = {}
     names: dict[str, str] = {}
     for session in season.sessions:
-        for name in dict.fromkeys(stack.name for stack in session.stacks if stack.name):
-            names.setdefault(name_key(name), name)
-            alone = tuple(stack for stack in session.stacks if stack.name and name_key(stack.name) == name_key(name))
-            parts.setdefault(name_key(name), []).append(replace(session, stacks=alone))
+        alone: dict[str, list[Stack]] = {}
+        for stack in session.stacks:
+            if stack.name:
+                names.setdefault(name_key(stack.name), stack.name)
+                alone.setdefault(name_key(stack.name), []).append(stack)
+        for key, stacks in alone.items():
+            parts.setdefault(key, []).append(replace(session, stacks=tuple(stacks)))
     tasks = {method.name: method.task for method in season.methods}
     return {
         key: (names[key], _fullest(sessions, season, tasks), max((s.date or "" for s in sessions), default=""))

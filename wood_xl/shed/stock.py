@@ -11,7 +11,7 @@ import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.ids import Way
 from wood_xl.reasons import Reason, Said, said
@@ -29,7 +29,6 @@ from wood_xl.shed.dates import (
 )
 from wood_xl.shed.stacks import Flags, Standing, standing_stacks
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.moisture import seasoning_months
 
 MOST_MONTHS, MOST_WINTERS = 240, 12  # that are looked ahead
@@ -38,10 +37,7 @@ LACKS = 1e-9  # of a month's need: rounding
 
 @dataclass(frozen=True)
 class Stock:
-    """The stacks on the last day of the notes.
-
-    now: that day, as yyyy-mm-dd; empty if there is none.
-    """
+    """The stacks on the last day of the notes, ``now``; empty if there is none."""
 
     stacks: tuple[Standing, ...]
     now: str
@@ -92,10 +88,10 @@ def with_last_winter(season: Season, stock: Stock) -> Season:
     return replace(season, next_season=replace(following, winter=winter))
 
 
-def winter_need(winter: Sequence[HeatNeedRow]) -> Figure:
+def winter_need(winter: Sequence[Row]) -> Figure:
     """Cords that a winter needs, by the first way that tells it; as they are wanted if no other way does."""
-    ordered = sorted(winter, key=lambda row: row.way is Way.WANTED)
-    return next((row.cords for row in ordered if row.cords.value), not_given(said(Reason.NO_NEED_OF_WINTER)))
+    ordered = sorted(winter, key=lambda row: row["way"] is Way.WANTED)
+    return next((row["cords"] for row in ordered if row["cords"].value), not_given(said(Reason.NO_NEED_OF_WINTER)))
 
 
 @dataclass(frozen=True)
@@ -210,7 +206,6 @@ def _winter(first_day: str, months: Sequence[Month]) -> WinterAhead:
 
 
 def _end(first_day: str) -> str:
-    """The first month after a winter that begins on a day."""
     month = first_day[:7]
     while is_in_winter(month):
         month = month_after(month)

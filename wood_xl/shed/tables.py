@@ -18,7 +18,6 @@ from wood_xl.shed.stacks import Standing
 from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN
-from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.geometry import cords
 
 WHOLE = 100.0  # per cent
@@ -35,7 +34,7 @@ class Woodshed:
     standing_m3: float
 
 
-def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[HeatNeedRow]) -> Woodshed:
+def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[Row]) -> Woodshed:
     """Everything about the woodshed; empty tables if nothing stands in it."""
     stacks = [_stack_row(one, stock, heat) for one in stock.stacks]
     tables: dict[str, Sequence[Row]] = {"stock": stacks, **dict.fromkeys(OF_THE_WHOLE, ())}
@@ -87,7 +86,6 @@ def _share_dry(one: Standing, day: str) -> Figure:
 
 
 def _heat(one: Standing, heat: HeatStudy, volume_m3: Number) -> Figure:
-    """Net heat of so much of a stack, dry enough to burn."""
     number = _heat_mj(one, heat, volume_m3)
     return not_given(number) if isinstance(number, Said) else drawn(number, exact=AS_WRITTEN)
 
@@ -102,7 +100,6 @@ def _heat_mj(one: Standing, heat: HeatStudy, volume_m3: Number) -> Number | Said
 
 
 def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[Row]:
-    """What stands now, and what of it stands when the next winter begins."""
     rows = []
     for at, day in ((Stocked.NOW, stock.now), (Stocked.NEXT_WINTER, stock.winter)):
         if at is Stocked.NOW:

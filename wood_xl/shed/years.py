@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, said
@@ -37,23 +37,6 @@ class HouseholdYear:
     standing: Figure
     heat: Figure
     tools: Mapping[str, tuple[Tool, Figure]]
-
-
-@dataclass(frozen=True)
-class ToolLife:
-    """A tool after the last of some years.
-
-    hours: so far, before the first of the years too if that is written.
-    a_year: mean hours of the years in which it was on the list.
-    left_h, left_years: of its life by hours; the years at its mean hours.
-    """
-
-    tool: str
-    years_n: int
-    hours: Figure
-    a_year: Figure
-    left_h: Figure
-    left_years: Figure
 
 
 def household_year(
@@ -122,8 +105,8 @@ def hours_after(tool: Tool, season: Season) -> Figure:
     return _sum([Figure(tool.hours_so_far or 0.0), hours_of_season(tool, season)])
 
 
-def tool_lives(years: Sequence[HouseholdYear]) -> list[ToolLife]:
-    """Every tool of a household's years, which are in order, by the hours that the years add up to.
+def tool_lives(years: Sequence[HouseholdYear]) -> list[Row]:
+    """One row for every tool of a household's years, which are in order, by the hours that the years add up to.
 
     Hours so far that a later year has written stand in for those of the years before it.
     """
@@ -131,7 +114,7 @@ def tool_lives(years: Sequence[HouseholdYear]) -> list[ToolLife]:
     return [_life([year.tools[name] for year in years if name in year.tools]) for name in names]
 
 
-def _life(uses: Sequence[tuple[Tool, Figure]]) -> ToolLife:
+def _life(uses: Sequence[tuple[Tool, Figure]]) -> Row:
     last = uses[-1][0]
     hours = Figure(0.0)
     for tool, of_season in uses:
@@ -146,7 +129,7 @@ def _life(uses: Sequence[tuple[Tool, Figure]]) -> ToolLife:
         if left.value is not None and a_year.value is not None:
             spare = said(Reason.TAKES_NONE)
             left_years = Figure(left.value / a_year.value) if a_year.value else not_given(spare)
-    return ToolLife(last.name, len(uses), hours, a_year, left, left_years)
+    return Row(tool=last.name, years_n=len(uses), hours=hours, a_year=a_year, left_h=left, left_years=left_years)
 
 
 def _sum(parts: Sequence[Figure]) -> Figure:

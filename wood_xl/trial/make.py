@@ -1,8 +1,6 @@
 """The whole of a trial: who tries what, when, and what that will tell.
 
-References
-----------
-wood_xl_definitions, trials. Chances are those of the model of the sessions (how_sure_defaults).
+Source: wood_xl_definitions, trials. Chances are those of the model of the sessions (how_sure_defaults).
 """
 
 from __future__ import annotations
@@ -12,13 +10,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from itertools import combinations
 
-from wood_xl.body.tables import StrainRow
 from wood_xl.data.load import value
+from wood_xl.draws.figure import Row
 from wood_xl.draws.verdicts import before_any, further
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
-from wood_xl.plan.task import everybody_of
+from wood_xl.plan.crews import everybody_of
 from wood_xl.plan.who_may import is_adult
 from wood_xl.records import Person, Season
 from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule
@@ -31,11 +29,11 @@ Pairs = dict[tuple[str, str], int]
 
 
 def trial_plan(
-    season: Season, totals: Sequence[MethodTotals], strain: Sequence[StrainRow], wanted: TrialWanted
+    season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row], wanted: TrialWanted
 ) -> TrialPlan:
     """A trial of all tasks with two methods or more; the rest of it where sessions are done."""
     tools = {tool.name: tool for tool in season.tools}
-    everybody = everybody_of(season.next_season, totals, strain, tools, season.people)
+    everybody = everybody_of(season, totals, strain)
     groups = groups_of(totals)
     found, not_tried = trials_of(groups, everybody, tools)
     trials = [trial for trial in found if trial.may]
@@ -135,7 +133,6 @@ def _unbalanced(trial: TaskTrial, own: Sequence[TrialSession], done: Sequence[Do
 
 
 def _pairs(trial: TaskTrial, held: Iterable[set[str]]) -> Pairs:
-    """How often one person did both of two methods on one day; two that nobody may do both are no pair."""
     tried = [*held]
     both = [
         (one.name, other.name)

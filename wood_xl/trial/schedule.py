@@ -3,9 +3,7 @@
 The order of the methods changes from day to day, so that each comes first as often as the others. But a powered saw
 comes before all else on its day. What was done before counts toward the balance.
 
-References
-----------
-wood_xl_definitions, trials: schedule (constants ``trials.rest``, ``trials.longest_day``).
+Source: wood_xl_definitions, trials: schedule (constants ``trials.rest``, ``trials.longest_day``).
 """
 
 from __future__ import annotations
@@ -191,7 +189,6 @@ def _last_number(taken: Sequence[str]) -> int:
 
 
 def _held(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Progress:
-    """What the sessions done add up to."""
     progress = _Progress()
     for one in done:
         progress.hold(one.task, one.method, one.person, one.pile)

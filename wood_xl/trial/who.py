@@ -1,8 +1,6 @@
 """Who tries which methods of each task, by the rule of who may be planned, and who is left out of what.
 
-References
-----------
-wood_xl_definitions, trials: who takes part. Somebody who can do one method alone could not compare anything.
+Source: wood_xl_definitions, trials: who takes part. Somebody who can do one method alone could not compare anything.
 """
 
 from __future__ import annotations
@@ -86,16 +84,15 @@ def _trial(
         short = [way for way in tried if sum(way in own for own in taking.values()) < way.crew_n]
         if not short:
             break
-        left_out += [_too_few(way) for way in short if way.crew_n > 1]
+        for way in short:
+            if way.crew_n > 1:
+                too_few = said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n)
+                left_out.append(NotTried("", (way.name,), too_few, "methods.crew", way.name))
         tried = {way: names for way, names in tried.items() if way not in short}
     why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
     lone = {one.name: [way.name for way, names in able.items() if one.name in names] for one in people}
     left_out += [NotTried(name, tuple(own), why) for name, own in lone.items() if own and name not in taking]
     return TaskTrial(task, tuple(tried), taking), left_out
-
-
-def _too_few(way: Way) -> NotTried:
-    return NotTried("", (way.name,), said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n), "methods.crew", way.name)
 
 
 def _why_not(
@@ -114,7 +111,6 @@ def _why_not(
 
 
 def _joined(left_out: Sequence[NotTried]) -> list[NotTried]:
-    """Methods that somebody is left out of for one reason in one row."""
     methods: dict[tuple[str, Said | Word, str, str], list[str]] = {}
     for one in left_out:
         methods.setdefault((one.person, one.why, one.cell, one.row), []).extend(one.methods)

@@ -10,12 +10,12 @@ from wood_xl.data.load import Group, Species, species_named, value
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, Row, drawn, not_given
 from wood_xl.draws.normal import Array
-from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.methods import NO_SESSION, MethodTotals, by_task, why_no_session
+from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount, Phrase, Told
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, WoodKind
-from wood_xl.remark import Facts
+from wood_xl.remark import Remark
 from wood_xl.warmth.doubt import (
     AS_WRITTEN,
     SURE,
@@ -24,6 +24,7 @@ from wood_xl.warmth.doubt import (
     density_draws,
     drawn_factors,
     fraction_draws,
+    not_known,
     ranged,
     with_ends,
 )
@@ -41,8 +42,6 @@ from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
 from wood_xl.wood.geometry import cords
 from wood_xl.wood.volumes import solid_fraction_standing
 
-Remark = tuple[str, str, Facts]
-
 
 @dataclass(frozen=True)
 class SeasonWood:
@@ -59,9 +58,6 @@ class KindHeat:
 
     tree: none for one that is not on the list.
     share_frac: of the season's solid volume; all shares sum to 1.
-    density_basis, moisture_basis: how the two were come by.
-    is_measured: whether its moisture was written.
-    density: draws of its density, relative.
     """
 
     name: str
@@ -98,9 +94,7 @@ class HeatStudy:
 
     kinds: the kinds of wood, or why there is no heat.
     stove: the stove, or why no delivered heat is given.
-    stove_basis: the stove and its efficiency.
     solid: of the season's stacks.
-    cords: wood of the season.
     fraction, amount, efficiency: draws of the solid fraction, of the season's cords and of the stove's efficiency,
         relative.
     """
@@ -128,12 +122,12 @@ class HeatStudy:
     def from_a_cord(self) -> Unsure:
         """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
         heat = self.cord()
-        return Unsure(not_given(heat), SURE) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
+        return not_known(heat) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
 
     def delivered(self, heat: WoodHeat, drawn: WoodHeat) -> Unsure:
         """Heat that the stove gives to the house [MJ]."""
         if isinstance(self.stove, Said):
-            return Unsure(not_given(self.stove), SURE)
+            return not_known(self.stove)
         figure = Figure(nominal(delivered_mj(heat, self.stove)), self.stove_basis)
         if not figure.value:
             return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), SURE)
@@ -150,16 +144,13 @@ def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | Said:
     why = why_no_session(totals)
     if why != NO_SESSION:
         return why
-    by_task: dict[str, list[MethodTotals]] = {}
-    for t in totals:
-        by_task.setdefault(t.method.task, []).append(t)
     volumes = [
         SeasonWood(
             math.fsum(t.quantity(lambda q: q.stacked_m3) for t in group),
             math.fsum(t.quantity(lambda q: q.solid_m3) for t in group),
             tuple(group),
         )
-        for group in by_task.values()
+        for group in by_task(totals)
     ]
     fullest = max(volumes, key=lambda wood: wood.stacked_m3, default=None)
     return fullest if fullest is not None and fullest.stacked_m3 > 0 else why
@@ -217,12 +208,10 @@ def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
 
 
 def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
-    broken = [kind.broken["heat"] for kind in season.wood if "heat" in kind.broken]
-    broken += [season.broken[item] for item in ("wood", "stack_form", "solid_fraction") if item in season.broken]
-    if broken:
-        return needs(broken[0])
-    if not season.wood:
-        return said(Reason.NO_KIND_OF_WOOD)
+    wait = next(filter(None, (waiting(kind.broken, "heat") for kind in season.wood)), None)
+    wait = wait or waiting(season.broken, "wood", "stack_form", "solid_fraction")
+    if wait is not None or not season.wood:
+        return wait or said(Reason.NO_KIND_OF_WOOD)
     shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
     whole = math.fsum(shares)
     return tuple(kind_heat(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
@@ -272,9 +261,9 @@ def species_density(tree: Species) -> float:
 
 
 def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
-    for item in ("appliance", "appliance_efficiency", "appliance_efficiency_basis"):
-        if item in season.broken:
-            return needs(season.broken[item]), None
+    wait = waiting(season.broken, "appliance", "appliance_efficiency", "appliance_efficiency_basis")
+    if wait is not None:
+        return wait, None
     name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
@@ -290,7 +279,6 @@ def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
 
 
 def _efficiency(season: Season) -> Array:
-    """Array of the stove's efficiency, relative: one that is written is taken as it stands."""
     heating = season.heating
     if heating.efficiency_frac is not None or heating.appliance is None or heating.appliance == "boiler":
         return SURE

@@ -12,7 +12,7 @@ import numpy as np
 
 from wood_xl.data.load import Group, constant, value
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, with_draws
+from wood_xl.draws.figure import Figure, not_given, with_draws
 from wood_xl.draws.inputs import by_doubt, evenly
 from wood_xl.draws.normal import Array
 from wood_xl.hours.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
@@ -38,6 +38,11 @@ class Unsure:
     def shown(self, why: Said = AS_WRITTEN) -> Figure:
         """The figure with its ends, or why it has none."""
         return with_ends(self.figure, self.relative, why)
+
+
+def not_known(why: Said) -> Unsure:
+    """What cannot be given."""
+    return Unsure(not_given(why), SURE)
 
 
 def unsure(number: Number, basis: Said | None = None) -> Unsure:

@@ -25,7 +25,6 @@ class Fire:
 
     room_c, flue_c: temperature of the air drawn in, and of the gas that leaves.
     excess_air_frac: air beyond what the wood needs, over what it needs.
-    other_losses_frac: other losses over the gross heat.
     """
 
     room_c: float
@@ -38,7 +37,6 @@ class Fire:
 class FireLosses:
     """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered.
 
-    gross_mj_per_kg: gross heat of the wood in it.
     water_mj_per_kg, hydrogen_mj_per_kg: to warm and evaporate the wood's water, and the water that its hydrogen burns
         to.
     flue_gas_mj_per_kg, other_mj_per_kg: in the dry flue gas, and all else.

@@ -39,7 +39,6 @@ class WoodFactors:
 class Appliance:
     """Share of the heat that warms the house, and of which heat it is a share.
 
-    efficiency_frac: delivered over net or gross heat.
     basis: the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat.
     """
 
@@ -49,11 +48,7 @@ class Appliance:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WoodHeat:
-    """Mass and heat of a quantity of wood.
-
-    oven_dry_kg, mass_kg: mass without and with water.
-    gross_mj, net_mj: gross (higher) and net (lower) heat.
-    """
+    """Mass of a quantity of wood without and with its water, and its gross (higher) and net (lower) heat."""
 
     oven_dry_kg: Number
     mass_kg: Number
@@ -74,8 +69,7 @@ class WoodHeat:
 def net_heat_dry_mj_per_kg(group: Group) -> float:
     """Net heat of dry wood over its oven-dry mass.
 
-    Source: wood_and_heat_defaults, chosen between published values (constants ``wood.net_heat.hardwood``,
-    ``wood.net_heat.softwood``).
+    Source: wood_and_heat_defaults, chosen between published values.
 
     >>> net_heat_dry_mj_per_kg("hardwood")
     18.5

@@ -22,9 +22,7 @@ BTU_PER_MMBTU = 1e6
 def heating_efficiency_frac(heating: OtherHeating) -> float:
     """Usual heat delivered over the gross heat, or the electricity, that goes in.
 
-    Source: wood_and_heat_defaults, heating that wood stands in for (constants ``heating.efficiency.heating_oil``,
-    ``heating.efficiency.natural_gas``, ``heating.efficiency.propane``, ``heating.efficiency.electric_heating``,
-    ``heating.efficiency.heat_pump``).
+    Source: wood_and_heat_defaults, heating that wood stands in for.
 
     >>> heating_efficiency_frac("heat pump")
     2.5
@@ -48,8 +46,7 @@ def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
 def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
     """Gross heat, or electricity, in one unit of a fuel.
 
-    Source: eia_btu, heat contents (constants ``heating.heat_content.heating_oil``, ``heating.heat_content.propane``);
-    unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
+    Source: eia_btu, heat contents; unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
 
     >>> round(fuel_heat_mj(heating="heating oil", unit="L"), 2)
     38.6

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.air.method import season_grid
-from wood_xl.draws.figure import Figure, Row, not_given
+from wood_xl.draws.figure import Figure, Row
 from wood_xl.draws.normal import Array
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import FuelUnit, OtherHeating, Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, Unsure, ranged
+from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged
 from wood_xl.warmth.other_heating import (
     ELECTRIC,
     LIQUIDS,
@@ -60,11 +60,9 @@ def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) ->
 
 def other_efficiency(season: Season) -> Unsure:
     """Efficiency of the other heating, or why it is not known."""
-    for item in ("displaced_fuel", "displaced_efficiency"):
-        if item in season.broken:
-            return Unsure(not_given(needs(season.broken[item])), SURE)
-    if season.heating.other is None:
-        return Unsure(not_given(said(Reason.NO_OTHER_HEATING)), SURE)
+    wait = waiting(season.broken, "displaced_fuel", "displaced_efficiency")
+    if wait is not None or season.heating.other is None:
+        return not_known(wait or said(Reason.NO_OTHER_HEATING))
     if season.heating.other_efficiency_frac is not None:
         frac = season.heating.other_efficiency_frac
         basis = said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * frac)
@@ -81,7 +79,6 @@ def content_draws(heating: OtherHeating, unit: FuelUnit) -> Array:
 
 
 def _heat_in(season: Season, delivered: Unsure) -> Unsure:
-    """Gross heat or electricity that the other heating would have taken [MJ]."""
     efficiency = other_efficiency(season)
     share, to_house = efficiency.figure, delivered.figure
     if share.value is None or to_house.value is None:
@@ -95,24 +92,25 @@ def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
     if heat.value is None or heating is None:
         return heat_in
     if unit == "L" and heating not in LIQUIDS:
-        return Unsure(not_given(said(Reason.NOT_A_LIQUID)), SURE)
+        return not_known(said(Reason.NOT_A_LIQUID))
     if unit == "therm" and heating != "natural gas":
-        return Unsure(not_given(said(Reason.FOR_GAS_ONLY)), SURE)
+        return not_known(said(Reason.FOR_GAS_ONLY))
     if season.heating.fuel_price is not None and season.heating.fuel_price_unit == "kWh":
-        return Unsure(not_given(said(Reason.PRICED_BY_KWH)), SURE)  # what a bill goes by is the fuel's energy
+        return not_known(said(Reason.PRICED_BY_KWH))  # what a bill goes by is the fuel's energy
     amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
     return Unsure(amount, heat_in.relative / content_draws(heating, unit))
 
 
 def _cost(season: Season, heat_in: Unsure) -> Unsure:
-    if "displaced_fuel_price" in season.broken:
-        return Unsure(not_given(needs(season.broken["displaced_fuel_price"])), SURE)
+    wait = waiting(season.broken, "displaced_fuel_price")
+    if wait is not None:
+        return not_known(wait)
     heating, price, unit = season.heating.other, season.heating.fuel_price, season.heating.fuel_price_unit
     heat = heat_in.figure
     if heat.value is None or heating is None:
         return heat_in
     if price is None or unit is None:
-        return Unsure(not_given(said(Reason.NO_PRICE_OF_THAT_FUEL)), SURE)
+        return not_known(said(Reason.NO_PRICE_OF_THAT_FUEL))
     cost = price * fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
     basis = said(Basis.FUEL_PRICE, price=price, currency=season.currency, unit=unit)
     return Unsure(Figure(cost, basis), heat_in.relative / content_draws(heating, unit))

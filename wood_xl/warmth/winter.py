@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import ClassVar
 
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row
 from wood_xl.draws.normal import Array
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import needs, waiting
 from wood_xl.ids import NeedBasis, Way
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import NextSeason, Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, Unsure, ranged
+from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged
 from wood_xl.warmth.heat_need import (
     cords_for_heat,
     heat_loss_w_per_k,
@@ -28,26 +26,13 @@ from wood_xl.wood.geometry import cords
 WINTER_ITEMS = ("degree_days_next", "degree_days_last", "degree_day_base")
 
 
-@dataclass(frozen=True, eq=False)
-class HeatNeedRow(TableRow):
-    """Heat and wood that the next winter needs, by one way."""
-
-    table: ClassVar[str] = "heat_need"
-    way: Way
-    heat: Figure
-    heat_kwh: Figure
-    cords: Figure
-    heat_loss: Figure
-    words: NeedBasis | None
-
-
-def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[HeatNeedRow]:
+def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     """One row for each way by which the need can be told."""
     following = season.next_season
     a_cord = study.from_a_cord()
     if following.volume_wanted_m3 is not None:
         wanted = Unsure(Figure(cords(following.volume_wanted_m3)), SURE)
-        loss = _none(said(Reason.NOT_BY_THIS_WAY))
+        loss = not_known(said(Reason.NOT_BY_THIS_WAY))
         yield _row(Way.WANTED, times(a_cord, wanted), wanted, loss, NeedBasis.AS_WRITTEN)
     burned, fuel = _wood_heat(following, a_cord), _fuel_heat(season)
     if burned is not None:
@@ -60,19 +45,15 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[HeatNeedRow]:
         yield _by_loss(following, a_cord)
 
 
-def _none(reason: Said) -> Unsure:
-    return Unsure(not_given(reason), SURE)
-
-
-def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> HeatNeedRow:
+def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> Row:
     shown = heat.shown()
-    return HeatNeedRow(way=way, heat=shown, heat_kwh=shown, cords=amount.shown(), heat_loss=loss.shown(), words=basis)
+    return Row(way=way, heat=shown, heat_kwh=shown, cords=amount.shown(), heat_loss=loss.shown(), words=basis)
 
 
 def _wood_heat(following: NextSeason, a_cord: Unsure) -> Unsure | None:
     """Heat that last winter's wood gave, as this season's wood would give it [MJ]; None if none is written."""
     if "last_winter_volume" in following.broken:
-        return _none(needs(following.broken["last_winter_volume"]))
+        return not_known(needs(following.broken["last_winter_volume"]))
     if following.winter.last_winter_volume_m3 is None:
         return None
     return times(a_cord, Unsure(Figure(cords(following.winter.last_winter_volume_m3)), SURE))
@@ -82,7 +63,7 @@ def _fuel_heat(season: Season) -> Unsure | None:
     """Heat that last winter's fuel gave to the house [MJ]; None if none is written."""
     following, heating = season.next_season, season.heating.other
     if "last_winter_fuel" in following.broken:
-        return _none(needs(following.broken["last_winter_fuel"]))
+        return not_known(needs(following.broken["last_winter_fuel"]))
     amount, unit = following.winter.last_winter_fuel, following.winter.last_winter_fuel_unit
     if amount is None or unit is None:
         return None
@@ -101,52 +82,41 @@ def _sum(one: Unsure, other: Unsure) -> Unsure:
     return Unsure(Figure(both), (first * one.relative + second * other.relative) / both if both else SURE)
 
 
-def _broken_winter(following: NextSeason) -> Unsure | None:
-    return next((_none(needs(following.broken[i])) for i in WINTER_ITEMS if i in following.broken), None)
-
-
-def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
-    broken = _broken_winter(following)
+def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
+    wait = waiting(following.broken, *WINTER_ITEMS)
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
-    if broken is not None or last.figure.value is None:
-        why = last if broken is None else broken
+    if wait is not None or last.figure.value is None:
+        why = last if wait is None else not_known(wait)
         return _row(way, why, why, why)
     need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
     heat = Unsure(Figure(need, last.figure.basis), last.relative)
     basis = NeedBasis.BY_DEGREE_DAYS if before and after else NeedBasis.AS_LAST_WINTER
-    loss = _none(said(Reason.NO_DEGREE_DAYS_OF_LAST_WINTER))
+    loss = not_known(said(Reason.NO_DEGREE_DAYS_OF_LAST_WINTER))
     if before is not None:
-        gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
+        gains, basis_of_gains, draws = _gains(following)
         implied = heat_loss_w_per_k(delivered_mj=last.figure.value, degree_days_k=before, gains_frac=gains)
-        loss = Unsure(Figure(implied, _gains_basis(following)), last.relative / _gains_draws(following))
+        loss = Unsure(Figure(implied, basis_of_gains), last.relative / draws)
     return _row(way, heat, _cords(heat, a_cord), loss, basis)
 
 
-def _by_loss(following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
+def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
     loss, degree_days, way = (following.winter.heat_loss_w_per_k, following.winter.degree_days_next_k, Way.HEAT_LOSS)
     if loss is None or degree_days is None:
-        why = _none(said(Reason.NO_DEGREE_DAYS_OF_USUAL_WINTER))
-        if "heat_loss" in following.broken:
-            why = _none(needs(following.broken["heat_loss"]))
-        why = _broken_winter(following) or why
+        wait = waiting(following.broken, *WINTER_ITEMS, "heat_loss")
+        why = not_known(wait or said(Reason.NO_DEGREE_DAYS_OF_USUAL_WINTER))
         return _row(way, why, why, why)
-    gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
+    gains, basis, draws = _gains(following)
     need = need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
-    heat = Unsure(Figure(need, _gains_basis(following)), _gains_draws(following))
+    heat = Unsure(Figure(need, basis), draws)
     return _row(way, heat, _cords(heat, a_cord), Unsure(Figure(loss, said(Basis.AS_WRITTEN)), SURE))
 
 
-def _gains_draws(following: NextSeason) -> Array:
-    """Share of the loss that heating gives, relative: in doubt on the conventional base alone."""
-    is_conventional = internal_gains_frac(base_c=following.winter.degree_day_base_c) < 1
-    return ranged("heat_need.internal_gains") if is_conventional else SURE
-
-
-def _gains_basis(following: NextSeason) -> Said:
-    gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
-    if gains < 1:
-        return said(Basis.PART_OF_LOSS, share=gains)
-    return said(Basis.WHOLE_LOSS)
+def _gains(following: NextSeason) -> tuple[float, Said, Array]:
+    """Share of the loss that heating gives, its basis and its draws: in doubt on the conventional base alone."""
+    share = internal_gains_frac(base_c=following.winter.degree_day_base_c)
+    if share < 1:
+        return share, said(Basis.PART_OF_LOSS, share=share), ranged("heat_need.internal_gains")
+    return share, said(Basis.WHOLE_LOSS), SURE
 
 
 def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
@@ -154,6 +124,6 @@ def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
     if need is None or per_cord is None:
         return heat if need is None else a_cord
     if per_cord <= 0:
-        return _none(said(Reason.NO_HEAT))
+        return not_known(said(Reason.NO_HEAT))
     amount = cords_for_heat(need_mj=need, delivered_mj_per_cord=per_cord)
     return Unsure(Figure(amount), heat.relative / a_cord.relative)

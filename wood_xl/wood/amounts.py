@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from wood_xl.data.load import value
@@ -29,7 +30,7 @@ RANKED: tuple[StackForm, ...] = ("ranked split", "ranked round")
 FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SessionQuantity:
     """Wood of one session in the three measures, with how each was come by.
 
@@ -46,7 +47,7 @@ class SessionQuantity:
     stacked_basis: Said
     is_by_usual_fraction: bool
 
-    @property
+    @cached_property
     def cords(self) -> float:
         """Stacked volume in cords."""
         return cords(self.stacked_m3)

@@ -16,7 +16,6 @@ class CutTime:
     """Time of sawing as so much for each cut and so much for its area.
 
     per_cut, per_m2: handling of one cut, and sawing of one square metre.
-    fit: behind the two, in this order.
     """
 
     per_cut: float

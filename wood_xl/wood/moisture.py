@@ -136,10 +136,7 @@ def equilibrium_moisture_dry_frac(*, air_temperature_c: float, humidity_frac: fl
 
     with W, K, K1 and K2 each a polynomial of second degree in the temperature.
 
-    Source: wood_handbook_2021, equation 4-5 (constants ``equilibrium.scale``, ``equilibrium.w_0``,
-    ``equilibrium.w_1``, ``equilibrium.w_2``, ``equilibrium.k_0``, ``equilibrium.k_1``, ``equilibrium.k_2``,
-    ``equilibrium.k1_0``, ``equilibrium.k1_1``, ``equilibrium.k1_2``, ``equilibrium.k2_0``, ``equilibrium.k2_1``,
-    ``equilibrium.k2_2``).
+    Source: wood_handbook_2021, equation 4-5 (constant ``equilibrium.scale``).
 
     >>> round(equilibrium_moisture_dry_frac(air_temperature_c=21.1, humidity_frac=0.65), 4)
     0.1196
@@ -160,8 +157,7 @@ def seasoning_months(drying: Drying) -> float:
 
     drying: kind of wood: softwood, poplar and willow; other hardwood; oak and hickory.
 
-    Source: epa_four_steps, least times (constants ``seasoning.fast``, ``seasoning.usual``); chimney_trade_page, rule
-    for oak and hickory (constant ``seasoning.slow``).
+    Source: epa_four_steps, least times; chimney_trade_page, rule for oak and hickory (constant ``seasoning.slow``).
 
     >>> [seasoning_months(drying) for drying in ("fast", "usual", "slow")]
     [6.0, 12.0, 24.0]

@@ -14,8 +14,7 @@ Standing = Literal["usual", "unusual", "refused", "impossible"]
 def solid_fraction_of(form: StackForm) -> float:
     """Share of a stack's space that is wood and bark, by the form of the stack.
 
-    Source: wood_and_heat_defaults, chosen between published trials (constants ``solid_fraction.ranked_split``,
-    ``solid_fraction.ranked_round``, ``solid_fraction.crossed``, ``solid_fraction.loose``).
+    Source: wood_and_heat_defaults, chosen between published trials.
 
     >>> solid_fraction_of("ranked split")
     0.64

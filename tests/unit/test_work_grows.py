@@ -1,0 +1,97 @@
+"""Work grows with what is written and not with its square: calls are counted, since time hangs on the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from builders import checked, records, small_season, tables
+
+from wood_xl.draws.rows import Session, TaskSessions, observed
+from wood_xl.ids import Recorded
+from wood_xl.notes import names
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.relations import NotesRow
+from wood_xl.shed import stacks
+
+MANY = 120
+
+
+def counted(place: Any, name: str, monkeypatch: pytest.MonkeyPatch) -> list[Any]:
+    """First arguments of all calls of a function."""
+    calls: list[Any] = []
+    function: Callable[..., Any] = getattr(place, name)
+
+    def call(*arguments: Any, **options: Any) -> Any:
+        calls.append(arguments[0])
+        return function(*arguments, **options)
+
+    monkeypatch.setattr(place, name, call)
+    return calls
+
+
+def test_each_name_on_no_list_is_looked_for_once_and_not_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(names, "MOST_COMPARED", 3 * MANY)  # of three sessions
+    data = small_season()
+    wrong = [f"nobody's {number}" for number in range(2 * MANY)]
+    data["cuts"] += [{"session": name, "diameter": 20} for name in [*wrong, *wrong]]
+    calls = counted(names, "nearest", monkeypatch)
+    found = checked(data)
+    of_cuts = [name for name in calls if name in wrong]
+    assert len(set(of_cuts)) == MANY
+    assert len(of_cuts) == 2 * MANY  # by what does not go together, and by what has no output
+    assert sum(one.count for one in found.problems if one.code == "table-unknown-reference") == 4 * MANY
+
+
+def test_a_near_name_is_offered_for_as_long_as_it_is_looked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(names, "MOST_COMPARED", 5)
+    near = names.Nearest(["Sessions", "Stacks"])
+    texts = ["Sesions", "Stack", "Sesions", "Sessionz", "Stackz"]
+    assert [near(text) for text in texts] == ["Sessions", "Stacks", "Sessions", "Sessions", None]
+
+
+def test_upkeep_is_gone_through_once_for_all_tools(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = small_season()
+    data["tools"] += [{"tool": f"Axe {number}", "kind": "hand", "price": 30} for number in range(MANY)]
+    data["upkeep"] += [{"tool": f"Axe {number}", "item": "Oil", "price": 1} for number in range(MANY)]
+    season = checked(data)
+    calls = counted(NotesRow, "name", monkeypatch)
+    season_records(season)
+    assert len(calls) < 20 * MANY
+
+
+def test_a_cell_to_mend_in_a_row_of_upkeep_keeps_back_its_own_tool_and_without_a_tool_all() -> None:
+    data = small_season()
+    data["upkeep"] += [{"tool": "Bow saw", "item": "Blade", "price": "dear", "every": 30, "per": "hours"}]
+    assert {tool.name: "money" in tool.broken for tool in records(data).tools} == {
+        "Bow saw": True,
+        "Chain saw": False,
+    }
+    del data["upkeep"][-1]["tool"]
+    assert all("money" in tool.broken for tool in records(data).tools)
+
+
+def test_stacks_of_the_woodshed_are_gone_through_once_for_all_names(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = small_season()
+    data["stacks"] = [
+        {"session": "C", "height": 0.5, "length": 1.0, "stack": f"Stack {number}"} for number in range(MANY)
+    ]
+    calls = counted(stacks, "name_key", monkeypatch)
+    found = tables(data).tables["stock"]
+    assert len(found) == MANY
+    assert len(calls) < 20 * MANY
+
+
+def test_very_many_persons_are_not_told_apart() -> None:
+    """Helpers' names are on no list that ends: two thousand of them took two minutes and more than a gibibyte."""
+
+    def persons(count: int) -> tuple[int, ...]:
+        sessions = tuple(
+            Session(number, 0, 1.0, {Recorded.CLOCK_HOURS: 1.0}, day=number, hands={number: 1.0})
+            for number in range(count)
+        )
+        return observed(TaskSessions(0, True, sessions), Recorded.CLOCK_HOURS).common.persons
+
+    assert persons(60) == tuple(range(60))
+    assert persons(61) == ()
