@@ -7,10 +7,13 @@ import unicodedata
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 from builders import Data, metric_workbook, scored, small_season
-from few import few, together
+from few import examples, few, together
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from wood_xl.notes.document import worker_numbers
@@ -131,6 +134,17 @@ def renamed(text: str, *names: str) -> str:
 )  # fmt: skip
 def test_names_give_way_as_words(text: str, expected: str) -> None:
     assert renamed(text, "Ada", "Bo Berg", "1") == expected
+
+
+LETTERS = "aiI\u0131\u0130s\u017f\u00dfe\u0301\u00c9\u00e92\u00b2\u2167 ._-"
+
+
+@settings(max_examples=examples(2_000), deadline=None)
+@given(st.lists(st.text(LETTERS, min_size=1, max_size=5), min_size=1, max_size=6), st.text(LETTERS, max_size=20))
+def test_a_name_that_is_not_sought_is_not_there(names: list[str], text: str) -> None:
+    with patch("wood_xl.results.without_names._parts", return_value=set()):  # every name is sought in every text
+        expected = renamed(text, *names)
+    assert renamed(text, *names) == expected
 
 
 def test_letters_may_be_composed_in_any_way() -> None:

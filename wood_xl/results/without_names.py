@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import count
@@ -28,6 +29,7 @@ THE_PLACE = "the place"
 LEAVE_OUT = "sessions.leave_out"
 A_REASON = "a reason that is not shared"
 SHORTEST_WORD = 3
+ONE_CASE = str.maketrans("\u0130\u0131", "ii")  # a pattern takes these for an i; casefold does not
 
 Row = dict[str, Any]
 Change = Callable[[str], str]
@@ -110,17 +112,34 @@ def renamer(data: Row) -> Change:
         for spelling in (name, plain(name), *(unicodedata.normalize(form, name) for form in ("NFC", "NFD")))
     }
     longest_first = sorted(spelled, key=len, reverse=True)
-    if not longest_first:
-        return str
-    replaced_by = [spelled[name] for name in longest_first]
-    pattern = re.compile("|".join(f"({_as_words(name)})" for name in longest_first), re.IGNORECASE)
+    often = Counter(part for name in longest_first for part in _parts(name))
+    with_part = defaultdict(list)
+    for number, name in enumerate(longest_first):
+        with_part[min(_parts(name), key=lambda part: (often[part], part), default="")].append(number)
 
-    def replaced(match: re.Match[str]) -> str:
-        after = match.string[match.end() : match.end() + 1]
-        alias = aliases.get(plain(match[0]), replaced_by[(match.lastindex or 1) - 1])
-        return f"{alias} " if after.isdigit() else alias
+    def changed(text: str) -> str:
+        # Only names of which the rarest part stands in the text are sought there: people may be thousands.
+        numbers = sorted(number for part in ("", *_parts(text)) for number in with_part.get(part, ()))
+        names = [longest_first[number] for number in numbers]
 
-    return cache(lambda text: pattern.sub(replaced, text))
+        def replaced(match: re.Match[str]) -> str:
+            after = match.string[match.end() : match.end() + 1]
+            alias = aliases.get(plain(match[0]), spelled[names[(match.lastindex or 1) - 1]])
+            return f"{alias} " if after.isdigit() else alias
+
+        pattern = "|".join(f"({_as_words(name)})" for name in names)
+        return re.sub(pattern, replaced, text, flags=re.IGNORECASE) if names else text
+
+    return cache(changed)
+
+
+def _parts(text: str) -> set[str]:
+    """Runs of letters and of digits, in one case for all that differ by case alone.
+
+    Where a name is found in a text, each of its runs is one of the text: it goes on neither before nor behind.
+    """
+    runs = re.findall(r"[^\W\d_]+|\d+", text)
+    return {run.translate(ONE_CASE).casefold() for run in runs if run.isalpha() or run.isdecimal()}
 
 
 def _single_words(name: str) -> list[str]:
