@@ -182,6 +182,8 @@ CASES: list[tuple[Change, str, str]] = [
     (lambda d: (add("tools", tool="Tractor", kind="diesel", price=9)(d), set_in("methods", 1, tool_2="Tractor")(d)),
      "table-two-fuels", at("methods.tool_2", 5)),
     (lambda data: data["sessions"].clear(), "season-no-sessions", "Sessions"),
+    (lambda data: data.update(helpers=[{"session": "A", "person": f"P{i}", "time": 5} for i in range(60)]),
+     "season-too-many-people", "Sessions"),
     (lambda data: data["stacks"].clear(), "season-session-without-output", at("sessions.session", 6)),
     (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", at("sessions.date", 6)),
     (add("methods", method="By axe", task="split"), "season-method-without-session", at("methods.method", 6)),

@@ -10,6 +10,7 @@ from functools import partial
 from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
+from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.fuel import FUEL, MIN_PER_H, Use, uses
 from wood_xl.notes.limits import fitting_units, unit_advice
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
@@ -27,6 +28,7 @@ OF_WAYS = (  # what only one way of having a tool asks for; what is odd with ano
     ("rent", "rented", "row-rent-not-rented", "row-no-rent"),
     ("share", "shared", "row-share-not-shared", "row-no-share"),
 )
+MOST_PEOPLE = 60  # twice what the sheet People holds: what is told of each of very many would take minutes
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
 
 
@@ -34,6 +36,10 @@ def season_problems(notes: Notes) -> list[Problem]:
     """What is odd about the season as a whole."""
     if len(notes.planned) == len(notes.document.rows("sessions")):
         return [problem("season-no-sessions", notes.document.place("sessions"))]
+    people_n = len(worker_numbers(notes.document.data))
+    if people_n > MOST_PEOPLE:
+        where = notes.document.place("sessions")
+        return [problem("season-too-many-people", where, found=f"{people_n:,}", limit=str(MOST_PEOPLE))]
     return [
         *_without_output(notes),
         *_unused_methods(notes),
