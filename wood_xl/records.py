@@ -39,6 +39,9 @@ def noted(column: str, unit: str | None = None, *, default: Any = None) -> Any:
     return field(default=default, metadata={"column": column, "unit": unit})
 
 
+MOST_PERSONS = 60  # twice what the sheet People holds; no season of more is scored, but old results may hold one
+
+
 @dataclass(frozen=True)
 class Person:
     """A worker's body data, and what they may and will do."""

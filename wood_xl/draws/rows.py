@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from wood_xl.data.load import value
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.ids import Recorded
+from wood_xl.records import MOST_PERSONS
 
-MOST_PERSONS = 60  # twice what the sheet People holds: the model's time and memory grow with the square and more
 EFFORT = (Recorded.WORKER_HOURS, Recorded.CLOCK_HOURS, Recorded.AT_WORK, Recorded.KCAL)
 
 

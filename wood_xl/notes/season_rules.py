@@ -18,6 +18,7 @@ from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
+from wood_xl.records import MOST_PERSONS
 from wood_xl.remark import Slip
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import phrase, words
@@ -28,7 +29,6 @@ OF_WAYS = (  # what only one way of having a tool asks for; what is odd with ano
     ("rent", "rented", "row-rent-not-rented", "row-no-rent"),
     ("share", "shared", "row-share-not-shared", "row-no-share"),
 )
-MOST_PEOPLE = 60  # twice what the sheet People holds: what is told of each of very many would take minutes
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
 
 
@@ -37,9 +37,9 @@ def season_problems(notes: Notes) -> list[Problem]:
     if len(notes.planned) == len(notes.document.rows("sessions")):
         return [problem("season-no-sessions", notes.document.place("sessions"))]
     people_n = len(worker_numbers(notes.document.data))
-    if people_n > MOST_PEOPLE:
+    if people_n > MOST_PERSONS:
         where = notes.document.place("sessions")
-        return [problem("season-too-many-people", where, found=f"{people_n:,}", limit=str(MOST_PEOPLE))]
+        return [problem("season-too-many-people", where, found=f"{people_n:,}", limit=str(MOST_PERSONS))]
     return [
         *_without_output(notes),
         *_unused_methods(notes),
