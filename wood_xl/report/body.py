@@ -19,7 +19,7 @@ from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.schema.words import number_text, phrase, words
 
-WIDTHS = (126, 93, 108, 136, 114, 116)
+WIDTHS = (126, 93, 108, 146, 114, 106)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX, KEY_SIZE = 12.0, 9.0

@@ -16,7 +16,7 @@ from wood_xl.results.figures import figure_column
 from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Measure, Surety
 
-WIDTHS = (88, 30, 44, 69, 55, 58, 92, 33, 91, 21, 112)  # of two tables on one grid
+WIDTHS = (88, 30, 44, 66, 58, 52, 98, 31, 93, 23, 110)  # of two tables on one grid
 MAIN_SPANS = (2, 2, 2, 2, 2, 1)
 EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from openpyxl.utils import quote_sheetname
 
 from wood_xl.data.trade import tasks
+from wood_xl.io.looks import varied
 from wood_xl.reading_words import Glossary, HowWeKnow
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
@@ -201,4 +202,4 @@ def _line(view: View, step: Row) -> Cells:
     sheet, cell = view.places.cell(step["link"])
     text, value, place = STEP_SPANS
     link = Span(f"{sheet}!{cell}", styles.LINKED, place, f"{quote_sheetname(sheet)}!{cell}")
-    return [Span(step["text"], columns=text), Span(step["value"], columns=value), link]
+    return [Span(step["text"], columns=text), Span(step["value"], varied(styles.CELL, indent=1), value), link]

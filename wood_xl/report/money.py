@@ -14,7 +14,7 @@ from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
-WIDTHS = (126, 88, 88, 84, 84, 97, 126)
+WIDTHS = (118, 94, 88, 86, 84, 97, 126)
 PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 DRAWN = (
     (OnMoney.KEY_OWNING, styles.PART_FILLS[0], ("ownership",), 1),
