@@ -130,14 +130,10 @@ def season_tables(season: Season) -> SeasonTables:
     season = replace(season, next_season=replace(season.next_season, standing_m3=shed.standing_m3))
     yearly, yearly_remarks = _yearly_volume(season, totals)
 
-    def rates_of(totals: Sequence[MethodTotals], asked: Sequence[MethodTotals]) -> SeasonRates:
-        study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
-        costs = {t.method.name: method_cost(t, study) for t in asked}
-        emitted = {t.method.name: method_emissions(t, study) for t in asked}
-        return SeasonRates(study, costs, emitted)
-
-    known = rates_of(totals, totals)
-    study, costs, emitted = known.study, known.costs, known.emitted
+    study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
+    costs = {t.method.name: method_cost(t, study) for t in totals}
+    emitted = {t.method.name: method_emissions(t, study) for t in totals}
+    known = SeasonRates(study, costs, emitted)
     found_practices = practices(totals, study.equal)
     limits = list(comparison_limits(totals, known))
     people = {person.name: person for person in season.people}
@@ -186,7 +182,7 @@ def season_tables(season: Season) -> SeasonTables:
             "exposures": exposure_rows(sessions, study.tools),
             "exposure_limits": limit_rows(totals, study.tools),
             "sessions": [session_row(s, season, study) for s in sessions],
-            "left_out": list(left_out_rows(known, judged, rates_of)),
+            "left_out": list(left_out_rows(known, judged)),
             "lots": [lot_row(lot) for lot in lots.values()],
             "combinations": whole,
             "combinations_year": list(

@@ -6,7 +6,7 @@ It also says what every session that was left out would change.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -16,7 +16,7 @@ from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import agreed
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
-from wood_xl.hours.how_sure import FIGURES, FOLLOWING
+from wood_xl.hours.how_sure import FIGURES
 from wood_xl.hours.log_sizes import diameter_m
 from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import RECORDED, measured_rate
@@ -27,8 +27,6 @@ from wood_xl.pages import Did
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.remark import Remark
 from wood_xl.verdicts import Apart, Mend, Source, Surety
-
-RatesOf = Callable[[Sequence[MethodTotals], Sequence[MethodTotals]], SeasonRates]
 
 TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
@@ -138,31 +136,19 @@ def mixed_up_remarks(rows: Sequence[Row]) -> list[Remark]:
     ]
 
 
-def left_out_rows(rates: SeasonRates, compared: Sequence[Row], rates_of: RatesOf) -> Iterator[Row]:
-    """Each session that somebody left out, with its method's figures as they are and as they would be with it.
+def left_out_rows(rates: SeasonRates, compared: Sequence[Row]) -> Iterator[Row]:
+    """Each session that somebody left out, with its method's time and effort as they are and with it.
 
     compared: pairs of methods as they are judged without them.
-    rates_of: figures of some methods in a season with other counted sessions.
     """
-    left_out = [
-        (totals, session)
-        for totals in rates.study.totals
-        for session in totals.not_counted
-        if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None
-    ]
-    # Each asks for the whole season anew: of many sessions time and effort are enough.
-    figures = (*FIGURES, *FOLLOWING) if len(left_out) <= value("model.left_out") else FIGURES
-    for totals, session in left_out:
-        yield from _left_out(totals, session, figures, rates, compared, rates_of)
+    for totals in rates.study.totals:
+        for session in totals.not_counted:
+            if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None:
+                yield from _left_out(totals, session, rates, compared)
 
 
 def _left_out(
-    totals: MethodTotals,
-    session: SessionFigures,
-    figures: Sequence[str],
-    rates: SeasonRates,
-    compared: Sequence[Row],
-    rates_of: RatesOf,
+    totals: MethodTotals, session: SessionFigures, rates: SeasonRates, compared: Sequence[Row]
 ) -> Iterator[Row]:
     in_model = tuple(sorted([*totals.in_model, session], key=lambda one: one.place))
     others = tuple(one for one in totals.not_counted if one is not session)
@@ -171,9 +157,9 @@ def _left_out(
         changed = replace(changed, counted=(), held_back=in_model)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     of_task = [t for t in all_changed if t.method.task == totals.method.task]
-    known = rates_of(all_changed, of_task)
-    compared_with_it = comparison_rows(of_task, known, figures)
-    for figure_id in figures:
+    known = SeasonRates(rates.study.with_totals(all_changed), {}, {})
+    compared_with_it = comparison_rows(of_task, known, FIGURES)
+    for figure_id in FIGURES:
         yield Row(
             session=session.session.name,
             method=totals.method.name,

@@ -36,6 +36,10 @@ class CostStudy:
         vars(other)["equal"] = self.equal
         return other
 
+    def with_totals(self, totals: Sequence[MethodTotals]) -> CostStudy:
+        """The same season with other sessions counted."""
+        return CostStudy(self.season, totals, self.yearly_cords)
+
     @property
     def tools(self) -> dict[str, Tool]:
         """Tools by name."""
