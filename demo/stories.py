@@ -384,6 +384,11 @@ LAKE_CABIN = Story(
             ("axe splitting", "split", "splitting axe", None, "hand"),
             ("petrol splitting", "split", "petrol splitter", None, "power"),
         ),
+        "woodshed": table(
+            "stack stacked_on kind volume reading_date moisture moisture_basis",
+            ("shed wall", "2024-05-11", "birch, silver", 8, "2025-10-12", 22, "dry"),
+            ("boathouse", "2025-05-03", "spruce, Norway", 5),
+        ),
         "next_season": {
             "last_winter_volume": 12,
             "degree_days_next": 4250,

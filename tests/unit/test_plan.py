@@ -514,8 +514,8 @@ def test_decisions_do_not_hang_on_the_units_typed() -> None:
 
 
 def cabin(**changes: Any) -> Data:
-    """The invented lake cabin, which states its need by last winter's wood."""
-    data = demo("lake_cabin_metric")
+    """The invented lake cabin, its woodshed empty; it states its need by last winter's wood."""
+    data = demo("lake_cabin_metric") | {"woodshed": []}
     data["next_season"] |= changes
     return data
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from builders import Data, at, checked, records, small_season, tables
+from builders import Data, at, checked, demo_results, records, small_season, tables
 from few import few
 
 from wood_xl.data.load import Drying
@@ -18,7 +18,7 @@ from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Cells, Kind, RawCell
 from wood_xl.records import Reading, ShedStack
 from wood_xl.report.view import View
-from wood_xl.report.woodshed import not_dry
+from wood_xl.report.woodshed import lacking
 from wood_xl.results.document import results_document
 from wood_xl.results.share import shared
 from wood_xl.season import season_tables
@@ -254,7 +254,7 @@ def test_the_rest_of_a_winter_that_is_running_is_told() -> None:
     assert rows[1]["covered"].value == pytest.approx(100 * 3 / 7)
     assert rows[1]["met_until"] == "2026-01"
     data["woodshed"].append({"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5})
-    (line,) = not_dry(View(results(data)))
+    line = lacking(View(results(data)))
     assert "October 2025" in line
     assert "oak, white" in line
 
@@ -311,13 +311,22 @@ def results(data: Data) -> Data:
 
 def test_the_answer_has_a_line_where_it_matters() -> None:
     oak = {"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5}
-    lines = list(not_dry(View(results(season(STACK, oak, last_winter_volume=16)))))
-    assert len(lines) == 1
-    assert "oak, white" in lines[0]
-    assert "maple" not in lines[0]
-    assert "October 2026" in lines[0]
-    assert list(not_dry(View(results(season(STACK, oak, last_winter_volume=3))))) == []
-    assert list(not_dry(View(results(season(STACK, last_winter_volume=16))))) == []
+    line = lacking(View(results(season(STACK, oak, last_winter_volume=16))))
+    assert "oak, white" in line
+    assert "maple" not in line
+    assert "October 2026" in line
+    assert lacking(View(results(season(STACK, oak, last_winter_volume=3)))) == ""
+    met = View(results(season(STACK, last_winter_volume=16)))  # 6 stand, all dry; 4 burn in April and May
+    assert lacking(met).startswith("Dry wood meets 12 % of the 16 stacked m³ that the next winter needs")
+    assert lacking(met).endswith("It lasts to the end of October 2026.")
+
+
+def test_the_plan_and_the_woodshed_agree_on_the_winter_for_which_new_wood_is_dry() -> None:
+    """Wood of October's last day is dry in October, twelve months later: for the winter that begins in it."""
+    cabin = demo_results("lake_cabin_metric")
+    assert cabin["plan"]["last_session"] == "2026-10-31"
+    assert cabin["stock_winters"][-1]["winter"] == "2027-10-01"
+    assert "in time for the winter from October 2027" in cabin["plan"]["late"]
 
 
 def test_a_shared_copy_names_no_person_in_the_name_of_a_stack() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, ends, nominal
 from wood_xl.draws.inputs import by_doubt
 from wood_xl.draws.normal import Array
@@ -71,13 +72,16 @@ def drawn(number: Number, basis: Said | None = None, *, exact: Said | None = Non
 
     A figure that some members lack is infinite there, and so may an end be: whoever tells it says why there is none.
     """
-    value = nominal(number)
-    if np.ndim(number) == 0 or not float(np.ptp(number)) > CANCELLED * abs(value):
-        return Figure(value, basis, reason=exact or (AS_RECORDED if value else TAKES_NONE))
+    middle = nominal(number)
+    if np.ndim(number) == 0 or not float(np.ptp(number)) > CANCELLED * abs(middle):
+        return Figure(middle, basis, reason=exact or (AS_RECORDED if middle else TAKES_NONE))
     members = np.asarray(number, dtype=np.float64)
     low, high = ends(members)
+    if low == middle == high:  # wood that only the driest or wettest draws have
+        same = said(Reason.SAME_IN_DRAWS, percent=value("interval.level"))
+        return Figure(middle, basis, reason=same, members=members)
     # What leans to one side in every input, as lives at the top of their range, would leave its own value outside.
-    return Figure(value, basis, min(low, value), max(high, value), members=members)
+    return Figure(middle, basis, min(low, middle), max(high, middle), members=members)
 
 
 def is_of_unknown_doubt(figure: Figure) -> bool:

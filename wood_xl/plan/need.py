@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,11 +12,11 @@ from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Facts, Remark, Stocked
+from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_from
 from wood_xl.shed.stock import to_make
 from wood_xl.wood.geometry import cords
 
 DISAGREES = 2.0  # times as much, or half as much
-MONTHS = 12
 
 
 def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
@@ -56,43 +54,34 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
 
 def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
-    known = [(row["species"], int(row["seasoning"].value)) for row in drying if row["seasoning"].value is not None]
+    known = _seasoning(drying)
     if not known:
         return said(Seasoned.NOT_TOLD)
-    spans = tuple(said(Seasoned.SPAN, species=species, months=months) for species, months in known)
-    end = _month_of(last_session)
-    if end is None:
-        return said(Seasoned.AFTER, spans=spans)
-    year, month = divmod(end + max(months for _, months in known), MONTHS)
-    return said(Seasoned.ABOUT, year=year, month=month + 1, spans=spans)
+    spans = tuple(said(Seasoned.SPAN, species=species, months=int(months)) for species, months in known.items())
+    dry = _dry_in(last_session, drying)
+    return said(Seasoned.ABOUT, month=dry, spans=spans) if dry else said(Seasoned.AFTER, spans=spans)
 
 
 def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
     """Which winter the wood of a plan is dry for, where that is not the next after its last session."""
-    months = [int(row["seasoning"].value) for row in drying if row["seasoning"].value is not None]
-    end, begins = _month_of(last_session), int(value("plan.winter_begins")) - 1
-    if not months or end is None:
+    dry = _dry_in(last_session, drying)
+    if not dry:
         return None
-    following = end + (begins - end) % MONTHS
-    dry = end + max(months)
-    if dry <= following:
+    following, later = winter_from(str(last_session)[:7]), winter_from(dry)
+    if later == following:
         return None
-    later = following + math.ceil((dry - following) / MONTHS) * MONTHS
-    names = [*Month]
-    return said(
-        Seasoned.TOO_LATE,
-        month=names[dry % MONTHS],
-        year=dry // MONTHS,
-        begins=names[begins],
-        next=following // MONTHS,
-        later=later // MONTHS,
-    )
+    month, begins = ([*Month][int(day[5:7]) - 1] for day in (dry, later))
+    return said(Seasoned.TOO_LATE, month=month, year=dry[:4], begins=begins, next=following[:4], later=later[:4])
 
 
-def _month_of(last_session: str | Said) -> int | None:
-    """Months since the year 0 of a day; None if it is none."""
-    try:
-        end = dt.date.fromisoformat(last_session if isinstance(last_session, str) else "")
-    except ValueError:
-        return None
-    return end.year * MONTHS + end.month - 1
+def _seasoning(drying: Sequence[Row]) -> dict[str, float]:
+    """Months that each kind takes, where they are known."""
+    return {row["species"]: row["seasoning"].value for row in drying if row["seasoning"].value is not None}
+
+
+def _dry_in(last_session: str | Said, drying: Sequence[Row]) -> str:
+    """Month in which all kinds are dry that were stacked on the day of the last session; empty if not told."""
+    months = _seasoning(drying).values()
+    if isinstance(last_session, Said) or not can_be(last_session) or not months:
+        return ""
+    return month_of(dry_on_by_usual_time(last_session, months=max(months)))

@@ -18,7 +18,7 @@ from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
-from wood_xl.report.woodshed import not_dry
+from wood_xl.report.woodshed import lacking
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
@@ -88,8 +88,8 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is
     if verdicts:
         looks = (styles.BOX_LABEL, styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT)
         page.box(verdicts, looks, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
-    for line in not_dry(view):
-        page.text(line, styles.REMARK)
+    if wood := lacking(view):
+        page.text(wood, styles.REMARK)
     for line in () if Brief.WHO_DID_WHAT in gone else who_did_what(view):
         page.text(line, styles.REMARK)
     if view.open_tasks:

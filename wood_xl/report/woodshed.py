@@ -1,4 +1,4 @@
-"""The woodshed on the pages: each stack, the stock against the need, and one line where wood will not be dry."""
+"""The woodshed on the pages: each stack, the stock against the need, and one line where dry wood does not last."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wood_xl.data.load import value
 from wood_xl.reading_words import OnShed
-from wood_xl.reasons import said
+from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
@@ -38,29 +38,44 @@ def woodshed_section(page: Page, view: View, data: ChartData) -> None:
     page.text(phrase(OnShed.NOTE, percent=value("seasoning.target")), styles.NOTE)
 
 
-def not_dry(view: View) -> Iterator[str]:
-    """Wood that will not be dry when the next winter begins, where dry wood does not meet the need."""
+def lacking(view: View) -> str:
+    """Where dry wood does not meet the need of a winter: what will not be dry, or else how long the dry lasts."""
     stocks = view.document["stock_by_dryness"]
     if not stocks:
-        return
+        return ""
     running, following = _ahead(view)
-    ahead = [(stocks[-1], following)] if running is None else [(stocks[0], running), (stocks[-1], following)]
-    stock = next((day_of for day_of, winter in ahead if _lacks(winter) and day_of["not_dry"]["value"] > FEW), None)
-    if stock is None:
-        return
+    ahead = [(stocks[0], running, OnShed.REST_COVERED), (stocks[-1], following, OnShed.COVERED)]
+    short = [(stock, winter, word) for stock, winter, word in ahead if winter is not None and _lacks(winter)]
+    not_dry = (_not_dry(view, stock) for stock, _, _ in short if stock["not_dry"]["value"] > FEW)
+    if told := next(filter(None, not_dry), ""):
+        return told
+    return next(
+        (_covered(view, winter, word) for _, winter, word in short if winter["covered"]["value"] is not None), ""
+    )
+
+
+def _not_dry(view: View, stock: Row) -> str:
     standing = [row for row in view.document["stock"] if row["standing"]["value"]]
-    wet = (row["species"] for row in standing if not "" < row["dry_from"] <= stock["day"])
-    kinds = tuple(dict.fromkeys(wet))
+    wet = tuple(dict.fromkeys(row["species"] for row in standing if not "" < row["dry_from"] <= stock["day"]))
+    if not wet:
+        return ""
     whole = {**stock["dry"], "value": stock["dry"]["value"] + stock["not_dry"]["value"], "low": None, "high": None}
-    if kinds:
-        yield phrase(
-            OnShed.NOT_DRY_BY,
-            kinds=kinds,
-            month=_month(stock["day"]),
-            dry=ranged(stock["dry"]),
-            all=ranged(whole),
-            woods=view.woods,
-        )
+    return phrase(
+        OnShed.NOT_DRY_BY,
+        kinds=wet,
+        month=_month(stock["day"]),
+        dry=ranged(stock["dry"]),
+        all=ranged(whole),
+        woods=view.woods,
+    )
+
+
+def _covered(view: View, winter: Row, word: Word) -> str:
+    """How much of the need of a winter dry wood meets, and until when where that is not all."""
+    told = phrase(word, percent=ranged(winter["covered"]), need=ranged(winter["need"]), woods=view.woods)
+    if winter["lacking"]["value"] > FEW and winter["met_until"]:
+        told += " " + phrase(OnShed.LASTS, month=_month(winter["met_until"]))
+    return told
 
 
 def _lacks(winter: Row) -> bool:
@@ -111,10 +126,7 @@ def _winters(view: View) -> Iterator[str]:
         return
     for winter, word in ((running, OnShed.REST_COVERED), (following, OnShed.COVERED)):
         if winter is not None:
-            percent, need = ranged(winter["covered"]), ranged(winter["need"])
-            yield phrase(word, percent=percent, need=need, woods=view.woods)
-            if winter["lacking"]["value"] > FEW and winter["met_until"]:
-                yield phrase(OnShed.LASTS, month=_month(winter["met_until"]))
+            yield _covered(view, winter, word)
     if following["lacking"]["value"] > FEW:
         yield phrase(OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME, kinds=following["in_time"])
     if of_new["in_time"]:

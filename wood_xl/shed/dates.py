@@ -126,6 +126,18 @@ def winter_after(day: str) -> str:
     return first.isoformat() if one < first else first.replace(year=first.year + 1).isoformat()
 
 
+def winter_from(month: str) -> str:
+    """First day of the winter that begins in a month as yyyy-mm, else of the next: wood dry in that month is for it.
+
+    Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
+
+    >>> winter_from("2026-10"), winter_from("2026-11")
+    ('2026-10-01', '2027-10-01')
+    """
+    first = f"{month}-01"
+    return first if int(month[5:7]) == value("winter.first_month") else winter_after(first)
+
+
 def winter_of(day: str) -> str:
     """First day of the winter that a day of burning belongs to, to the September after it.
 

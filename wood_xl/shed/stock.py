@@ -24,7 +24,9 @@ from wood_xl.shed.dates import (
     is_in_winter,
     last_winter,
     month_after,
+    month_of,
     winter_after,
+    winter_from,
     winter_of,
 )
 from wood_xl.shed.stacks import Flags, Standing, standing_stacks
@@ -222,11 +224,9 @@ def _winters_of_kinds(stock: Stock, season: Season, heat: HeatStudy) -> dict[str
     for kind in heat.kinds:
         if kind.tree is not None:
             dry_on = dry_on_by_usual_time(made, months=seasoning_months(kind.tree.drying))
-            winters = [stock.winter]
-            while day_number(winters[-1]) < dry_on and len(winters) <= MOST_WINTERS:
-                winters.append(winter_after(winters[-1]))
-            if len(winters) <= MOST_WINTERS:
-                found[kind.name] = winters[-1]
+            winter = max(stock.winter, winter_from(month_of(dry_on)))
+            if int(winter[:4]) - int(stock.winter[:4]) < MOST_WINTERS:
+                found[kind.name] = winter
     return found or said(Reason.NOT_KNOWN)
 
 
