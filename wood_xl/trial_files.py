@@ -57,7 +57,11 @@ def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
     plan = trial_plan(season, totals, strain, wanted)
     if not plan.sessions:
         code = "trial-no-day" if plan.tasks else "trial-nobody"
-        reasons = "; ".join(f"{one.person or ''} {words(one.why)}".strip() for one in plan.not_tried if one.person)
+        whys: dict[str, dict[str, None]] = {}  # of each person, each once
+        for one in plan.not_tried:
+            if one.person:
+                whys.setdefault(one.person, {})[words(one.why)] = None
+        reasons = "; ".join(", ".join((person, *texts)) for person, texts in whys.items())
         return Trial((*problems, problem(code, found=reasons or words(None))))
     system, typed = units_and_currency(book)
     currency = typed or ("USD" if system == "us" else "EUR")

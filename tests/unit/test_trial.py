@@ -332,7 +332,7 @@ def test_a_blank_template_says_what_to_fill_first(tmp_path: Path) -> None:
 def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Ida", age=15)), tmp_path))
     assert result.exit_code == 3
-    assert "Ida under 18" in result.output
+    assert "Ida, under 18" in result.output
 
 
 def test_faults_are_told_by_cell(tmp_path: Path) -> None:

@@ -404,6 +404,16 @@ def test_a_workbook_of_this_template_with_an_empty_cell_says_that_nobody_is_trai
     assert "plan-trained-by-sessions" not in {row["code"] for row in found["problems"]}
 
 
+@pytest.mark.parametrize("joined", ["chain saw, electric splitter", "Chain saw and electric splitter"])
+def test_tools_in_may_use_may_be_joined_as_people_write(joined: str) -> None:
+    data = farm()
+    person(data, "Jon")["may_use"] = joined
+    typed = farm()
+    person(typed, "Jon")["may_use"] = "chain saw; electric splitter"
+    assert checked(data).problems == checked(typed).problems
+    assert pairs(document(checked(data))) == pairs(document(checked(typed)))
+
+
 def test_a_tool_in_may_use_that_is_on_no_list_keeps_its_person_from_everything_until_it_is_mended() -> None:
     data = farm()
     person(data, "Jon")["may_use"] = "chain saw; splitting robot"

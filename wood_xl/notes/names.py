@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
 LONGEST_NAME = 200
+_ALSO_JOINED = re.compile(r"[,+&/\n]|\band\b", re.IGNORECASE)
 MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
 
 
@@ -45,13 +47,22 @@ class Nearest:
         return self._found.get(text)
 
 
-def names_in(text: str) -> list[str]:
-    """Names that are joined by semicolons.
+def names_in(text: str, known: Container[str]) -> list[str]:
+    """Names that are joined by semicolons, or otherwise where each part then is a known one.
 
-    >>> names_in("chain saw; electric splitter;")
-    ['chain saw', 'electric splitter']
+    known: names as ``plain`` makes them.
+
+    >>> names_in("chain saw; axe and wedge;", {"chain saw", "axe and wedge"})
+    ['chain saw', 'axe and wedge']
+    >>> names_in("chain saw, maul and bow saw", {"chain saw", "maul", "bow saw"})
+    ['chain saw', 'maul', 'bow saw']
     """
-    return [name for part in text.split(";") if (name := part.strip())]
+    found: list[str] = []
+    for name in filter(None, map(str.strip, text.split(";"))):
+        parts = [*filter(None, map(str.strip, _ALSO_JOINED.split(name)))]
+        is_split = plain(name) not in known and all(plain(part) in known for part in parts)
+        found += parts if is_split else [name]
+    return found
 
 
 def list_text(words: Iterable[str]) -> str:

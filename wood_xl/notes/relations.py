@@ -146,8 +146,9 @@ class Notes:
         return self._listed(index, "leaves", "methods", "method")
 
     def _listed(self, index: int, column_id: str, sheet_id: str, name_column: str) -> tuple[str, ...]:
-        names = map(plain, names_in(self.value("people", index, column_id) or ""))
-        rows = (self.index_of[sheet_id][name] for name in names if name in self.index_of[sheet_id])
+        known = self.index_of[sheet_id]
+        names = map(plain, names_in(self.value("people", index, column_id) or "", known))
+        rows = (known[name] for name in names if name in known)
         return tuple(str(self.value(sheet_id, row, name_column)) for row in dict.fromkeys(rows))
 
     def weekdays(self) -> tuple[int, ...]:
@@ -319,8 +320,9 @@ def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[NotesR
         return
     listed = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
     for row in notes.rows("people"):
-        names = names_in(row[column_id] or "")
-        unknown = list_text(quoted(name) for name in names if plain(name) not in notes.index_of[sheet_id])
+        known = notes.index_of[sheet_id]
+        names = names_in(row[column_id] or "", known)
+        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
         if unknown:
             yield row, unknown, listed
 
