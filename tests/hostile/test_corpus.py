@@ -83,7 +83,7 @@ def typed(place: str, value: Any, code: str, mended: Any = SAME, words: str = ""
 CORPUS: dict[str, Slip] = {
     # numbers that stayed text, or are none
     "comma": typed(DIAMETER, "20,5", "cell-decimal-comma", 20.5, "20.5"),
-    "number kept as text": typed(DIAMETER, "20", "cell-number-as-text", 20, "20"),
+    "number kept as text": typed(DIAMETER, "20", "cell-number-read", 20, "20"),
     "other unit in the cell": typed(DIAMETER, "8 in", "cell-not-a-number", 20.32, "20.32"),
     "range": typed(DIAMETER, "19-21", "cell-not-a-number", 20, "middle"),
     "about": typed(DIAMETER, "~20", "cell-not-a-number", 20, "number alone"),

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, text_cell
+from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, tables, text_cell
 from few import few, together
 
 import wood_xl
@@ -236,12 +236,27 @@ CASES: list[tuple[Change, str, str]] = [
     (unchanged, "season-default-used", "Season!B24"),
     (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B22"),
     (unchanged, "table-person-without-data", at("helpers.person", 4)),
+    (set_in("helpers", 0, person="Ben and Cy"), "table-person-several", at("helpers.person", 4)),
+    (set_in("methods", 0, tool_1="chain saw, Bow saw"), "table-several-names", at("methods.tool_1", 4)),
 ]  # fmt: skip
 
 
 @together(("change", "code", "where"), few(CASES, *CASES[::12]))
 def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
     assert (code, cell_named(where)) in found(change)
+
+
+@pytest.mark.parametrize(("sheet", "index"), [("sessions", 0), ("helpers", 0)])
+def test_hours_wait_where_two_people_stand_in_the_cell_of_one(sheet: str, index: int) -> None:
+    data = small_season()
+    data["people"].append({"person": "Bo", "age": 30})
+    data[sheet][index]["person"] = "Ada & Bo"
+    cell = at(f"{sheet}.person", 4)
+    assert ("table-several-names", cell) in found(lambda d: d.update(data))
+    method = data["sessions"][0 if sheet == "sessions" else 1]["method"]
+    (row,) = [row for row in tables(data).tables["rates_per_cord"] if row["method"] == method]
+    assert row["worker_hours"].value is None
+    assert cell in words(row["worker_hours"].reason)
 
 
 def cell_named(where: str) -> str:

@@ -150,10 +150,8 @@ def _is_needed(column: Column) -> bool:
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if len(text) > LONGEST_NUMBER:
         return _fix("cell-not-a-number", found=quoted(text), unit=_unit_words(unit), advice=_advice(column))
-    if _NUMBER.fullmatch(text) and not typed.two_readings(text):
-        if column.joins and math.isfinite(float(text)):  # a column of sums may well be kept as text
-            return _read("cell-number-read", text, float(text), unit, "")
-        return _fix("cell-number-as-text", found=quoted(text), unit=_unit_words(unit), value=text)
+    if _NUMBER.fullmatch(text) and not typed.two_readings(text) and math.isfinite(float(text)):
+        return _not_whole(float(text), column) or _read("cell-number-read", text, float(text), unit, "")
     return _several(text, column, unit) or _one(text, column, unit) or _not_read(text, column, unit)
 
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
 LONGEST_NAME = 200
-_ALSO_JOINED = re.compile(r"[,+&/\n]|\band\b", re.IGNORECASE)
+_JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
 MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
 
 
@@ -59,10 +59,19 @@ def names_in(text: str, known: Container[str]) -> list[str]:
     """
     found: list[str] = []
     for name in filter(None, map(str.strip, text.split(";"))):
-        parts = [*filter(None, map(str.strip, _ALSO_JOINED.split(name)))]
+        parts = parts_of(name)
         is_split = plain(name) not in known and all(plain(part) in known for part in parts)
         found += parts if is_split else [name]
     return found
+
+
+def parts_of(text: str) -> list[str]:
+    """What stands between the signs and words by which people join names.
+
+    >>> parts_of("Ada & Ben, and Cy")
+    ['Ada', 'Ben', 'Cy']
+    """
+    return [*filter(None, map(str.strip, _JOINED.split(text)))]
 
 
 def list_text(words: Iterable[str]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wood_xl.data.trade import tasks
 from wood_xl.notes.document import Cell
-from wood_xl.notes.names import nearest, plain
+from wood_xl.notes.names import names_in, nearest, plain
 from wood_xl.notes.problem import Problem, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.pages import InMessage
@@ -32,10 +32,13 @@ class SessionWaits:
             if index is None:
                 continue
             where = cell_problems[sheet_id, index, column_id]
-            if sheet_id == "sessions" and column_id in OF_CELLS:
-                self._by_session[index].setdefault(OF_CELLS[column_id], where)
+            waits = {OF_CELLS[column_id]: where} if column_id in OF_CELLS else {}
+            if column_id == "person" and self._are_several(sheet_id, index):
+                waits["time"] = where  # nobody knows whose hours they are
+            if sheet_id == "sessions" and waits:
+                self._by_session[index] |= waits | self._by_session[index]
             elif sheet_id == "helpers" and column_id == "person":
-                self._add(notes.name("helpers", index, "session"), {"hands": where})
+                self._add(notes.name("helpers", index, "session"), waits)
             elif sheet_id in OF_ROWS and column_id == "session":
                 self._add_row(sheet_id, index, where)
 
@@ -74,6 +77,11 @@ class SessionWaits:
             if where is not None:
                 found[name] = dict.fromkeys(feeds, where)
         return found
+
+    def _are_several(self, sheet_id: str, index: int) -> bool:
+        """Whether several people stand in the cell of one."""
+        typed = self._notes.document.rows(sheet_id)[index].get("person")
+        return len(names_in(str(typed), self._notes.index_of["people"])) > 1
 
     def _add(self, session: str | None, broken: Broken) -> None:
         index = self._notes.index_of["sessions"].get(session or "")

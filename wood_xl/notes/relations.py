@@ -16,9 +16,9 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
-from wood_xl.notes.names import Nearest, list_text, names_in, plain
+from wood_xl.notes.names import Nearest, list_text, names_in, parts_of, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
-from wood_xl.pages import InMessage
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.remark import Slip
 from wood_xl.schema.model import Definition, season_definition
@@ -27,6 +27,7 @@ from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
+WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
@@ -266,12 +267,18 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             near = near_name(name)
             hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
             others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.index_of[one])
+            is_worker = column.refers_to == PEOPLE and column.sheet in WORKERS
+            several_n = len(names_in(name, named_rows))
             if other := next(others, None):
                 hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(other).title)
-            elif column.refers_to == PEOPLE and not named_rows:
+            elif column.refers_to == PEOPLE and not named_rows and not (is_worker and len(parts_of(name)) > 1):
                 continue  # names without body data are welcome: the activity table stands in for all
-            is_nobody = column.refers_to == PEOPLE and not hint
+            is_nobody = column.refers_to == PEOPLE and not hint and several_n == 1
             code = "table-person-without-data" if is_nobody else "table-unknown-reference"
+            if several_n > 1:
+                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else HowToMend.ONE_NAME)
+            elif is_nobody and is_worker and len(parts_of(name)) > 1:
+                code = "table-person-several"
             numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
             is_run = numbers[-1] - numbers[0] == len(numbers) - 1
             if not is_run and not is_nobody:
