@@ -92,6 +92,8 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
         ("7 1/2", DELAY, "min", 7.5),
         ("10", DELAY, "min", 10),
         ("60", "stacks.height", "in", 60),
+        ("1 hour 30", DELAY, "h", 1.5),
+        ("1:05 h", MINUTES, "min", 65),
         ("44 years", "people.age", "years", 44),
     ],
 )
@@ -126,6 +128,26 @@ def test_numbers_that_are_joined_in_a_cell(typed: str, ref: str, unit: str, valu
 def test_a_date_whose_cell_lost_its_format_is_read_and_said_so() -> None:
     decoded = decode(number(46299.0), season_definition().column(DATE), "")
     assert (decoded.value, decoded.code) == ("2026-10-04", "cell-day-number")
+
+
+@together(
+    ("typed", "value", "code"),
+    [
+        ("6 March 2027", "2027-03-06", "cell-day-read"),
+        ("Sept. 6th, 2027", "2027-09-06", "cell-day-read"),
+        ("2027.3.6", "2027-03-06", "cell-day-read"),
+        ("3/14/2027", "2027-03-14", "cell-day-read"),
+        ("7/7/2027", "2027-07-07", "cell-day-read"),
+        ("3/6/2027", None, "cell-two-days"),
+        ("31 June 2027", None, "cell-not-a-date"),
+        ("6 maple 2027", None, "cell-not-a-date"),
+        ("3/6/27", None, "cell-not-a-date"),
+        ("2027-3/6", None, "cell-not-a-date"),
+    ],
+)
+def test_a_day_in_a_text_is_read_where_it_can_be_one_alone(typed: str, value: str | None, code: str) -> None:
+    decoded = decode(text(typed), season_definition().column(DATE), "")
+    assert (decoded.value, decoded.code) == (value, code)
 
 
 def test_numbers_are_joined_only_where_several_may_stand() -> None:

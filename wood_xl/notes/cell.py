@@ -283,15 +283,22 @@ def _date(cell: RawCell) -> Decoded:
     if cell.kind is Kind.DATE:
         return Decoded(text[:10])
     if cell.kind is Kind.TEXT:
-        if _is_date(text):
-            return Decoded(text)
-        return _fix("cell-not-a-date", found=quoted(text))
+        return Decoded(text) if _is_date(text) else _date_of_text(text)
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
         if DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
             date = _date_of_day_number(cell.value)  # a cell that lost its format, as some programs leave it
             return Decoded(date, "cell-day-number", {"found": number_text(cell.value), "value": date})
         return _fix("cell-not-a-date-value", found=number_text(cell.value))
     return _fix("cell-not-a-date-value", found=cell.as_shown or _true_false(cell))
+
+
+def _date_of_text(text: str) -> Decoded:
+    days, found = typed.days_of_text(text), quoted(text)
+    if len(days) > 1:
+        return _fix("cell-two-days", found=found, one=days[0], other=days[1])
+    if not days:
+        return _fix("cell-not-a-date", found=found)
+    return Decoded(days[0], "cell-day-read", {"found": found, "value": days[0]})
 
 
 def _clock(cell: RawCell, column: Column) -> Decoded:

@@ -6,6 +6,7 @@ list, and those that perhaps mean it. The first are read, with a note; the other
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import re
 import unicodedata
@@ -18,6 +19,7 @@ from typing import Any
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.notes.names import nearest, plain
 from wood_xl.pages import HowToMend
+from wood_xl.reading_words import Month
 from wood_xl.schema.model import Column
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
@@ -97,6 +99,46 @@ def _clock(hours: int, minutes: int, seconds: int, half: str) -> str | None:
         hours = hours % NOON_H + (NOON_H if half == "p" else 0)
     total = MIN_PER_H * hours + minutes + seconds / S_PER_MIN
     return clock_text(total) if total < MINUTES_PER_DAY else None
+
+
+_YEAR_FIRST = re.compile(r"([0-9]{4})(?:([-./ ])([0-9]{1,2})\2([0-9]{1,2})|([0-9]{2})([0-9]{2}))\.?")
+_YEAR_LAST = re.compile(r"([0-9]{1,2})([-./ ])([0-9]{1,2})\2([0-9]{4})")
+_DAY_FIRST = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[\s.-]*([a-z]{3,9})[\s.,-]+([0-9]{4})", re.IGNORECASE)
+_MONTH_FIRST = re.compile(r"([a-z]{3,9})[\s.]*([0-9]{1,2})(?:st|nd|rd|th)?[\s.,]+([0-9]{4})", re.IGNORECASE)
+
+
+def days_of_text(text: str) -> list[str]:
+    """The days that a text with its whole year may mean; none if it means none.
+
+    >>> days_of_text("Mar 6, 2027"), days_of_text("2027/3/6"), days_of_text("6 spruce 2027")
+    (['2027-03-06'], ['2027-03-06'], [])
+    >>> days_of_text("3/6/2027"), days_of_text("13.3.2027")
+    (['2027-03-06', '2027-06-03'], ['2027-03-13'])
+    """
+    text = text.strip()
+    if match := _YEAR_FIRST.fullmatch(text):
+        parts = [(match[1], match[3] or match[5], match[4] or match[6])]
+    elif match := _YEAR_LAST.fullmatch(text):
+        parts = [(match[4], match[1], match[3]), (match[4], match[3], match[1])]
+    elif match := _DAY_FIRST.fullmatch(text):
+        parts = [(match[3], _month(match[2]), match[1])]
+    elif match := _MONTH_FIRST.fullmatch(text):
+        parts = [(match[3], _month(match[1]), match[2])]
+    else:
+        return []
+    return list(dict.fromkeys(day for year, month, of_month in parts if (day := _day(year, month, of_month))))
+
+
+def _month(name: str) -> str:
+    """The number of the month whose English name begins so; 0 if it is none."""
+    return str(next((number for number, one in enumerate(Month, 1) if one.key.startswith(name.lower())), 0))
+
+
+def _day(year: str, month: str, day: str) -> str:
+    try:
+        return dt.date(int(year), int(month), int(day)).isoformat()
+    except ValueError:
+        return ""
 
 
 DOLLAR = "$"
@@ -208,6 +250,11 @@ _FEET_AND_INCHES = re.compile(
     r"\s*(?:in\.?|inch|inches|[\"\u2033\u201d]|''|\u2019\u2019)?",
     re.IGNORECASE,
 )
+_HOURS_AND_MINUTES = re.compile(
+    r"(?P<hours>[0-9]{1,2})\s*(?:h|hrs?|hours?)\.?\s*(?:and\s*)?(?P<minutes>[0-5]?[0-9])\s*(?:m|min|mins|minutes?)?\.?"
+    r"|(?P<clock_hours>[0-9]{1,2}):(?P<clock_minutes>[0-5][0-9])\s*(?:h|hrs?|hours?)\.?",
+    re.IGNORECASE,
+)
 _UNDERS = (2, 3, 4, 8, 16, 32)  # what an inch or a tape is parted into
 INCHES_IN_FOOT = 12
 _TWO_WAYS = re.compile(r"([1-9][0-9]{0,2})[.,]([0-9]{3})\s*([^\d\s.,+/-][^\d]{0,20}[23]?)?")
@@ -239,7 +286,7 @@ class Amount:
 
 
 def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
-    r"""A number with a fraction or with the unit it is in anyway, or feet and inches; None if it is something else.
+    r"""A number with a fraction or the unit it is in anyway, feet and inches, hours and minutes; None for all else.
 
     >>> typed_amount("45 min", ["min", "h"], "min"), typed_amount("1.5 h", ["min", "h"], "min")
     (Amount(value=45.0, word='min'), None)
@@ -248,6 +295,8 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
     """
     if (feet := feet_and_inches(text)) is not None:
         return Amount(convert(feet, "ft", unit), "'") if unit in ("ft", "in") else None
+    if (minutes := hours_and_minutes(text)) is not None:
+        return Amount(convert(minutes, "min", unit), "h") if unit in ("min", "h") else None
     match = _NUMBER_AND_WORD.fullmatch(text.strip())
     if match is None:
         return None
@@ -270,6 +319,19 @@ def feet_and_inches(text: str) -> float | None:
     if match is None or value is None or value >= INCHES_IN_FOOT:
         return None
     return int(match["feet"]) + value / INCHES_IN_FOOT
+
+
+def hours_and_minutes(text: str) -> float | None:
+    """Minutes of a time in hours and minutes; None if it is something else.
+
+    >>> hours_and_minutes("1h30"), hours_and_minutes("1 hr 5 mins"), hours_and_minutes("1:30 h")
+    (90.0, 65.0, 90.0)
+    """
+    match = _HOURS_AND_MINUTES.fullmatch(text.strip())
+    if match is None:
+        return None
+    hours, minutes = match["hours"] or match["clock_hours"], match["minutes"] or match["clock_minutes"]
+    return float(MIN_PER_H * int(hours) + int(minutes))
 
 
 def _value_of(match: re.Match[str]) -> float | None:
