@@ -168,3 +168,14 @@ HEADS = [
 @together(("advice", "head"), few(HEADS))
 def test_each_head(advice: Advice, head: Advised) -> None:
     assert verdict_of(advice)["head"].id is head
+
+
+@pytest.mark.parametrize(("margin", "head"), [(10, Advised.NOT_SETTLED), (90, Advised.EITHER)])
+def test_without_prices_no_way_is_called_the_quickest_before_that_is_settled(margin: float, head: Advised) -> None:
+    data = notes(HILL, 18, practical_margin=margin)
+    for row in data["sessions"]:
+        row["elapsed_time"] *= 1.5 if row["method"] == SPLITTER else 1.0
+    for row in data["tools"]:
+        del row["price"], row["resale"]
+    found = next(row for row in season_tables(records(data)).tables["verdicts"] if row["task"] == "split")
+    assert (found["kind"], found["head"].id, found["choice"]) == (Kind.PRICE_MISSING, head, "")

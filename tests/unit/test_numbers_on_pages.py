@@ -105,7 +105,8 @@ def strange(document: Document) -> list[tuple[str, str, str]]:
     known = of_figures(document) | set(typed(document["inputs"])) | of_words() | counts(document)
     known |= of_constants() | days(document)
     known |= {one for row in document["plan_sessions"] for one in NUMBER.findall(json.dumps(row))}
-    known |= set(NUMBER.findall(document["plan"]["late"]))
+    known |= set(NUMBER.findall(document["plan"]["late"] + document["plan"]["departures"]))
+    known |= {row["winter"][:4] for row in document["stock_winters"]}
     hours = (row["clock_hours"]["value"] for row in document["sessions"])
     known |= {f"{60 * one:,.0f}" for one in hours if one is not None}  # Sessions has minutes
     known |= {one for row in document["cautions"] for one in NUMBER.findall(row["text"])}

@@ -305,7 +305,7 @@ def test_three_saws() -> None:
     assert (found["kind"], found["choice"], found["surety"]) == ("pays", "petrol saw bucking", "open")
     assert "Against bow saw bucking, petrol saw bucking saves" in sentence(found)
     assert sentence(found).endswith("Petrol saw bucking rather than battery saw bucking: cannot tell yet.")
-    assert words(found["conflict"]) == "bow saw bucking wins on money and air."  # in hours two saws are alike
+    assert words(found["conflict"]) == "Bow saw bucking wins on money and air."  # in hours two saws are alike
 
 
 @pytest.mark.slow

@@ -271,6 +271,15 @@ def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> No
     assert any("chain saw bucking" in line and "nobody works alone" in line for line in lines(found))
 
 
+def test_where_no_number_is_written_everybody_on_people_can_work_at_the_same_time() -> None:
+    data = farm()
+    data["next_season"].pop("people_available")
+    found = document(checked(data))
+    assert ("Mara", "chain saw bucking") not in reasons(found)
+    in_sight = {row["in_sight"] for row in found["plan"]["sessions"] if row["method"] == "chain saw bucking"}
+    assert in_sight == {"Jon", "Mara"}
+
+
 @pytest.mark.slow
 def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why() -> None:
     data = alone(people_available=2)

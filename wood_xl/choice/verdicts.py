@@ -26,6 +26,7 @@ from wood_xl.reasons import Ranged, Reason, Said, said
 from wood_xl.records import Tool
 from wood_xl.verdicts import Advice, Advised, Kind, Surety
 
+NOT_TOLD_APART = {Surety.OPEN: Advised.NOT_SETTLED, Surety.SAME: Advised.EITHER}
 LACKS = {
     "worker_hours": Reason.NO_HOURS,
     "cash": Reason.NO_CASH,
@@ -123,6 +124,8 @@ class TaskChoice:
         choice = min(free, key=_hours, default=None)
         if choice is not quick:
             sure = Surety.NOT_KNOWN
+        if sure in NOT_TOLD_APART:
+            return Verdict(Kind.PRICE_MISSING, self.head(NOT_TOLD_APART[sure]), tuple(parts), sure)
         named = Advised.QUICKEST if choice is quick else Advised.METHOD
         head = self.head(Advised.NOBODY if choice is None else named, choice)
         return Verdict(Kind.PRICE_MISSING, head, tuple(parts), sure, choice)

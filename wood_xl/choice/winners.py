@@ -102,12 +102,12 @@ def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[Row]:
 
 
 def conflict(judged: Mapping[str, Judged], tools: Mapping[str, Tool]) -> Said | None:
-    """Which way of a task wins on what, as far as that is settled or likely; None if nothing is."""
+    """Which way of a task wins on what, as far as that is settled; None if nothing is."""
     won: dict[str, list[Measure]] = {}
     way_of: dict[str, Way] = {}
     for measure, figure_id in FIGURE_OF.items():
         way = judged[figure_id].way
-        if way is not None and judged[figure_id].surety in (Surety.SETTLED, Surety.LIKELY):
+        if way is not None and judged[figure_id].surety is Surety.SETTLED:
             won.setdefault(way.name, []).append(measure)
             way_of[way.name] = way
     is_whole = sum(map(len, won.values())) == len(FIGURE_OF)

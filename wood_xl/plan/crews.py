@@ -94,7 +94,7 @@ def everybody_of(season: Season, totals: Iterable[MethodTotals], strain: Sequenc
         people={person.name: person for person in season.people},
         trained_by_sessions={name: frozenset(names) for name, names in used.items()},
         strain={(row["session"], row["person"]): row for row in strain},
-        people_n=wanted.people_n or int(value("plan.people")),
+        people_n=wanted.people_n or max(1, len(season.people)),
         longest_min=wanted.longest_session_min or value("plan.longest_session"),
     )
 

@@ -25,7 +25,7 @@ from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_te
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.model import results_definition
-from wood_xl.schema.words import capital, currency_sign, phrase, words
+from wood_xl.schema.words import capital, currency_sign, number_text, phrase, words
 from wood_xl.verdicts import BestFor
 
 Row = Mapping[str, Any]
@@ -119,9 +119,11 @@ class View(DocumentView):
 
     @property
     def volume(self) -> str:
-        """Wood of a usual year, as typed; empty if nobody wrote it."""
+        """Wood of a usual year, as typed, else what the trials made; empty if neither is known."""
         value = self.season["yearly_volume"]["value"]
-        return "" if value is None else typed_text(value)
+        if value is None:
+            return ""
+        return typed_text(value) if "yearly_volume" in self.document["inputs"]["season"] else number_text(value)
 
     @property
     def value_of_hour(self) -> float | None:
