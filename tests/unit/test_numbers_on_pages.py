@@ -151,3 +151,12 @@ def test_only_a_narrow_range_has_a_third_digit(low: float | None, high: float | 
 
 def test_money_has_cents_below_ten_alone() -> None:
     assert [money_text(amount, 3) for amount in (9.54, 10.4, 43.2)] == ["9.54", "10", "43"]
+
+
+def test_a_years_wood_that_is_taken_from_the_trials_has_two_digits() -> None:
+    document = copy.deepcopy(results("small"))
+    document["season"]["yearly_volume"]["value"] = 0.3273838723
+    document["inputs"]["season"].pop("yearly_volume", None)
+    assert View(document).volume == "0.33"
+    document["inputs"]["season"]["yearly_volume"] = 0.3273838723
+    assert View(document).volume == "0.3273838723"
