@@ -10,6 +10,7 @@ from wood_xl.data.load import value
 from wood_xl.plan.calendar import WEEK
 from wood_xl.plan.make import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
 from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, left_out_people_n, window
+from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday
@@ -90,8 +91,9 @@ def _ready_by(task: PlanTask) -> Iterator[WayOut]:
         return
     weeks_n = _least(lambda n: _is_enough(task, ready_by=day_text(last + n * WEEK)), most)
     if weeks_n is not None:
-        date = day_text(last + weeks_n * WEEK)
-        yield WayOut(None, weeks_n / task.window.weeks_n, said(Raise.READY_BY, date=date, weeks=weeks_n))
+        year, month, day = map(int, day_text(last + weeks_n * WEEK).split("-"))
+        when = {"month": [*Month][month - 1], "day": day, "year": str(year)}
+        yield WayOut(None, weeks_n / task.window.weeks_n, said(Raise.READY_BY, weeks=weeks_n, **when))
 
 
 def _work_days(task: PlanTask) -> Iterator[WayOut]:

@@ -296,8 +296,9 @@ def _planned(view: View) -> Iterator[str]:
     elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
         told = phrase(
-            OnAnswer.PLAN,
-            volume=typed_text(float(number_text(plan["volume_planned"]["value"]).replace(",", ""))),
+            OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN,
+            wanted=_whole_or_few_digits(plan["volume_wanted"]["value"]),
+            volume=_whole_or_few_digits(plan["volume_planned"]["value"]),
             woods=view.woods,
             hours=ranged(plan["worker_hours"]),
             dates=phrase(OnPages.FROM_TO, first=first, last=last),
@@ -305,6 +306,10 @@ def _planned(view: View) -> Iterator[str]:
         yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
         yield words(OnAnswer.NO_DAYS)
+
+
+def _whole_or_few_digits(number: float) -> str:
+    return typed_text(float(number_text(number).replace(",", "")))
 
 
 def _to_settle(view: View) -> Iterator[str]:

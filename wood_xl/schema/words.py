@@ -129,7 +129,7 @@ FEW_DIGITS, MORE_DIGITS = 2, 3
 NARROW = 1.25  # times the low end, below which a third digit tells more
 CENTS_BELOW = 10
 SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
-NO_BREAK = "\N{NO-BREAK SPACE}"
+NO_BREAK, MINUS = "\N{NO-BREAK SPACE}", "\N{MINUS SIGN}"
 
 
 def currency_sign(code: str) -> str:
@@ -157,19 +157,24 @@ def number_text(number: float, digits: int = FEW_DIGITS) -> str:
     exact = Decimal(repr(float(number)))
     if not exact:
         return "0"
-    return f"{_to_digits(exact, digits):,f}"
+    return _minus(f"{_to_digits(exact, digits):,f}")
 
 
 def money_text(number: float, digits: int = FEW_DIGITS) -> str:
     """An amount of money to so many significant digits: with cents below 10, in whole units from there on.
 
     >>> money_text(5.4), money_text(9.97), money_text(431.0), money_text(-0.8)
-    ('5.40', '10', '430', '-0.80')
+    ('5.40', '10', '430', '\N{MINUS SIGN}0.80')
     """
     rounded = _to_digits(Decimal(repr(float(number))), digits) if number else Decimal(0)
     if abs(rounded) < CENTS_BELOW:
-        return f"{rounded.quantize(Decimal('0.01'), rounding=ROUND_HALF_EVEN):,f}"
-    return f"{rounded.quantize(Decimal(1), rounding=ROUND_HALF_EVEN):,f}"
+        return _minus(f"{rounded.quantize(Decimal('0.01'), rounding=ROUND_HALF_EVEN):,f}")
+    return _minus(f"{rounded.quantize(Decimal(1), rounding=ROUND_HALF_EVEN):,f}")
+
+
+def _minus(text: str) -> str:
+    """A number with its own sign: behind a hyphen a line may break."""
+    return text.replace("-", MINUS)
 
 
 def _times(low: float, high: float) -> float:
