@@ -60,7 +60,7 @@ _FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
 @click.version_option(__version__, prog_name="wood-xl", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context) -> None:
-    """Field notes of firewood work in, checked and reproducible per-cord figures out.
+    """Notes of firewood work in, checked figures for a cord out.
 
     Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
     """
@@ -98,7 +98,7 @@ def template(
     last: Path | None,
     replace: bool,
 ) -> None:
-    """Write a blank workbook for a season's field notes, or the same season in the template of today."""
+    """Write a blank workbook for a season's notes. Or carry an older season into the template of today."""
     if old is not None and last is not None:
         raise click.UsageError("--from carries the same season over, --next-year-from begins the next: give one.")
     code = None if currency is None else currency.upper()
@@ -154,7 +154,7 @@ def trial(
     forms: Path | None,
     replace: bool,
 ) -> None:
-    """Plan a fair trial of the methods in a workbook; write a copy that lists it, and its paper forms."""
+    """Plan a fair trial of methods. Write a copy of the workbook that lists it, and its paper forms."""
     from wood_xl.notes.trial_wanted import Asked
 
     try:
@@ -172,7 +172,7 @@ def trial(
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON.")
 @_REPLACE
 def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bool) -> None:
-    """List what is wrong or odd in filled workbooks (.xlsx, .xlsm or .ods), by cell, and how to mend it."""
+    """List what is wrong or odd in workbooks, and how to mend it. Takes filled .xlsx, .xlsm and .ods files."""
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
     written: list[Path] = []
@@ -220,7 +220,7 @@ def score(
     units: System | None,
     replace: bool,
 ) -> None:
-    """Compute filled workbooks (.xlsx, .xlsm or .ods) and write their results workbooks (.xlsx)."""
+    """Compute filled workbooks and write their results. Takes .xlsx, .xlsm and .ods files, writes .xlsx."""
     inputs = inputs_of(files)
     several = len(inputs) > 1
     if several and (json_out or csv_out or calendar_out):
@@ -257,7 +257,7 @@ def score(
 @main.command()
 @click.argument("results", nargs=-1, required=True, type=_PATH)
 def verify(results: tuple[Path, ...]) -> None:
-    """Compute results workbooks again from the notes echoed in them, and name every cell that differs."""
+    """Compute results again from the notes in them. Name every cell that differs."""
     from wood_xl.schema.words import words
 
     codes: list[int] = []
@@ -307,7 +307,7 @@ def pool(
     units: System | None,
     replace: bool,
 ) -> None:
-    """Bring seasons or households together: filled workbooks, or results that somebody shared."""
+    """Bring seasons or households together. Takes filled workbooks, and results that somebody shared."""
     inputs = inputs_of(files, but=out, with_results=True)
     places = StudyPlaces(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
@@ -321,7 +321,7 @@ def pool(
 @click.option("--out", type=_PATH, help="File of the draft (.eml).")
 @_REPLACE
 def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | None, replace: bool) -> None:
-    """Write a draft message with a results workbook attached; nothing is sent."""
+    """Write a draft message with results attached. Nothing is sent."""
     target = out or results.with_suffix(".eml")
 
     def write() -> None:
@@ -345,7 +345,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
 @click.argument("name", nargs=-1)
 @click.option("--of", "results", type=_PATH, help="A results workbook, to have a figure of it worked out by its id.")
 def explain(name: tuple[str, ...], results: Path | None) -> None:
-    """Explain a column, a problem, a constant, a source or a result; without NAME, list them."""
+    """Explain a column, a problem, a constant or a result. Without NAME, list them."""
     from wood_xl.results.explain import explanation, listing, near_names
 
     wanted = " ".join(name)
