@@ -349,6 +349,8 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
     from wood_xl.results.explain import explanation, listing, near_names
 
     wanted = " ".join(name)
+    if results is not None and not wanted:
+        raise click.UsageError("Give the id of a figure too. The sheet Figures has them in its first column.")
     if results is not None:
         sys.exit(told_of(results, partial(_explain_figure, results, wanted)))
     if not wanted:

@@ -160,6 +160,9 @@ def test_explain_works_out_a_figure_and_names_near_ones(written: Path) -> None:
     code, text = explained("rates_per_cord.worker_hours methods.99", "--of", str(written))
     assert code == 2
     assert "Near it: rates_per_cord.worker_hours methods." in text.replace("\n", " ")
+    code, text = explained("--of", str(written))
+    assert code == 2
+    assert "Give the id of a figure too." in text
 
 
 @pytest.mark.slow
