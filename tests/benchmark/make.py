@@ -1,4 +1,7 @@
-"""Makes the workbooks that are measured: ``python make.py OUT demo|typical|cuts|trace [ROWS]``."""
+"""Makes the workbooks that are measured: ``python make.py OUT demo|typical|cuts|trace|many [ROWS]``.
+
+Of ``many``, OUT is a folder, and ROWS says how many small seasons of invented households it gets, all different.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,8 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+import numpy as np
+from households import household
 from trace_workbook import write_trace_workbook
 
 from wood_xl.demo import demo_data
@@ -60,7 +65,19 @@ def _of_round(row: dict[str, Any], round_: int) -> dict[str, Any]:
     return {**row, **{key: f"{row[key]}-{round_}" for key in ("session", "lot") if key in row}}
 
 
+def write_many(folder: Path, seasons_n: int) -> None:
+    """Small seasons, each of a household of its own."""
+    folder.mkdir()
+    for number in range(seasons_n):
+        data = household(number, np.random.default_rng([1000, number]))
+        workbook = filled_workbook(data, system="metric", currency=data["season"]["currency"], paper="a4")
+        (folder / f"season-{number:04}.xlsx").write_bytes(packed(workbook))
+
+
 def main(out: str, kind: str, rows: str = "0") -> None:
+    if kind == "many":
+        write_many(Path(out), int(rows))
+        return
     if kind == "trace":
         write_trace_workbook(Path(out), int(rows))
         return

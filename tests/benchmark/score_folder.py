@@ -34,17 +34,17 @@ class Counted(io.StringIO):
     def write(self, text: str) -> int:
         self.written += text.startswith("Wrote ")
         if self.written in MARKS and self.written not in self.held:
-            self.held[self.written] = _mib("self"), max(map(_mib, _others()), default=0)
+            self.held[self.written] = mib("self"), max(map(mib, others()), default=0)
         return len(text)
 
 
-def _others() -> list[str]:
-    """Processes that this one started, where the system tells of them."""
-    path = Path(f"/proc/self/task/{os.getpid()}/children")
-    return path.read_text(encoding="ascii").split() if path.is_file() else []
+def others() -> list[str]:
+    """Processes that any thread of this one started, where the system tells of them."""
+    paths = Path("/proc/self/task").glob("*/children")
+    return [name for path in paths for name in path.read_text(encoding="ascii").split()]
 
 
-def _mib(process: str) -> int:
+def mib(process: str) -> int:
     path = Path(f"/proc/{process}/status")
     lines = path.read_text(encoding="ascii").splitlines() if path.is_file() else []
     return next((round(int(line.split()[1]) / 2**10) for line in lines if line.startswith("VmRSS")), 0)
@@ -60,12 +60,12 @@ def main(folder: str, out: str, cores: str) -> None:
     with contextlib.redirect_stdout(told):
         score_all(orders, given, target)
     wall = time.perf_counter() - begun
-    own, others = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    own, workers = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
     found = {
         "wall": wall,
         "cpu_main": own.ru_utime + own.ru_stime,
-        "cpu_others": others.ru_utime + others.ru_stime,
-        "mib": max(own.ru_maxrss, others.ru_maxrss) / PEAK_PER_MIB,
+        "cpu_others": workers.ru_utime + workers.ru_stime,
+        "mib": max(own.ru_maxrss, workers.ru_maxrss) / PEAK_PER_MIB,
         "mib_main": own.ru_maxrss / PEAK_PER_MIB,
         "written": told.written - 1,  # the last is the summary
         "held": told.held,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +18,7 @@ from click.testing import CliRunner
 from wood_xl.cli import main
 from wood_xl.cluster import NoCluster, on_cluster
 
+BENCHMARK = Path(__file__).parents[1] / "benchmark"
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore")]  # warnings of the cluster's own machinery
 
 
@@ -48,6 +51,19 @@ def test_study_is_the_same_as_here(cluster: Any, seasons: list[Path], tmp_path: 
     here = pooled(seasons, tmp_path / "here.xlsx")
     there = pooled(seasons, tmp_path / "there.xlsx", "--cluster", cluster.scheduler_address)
     assert there == here
+
+
+def test_a_share_of_the_thousand_is_the_same_on_one_core_on_two_and_on_a_cluster(tmp_path: Path) -> None:
+    """The commands that measure a thousand, on a dozen."""
+    folder, studies = tmp_path / "many", []
+    subprocess.run([sys.executable, BENCHMARK / "make.py", folder, "many", "12"], check=True)
+    for where in ("1", "2", "cluster"):
+        out = tmp_path / f"{where}.xlsx"
+        command = [sys.executable, BENCHMARK / "pool_folder.py", folder, out, where]
+        done = subprocess.run(command, check=True, capture_output=True, text=True)
+        assert json.loads(done.stdout)["code"] == 0
+        studies.append(out.read_bytes())
+    assert studies[0] == studies[1] == studies[2]
 
 
 def die_once(path: Path) -> str:

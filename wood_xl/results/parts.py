@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -48,7 +49,7 @@ SOURCES = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class OfWays:
     """What a figure is one of: a task and kind of tools, or with ``other`` that kind over another."""
 
@@ -62,8 +63,12 @@ class OfWays:
         """What it is a figure of."""
         return self.task, self.kind, self.other, self.measure
 
+    def row(self) -> dict[str, Any]:
+        """As a study lists it."""
+        return {one.name: getattr(self, one.name) for one in fields(self)} | {"measure": self.measure.key}
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, slots=True)
 class Part(OfWays):
     """One figure of a season: a rate for a cord, or that of one kind over another's.
 
@@ -79,10 +84,6 @@ class Part(OfWays):
     by_household: float
     by_all: float
 
-    def row(self) -> dict[str, str | float]:
-        """As a study lists it."""
-        return {**vars(self), "measure": self.measure.key}
-
     def household(self, *, one_household: bool) -> Household:
         """As it is pooled: the years of one household share its tape, its tools and its people."""
         shared = self.by_all + (self.by_household if one_household else 0.0)
@@ -90,7 +91,7 @@ class Part(OfWays):
         return Household(math.log(self.value), own, math.sqrt(shared))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class NotGiven(OfWays):
     """A figure that a season with the methods for it does not give, and why."""
 

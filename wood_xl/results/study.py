@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
@@ -76,8 +76,10 @@ def study_of_files(
     names = [member_name(number, one_household=one_household) for number in range(1, len(kept) + 1)]
     name_of = {place: name for (place, _), name in zip(kept, names, strict=True)}
     members = [member_of(name, reading, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
+    places = [place for place, _ in read]
+    del read, kept  # of a great many seasons each figure is held once, as it is shown
     for one in found:
-        place, other = read[one.place][0], read[one.kept][0]
+        place, other = places[one.place], places[one.kept]
         out[place] = _why_double(one, name_of[other])
         faults.append((paths[place], _told_double(one, paths[place], paths[other])))
     rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), out[place]) for place in sorted(out)]
@@ -101,7 +103,8 @@ class Member:
 
 def member_of(name: str, reading: Reading, system: System) -> Member:
     """A household with its figures in the units of the study."""
-    return Member(name, reading, tuple(shown_in(part, system) for part in reading.given.parts))
+    parts = tuple(shown_in(part, system) for part in reading.given.parts)
+    return Member(name, replace(reading, given=replace(reading.given, parts=())), parts)
 
 
 def member_name(number: int, *, one_household: bool) -> str:
@@ -139,14 +142,13 @@ def study_document(
     seen = [_of_household(one, part, system) for one in members for part in one.parts]
     figures = pooled_figures(seen, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
+    households = [{"household": one.name, **one.reading.row, "notes": notes[one.is_repeated].key} for one in members]
     tables = {
-        "households": [
-            {"household": one.name, **one.reading.row, "notes": notes[one.is_repeated].key} for one in members
-        ],
+        "households": households,
         "methods": [{"household": one.name, **row} for one in members for row in one.reading.methods],
         "pairs": [one.row() for one in figures if one.about["other"]],
         "figures": [one.row() for one in figures if not one.about["other"]],
-        "contributions": [row for one in figures for row in one.contributions()],
+        "contributions": (row for one in figures for row in one.contributions()),
         "trends": list(trend_rows(figures)) if one_household else [],
         **(
             years_of_household([(one.name, one.reading) for one in members], system)
@@ -169,7 +171,7 @@ def study_document(
             "seasons_of": (SeasonsOf.ONE_HOUSEHOLD if one_household else SeasonsOf.HOUSEHOLDS).key,
             "counting": (Counting.BOTH if both else Counting.ONCE).key,
             "model": words(InPool.MODEL),
-            "invented": _invented(tables["households"]),
+            "invented": _invented(households),
             "factor_edition": factor_edition(),
         },
         **{
@@ -207,7 +209,7 @@ def _in_order(reading: Reading) -> list[NotGiven]:
 
 def _left_out(who: str, why: NotGiven | str) -> Row:
     if isinstance(why, NotGiven):
-        return {**vars(why), "who": who, "measure": why.measure.key, "reason": words(why.why)}
+        return {**why.row(), "who": who, "reason": words(why.why)}
     return {"who": who, "task": "", "kind": "", "other": "", "measure": "", "reason": why}
 
 
