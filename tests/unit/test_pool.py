@@ -333,8 +333,10 @@ def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_p
     summary.write_bytes(summary_bytes([], paper="a4"))
     again = study_of_files([study, summary], system=None, one_household=False)
     assert again.document is None
-    assert [fault.code for _, fault in again.faults] == ["pool-no-season"] * 2
+    assert [fault.code for _, fault in again.faults] == ["header-of-many"] * 2
     assert ["is a study" in again.faults[0][1].text, "summary" in again.faults[1][1].text] == [True, True]
+    for path in (study, summary):  # nobody is to name its sheets as those of a template
+        assert [one.code for one in check_file(path).problems] == ["header-of-many"]
 
 
 @pytest.mark.slow

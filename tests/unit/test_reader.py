@@ -573,18 +573,19 @@ def test_flat_open_document_is_named(soffice: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-def test_the_day_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_path: Path) -> None:
+def test_the_moment_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_path: Path) -> None:
     path = tmp_path / f"season{suffix}"
     if suffix == ".ods":
         parts = build_ods.parts_of(build_ods.content(build_ods.table(build_ods.SOUND_ROWS)))
-        day = "<meta><dc:date>2026-05-06T07:08:09</dc:date></meta>"
-        path.write_bytes(build_bad.packed({**parts, "meta.xml": day.encode()}))
+        moment = "2026-05-06T07:08:09"
+        text = f"<meta><dc:date>{moment}.123</dc:date></meta>"
+        path.write_bytes(build_bad.packed({**parts, "meta.xml": text.encode()}))
     else:
         workbook = openpyxl.Workbook()
         workbook.save(path)
-        day = workbook.properties.modified.date().isoformat()
-    saved = read_workbook(path).saved
-    assert saved == ("2026-05-06" if suffix == ".ods" else day)
+        moment = workbook.properties.modified.isoformat(timespec="seconds")
+    book = read_workbook(path)
+    assert (book.saved, book.saved_day) == (moment, moment[:10])
 
 
 @together(

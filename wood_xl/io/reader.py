@@ -29,8 +29,8 @@ from wood_xl.schema.words import phrase, words
 _ONE_ODS_CELL = re.compile(r"\$?(?:'((?:[^']|'')+)'|([^'.\[\]]+))\.(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _SAVED = {
-    "docprops/core.xml": re.compile(rb"modified\b[^>]*>\s*(\d{4}-\d{2}-\d{2})T"),
-    "meta.xml": re.compile(rb"<dc:date>\s*(\d{4}-\d{2}-\d{2})T"),
+    "docprops/core.xml": re.compile(rb"modified\b[^>]*>\s*(\d{4}-\d{2}-\d{2}T[\d:]*)"),
+    "meta.xml": re.compile(rb"<dc:date>\s*(\d{4}-\d{2}-\d{2}T[\d:]*)"),
 }
 
 

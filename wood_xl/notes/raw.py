@@ -89,13 +89,18 @@ class RawSheet:
 
 @dataclass(frozen=True)
 class RawBook:
-    """One workbook file; ``saved`` is the day it was saved last, if the file says so."""
+    """One workbook file; ``saved`` is the moment it was saved last, if the file says so."""
 
     sheets: tuple[RawSheet, ...]
     sha256: str
     template_version: str | None = None
     notes: tuple[str, ...] = field(default=())
     saved: str | None = None
+
+    @property
+    def saved_day(self) -> str | None:
+        """The day it was saved last."""
+        return self.saved and self.saved.partition("T")[0]
 
     @property
     def filled_n(self) -> int:

@@ -23,8 +23,18 @@ from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
 from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.wood import wood_problems, woodshed_problems
+from wood_xl.pages import InPool
+from wood_xl.reasons import Word
 from wood_xl.schema.layout import FORMER_RESULTS
-from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
+from wood_xl.schema.model import (
+    Definition,
+    results_definition,
+    season_definition,
+    study_definition,
+    summary_definition,
+    version_parts,
+)
+from wood_xl.schema.words import words
 
 
 @dataclass(frozen=True)
@@ -54,10 +64,10 @@ class CheckedSeason:
 def check_season(book: RawBook) -> CheckedSeason:
     """Every check, on a workbook as it was read."""
     definition = season_definition()
-    if is_results(book):
-        return CheckedSeason(
-            SeasonDocument(empty_data(definition), {}), [problem("header-results-workbook")], frozenset(), {}, {}
-        )
+    kind = kind_of_many(book)
+    if is_results(book) or kind is not None:
+        own = problem("header-results-workbook") if kind is None else problem("header-of-many", found=words(kind))
+        return CheckedSeason(SeasonDocument(empty_data(definition), {}), [own], frozenset(), {}, {})
     version_problems = _version_problems(book, definition)
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
@@ -81,7 +91,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += wood_problems(notes, definition)
         problems += woodshed_problems(notes, definition)
         problems += season_problems(notes)
-        problems += date_problems(notes, book.saved)
+        problems += date_problems(notes, book.saved_day)
         slips = slip_problems(notes, definition, {one.where for one in problems})
         problems += slips
     cells = _cells_to_mend(typed.document, problems, broken, definition)
@@ -100,6 +110,13 @@ def is_results(book: RawBook) -> bool:
         return False
     results = {plain(sheet.result_sheet) for sheet in results_definition().sheets if sheet.result_sheet}
     return results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
+
+
+def kind_of_many(book: RawBook) -> Word | None:
+    """What a workbook is that this program made of many, a summary or a study; None of any other."""
+    titles = {sheet.title for sheet in book.sheets}
+    made = ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY))
+    return next((kind for one, kind in made if titles >= {sheet.result_sheet for sheet in one.sheets}), None)
 
 
 def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:

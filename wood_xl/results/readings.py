@@ -19,8 +19,8 @@ from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.echo import results_items, waiting_rows
 from wood_xl.notes.problem import Level, Problem, in_report_order, problem
-from wood_xl.notes.season import CheckedSeason, check_season, is_results
-from wood_xl.pages import InPool, InResults
+from wood_xl.notes.season import CheckedSeason, check_season, is_results, kind_of_many
+from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
 from wood_xl.results.of_bodies import is_shared
@@ -29,7 +29,7 @@ from wood_xl.results.same_season import Candidate, Session
 from wood_xl.results.share import notes_to_share, shared_sha256
 from wood_xl.results.verify import told_apart, verified
 from wood_xl.results.without_names import told_names
-from wood_xl.schema.model import System, study_definition, summary_definition
+from wood_xl.schema.model import System
 from wood_xl.schema.words import phrase, words
 from wood_xl.shed.years import HouseholdYear, household_year
 from wood_xl.study_words import Pooled
@@ -138,7 +138,7 @@ def reading_of(
             {**vars(one), "methods": ", ".join(methods.get(name, name) for name in one.methods)}
             for one in given.matched
         ),
-        notes=notes if with_notes else {key: notes[key] for key in ("problems", "waiting")},
+        notes=notes if with_notes else {"problems": _of_weight(notes["problems"]), "waiting": notes["waiting"]},
         system=checked.document.system,
         candidate=Candidate(shared_sha256(checked.document.data), _sessions(tables), saved, has_bodies),
         household_year=household_year(season, tables.rates.study.totals, tables.tables, tables.stock)
@@ -168,7 +168,7 @@ class _Season(NamedTuple):
 def _season(path: Path) -> _Season:
     package = open_package(path)
     book = book_of(package, {})
-    saved = book.saved if book.saved and book.saved > UNKNOWN_DAY else ""
+    saved = book.saved or "" if (book.saved_day or "") > UNKNOWN_DAY else ""
     if is_results(book):
         with told_apart(package.file):
             found, checked, tables = verified(package, book)
@@ -176,10 +176,9 @@ def _season(path: Path) -> _Season:
         doubt = next((one.text for one in found.problems() if one.level is Level.FIX), None)
         version = str(provenance["template_version"])
         return _Season(checked, tables, is_shared(provenance), version, saved, doubt)
-    titles = {sheet.title for sheet in book.sheets}
-    for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
-        if titles >= {sheet.result_sheet for sheet in definition.sheets}:
-            raise UnreadableWorkbook("pool-no-season", file=package.file, found=words(kind))
+    kind = kind_of_many(book)
+    if kind is not None:
+        raise UnreadableWorkbook("header-of-many", found=words(kind))
     return _Season(check_season(book), None, False, book.template_version, saved, None)
 
 
@@ -199,6 +198,11 @@ def _year(season: Season) -> int | None:
 
 def _text(number: int | None) -> str:
     return "" if number is None else str(number)
+
+
+def _of_weight(problems: Sequence[Row]) -> list[Row]:
+    """All but what is for the record: of a thousand workbooks that would be ten thousand lines."""
+    return [one for one in problems if one["level"] != Level.NOTE.name]
 
 
 def _count(problems: Sequence[Mapping[str, Any]], level: Level) -> int:
