@@ -6,13 +6,16 @@ import copy
 import csv
 import datetime as dt
 import json
+import pickle
 import re
+import tracemalloc
 from email import message_from_bytes
 from email.policy import default
 from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import forging
 import numpy as np
 import pytest
 from builders import records
@@ -33,11 +36,12 @@ from wood_xl.results import study as study_module
 from wood_xl.results.csv_package import DESCRIPTOR
 from wood_xl.results.parts import parts_of_season
 from wood_xl.results.pooling import OfHousehold, pooled_figures
+from wood_xl.results.readings import guarded_reading
 from wood_xl.results.share import shared
 from wood_xl.results.study import StudyOutcome, study_of_files
 from wood_xl.results.verify_study import verify_file
 from wood_xl.season import season_tables
-from wood_xl.study_words import SeasonsOf, Studied
+from wood_xl.study_words import Counting, SeasonsOf, Studied
 
 pytestmark = pytest.mark.slow
 
@@ -133,6 +137,72 @@ def test_a_corrected_copy_counts_once_and_the_later_one_is_kept(
     assert len(study_of_files(paths[1:2] + paths[-1:], system=None, one_household=False, both=True).names) == 2
 
 
+def test_of_two_copies_of_one_day_the_one_saved_later_counts(paths: list[Path], tmp_path: Path) -> None:
+    """A correction is most often made on the same day, and its name may come first."""
+    hours, copies = ("18", "09"), [tmp_path / "May corrected.xlsx", tmp_path / "May.xlsx"]
+    for path, copy_of, hour in zip(copies, (paths[-1], paths[CORRECTED]), hours, strict=True):
+        core = forging.once(
+            "docProps/core.xml", ">1980-01-01T00:00:00Z</dcterms:m", f">2026-03-01T{hour}:00:00Z</dcterms:m"
+        )
+        path.write_bytes(forging.changed(copy_of.read_bytes(), core))
+    found = study_of_files(copies, system=None, one_household=False)
+    assert found.names == [("household 1", copies[0])]
+    assert "was saved later and counts" in found.faults[0][1].text
+
+
+def texts_of(document: Row) -> dict[str, str]:
+    """All that stands on each page."""
+    return {
+        title: "\n".join(text for _, row in page.rows() for _, text in row)
+        for title, page in study_pages(document)[0].items()
+    }
+
+
+def test_where_every_workbook_counts_no_page_says_that_a_season_counts_once(document: Row) -> None:
+    found = copy.deepcopy(document)
+    found["provenance"]["counting"] = Counting.BOTH.key
+    once, every = texts_of(document), texts_of(found)
+    assert ["--both" in once["Answer"], "--both" in every["Answer"]] == [False, True]
+    assert ["in two workbooks counts once" in texts["How we know"] for texts in (once, every)] == [True, False]
+
+
+def test_a_study_that_repeats_no_notes_does_not_point_to_them(document: Row) -> None:
+    told = [texts_of({**document, "notes": notes})["How we know"] for notes in (document["notes"], [])]
+    assert ["from the notes repeated in it" in text for text in told] == [True, False]
+
+
+def test_without_a_figure_no_page_points_to_compare(document: Row) -> None:
+    found = texts_of({**document, **dict.fromkeys(("pairs", "figures", "contributions"), ())})
+    assert "Compare" not in found
+    assert "there is nothing to tell yet" in found["Answer"]
+    assert "stand on Compare" not in found["Answer"]
+
+
+def test_of_a_great_many_names_a_page_tells_the_first(document: Row) -> None:
+    """A thousand names ran out of their cell, and a row of a sheet cannot be higher than a page."""
+    found, row = copy.deepcopy(document), document["methods"][0]
+    found["methods"] = [{**row, "household": f"household {at}", "methods": f"saw {at % 30}"} for at in range(3000)]
+    found["pairs"][0]["apart"] = ", ".join(f"household {at}" for at in range(1, 10))
+    pages = texts_of(found)
+    assert max(map(len, pages["Households"].split("\n"))) < 4000
+    assert "saw 11 (11, 41," in pages["Households"]
+    assert "18 more: see the appendix" in pages["Households"]
+    four = "household 1, household 2, household 3, household 4 and 5 more"
+    assert f"Far from the others in hours: {four}." in pages["Answer"]
+    assert f"Far out: {four}" in pages["Compare"]
+
+
+def test_a_season_among_a_great_many_takes_little_memory(paths: list[Path]) -> None:
+    """What arrives from another process: figures, sessions to know the season by, what is wrong; no more."""
+    arrived = [pickle.dumps(guarded_reading(False, False, path)) for path in paths[:3]]
+    tracemalloc.start()
+    try:
+        held = [pickle.loads(one) for one in arrived]  # noqa: S301 - made above
+        assert tracemalloc.get_traced_memory()[0] / len(held) < 15_000
+    finally:
+        tracemalloc.stop()
+
+
 def test_a_fault_keeps_its_household_out_of_what_needs_it_alone(
     study: StudyOutcome, document: Row, paths: list[Path], pages: dict[str, str]
 ) -> None:
@@ -151,8 +221,9 @@ def test_a_fault_keeps_its_household_out_of_what_needs_it_alone(
 def test_another_currency_stands_apart_with_its_code(document: Row, pages: dict[str, str]) -> None:
     cash = {row["money"]: row["households_n"] for row in document["pairs"] if row["measure"] == "cash"}
     assert cash == {"NOK": N - 2, "SEK": 1}  # one waits for its fuel
-    assert "NOK" in pages["Answer"]
     assert "Money stands apart for each currency" in pages["Answer"]
+    nok, sek = f"in NOK, {N - 2} households: settled.", "in SEK, one household: settled."  # most households first
+    assert 0 < pages["Answer"].index(nok) < pages["Answer"].index(sek)
 
 
 def test_a_shared_copy_gives_all_but_effort(study: StudyOutcome, document: Row, paths: list[Path]) -> None:
@@ -289,6 +360,7 @@ def test_a_study_without_the_notes_is_pooled_again_from_what_each_household_give
     document = study_of_files(paths[2:4], system=None, one_household=False).document
     assert document is not None
     assert document["notes"] == []
+    assert {row["level"] for row in document["problems"]} == {"FIX", "LOOK"}  # no line for the record
     path = tmp_path / "study.xlsx"
     path.write_bytes(study_bytes(document, paper="a4"))
     found = verify_file(path)

@@ -17,12 +17,12 @@ from wood_xl.report.study_view import (
     kind_name,
     pair_name,
     ratio_of,
+    some_of,
     surety_text,
     ways_of,
-    with_money,
 )
 from wood_xl.results.first_cautions import first_cautions
-from wood_xl.schema.words import capital, joined, phrase, words
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.study_words import OnStudy, Studied, TimesOf
 from wood_xl.verdicts import Agreement, Surety
 
@@ -30,7 +30,7 @@ WIDTHS = (150, 132, 130, 145, 136)
 TOLD = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
 TIMES = dict(zip(TOLD, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
 NAMES = dict(zip(TOLD, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
-MOST_OUT, MOST_FLIPS = 4, 2
+MOST_OUT, MOST_CURRENCIES, MOST_FLIPS = 4, 3, 2
 AGREED = {
     Agreement.DIFFER.key: OnStudy.DIFFER,
     Agreement.ALIKE.key: OnStudy.ALIKE,
@@ -61,7 +61,7 @@ def _page(view: StudyView, told_n: int) -> Page:
         for number, text in enumerate(paragraphs(view, pair))
     ]
     if not boxes:
-        page.text(OnStudy.NO_PAIR if not view.pairs else OnStudy.ALL_ON_COMPARE, styles.REMARK)
+        page.text(_why_no_ways(view), styles.REMARK)
     else:
         page.box(boxes, (styles.BOX_LABEL, styles.BOX_TEXT), styles.HEADING, rule=styles.RULE)
     if 0 < told_n < len(view.pairs):
@@ -73,6 +73,12 @@ def _page(view: StudyView, told_n: int) -> Page:
     page.gap(3.0)
     page.text(view.say(OnStudy.ANSWER_NOTE), styles.NOTE)
     return page
+
+
+def _why_no_ways(view: StudyView) -> str:
+    if view.pairs:
+        return words(OnStudy.ALL_ON_COMPARE)
+    return words(OnStudy.NO_PAIR if view.document["figures"] else OnStudy.NO_FIGURE)
 
 
 def cautions_of(view: StudyView) -> list[Row]:
@@ -89,19 +95,22 @@ def cautions_of(view: StudyView) -> list[Row]:
 def _counts(view: StudyView) -> str:
     years = sorted({row["year"] for row in view.households if row["year"]})
     sessions = sum(row["sessions_n"] for row in view.households)
-    span = years[0] if len(years) == 1 else phrase(OnPages.FROM_TO, first=years[0], last=years[-1]) if years else ""
-    return phrase(OnStudy.COUNTS, sessions=sessions, years=span)
+    if not years:
+        return phrase(OnStudy.COUNTS, sessions=sessions)
+    span = years[0] if len(years) == 1 else phrase(OnPages.FROM_TO, first=years[0], last=years[-1])
+    return phrase(OnStudy.COUNTS_OF, sessions=sessions, years=span)
 
 
 def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
     """What is said of two ways: work, money and air, how far households agree; of one household its hours alone."""
     by_measure = {one: [row for row in view.of_pair(pair) if row["measure"] == one.key] for one in Studied}
+    by_measure[Studied.CASH] = best_known(by_measure[Studied.CASH], MOST_CURRENCIES)
     hours = by_measure[Studied.WORKER_HOURS]
     if view.most(pair) == 1:
-        yield " ".join([*(_ratio(row, Studied.WORKER_HOURS) for row in hours), view.say(OnStudy.ALONE)])
+        yield " ".join([*(_ratio(row, Studied.WORKER_HOURS, view) for row in hours), view.say(OnStudy.ALONE)])
         return
     for group in (TOLD[:2], TOLD[2:]):
-        told = [_ratio(row, measure) for measure in group for row in by_measure[measure]]
+        told = [_ratio(row, measure, view) for measure in group for row in by_measure[measure]]
         if group == TOLD[2:]:
             told += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
         if told:
@@ -111,7 +120,11 @@ def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
     for measure in TOLD:
         for row in by_measure[measure]:
             apart.setdefault(row["apart"], []).append(NAMES[measure])
-    stands += [phrase(OnStudy.APART, who=who, figures=tuple(dict.fromkeys(of))) for who, of in apart.items() if who]
+    stands += [
+        phrase(OnStudy.APART, who=some_of(who.split(", "), MOST_OUT), figures=tuple(dict.fromkeys(of)))
+        for who, of in apart.items()
+        if who
+    ]
     stands += [_without(row) for row in hours if row["left_out"]]
     if stands:
         yield " ".join(stands)
@@ -122,9 +135,11 @@ def _flip(row: Row, view: StudyView) -> str:
     return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=n)
 
 
-def _ratio(row: Row, measure: Word) -> str:
+def _ratio(row: Row, measure: Word, view: StudyView) -> str:
     more, ratio = ratio_of(row)
-    told = with_money(phrase(TIMES[measure], ratio=ratio), row)
+    told = phrase(TIMES[measure], ratio=ratio)
+    if row["money"]:
+        told = phrase(OnStudy.IN_CURRENCY, told=told, money=row["money"], n=view.count(row["households_n"]))
     return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))
 
 
@@ -152,7 +167,7 @@ def _steps(view: StudyView) -> Iterator[str]:
         yield phrase(OnStudy.MORE_OUT, n=len(whole) - MOST_OUT)
     waiting = [row["household"] for row in view.households if row["fix_n"]]
     if waiting:
-        yield phrase(OnStudy.WAIT, who=capital(joined(waiting)))
+        yield phrase(OnStudy.WAIT, who=capital(some_of(waiting, MOST_OUT)))
     unsure = [
         pair_name(pair)
         for pair in view.pairs
@@ -161,5 +176,7 @@ def _steps(view: StudyView) -> Iterator[str]:
     ]
     if unsure:
         yield view.say(OnStudy.WOULD_TELL, pairs=tuple(unsure[:3]))
+    if view.is_both:
+        yield words(OnStudy.EVERY_WORKBOOK)
     if len({row["currency"] for row in view.households}) > 1:
         yield words(OnStudy.CURRENCIES)

@@ -22,6 +22,7 @@ from wood_xl.report.study_view import (
     kind_name,
     pair_name,
     ratio_of,
+    some_of,
     surety_text,
     way_name,
     ways_of,
@@ -32,7 +33,7 @@ from wood_xl.study_words import OnStudy, Studied
 
 WIDTHS = (104, 128, 128, 52, 122, 157)
 CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15
-MOST_PICTURES = 4
+MOST_PICTURES, MOST_APART = 4, 4
 MOST_HOUSEHOLDS = 24  # beyond which a picture would not fit on a page
 MOST_TIMES = 2.5  # of the axis, times the largest ratio: a range beyond it is cut
 ROOM = 1.02
@@ -155,7 +156,7 @@ def _ratio_row(view: StudyView, row: Row) -> Cells:
     if row["surety"] in ("settled", "likely", "leans"):
         sure = phrase(OnStudy.SURE, surety=sure, less=kind_name(row["less"]))
     if row["apart"]:
-        told = phrase(OnStudy.FAR_OUT, who=row["apart"])
+        told = phrase(OnStudy.FAR_OUT, who=some_of(row["apart"].split(", "), MOST_APART))
         sure = phrase(OnStudy.SURE_APART, sure=sure, told=told) if sure else told
     agreement = key_words("Agreement", row["agreement"])
     return [figure_name(row), together, following, str(row["households_n"]), agreement, sure]

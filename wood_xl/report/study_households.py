@@ -20,7 +20,7 @@ from wood_xl.verdicts import Trend
 
 WIDTHS = (112, 58, 78, 74, 70, 76, 223)
 YEARS_WIDTHS = (190, 120, 92, 142, 147)
-MOST_LISTED = 40
+MOST_LISTED, MOST_NAMES = 40, 12
 MOST_FAULTS = 12
 MOST_PICTURED = 3
 FIX = "FIX"
@@ -61,9 +61,16 @@ def _matched(page: Page, view: StudyView) -> None:
         called: dict[str, list[str]] = {}
         for row in found:
             called.setdefault(row["methods"], []).append(row["household"].rpartition(" ")[2])
-        told = "; ".join(phrase(OnStudy.CALLED, name=name, who=", ".join(who)) for name, who in called.items())
-        rows.append([way_name(task, kind), str(len(found)), told])
+        names = [phrase(OnStudy.CALLED, name=name, who=_numbers(who)) for name, who in called.items()]
+        more = [phrase(OnStudy.MORE_IN_APPENDIX, n=len(names) - MOST_NAMES)] if len(names) > MOST_NAMES else []
+        rows.append([way_name(task, kind), f"{len(found):,}", "; ".join([*names[:MOST_NAMES], *more])])
     page.table(["", OnStudy.HOW_MANY, OnStudy.CALLED_HEAD], rows, (2, 1, 4))
+
+
+def _numbers(who: list[str]) -> str:
+    """Numbers of households; a great many would run out of their cell."""
+    told, more_n = ", ".join(who[:MOST_LISTED]), len(who) - MOST_LISTED
+    return told if more_n <= 0 else phrase(OnStudy.AND_MORE, told=told, n=more_n)
 
 
 def _left_out(page: Page, view: StudyView) -> None:

@@ -19,9 +19,13 @@ def study_how(view: StudyView, data: ChartData) -> Page:
     del data  # no chart here
     page = Page(WIDTHS)
     page.title(HowWeKnow.TITLE, view.say(OnStudy.HOW_SUBTITLE), view.invented)
-    unsaid = StudyMade.OF_HOUSEHOLDS if view.is_one_household else StudyMade.OF_ONE
+    unsaid = (
+        StudyMade.OF_HOUSEHOLDS if view.is_one_household else StudyMade.OF_ONE,
+        StudyMade.COUNTS_ONCE if view.is_both else StudyMade.COUNTS_ALL,
+        StudyMade.CHECK_POOLING if view.document["notes"] else StudyMade.CHECK,
+    )
     for one in StudyMade:
-        if one is not unsaid:
+        if one not in unsaid:
             label, _, text = view.say(one, n=len(view.households)).partition(": ")
             page.statement(label, text)
     page.section(HowWeKnow.CAUTIONS)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -12,8 +12,8 @@ from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.view import DocumentView, task_name
-from wood_xl.schema.words import currency_sign, key_words, phrase, words
-from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied
+from wood_xl.schema.words import currency_sign, joined, key_words, phrase, words
+from wood_xl.study_words import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.verdicts import Surety
 
 Row = Mapping[str, Any]
@@ -29,6 +29,7 @@ class StudyView(DocumentView):
     def __init__(self, document: Row) -> None:
         super().__init__(document)
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
+        self.is_both = document["provenance"]["counting"] == Counting.BOTH.key
 
     @property
     def households(self) -> list[Row]:
@@ -141,6 +142,13 @@ def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
 def surety_text(key: str) -> str:
     """How sure an order is, in words; a study knows no reader whose margin it could be."""
     return words(OnStudy.SAME) if key == Surety.SAME.key else key_words("Surety", key)
+
+
+def some_of(names: Sequence[str], most: int) -> str:
+    """Names in a sentence; of a great many the first, and how many more there are."""
+    if len(names) <= most:
+        return joined(names)
+    return phrase(OnStudy.AND_MORE, told=", ".join(names[:most]), n=len(names) - most)
 
 
 def mark_of(kind: str) -> tuple[Symbol, str]:
