@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import zip_longest
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, overload
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -45,6 +45,25 @@ class Cell(NamedTuple):
     value: str | float
     decimals: int | None = None
     is_reason: bool = False
+
+
+class MadeRows(Sequence[list[Cell]]):
+    """Rows made into cells as they are asked for: a table may have very many."""
+
+    def __init__(self, rows_n: int, made: Callable[[int], list[Cell]]) -> None:
+        self._rows_n, self._made = rows_n, made
+
+    def __len__(self) -> int:
+        return self._rows_n
+
+    @overload
+    def __getitem__(self, index: int) -> list[Cell]: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[list[Cell]]: ...
+    def __getitem__(self, index: int | slice) -> list[Cell] | Sequence[list[Cell]]:
+        if isinstance(index, slice):
+            return [self._made(at) for at in range(*index.indices(self._rows_n))]
+        return self._made(index)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,45 +10,21 @@ word over the row numbers), and an empty row ends a block. Numbers stand as they
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, overload
+from typing import Any
 
 from openpyxl.utils import get_column_letter
 
-from wood_xl.io.blocks import Block, Cell, Head, heads_row
+from wood_xl.io.blocks import Block, Cell, Head, MadeRows, heads_row
 from wood_xl.notes.tally import flat, sizes_in
 from wood_xl.notes.typed import split_header
 from wood_xl.schema import layout
-from wood_xl.schema.model import Column, Sheet, season_definition
+from wood_xl.schema.model import Sheet, season_definition
 
 TRACE_SHEET = "heart_trace"
 ITEM_WIDTHS = {layout.ITEM_HEADER: 22.0, layout.VALUE_HEADER: 20.0, layout.COLUMN_HEADER: 20.0}
 
 Inputs = Mapping[str, Any]
 _NOTHING = Cell("")
-
-
-class EchoRows(Sequence[list[Cell]]):
-    """Rows of a table of the notes, made into cells as they are asked for: a heart trace may have very many."""
-
-    def __init__(self, rows: Sequence[Mapping[str, Any]], numbers: Sequence[int], columns: Sequence[Column]) -> None:
-        if len(rows) != len(numbers):
-            raise ValueError(f"{len(rows)} rows of notes with {len(numbers)} row numbers")
-        self._rows, self._numbers, self._ids = rows, numbers, [column.id for column in columns]
-
-    def __len__(self) -> int:
-        return len(self._rows)
-
-    @overload
-    def __getitem__(self, index: int) -> list[Cell]: ...
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[list[Cell]]: ...
-    def __getitem__(self, index: int | slice) -> list[Cell] | Sequence[list[Cell]]:
-        if isinstance(index, slice):
-            return [self[i] for i in range(*index.indices(len(self)))]
-        row = self._rows[index]
-        cells = [Cell(self._numbers[index])]
-        cells += [Cell(row[key]) if key in row else _NOTHING for key in self._ids]
-        return cells
 
 
 def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tuple[list[Block], list[Block]]:
@@ -120,7 +96,15 @@ def _table(
         Head(column.header(units.get(column.id, ""), currency), float(column.width or 0), column.is_number)
         for column in columns
     ]
-    return Block(sheet.title, "", tuple(heads), EchoRows(rows, numbers, columns))
+    if len(rows) != len(numbers):
+        raise ValueError(f"{len(rows)} rows of notes with {len(numbers)} row numbers")
+    ids = [column.id for column in columns]
+
+    def made(at: int) -> list[Cell]:
+        row = rows[at]
+        return [Cell(numbers[at]), *(Cell(row[key]) if key in row else _NOTHING for key in ids)]
+
+    return Block(sheet.title, "", tuple(heads), MadeRows(len(rows), made))
 
 
 def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.io.blocks import Block, Cell, Head
+from wood_xl.io.blocks import Block, Cell, Head, MadeRows
 from wood_xl.pages import Beside
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
@@ -39,8 +39,11 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     if not rows:
         notes = [f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS]
     heads = (head for column in sheet.columns for head in _heads(column, column.id in with_ends, units))
-    cells = [[one for c in sheet.columns for one in _cells(c, row[c.id], c.id in with_ends)] for row in rows]
-    return Block(sheet.title, sheet.help, tuple(heads), cells, tuple(notes))
+
+    def made(at: int) -> list[Cell]:
+        return [one for c in sheet.columns for one in _cells(c, rows[at][c.id], c.id in with_ends)]
+
+    return Block(sheet.title, sheet.help, tuple(heads), MadeRows(len(rows), made), tuple(notes))
 
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
