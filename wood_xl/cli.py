@@ -308,6 +308,7 @@ def pool(
     replace: bool,
 ) -> None:
     """Bring seasons or households together. Takes filled workbooks, and results that somebody shared."""
+    out = out if out.suffix else out.with_suffix(".xlsx")
     inputs = inputs_of(files, but=out, with_results=True)
     places = StudyPlaces(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}

@@ -511,7 +511,7 @@ def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path], tmp
     folder, seasons = tmp_path, [Path(shutil.copy(path, tmp_path)) for path in seasons]
     out = folder / "study.xlsx"
     for flags in ([], ["--replace"]):
-        done = CliRunner().invoke(main, ["pool", str(folder), "--out", str(out), *flags])
+        done = CliRunner().invoke(main, ["pool", str(folder), "--out", str(folder / "study"), *flags])
         assert (done.exit_code, "study.xlsx" in done.output, "season 5" in done.output) == (0, True, False)
     named = CliRunner().invoke(main, ["pool", *map(str, seasons), str(out), "--out", str(out), "--replace"])
     assert named.exit_code == 3
