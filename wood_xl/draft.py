@@ -20,6 +20,7 @@ from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, answer_texts_of_study, results_items
 from wood_xl.pages import InMail
 from wood_xl.reading_words import OnAnswer
+from wood_xl.reasons import Word
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout
 from wood_xl.results.verify_study import is_study
@@ -60,10 +61,11 @@ def draft(
     to: Sequence[Address],
     sender: Address | None,
     when: datetime,
+    closing: Word = InMail.CLOSING,
 ) -> bytes:
     """A message that a mail program opens as a draft; without a sender it fills in its own.
 
-    ``file`` is the attachment's name without a folder, and each of ``sentences`` a paragraph.
+    ``file`` is the attachment's name without a folder, each of ``sentences`` a paragraph, and ``closing`` the last.
     """
     message = EmailMessage(policy=SMTP)
     name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
@@ -73,9 +75,7 @@ def draft(
         message["From"] = sender
     message["Date"] = when
     message["X-Unsent"] = "1"
-    message.set_content(
-        _text([*sentences, phrase(InMail.CLOSING, file=file)]), charset="utf-8", cte="quoted-printable"
-    )
+    message.set_content(_text([*sentences, phrase(closing, file=file)]), charset="utf-8", cte="quoted-printable")
     message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
     message.set_boundary(
         f"part-{hashlib.sha256(attachment).hexdigest()[:32]}"
@@ -111,8 +111,9 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     """
     receivers = [address(text) for text in to]
     book = read_workbook(path)
+    of_study = is_study(book)
     try:
-        if is_study(book):  # it names nobody, so that it can be given away as it is
+        if of_study:  # it names nobody, so that it can be given away as it is
             said, is_private = results_items(book, "provenance", study_definition()), False
             name, answer = answer_texts_of_study(book)
         else:
@@ -130,6 +131,7 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         to=receivers,
         sender=None if sender is None else address(sender),
         when=when,
+        closing=InMail.CLOSING_OF_STUDY if of_study else InMail.CLOSING,
     )
     return Draft(message, is_private, stored_seal(book) == seal_of(book))
 
