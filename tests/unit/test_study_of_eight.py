@@ -176,6 +176,10 @@ def test_without_a_figure_no_page_points_to_compare(document: Row) -> None:
     assert "Compare" not in found
     assert "there is nothing to tell yet" in found["Answer"]
     assert "stand on Compare" not in found["Answer"]
+    alone = {**document["provenance"], "seasons_of": SeasonsOf.ONE_HOUSEHOLD.key}
+    found = texts_of({**document, "provenance": alone, "pairs": [], "contributions": []})
+    assert ["No season has a task" in found[title] for title in ("Answer", "Compare")] == [True, True]
+    assert ["Rates stand on Compare" in found[title] for title in ("Answer", "Compare")] == [True, False]
 
 
 def test_of_a_great_many_names_a_page_tells_the_first(document: Row) -> None:

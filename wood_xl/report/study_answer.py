@@ -61,7 +61,8 @@ def _page(view: StudyView, told_n: int) -> Page:
         for number, text in enumerate(paragraphs(view, pair))
     ]
     if not boxes:
-        page.text(_why_no_ways(view), styles.REMARK)
+        for told in _why_no_ways(view):
+            page.text(told, styles.REMARK)
     else:
         page.box(boxes, (styles.BOX_LABEL, styles.BOX_TEXT), styles.HEADING, rule=styles.RULE)
     if 0 < told_n < len(view.pairs):
@@ -75,10 +76,14 @@ def _page(view: StudyView, told_n: int) -> Page:
     return page
 
 
-def _why_no_ways(view: StudyView) -> str:
+def _why_no_ways(view: StudyView) -> Iterator[str]:
     if view.pairs:
-        return words(OnStudy.ALL_ON_COMPARE)
-    return words(OnStudy.NO_PAIR if view.document["figures"] else OnStudy.NO_FIGURE)
+        yield words(OnStudy.ALL_ON_COMPARE)
+    elif view.document["figures"]:
+        yield view.say(OnStudy.NO_PAIR)
+        yield words(OnStudy.RATES_ON_COMPARE)
+    else:
+        yield words(OnStudy.NO_FIGURE)
 
 
 def cautions_of(view: StudyView) -> list[Row]:

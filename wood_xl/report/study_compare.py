@@ -128,7 +128,7 @@ def point_of(number: Ranged, y: float, end: float, name: str) -> Point:
 
 def _ratios(page: Page, view: StudyView) -> None:
     if not view.pairs:
-        page.text(OnStudy.NO_PAIR, styles.REMARK)
+        page.text(view.say(OnStudy.NO_PAIR), styles.REMARK)
         return
     page.section(OnStudy.RATIOS)
     heads = ["", OnStudy.TOGETHER, view.say(OnStudy.ONE_MORE)]
