@@ -15,7 +15,7 @@ import os
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from functools import cache, partial
@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Any
 
 import wood_xl
-from wood_xl.errors import UnreadableWorkbook
+from wood_xl.errors import UnreadableWorkbook, WoodXlError
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.read_limits import MAX_FILE_BYTES
 from wood_xl.io.reader import read_workbook
@@ -41,6 +41,10 @@ OWN_SUFFIXES = (".py", ".json", ".csv")
 KNOWN_CODES = (WRITTEN, TO_MEND)
 
 Row = dict[str, Any]
+
+
+class WorkerLost(WoodXlError):
+    """A working process was ended from outside."""
 
 
 class Record:
@@ -85,7 +89,10 @@ def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Genera
 
 @contextmanager
 def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]]:
-    """A function like ``map`` that works on so many cores, in the order of what it is given."""
+    """A function like ``map`` that works on so many cores, in the order of what it is given.
+
+    Errors: WorkerLost if one of them is ended from outside, as systems do that run out of memory.
+    """
     if cores < 2:
         yield map
         return
@@ -94,6 +101,8 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
     pool = ProcessPoolExecutor(cores, mp_context=spawn, initializer=_end_with_the_first)
     try:
         yield partial(in_order, pool.submit, WAITING_PER_CORE * cores)
+    except BrokenExecutor as fault:
+        raise WorkerLost("run-worker-lost") from fault
     finally:
         pool.shutdown(cancel_futures=True)
 

@@ -22,7 +22,8 @@ from openpyxl import load_workbook
 
 from wood_xl import many
 from wood_xl.cli import main
-from wood_xl.many import RECORD_NAME, Record, score_many, scored_or_known
+from wood_xl.many import RECORD_NAME, Record, WorkerLost, score_many, scored_or_known, side_by_side
+from wood_xl.notes.problem import problem
 from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome
 
 # What is started in the background may have been told to ignore interrupts, and would hand that on.
@@ -404,6 +405,18 @@ def test_working_processes_end_when_the_first_is_killed() -> None:
     done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=30)  # until none has the pipe
     assert done.returncode == -signal.SIGKILL
     assert done.stdout == "6\n"
+
+
+def end_itself(number: int) -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+@pytest.mark.slow
+def test_a_working_process_that_is_lost_is_no_fault_of_this_program() -> None:
+    with pytest.raises(WorkerLost) as lost, side_by_side(2) as each:
+        list(each(end_itself, range(3)))
+    assert "written is whole" in problem(lost.value.code, None).line()
 
 
 @pytest.mark.slow
