@@ -115,9 +115,13 @@ def template(
         if old is not None:
             from wood_xl.io.fill import carried_workbook, units_and_currency
             from wood_xl.io.reader import read_workbook
+            from wood_xl.notes.season import not_filled_in
 
             with step(RunStep.READING, file=old.name):
                 book = read_workbook(old)
+            fault = not_filled_in(book)
+            if fault is not None:
+                raise fault
             its_system, its_currency = units_and_currency(book)
             make = partial(carried_workbook, book)
         elif last is not None:

@@ -337,6 +337,9 @@ def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_p
     assert ["is a study" in again.faults[0][1].text, "summary" in again.faults[1][1].text] == [True, True]
     for path in (study, summary):  # nobody is to name its sheets as those of a template
         assert [one.code for one in check_file(path).problems] == ["header-of-many"]
+        carried = CliRunner().invoke(main, ["template", str(tmp_path / "new.xlsx"), "--from", str(path)])
+        assert (carried.exit_code, (tmp_path / "new.xlsx").exists()) == (3, False)
+        assert "not the workbook of one season" in carried.output
 
 
 @pytest.mark.slow

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from wood_xl.errors import UnreadableWorkbook
 from wood_xl.notes.document import Cell, SeasonDocument, empty_data, notes_version
 from wood_xl.notes.fuel import fuel_problems
 from wood_xl.notes.heart_trace import trace_problems
@@ -24,7 +25,6 @@ from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.wood import wood_problems, woodshed_problems
 from wood_xl.pages import InPool
-from wood_xl.reasons import Word
 from wood_xl.schema.layout import FORMER_RESULTS
 from wood_xl.schema.model import (
     Definition,
@@ -64,10 +64,10 @@ class CheckedSeason:
 def check_season(book: RawBook) -> CheckedSeason:
     """Every check, on a workbook as it was read."""
     definition = season_definition()
-    kind = kind_of_many(book)
-    if is_results(book) or kind is not None:
-        own = problem("header-results-workbook") if kind is None else problem("header-of-many", found=words(kind))
-        return CheckedSeason(SeasonDocument(empty_data(definition), {}), [own], frozenset(), {}, {})
+    fault = not_filled_in(book)
+    if fault is not None:
+        found = [problem(fault.code, None, **fault.facts)]
+        return CheckedSeason(SeasonDocument(empty_data(definition), {}), found, frozenset(), {}, {})
     version_problems = _version_problems(book, definition)
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
@@ -112,11 +112,13 @@ def is_results(book: RawBook) -> bool:
     return results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
 
 
-def kind_of_many(book: RawBook) -> Word | None:
-    """What a workbook is that this program made of many, a summary or a study; None of any other."""
+def not_filled_in(book: RawBook) -> UnreadableWorkbook | None:
+    """What is to be told of a workbook that this program made of others; None of one that was filled in."""
     titles = {sheet.title for sheet in book.sheets}
-    made = ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY))
-    return next((kind for one, kind in made if titles >= {sheet.result_sheet for sheet in one.sheets}), None)
+    for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
+        if titles >= {sheet.result_sheet for sheet in definition.sheets}:
+            return UnreadableWorkbook("header-of-many", found=words(kind))
+    return UnreadableWorkbook("header-results-workbook") if is_results(book) else None
 
 
 def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:

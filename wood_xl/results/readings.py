@@ -19,7 +19,7 @@ from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.echo import results_items, waiting_rows
 from wood_xl.notes.problem import Level, Problem, in_report_order, problem
-from wood_xl.notes.season import CheckedSeason, check_season, is_results, kind_of_many
+from wood_xl.notes.season import CheckedSeason, check_season, is_results, not_filled_in
 from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
@@ -176,9 +176,9 @@ def _season(path: Path) -> _Season:
         doubt = next((one.text for one in found.problems() if one.level is Level.FIX), None)
         version = str(provenance["template_version"])
         return _Season(checked, tables, is_shared(provenance), version, saved, doubt)
-    kind = kind_of_many(book)
-    if kind is not None:
-        raise UnreadableWorkbook("header-of-many", found=words(kind))
+    fault = not_filled_in(book)
+    if fault is not None:
+        raise fault
     return _Season(check_season(book), None, False, book.template_version, saved, None)
 
 
