@@ -50,7 +50,7 @@ def main(folder: str, out: str, where: str) -> None:
     places = commands.StudyPlaces(Path(out), None, None, may_replace=True)
     asked = {"system": None, "one_household": False, "both": False, "with_unverified": False}
     sys.stdout = sys.stderr
-    code = commands.write_study(input_files([Path(folder)]), places, address, asked)
+    code = commands.write_study(input_files([Path(folder)], with_results=True), places, address, asked)
     if address is not None:
         cluster.close()
     own, workers = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
