@@ -196,6 +196,25 @@ def test_of_a_great_many_names_a_page_tells_the_first(document: Row) -> None:
     assert f"Far out: {four}" in pages["Compare"]
 
 
+def test_eight_households_with_a_great_many_faults_are_read_on_eight_pages(document: Row) -> None:
+    found, (out, *_) = with_pairs(document, 4), (row for row in document["left_out"] if row["measure"])
+    ways = ("mains", "battery", "gasoline four-stroke", "diesel", "hand")
+    found["left_out"] = [
+        {**out, "who": f"household {number}", "kind": kind, "other": "", "reason": f"needs Sessions!G{at}"}
+        for number in range(1, N + 1)
+        for at, kind in enumerate(ways)
+    ]
+    (fault, *_) = (row for row in document["problems"] if row["level"] == "FIX")
+    found["problems"] = [{**fault, "household": f"household {1 + at // 5}", "cell": f"G{at}"} for at in range(40)]
+    pages, _ = study_pages(found)
+    assert sum(len(page.pages()) for page in pages.values()) <= 8
+    told = [text for _, row in pages["Households"].rows() for _, text in row]
+    assert [text for text in told if "see the appendix" in text] == [
+        "28 more: see the appendix.",
+        "28 more: see the appendix.",
+    ]
+
+
 def test_a_season_among_a_great_many_takes_little_memory(paths: list[Path]) -> None:
     """What arrives from another process: figures, sessions to know the season by, what is wrong; no more."""
     arrived = [pickle.dumps(guarded_reading(False, False, path)) for path in paths[:3]]

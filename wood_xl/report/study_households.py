@@ -20,7 +20,7 @@ from wood_xl.verdicts import Trend
 
 WIDTHS = (112, 58, 78, 74, 70, 76, 223)
 YEARS_WIDTHS = (190, 120, 92, 142, 147)
-MOST_LISTED, MOST_NAMES = 40, 12
+MOST_LISTED, MOST_LEFT_OUT, MOST_NAMES = 40, 12, 12
 MOST_FAULTS = 12
 MOST_PICTURED = 3
 FIX = "FIX"
@@ -86,9 +86,9 @@ def _left_out(page: Page, view: StudyView) -> None:
     if not ways:
         page.text(OnStudy.NOTHING_OUT, styles.REMARK)
         return
-    rows = [[capital(who), "; ".join(of), told, why] for (who, told, why), of in list(ways.items())[:MOST_LISTED]]
+    rows = [[capital(who), "; ".join(of), told, why] for (who, told, why), of in list(ways.items())[:MOST_LEFT_OUT]]
     page.table(["", OnStudy.WAY_HEAD, OnStudy.FIGURES_HEAD, OnStudy.WHY_HEAD], rows, (1, 3, 2, 1))
-    _more(page, len(ways) - MOST_LISTED)
+    _more(page, len(ways) - MOST_LEFT_OUT)
 
 
 def _way(row: Row) -> str:
