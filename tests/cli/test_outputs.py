@@ -100,7 +100,7 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "a summary that are results": lambda f: ["score", f, written(f / "all.xlsx", (f / "ash.xlsx").read_bytes())],
     "tables and results": lambda f: ["score", f / "ash.xlsx", "--csv", f / "ash-results.xlsx"],
     "tables and json": lambda f: ["score", f / "ash.xlsx", "--json", f / "t.json", "--csv", f / "t" / ".." / "t.json"],
-    "tables of a study and itself": lambda f: ["pool", f / "ash.xlsx", "--out", f / "x", "--csv", f / "x"],
+    "tables of a study and itself": lambda f: ["pool", f / "ash.xlsx", "--out", f / "x.xlsx", "--csv", f / "x.xlsx"],
     "a study": lambda f: ["pool", f / "ash.xlsx", f / "birch.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
     "a draft": lambda f: ["mail", f / "ash.xlsx", "--to", "a@example.org", "--out", linked("link", f / "x", f / "ash.xlsx")],
 }  # fmt: skip
