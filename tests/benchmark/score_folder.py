@@ -41,7 +41,7 @@ class Counted(io.StringIO):
 def others() -> list[str]:
     """Processes that any thread of this one started, where the system tells of them."""
     paths = Path("/proc/self/task").glob("*/children")
-    return [name for path in paths for name in path.read_text(encoding="ascii").split()]
+    return [name for path in paths if path.is_file() for name in path.read_text(encoding="ascii").split()]
 
 
 def mib(process: str) -> int:
