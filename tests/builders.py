@@ -20,6 +20,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.io.fill import columns_for, filled_workbook
 from wood_xl.io.pack import packed
+from wood_xl.io.result_book import ResultBook, SheetRowLog
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.notes import version_2
 from wood_xl.notes.problem import column_letters
@@ -30,6 +31,7 @@ from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.pipeline import computed_again, score_file
 from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
+from wood_xl.report.book import write_season
 from wood_xl.results.share import shared
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
@@ -122,6 +124,15 @@ def results_of(data: Data, system: System = "metric") -> Data:
     """Results of a season in memory, which a test may change."""
     found: Data = copy.deepcopy(_kept(_results_us if system == "us" else _results_metric, data))
     return found
+
+
+def log_rows(results: Data, log: SheetRowLog) -> None:
+    """Tell every row that the workbook of these results holds, but for its seal."""
+    book = ResultBook("a4", log, has_pages=True)
+    try:
+        write_season(book, results)
+    finally:
+        book.close()
 
 
 def _kept(make: Callable[[Data], Any], data: Data) -> Any:

@@ -12,7 +12,7 @@ from string import Formatter
 from typing import Any
 
 import pytest
-from builders import checked, records, season_cells, small_season
+from builders import checked, log_rows, records, season_cells, small_season
 from few import few
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
@@ -25,7 +25,7 @@ from wood_xl.notes import problem as problem_module
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import sentences
-from wood_xl.report.book import PAGES, log_rows
+from wood_xl.report.book import PAGES
 from wood_xl.results import share as share_module
 from wood_xl.results.share import shared
 from wood_xl.schema import model as model_module

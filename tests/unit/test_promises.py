@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import metric_workbook, small_season
+from builders import log_rows, metric_workbook, small_season
 from click.testing import CliRunner
 from few import few, together
 from test_odd_seasons import CHANGES
@@ -21,7 +21,6 @@ from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.template import template_workbook
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import score_file
-from wood_xl.report.book import log_rows
 from wood_xl.results.share import shared
 
 ROOT = Path(__file__).parents[2]

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Cells, Data, checked, demo, raw_book, records, text_cell
+from builders import Cells, Data, checked, demo, log_rows, raw_book, records, text_cell
 from few import examples, few, together
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -22,7 +22,7 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.plan.who_may import LeftOut, in_sight_of, is_adult, why_not, work_of
 from wood_xl.reasons import said
 from wood_xl.records import Method, Person, Tool
-from wood_xl.report.book import log_rows, results_bytes
+from wood_xl.report.book import results_bytes
 from wood_xl.results.document import left_out_rows, results_document
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import HEADER_ROW

@@ -172,13 +172,13 @@ class SheetWriter:
     """Writes downwards on one sheet.
 
     ``page_points`` are the heights of a printed page as each kind of program has it, counted in heights of the
-    sheet's rows. ``log`` is told of each row: its number, and its cells as pairs of column and value. Without
-    ``rows`` it is only told. ``row`` is the next row to be written; ``is_parted`` says whether a page has ended
-    since the header of the last block.
+    sheet's rows. ``log`` is told of each row: its number, and its cells as pairs of column and value.
+    ``row`` is the next row to be written; ``is_parted`` says whether a page has ended since the header of the last
+    block.
     """
 
     def __init__(
-        self, sheet: Any, rows: SheetRows | None, widths: list[float], page_points: Sequence[float], log: RowLog
+        self, sheet: Any, rows: SheetRows, widths: list[float], page_points: Sequence[float], log: RowLog
     ) -> None:
         self.row = 1
         self.is_parted = False
@@ -276,8 +276,7 @@ class SheetWriter:
 
     def _append(self, cells: Sequence[Styled], height: float) -> None:
         self._log(self.row, enumerate([cell[0] for cell in cells], start=1))
-        if self._rows is not None:
-            self._rows.append(self.row, cells, height)
+        self._rows.append(self.row, cells, height)
         self.row += 1
         pages = zip(self._used_points, self._page_points, strict=True)
         used_points = [height if used + height > page else used + height for used, page in pages]

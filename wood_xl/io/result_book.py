@@ -24,18 +24,17 @@ LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view,
 
 
 class ResultBook:
-    """A workbook on its paper; ``log`` is told of every row, and without ``is_written`` only told.
+    """A workbook on its paper; ``log`` is told of every row.
 
     has_pages: whether some of its sheets are reading pages, whose cells the library holds.
     """
 
-    def __init__(self, paper: Paper, log: SheetRowLog, *, is_written: bool = True, has_pages: bool = False) -> None:
+    def __init__(self, paper: Paper, log: SheetRowLog, *, has_pages: bool = False) -> None:
         self.workbook = Workbook(write_only=not has_pages)
         if has_pages:
             self.workbook.remove(self.workbook.worksheets[0])
         self.paper = paper
         self.log = log
-        self.is_written = is_written
         self.chart_texts: list[list[str]] = []  # of the sheets with charts, in their order
         self._rows: list[SheetRows | None] = []
         self._styles = StyleNumbers()
@@ -65,9 +64,8 @@ class ResultBook:
         sheet.sheet_format.customHeight = True
         set_up_page(sheet, self.paper, width=sum(widths))
         points = page_points(sheet, self.paper, widths)
-        rows = SheetRows(sheet, self._styles) if self.is_written else None
-        if rows is not None:
-            self._rows.append(rows)
+        rows = SheetRows(sheet, self._styles)
+        self._rows.append(rows)
         return SheetWriter(sheet, rows, widths, points, partial(self.log, title))
 
 

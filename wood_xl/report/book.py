@@ -15,7 +15,7 @@ from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import GREY_INK, HELP, SHEET_TITLE, Look
 from wood_xl.io.page import Paper
 from wood_xl.io.result_blocks import Units, items_block, table_block
-from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
+from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
 from wood_xl.pages import Beside
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Word
@@ -69,15 +69,10 @@ def made_pages(makers: Mapping[Word, Maker], view: Any, data: ChartData) -> Page
 
 def results_bytes(document: Document, *, paper: Paper) -> bytes:
     """The results document of a season as an .xlsx file's bytes."""
-    return book_bytes(paper, lambda book: _write(book, document), has_pages=True)
+    return book_bytes(paper, lambda book: write_season(book, document), has_pages=True)
 
 
-def log_rows(document: Document, log: SheetRowLog) -> None:
-    """Tell every row that the workbook of this document holds, but for its seal."""
-    _write(ResultBook("a4", log, is_written=False, has_pages=True), document)
-
-
-def _write(book: ResultBook, document: Document) -> SheetWriter:
+def write_season(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
     pages, data = reading_pages(document)
     foot = _foot_of(document)
@@ -135,10 +130,9 @@ def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
     for title, page in pages.items():
         for row, cells in page.rows():
             book.log(title, row, cells)
-        if book.is_written:
-            footer = foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title)
-            shown = write_page(book.page_sheet(title), page, book.paper, footer)
-            book.chart_texts += [shown] if shown else []
+        footer = foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title)
+        shown = write_page(book.page_sheet(title), page, book.paper, footer)
+        book.chart_texts += [shown] if shown else []
 
 
 def mark_appendix(book: ResultBook, name: str, first: int, unprinted: set[str]) -> None:
