@@ -237,6 +237,7 @@ CASES: list[tuple[Change, str, str]] = [
     (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B22"),
     (unchanged, "table-person-without-data", at("helpers.person", 4)),
     (set_in("helpers", 0, person="Ben and Cy"), "table-person-several", at("helpers.person", 4)),
+    (set_in("stacks", 0, session="A & B"), "table-several-names", at("stacks.session", 4)),
     (set_in("methods", 0, tool_1="chain saw, Bow saw"), "table-several-names", at("methods.tool_1", 4)),
 ]  # fmt: skip
 

@@ -26,7 +26,7 @@ from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
-PEOPLE = "people.person"
+PEOPLE, SESSIONS = "people.person", "sessions.session"
 WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
@@ -276,7 +276,8 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             is_nobody = column.refers_to == PEOPLE and not hint and several_n == 1
             code = "table-person-without-data" if is_nobody else "table-unknown-reference"
             if several_n > 1:
-                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else HowToMend.ONE_NAME)
+                one_name = HowToMend.ONE_SESSION if column.refers_to == SESSIONS else HowToMend.ONE_NAME
+                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else one_name)
             elif is_nobody and is_worker and len(parts_of(name)) > 1:
                 code = "table-person-several"
             numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
