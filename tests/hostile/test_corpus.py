@@ -169,7 +169,7 @@ CORPUS: dict[str, Slip] = {
     "electricity without a motor": typed(cell("sessions.electricity_used", 2), 1,
                                          "table-electricity-without-motor", None, "clear"),
     # dates
-    "date in words": typed(DAY, "9 March 2026", "cell-not-a-date", date("2026-03-09")),
+    "date in words": typed(DAY, "9 March 2026", "cell-day-read", date("2026-03-09")),
     "day number": typed(DAY, 46090, "cell-day-number", date("2026-03-09"), "date"),
     # what is not read
     "sums below the cuts": Slip({LAST_CUTS: "Average", cell("cuts.diameter", 5): 21}, "row-summary", LAST_CUTS,
