@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import zip_longest
 from typing import Any, NamedTuple, overload
 
@@ -18,9 +17,10 @@ from openpyxl.worksheet.pagebreak import Break
 from wood_xl.io import looks, measure
 from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import Look
-from wood_xl.io.rows import SheetRows, Styled
+from wood_xl.io.rows import SheetRows
 
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
+_Shown = tuple[Sequence[str | float], Sequence[str], float]  # of a row: values, contents of its cells, height
 
 MOST_HEADER_LINES = 5
 TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
@@ -36,6 +36,8 @@ PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
 ROWS_WITH_NOTES = 3  # nor are notes at the head of one
 SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
+MOST_TEXTS_KNOWN = 8192  # of a column: names and reasons stand in many cells, ids in one
+ONE_LINE = measure.row_height(1)
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
 
 
@@ -196,14 +198,15 @@ class SheetWriter:
     def gap(self, rows: int = 1) -> None:
         """Leave rows empty."""
         for _ in range(rows):
-            self._append([], measure.row_height(1))
+            self._append([], [], ONE_LINE)
 
     def line(self, text: str, look: Look) -> None:
         """One text over the first columns, wrapped."""
         last = self._line_columns
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
-        self._append([(storable_text(text), look, "")], self._line_height(text, look))
+        stored = storable_text(text)
+        self._append([stored], [self._rows.content(stored, look)], self._line_height(text, look))
 
     def block(self, block: Block) -> int:
         """One block; returns the row of its first row of cells. A short one is not parted by a page's end."""
@@ -217,11 +220,12 @@ class SheetWriter:
         self._append(*self._heads(block.heads))
         first, self.is_parted = self.row, False
         last = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
+        columns = self._columns(block.heads)
         for number, cells in enumerate(block.rows):
             if number == last and block.notes and self._pages_filled < PAGES_FORESEEN:
-                rows = sum(self._cells(block.rows[at], block.heads)[1] for at in range(number, len(block.rows)))
+                rows = sum(_height(block.rows[at], columns) for at in range(number, len(block.rows)))
                 self.keep_together(rows + notes_height)  # notes are not left alone on a page
-            self._append(*self._cells(cells, block.heads))
+            self._append(*_shown_row(cells, columns))
         for note in block.notes:
             self.line(note, looks.NOTE)
         return first
@@ -244,45 +248,83 @@ class SheetWriter:
         return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
 
     def _height_of_top(self, block: Block, rows_n: int) -> float:
-        height = self._line_height(block.title, looks.TITLE) + self._heads(block.heads)[1]
+        height = self._line_height(block.title, looks.TITLE) + self._heads_height(block.heads)
         height += self._line_height(block.help, looks.HELP) if block.help else 0.0
         first = [block.rows[index] for index in range(min(len(block.rows), rows_n))]
-        return height + sum(self._cells(cells, block.heads)[1] for cells in first)
+        columns = self._columns(block.heads)
+        return height + sum(_height(cells, columns) for cells in first)
 
-    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[Styled], float]:
-        cells: list[Styled] = []
+    def _heads(self, heads: tuple[Head, ...]) -> _Shown:
+        looked = [(storable_text(head.text), _head_look(column, head)) for column, head in enumerate(heads)]
+        values, contents = [text for text, _ in looked], [self._rows.content(*one) for one in looked]
+        return values, contents, self._heads_height(heads)
+
+    def _heads_height(self, heads: tuple[Head, ...]) -> float:
         lines = 1
         for column, (head, width) in enumerate(zip(heads, self.widths, strict=False)):
             look = _head_look(column, head)
-            cells.append((storable_text(head.text), look, ""))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
-        return cells, measure.row_height(lines)
+        return measure.row_height(lines)
 
-    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[Styled], float]:
-        height = measure.row_height(1)
-        styled: list[Styled] = []
-        for column, ((value, decimals, is_reason), head, width) in enumerate(
-            zip(cells, heads, self.widths, strict=False)
-        ):
-            if not isinstance(value, str):
-                look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
-                styled.append((value, look, number_format(decimals)))
-                continue
-            shown, needed = _shown_text(value, _text_look(column, head, is_reason=is_reason), width)
-            styled.append(shown)
-            height = max(height, needed)
-        return styled, height
+    def _columns(self, heads: tuple[Head, ...]) -> list[_Column]:
+        each = enumerate(zip(heads, self.widths, strict=False))
+        return [_Column(self._rows, number, head, width) for number, (head, width) in each]
 
-    def _append(self, cells: Sequence[Styled], height: float) -> None:
-        self._log(self.row, enumerate([cell[0] for cell in cells], start=1))
-        self._rows.append(self.row, cells, height)
+    def _append(self, values: Sequence[str | float], contents: Sequence[str], height: float) -> None:
+        self._log(self.row, enumerate(values, start=1))
+        self._rows.append(self.row, contents, height)
         self.row += 1
-        pages = zip(self._used_points, self._page_points, strict=True)
-        used_points = [height if used + height > page else used + height for used, page in pages]
-        self.is_parted |= any(now < before for now, before in zip(used_points, self._used_points, strict=True))
-        self._pages_filled += used_points[0] < self._used_points[0]
-        self._used_points = used_points
+        for kind, page in enumerate(self._page_points):
+            used = self._used_points[kind]
+            if used + height <= page:
+                self._used_points[kind] = used + height
+                continue
+            self._used_points[kind] = height
+            self.is_parted |= height < used
+            self._pages_filled += height < used and not kind
+
+
+class _Column:
+    """One column of a block: how its cells are stored and what height they need, worked out once for equal texts."""
+
+    def __init__(self, rows: SheetRows, number: int, head: Head, width: float) -> None:
+        self._rows, self._number, self._head, self._width = rows, number, head, width
+        self._look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
+        self.known: dict[Cell, tuple[str, str, float]] = {}  # of texts: a number's zero may have a sign
+
+    def shown(self, cell: Cell) -> tuple[str | float, str, float]:
+        """A cell's value and content as they are stored, and its height."""
+        value, decimals, _ = cell
+        if not isinstance(value, str):
+            return value, self._rows.content(value, self._look, number_format(decimals)), ONE_LINE
+        look, height = self._measured(cell)
+        stored = storable_text(value)
+        shown = stored, self._rows.content(stored, look), height
+        if len(self.known) < MOST_TEXTS_KNOWN:
+            self.known[cell] = shown
+        return shown
+
+    def height(self, cell: Cell) -> float:
+        """The height that a cell needs."""
+        return self._measured(cell)[1] if isinstance(cell.value, str) else ONE_LINE
+
+    def _measured(self, cell: Cell) -> tuple[Look, float]:
+        look, text = _text_look(self._number, self._head, is_reason=cell.is_reason), str(cell.value)
+        lines = measure.line_count(text, self._width - measure.INDENT * look.indent, look.size) if text else 1
+        if lines > LONG_TEXT_LINES:
+            look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
+        return look, measure.row_height(lines, look.size) if lines > 1 else ONE_LINE
+
+
+def _shown_row(cells: Sequence[Cell], columns: Sequence[_Column]) -> _Shown:
+    shown = [column.known.get(cell) or column.shown(cell) for column, cell in zip(columns, cells, strict=False)]
+    values, contents, heights = zip(*shown, strict=True) if shown else ((), (), ())
+    return values, contents, max(heights, default=ONE_LINE)
+
+
+def _height(cells: Sequence[Cell], columns: Sequence[_Column]) -> float:
+    return max((column.height(cell) for column, cell in zip(columns, cells, strict=False)), default=ONE_LINE)
 
 
 def _head_look(column: int, head: Head) -> Look:
@@ -295,15 +337,6 @@ def _text_look(column: int, head: Head, *, is_reason: bool) -> Look:
     if is_reason:
         return looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
     return looks.TEXT if column else looks.EDGE_TEXT
-
-
-@lru_cache(maxsize=8192)  # names and reasons stand in many cells
-def _shown_text(text: str, look: Look, width: float) -> tuple[Styled, float]:
-    """A text as it is stored, with its look, and the height that it needs."""
-    lines = measure.line_count(text, width - measure.INDENT * look.indent, look.size) if text else 1
-    if lines > LONG_TEXT_LINES:
-        look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
-    return (storable_text(text), look, ""), measure.row_height(lines, look.size) if lines > 1 else 0.0
 
 
 def columns_within(widths: Sequence[float], limit: float) -> int:

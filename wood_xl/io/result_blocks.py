@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head, MadeRows
@@ -39,9 +40,10 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     if not rows:
         notes = [f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS]
     heads = (head for column in sheet.columns for head in _heads(column, column.id in with_ends, units))
+    makers = [(column.id, _maker(column, column.id in with_ends)) for column in sheet.columns]
 
     def made(at: int) -> list[Cell]:
-        return [one for c in sheet.columns for one in _cells(c, rows[at][c.id], c.id in with_ends)]
+        return [one for column_id, make in makers for one in make(rows[at][column_id])]
 
     return Block(sheet.title, sheet.help, tuple(heads), MadeRows(len(rows), made), tuple(notes))
 
@@ -96,6 +98,12 @@ def _heads(column: Column, with_ends: bool, units: Units) -> Iterator[Head]:
         label = column.label(column.unit_in(units.system), units.currency)
         unit = f" [{label}]" if label else ""
         yield from (Head(f"{column.title}, {end}{unit}", is_number=True) for end in ENDS)
+
+
+def _maker(column: Column, with_ends: bool) -> Callable[[Any], list[Cell]]:
+    """What makes the cells of a column, and of its ends; a text that stands in many rows has one cell."""
+    make = partial(_cells, column, with_ends=with_ends)
+    return cache(make) if column.type == "string" else make
 
 
 def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:

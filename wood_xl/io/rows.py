@@ -8,7 +8,7 @@ charts and the styles that its cells name, is the library's.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Sequence
 from functools import lru_cache
 from tempfile import SpooledTemporaryFile
 from typing import Any
@@ -17,8 +17,6 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io.looks import AFTER_NUMBER, FORMULA_STARTS, Look, dress, varied
-
-Styled = tuple[str | float, Look, str]  # a value as it is stored, its look, and the number format of a number
 
 IN_MEMORY_BYTES = 1_000_000  # of one sheet; the rows of a longer one, as of a heart trace, wait on the disk
 _ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
@@ -51,21 +49,26 @@ class SheetRows:
         self._sheet = sheet
         self._styles = styles
 
-    def append(self, row: int, cells: Iterable[Styled], height: float) -> None:
-        """One row, with its number and its height in points."""
-        filled = "".join(
-            [f'<c r="{get_column_letter(at)}{row}"{self._content(*cell)}' for at, cell in enumerate(cells, start=1)]
-        )
+    def append(self, row: int, contents: Sequence[str], height: float) -> None:
+        """One row, with its number, the contents of its cells and its height in points."""
+        letters = _letters(len(contents))
+        filled = "".join([f'<c r="{letter}{row}"{one}' for letter, one in zip(letters, contents, strict=True)])
         self.text.write(f'<row r="{row}" ht="{height:g}" customHeight="1">{filled}</row>'.encode())
 
-    def _content(self, value: str | float, look: Look, number_format: str) -> str:
+    def content(self, value: str | float, look: Look, number_format: str = "") -> str:
+        """A cell after its name: a value as it is stored, with its look, and the number format of a number."""
         if isinstance(value, str):
             quoted = value.startswith(FORMULA_STARTS)
             return text_content(value, self._styles.of(self._sheet, look, number_format, quoted=quoted))
         return number_content(value, self._styles.of(self._sheet, look, number_format, quoted=False))
 
 
-@lru_cache(maxsize=8192)  # names and reasons stand in many cells
+@lru_cache
+def _letters(count: int) -> list[str]:
+    """Names of the first columns."""
+    return [get_column_letter(number) for number in range(1, count + 1)]
+
+
 def text_content(text: str, style: int) -> str:
     """A cell's text and style, after its name; text stays text whatever its first character.
 

@@ -27,7 +27,7 @@ class Seal:
 
     def row(self, title: str, row: int, values: Iterable[tuple[int, Value]]) -> None:
         """One row of the sheet of that title: its filled cells, each with its column."""
-        cells = "\x1f".join(f"{column}={canonical(value)}" for column, value in values if value != "")
+        cells = "\x1f".join([f"{column}={canonical(value)}" for column, value in values if value != ""])
         if cells:
             self._digest.update(f"{title}\x1f{row}\x1f{cells}\n".encode())
 
@@ -40,6 +40,9 @@ def canonical(value: Value) -> str:
     """A value as the seal counts it: a text with plain line ends, a number to 15 significant digits."""
     if isinstance(value, str):
         return value.replace("\r\n", "\n").replace("\r", "\n") if "\r" in value else value
+    number = repr(value + 0.0)
+    if len(number) <= STORED_DIGITS:  # it has no more digits than are kept
+        return number
     return repr(float(f"{value:.{STORED_DIGITS}g}") + 0.0)
 
 
