@@ -6,6 +6,7 @@ Values and charts alone: no formula, macro or outside link.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from openpyxl.utils import get_column_letter
@@ -30,6 +31,7 @@ from wood_xl.report.money import money_page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.sessions import session_list_page, sessions_page
 from wood_xl.report.view import View
+from wood_xl.results.figures import unlisted_text
 from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
 from wood_xl.schema.model import Sheet, results_definition
 from wood_xl.schema.words import phrase, words
@@ -95,6 +97,7 @@ def write_season(book: ResultBook, document: Document) -> SheetWriter:
 
 def _figures_sheet(book: ResultBook, document: Document) -> None:
     block = _block(FIGURES, document)
+    block = replace(block, help=" ".join(filter(None, (block.help, unlisted_text(document)))))
     writer = table_sheet(book, results_definition().sheet(FIGURES).result_sheet, [block])
     header, last = heads_row(block), get_column_letter(len(block.heads))
     writer.sheet.auto_filter.ref = f"A{header}:{last}{header + len(block.rows)}"

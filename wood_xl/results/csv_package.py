@@ -18,6 +18,7 @@ import pandas as pd
 
 from wood_xl.notes.tally import flat
 from wood_xl.pages import OfPackage
+from wood_xl.results.figures import unlisted_text
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition, study_definition
 from wood_xl.schema.words import words
 
@@ -68,7 +69,7 @@ def csv_package(results: Row) -> dict[str, bytes]:
     described = {
         "name": "wood-xl-results",
         "title": season["season_name"] or schema["title"],
-        "description": season["invented"] or schema["description"],
+        "description": " ".join(filter(None, (season["invented"] or schema["description"], unlisted_text(results)))),
         "version": provenance["results_version"],
     }
     return _files(results, described, _tables(provenance["display_units"], season["currency"]))

@@ -9,8 +9,10 @@ from typing import Any
 
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
+from wood_xl.pages import Beside
 from wood_xl.reasons import Listing, Named, Reason, Said, Word
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.words import phrase
 
 FIGURES = "figures"
 BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
@@ -27,6 +29,10 @@ PREFIXES = {
 }
 NAMES = {"method": "methods.method", "task": "methods.task", "person": PEOPLE, "session": "sessions.session"}
 ENDS = ("low", "high")
+PERSON = "person"
+# Rows of a table with one for each person and session, or day: a class of 20 on 15 days has half as many. Of more,
+# which nobody reads, the list of figures has none; its sums by person stay, and the document has each row.
+MOST_BY_PERSON = 600
 
 Row = dict[str, Any]
 Place = tuple[str, int, str]
@@ -64,6 +70,8 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
     places = _Places(notes)
     currency, figures = rows_in(tables, "season")[0]["currency"], []
     for sheet, columns in _sheets():
+        if _is_unlisted(sheet, tables):
+            continue
         used: Counter[str] = Counter()
         for row in rows_in(tables, sheet.id):
             where = places.of_row(sheet, row)
@@ -86,6 +94,16 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
                 for column in columns
             ]
     return figures
+
+
+def unlisted_text(document: Mapping[str, Any]) -> str:
+    """Which tables of a document are too long for the list of figures; empty if none is."""
+    titles = tuple(sheet.title for sheet, _ in _sheets() if _is_unlisted(sheet, document))
+    return phrase(Beside.NOT_LISTED, most=MOST_BY_PERSON, titles=titles) if titles else ""
+
+
+def _is_unlisted(sheet: Sheet, tables: Mapping[str, Any]) -> bool:
+    return PERSON in sheet.key and not sheet.figures_only and len(rows_in(tables, sheet.id)) > MOST_BY_PERSON
 
 
 def notes_with_parts(notes: Mapping[str, Any], tables: Mapping[str, Any]) -> dict[str, Any]:
