@@ -142,15 +142,16 @@ class _Day:
 
         Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
         """
-        here = self.at_block.get(at, set()) if crew.in_sight else set()
+        if not crew.in_sight:
+            is_free = self.there.isdisjoint(crew.people)
+            return "" if is_free and len(self.there) + len({*crew.people}) <= people_n else None
+        here = self.at_block.get(at, set())
         if any(person in self.worked or person in self.there - here for person in crew.people):
             return None
         free = [p for p in crew.in_sight if p not in crew.people and (p in here or p not in self.there)]
         free.sort(key=lambda person: (person not in here, state.worked.get(person, 0.0)))
-        if crew.in_sight and not free:
-            return None
-        found = free[0] if free else ""
-        return found if len(self.there | {*crew.people, *free[:1]}) <= people_n else None
+        is_within = bool(free) and len(self.there | {*crew.people, free[0]}) <= people_n
+        return free[0] if is_within else None
 
     def take(self, at: int, people: tuple[str, ...], in_sight: str) -> None:
         """Note who works, and who stands by."""
@@ -232,37 +233,43 @@ def _week(
     manner: Manner,
 ) -> State:
     left_min, most_left_min = manner.week_min, rules.week_min
+    order = list(enumerate(blocks))
+    if manner.is_pulled:
+        order.sort(key=lambda one: -one[1].task)
+    tasks = sorted({block.task for block in blocks})
     for day in days:
-        ready = _ready(blocks, state)
+        ready = _ready(tasks, state)
         open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
         untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
         who = _Day()
         taken = _trials_of_day(blocks, open_trials, state, day, who, ready, most_left_min, rules)
         left_min, most_left_min = left_min - taken, most_left_min - taken
-        order = list(enumerate(blocks))
-        if manner.is_pulled:
-            order.sort(key=lambda one: -one[1].task)
         for at, block in order:
-            if block.task in untried:
+            most_min = most_left_min if block.is_rented else left_min
+            if block.task in untried or _waits(at, block, state, ready, most_min, rules, manner):
                 continue
-            if block.is_rented and manner.is_gathered and _lacks_wood(at, block, state, ready):
-                continue
-            for crew in sorted(block.crews, key=lambda c: max(state.worked.get(p, 0.0) for p in c.people)):
+            too_short = set[tuple[int, float]]()  # no crew of so many with that longest session can begin one
+            for crew in _in_turn(block.crews, state):
                 if at not in state.left:
                     break
+                kind = len(crew.people), crew.longest_min
+                if kind in too_short:
+                    continue
                 in_sight = who.in_sight(at, crew, state, rules.people_n) if state.is_rested(crew, day) else None
                 if in_sight is None:
                     continue
                 cords = min(state.left[at], ready.get(block.task, math.inf))
                 is_rest = state.left[at] - cords <= TINY * block.cords
-                room = _Room(left_min, most_left_min, manner.is_even)
-                if block.is_rented:
-                    room = _Room(most_left_min, most_left_min, is_even=False)
+                room = _Room(most_min, most_left_min, manner.is_even and not block.is_rented)
                 made = _minutes_and_cords(block, crew, cords, room, rules, is_rest=is_rest)
                 if made is None:
+                    too_short.add(kind)
                     continue
+                too_short.clear()
                 who.take(at, crew.people, in_sight)
-                left_min, most_left_min = (n - made[0] * len(crew.people) for n in (left_min, most_left_min))
+                left_min, most_left_min, most_min = (
+                    n - made[0] * len(crew.people) for n in (left_min, most_left_min, most_min)
+                )
                 if block.task in ready:
                     ready[block.task] -= made[1]
                 so_far = state.done.get(block.task, 0.0) + made[1]
@@ -270,9 +277,21 @@ def _week(
     return state
 
 
-def _lacks_wood(at: int, block: Block, state: State, ready: dict[int, float]) -> bool:
-    left = state.left.get(at, 0.0)
-    return ready.get(block.task, math.inf) < left - TINY * block.cords
+def _waits(
+    at: int, block: Block, state: State, ready: dict[int, float], left_min: float, rules: Rules, manner: Manner
+) -> bool:
+    """Whether nothing of a block can be done today: it is done, or lacks time, or wood, or all its wood."""
+    wood = ready.get(block.task, math.inf)
+    if at not in state.left or wood <= 0.0 or left_min < rules.step_min * (1 - 2 * TINY):
+        return True
+    return block.is_rented and manner.is_gathered and wood < state.left[at] - TINY * block.cords
+
+
+def _in_turn(crews: Sequence[Crew], state: State) -> Sequence[Crew]:
+    """Crews by how much they have worked; most blocks have one alone."""
+    if len(crews) == 1:
+        return crews
+    return sorted(crews, key=lambda crew: max([state.worked.get(person, 0.0) for person in crew.people]))
 
 
 def _trials_of_day(
@@ -354,9 +373,8 @@ def _add(state: State, at: int, visit: Visit) -> None:
         state.left[at] = left
 
 
-def _ready(blocks: Sequence[Block], state: State) -> dict[int, float]:
+def _ready(tasks: Sequence[int], state: State) -> dict[int, float]:
     """Cords that each task but the first finds ready: those the task before has done, less its own."""
-    tasks = sorted({block.task for block in blocks})
     return {
         task: max(state.done.get(before, 0.0) - state.done.get(task, 0.0), 0.0)
         for before, task in itertools.pairwise(tasks)

@@ -22,6 +22,9 @@ FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
+# People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
+# lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
+FULL_WORK, LEAST_HALVINGS = 40_000, 4
 MIX_DIGITS = 4  # of shares by which two mixes are told apart
 
 Limits = dict[Said, float]
@@ -113,7 +116,9 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     """The same mix for as much wood as comes to its end, found by halving; None if none does."""
     found: Plan | None = None
     least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
-    for _ in range(HALVINGS):
+    days_n = 0 if task.window is None else task.window.last - task.window.first + 1
+    work = max(1, task.people_n * len(plan.by_method) * days_n)
+    for _ in range(max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
         if placed.cords >= middle * (1 - NEAR):

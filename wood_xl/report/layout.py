@@ -14,6 +14,7 @@ from typing import Any
 from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, OneCellAnchor
 from openpyxl.drawing.xdr import XDRPositiveSize2D
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
@@ -290,7 +291,8 @@ def _write_cell(sheet: Any, row: int, column: int, cell: Span) -> None:
     last = column + cell.columns - 1
     dress(written, _part_of(cell.look, is_first=True, is_last=last == column))
     if last > column:
-        sheet.merged_cells.add(f"{written.coordinate}:{get_column_letter(last)}{row}")
+        area = CellRange(min_col=column, min_row=row, max_col=last, max_row=row)
+        sheet.merged_cells.ranges.add(area)  # the library would go through all others for each
         for other in range(column + 1, last + 1 if cell.look.border else column + 1):
             dress(sheet.cell(row=row, column=other), _part_of(cell.look, is_first=False, is_last=other == last))
 
