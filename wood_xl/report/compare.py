@@ -36,6 +36,7 @@ SOURCES = {
 FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
 CHART_PX, LABEL_PX, ROW_PX = 338, 112, 14
 ROOM = 1.02  # of the axis beyond the longest range
+MOST_PAIRS = 100  # told one by one; of more those with the way that is chosen for the task
 
 
 def compare_page(view: View, data: ChartData) -> Page | None:
@@ -102,7 +103,9 @@ def _equal_terms(page: Page, view: View) -> None:
     heads = ["", OnCompare.MEASURED_HEAD, OnCompare.EQUAL_HEAD, OnCompare.FACTORS_HEAD]
     heads += [OnCompare.DOUBT_HEAD, OnCompare.SURE_HEAD]
     rows: list[Cells] = []
-    for one, other in _pairs(view):
+    pairs = list(_pairs(view))
+    told_pairs = [pair for pair in pairs if _is_told(view, len(pairs), *(one.name for one in pair))]
+    for one, other in told_pairs:
         told = phrase(
             OnCompare.PAIR, task=task_name(one.task), one=view.short(one.name), other=view.short(other.name)
         )
@@ -112,6 +115,13 @@ def _equal_terms(page: Page, view: View) -> None:
         rows += [_ratio_row(view, row, one, other) for row in found if {row["more"], row["less"]} == both]
     page.table(heads, rows, EQUAL_SPANS)
     page.text(OnCompare.EQUAL_NOTE, styles.NOTE)
+    if len(told_pairs) < len(pairs):
+        page.text(phrase(OnCompare.PAIRS_TOLD, n=len(pairs), told=len(told_pairs)), styles.NOTE)
+
+
+def _is_told(view: View, pairs_n: int, *names: str) -> bool:
+    """Whether a pair of methods is told: each of a few, of many those with a method that a verdict chooses."""
+    return pairs_n <= MOST_PAIRS or any(row["choice"] in names for row in view.document["verdicts"])
 
 
 def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
@@ -174,10 +184,12 @@ def _limits(page: Page, view: View) -> None:
 
 
 def _not_settled(page: Page, view: View) -> None:
+    pairs_n = sum(1 for _ in _pairs(view))
     found = [
         row
         for row in view.document["comparisons"]
         if row["surety"] != words(Surety.SETTLED) and row["ratio"]["value"] is not None
+        if _is_told(view, pairs_n, row["more"], row["less"])
     ]
     if found:
         page.section(OnCompare.OPEN)
