@@ -13,6 +13,7 @@ from pathlib import Path
 
 import build_bad
 import build_heavy
+import measure_attacks
 import pytest
 from few import few
 
@@ -48,6 +49,17 @@ def measure(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measure]:
 
         yield measured
         asked.close()
+
+
+def test_results_of_many_people_are_written_and_verified_as_soon(tmp_path: Path) -> None:
+    notes, results = tmp_path / "season.xlsx", tmp_path / "season-results.xlsx"
+    size = notes.write_bytes(measure_attacks.written(measure_attacks.strange_helpers()))
+    assert size < 1e6
+    runs = [("score", notes), ("verify", results), ("pool", "--out", tmp_path / "study.xlsx", results)]
+    costs = {str(arguments[0]): measure_attacks.run(*map(str, arguments)) for arguments in runs}
+    assert results.stat().st_size < 1e6
+    assert (tmp_path / "study.xlsx").is_file()
+    assert [name for name, (seconds, mebibytes) in costs.items() if seconds > SECONDS or mebibytes > MEBIBYTES] == []
 
 
 @pytest.mark.parametrize("name", few(CASES))

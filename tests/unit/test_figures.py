@@ -8,17 +8,22 @@ import math
 from collections.abc import Iterator
 from functools import cache
 from io import StringIO
+from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import checked, small_season
+from builders import checked, scored, small_season
 from few import few
+from openpyxl import load_workbook
 
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import sentences
+from wood_xl.report.book import results_bytes
+from wood_xl.results import figures
 from wood_xl.results.csv_package import csv_package
 from wood_xl.results.share import shared
+from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.model import results_definition
 
 SEASONS = (*demo_names(), "small")
@@ -140,3 +145,44 @@ def test_the_csv_file_holds_them() -> None:
     assert [float(row["value"]) if row["value"] else None for row in rows] == [
         figure["value"] for figure in results["figures"]
     ]
+
+
+@pytest.mark.parametrize("is_shared", [False, True])
+def test_of_more_rows_by_person_than_anybody_reads_the_sums_are_listed(
+    is_shared: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(figures, "MOST_BY_PERSON", 2)
+    results = scored(small_season(), tmp_path)
+    assert len(results["efforts"]) == len(results["strain"]) == 4
+    results = shared(results) if is_shared else results
+    assert len(results["exposures"]) == 4
+    listed = {table_of(row) for row in results["figures"]}
+    assert not {"efforts", "strain", "exposures"} & listed
+    assert "sessions" in listed
+    assert ("people" in listed) is not is_shared
+    path = tmp_path / "season-results.xlsx"
+    path.write_bytes(results_bytes(results, paper="a4"))
+    said = load_workbook(path)["Figures"]["A2"].value
+    assert "each has more than 2 rows" in said
+    assert "Vibration and noise by person and day" in said
+    assert said.endswith("Every row stands in the JSON form of these results.")
+    described = json.loads(csv_package(results)["datapackage.json"])["description"]
+    assert "each has more than 2 rows" in described
+    assert verify_file(path).differences == ()
+
+
+def test_what_a_class_does_is_listed_whole() -> None:
+    data = small_season()
+    sessions = [{**data["sessions"][0], "session": f"S{day}", "date": f"2026-03-{day:02}"} for day in range(1, 16)]
+    data["sessions"] = sessions
+    data["helpers"] = [
+        {"session": one["session"], "person": f"Student {number}", "time": 60}
+        for one in sessions
+        for number in range(19)
+    ]
+    data["cuts"] = [{"session": one["session"], "diameter": 20, "cuts": 10} for one in sessions]
+    data["stacks"] = []
+    results = computed_again(checked(data), TOLD)
+    assert results is not None
+    assert len(results["efforts"]) == 300
+    assert sum(of_table(row, "efforts") for row in results["figures"]) == 3300

@@ -6,13 +6,17 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import checked, records, small_season, tables
+from builders import checked, demo, records, results_of, small_season, tables
+from openpyxl.worksheet.cell_range import CellRange
 
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.ids import Recorded
 from wood_xl.notes import names
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.relations import NotesRow
+from wood_xl.plan import calendar, make
+from wood_xl.report import compare
+from wood_xl.report.book import reading_pages, results_bytes
 from wood_xl.shed import stacks
 
 MANY = 120
@@ -95,3 +99,49 @@ def test_very_many_persons_are_not_told_apart() -> None:
 
     assert persons(60) == tuple(range(60))
     assert persons(61) == ()
+
+
+def test_cells_of_pages_are_merged_without_going_through_all_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    results = results_of(demo("hill_farm_us"))
+    calls = counted(CellRange, "issubset", monkeypatch)
+    results_bytes(results, paper="letter")
+    assert len(calls) < 2 * MANY
+
+
+def test_no_week_is_filled_where_nobodys_day_is_as_long_as_a_session(monkeypatch: pytest.MonkeyPatch) -> None:
+    block = calendar.Block(0, "saw", cords=2, worker_hours_per_cord=3, crews=(calendar.Crew(("Mara",), 3.0),))
+    rules = calendar.Rules(week_min=600, people_n=1, weekdays=(5, 2, 0), shortest_min=15, step_min=5)
+    calls = counted(calendar, "_week", monkeypatch)
+    found = calendar.weeks([block], (), 0, 280, rules, calendar.Manner(600, False, False, False))
+    assert found.left == {0: 2}
+    assert calls == []
+
+
+def test_a_plan_for_very_many_is_cut_in_fewer_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = demo("hill_farm_us")
+    data["next_season"] |= {"volume_wanted": 100, "hours_per_week": 60, "longest_session": 20}
+    calls = counted(make, "_scaled", monkeypatch)
+    tables(data)
+    assert len(calls) == make.HALVINGS
+    monkeypatch.setattr(make, "FULL_WORK", 1)
+    data["season"]["season_name"] = "The same for very many"
+    tables(data)
+    assert len(calls) == make.HALVINGS + make.LEAST_HALVINGS
+
+
+def test_of_very_many_pairs_those_with_the_chosen_method_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    results = results_of(demo("lake_cabin_metric"))
+
+    def told() -> list[str]:
+        page = reading_pages(results)[0]["Compare"]
+        return [text for _, cells in page.rows() for _, text in cells]
+
+    assert not [text for text in told() if "too many to read" in text]
+    whole = len(told())
+    monkeypatch.setattr(compare, "MOST_PAIRS", 0)
+    assert len(told()) < whole
+    bands = [text for text in told() if " against " in text]
+    chosen = [row["choice"].rpartition(" ")[0] for row in results["verdicts"]]
+    assert len(bands) == 3
+    assert all(any(name in text for name in chosen) for text in bands)
+    assert "4 pairs of methods are too many to read. Here stand the 3" in " ".join(told())

@@ -205,6 +205,9 @@ def weeks(
     {0: 0.6666666666666666}
     """
     state = State({at: block.cords for at, block in enumerate(blocks)})
+    longest = max((crew.longest_min for block in blocks for crew in block.crews), default=0.0)
+    if not trials and longest < rules.step_min * (1 - 2 * TINY):
+        return state  # as where somebody wrote hours for minutes: no session is long enough
     for week_start in range(first_day, last_day + 1, WEEK):
         if not state.left or not manner.week_min:
             break

@@ -103,7 +103,7 @@ def unlisted_text(document: Mapping[str, Any]) -> str:
 
 
 def _is_unlisted(sheet: Sheet, tables: Mapping[str, Any]) -> bool:
-    return PERSON in sheet.key and not sheet.figures_only and len(rows_in(tables, sheet.id)) > MOST_BY_PERSON
+    return PERSON in sheet.key[1:] and not sheet.figures_only and len(rows_in(tables, sheet.id)) > MOST_BY_PERSON
 
 
 def notes_with_parts(notes: Mapping[str, Any], tables: Mapping[str, Any]) -> dict[str, Any]:
