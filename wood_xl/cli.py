@@ -255,7 +255,11 @@ def score(
         tell(outcome)
         return outcome.code
 
-    sys.exit(told_of(out or files[0], scored))
+    is_new = out is not None and not out.exists()
+    code = told_of(out or files[0], scored)
+    if out is not None and is_new and out.is_dir() and not any(out.iterdir()):
+        out.rmdir()  # made for results of which there are none
+    sys.exit(code)
 
 
 @main.command()

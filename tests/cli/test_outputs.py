@@ -169,6 +169,16 @@ def test_an_unreadable_file_is_one_line_that_names_it(command: str, tmp_path: Pa
     assert "\x1b" not in done.output
 
 
+@pytest.mark.parametrize("is_there", [False, True])
+def test_a_refused_run_leaves_no_folder_that_it_made(is_there: bool, folder: Path) -> None:
+    out = folder / "out"
+    if is_there:
+        out.mkdir()
+    (folder / "ash.xlsx").write_bytes(b"no workbook")
+    assert run("score", folder / "ash.xlsx", "--out", out).exit_code == 3
+    assert out.is_dir() is is_there
+
+
 def test_a_name_with_control_signs_is_printed_spelt_out(folder: Path, notes: bytes) -> None:
     path = folder / "a\nb\x07.xlsx"
     path.write_bytes(notes)

@@ -6,6 +6,7 @@ import random
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache
+from io import BytesIO
 from itertools import islice
 from pathlib import Path
 
@@ -13,6 +14,7 @@ import forging
 import pytest
 from builders import scored, small_season
 from few import few, together
+from openpyxl import load_workbook
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import package_of
@@ -85,6 +87,17 @@ def test_untouched_results_are_as_they_should_be(results: bytes, copy: bytes) ->
     assert problems(results, results) == []
     assert problems(forging.packed_parts(forging.parts_of(results)), results) == []
     assert {one.code for one in problems(copy, copy)} <= {"verify-not-compared", "verify-other-choice"}
+
+
+def test_what_a_library_does_to_all_pictures_is_one_line_beside_the_forged_cell(results: bytes) -> None:
+    book, saved = load_workbook(BytesIO(results)), BytesIO()
+    book["Compare"]["A4"].value = "By silent saw"
+    book.save(saved)
+    found = [one for one in problems(saved.getvalue(), results) if one.code in DIFFERS]
+    pictures = [one for one in found if one.text.startswith("A picture")]
+    assert len(pictures) == 1
+    assert re.search(r"Found \"\d+ pictures: ", pictures[0].text)
+    assert [one.place.row for one in found if one.place.sheet == "Compare"] == [4]
 
 
 TEXTS = {

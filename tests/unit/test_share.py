@@ -128,6 +128,18 @@ def test_problems_that_tell_of_bodies_keep_only_their_title() -> None:
     assert [row["mend"] for row in given] == [""] * len(private) + ["M."] * len(others)
 
 
+def test_words_that_could_not_be_read_are_not_shared() -> None:
+    data = small_season()
+    data["tools"][0]["kind"] = "Grandpa Olaf's saw"
+    data["sessions"][0]["elapsed_time"] = "until Olaf came"
+    results = results_of(data)
+    assert "Olaf" in str(results["problems"])
+    given = shared(results)
+    assert "Olaf" not in str(given["problems"])
+    told = {(row["sheet"], row["column"], row["cell"], row["text"]) for row in given["problems"]}
+    assert ("Tools", "Kind", "B4", "Not one of the list.") in told
+
+
 @pytest.mark.parametrize("code", ["plan-method-left-out", "plan-tool-over-limit", "header-no-title"])
 def test_problems_of_the_plan_and_of_remarks_keep_only_their_title(code: str) -> None:
     told = {"level": "LOOK", "cell": "D5", "column": "C", "count": 1, "text": "Felt ill.", "mend": "M."}

@@ -33,6 +33,10 @@ OF_OTHER_NAMES = (  # a sheet, column or item that somebody added, or called oth
     "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
     "item-unknown", "item-near",
 )  # fmt: skip
+OF_UNREAD_WORDS = (  # words that somebody typed where they mean nothing: they may name a person or a place
+    "cell-not-in-list", "cell-not-a-number", "cell-not-a-clock", "cell-not-a-date", "cell-not-a-date-value",
+    "cell-currency", "cell-word-read", "cell-formula-without-value",
+)  # fmt: skip
 
 
 def shared(results: Row) -> Row:
@@ -198,7 +202,7 @@ def _inputs(inputs: Row) -> Row:
 def _problems(results: Row) -> list[Row]:
     """The problems; one of something private, of the plan or of a remark keeps its title alone.
 
-    So does one in which a person is named: texts that people typed stand in it.
+    So does one in which a person is named, or in which words stand that could not be read: people typed them.
     """
     changes = renamer(results["inputs"]), placeless(results["inputs"])
     titles = {title for sheet in season_definition().sheets for title in sheet.titles}  # any other, somebody typed
@@ -209,7 +213,7 @@ def _problems(results: Row) -> list[Row]:
         return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
     def told(row: Row) -> Row:
-        if is_about_private(row) or row["code"] in OF_OTHER_NAMES:
+        if is_about_private(row) or row["code"] in (*OF_OTHER_NAMES, *OF_UNREAD_WORDS):
             row = {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
         if row["code"] in OF_OTHER_NAMES:
             row = {**row, "column": ""}

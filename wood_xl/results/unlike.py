@@ -5,7 +5,7 @@ What another program may change is listed in ``io.may_change``; anything else is
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
@@ -25,7 +25,7 @@ from wood_xl.io.seen_sheet import SeenCell, SeenFrame, SeenRow, SeenSheet
 from wood_xl.io.seen_styles import SeenStyles
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
-from wood_xl.pages import Unlike
+from wood_xl.pages import InResults, Unlike
 from wood_xl.results.unlike_charts import (
     CellPlace,
     Value,
@@ -33,12 +33,14 @@ from wood_xl.results.unlike_charts import (
     unlike_charts,
     unlike_places,
 )
+from wood_xl.schema.words import phrase
 
 Texts = tuple[Unlike, str, str]
 
 OF_LOOK = {"number_format": Unlike.NUMBER_FORMAT, "ink": Unlike.COLOR, "fill": Unlike.COLOR}
 PLACED = ("side", "turned", "shrinks", "indent", "wraps", "reading")
 MOST_TOLD = 1_000
+MOST_ALIKE = 3  # pictures that differ in the same; of more their number is told
 USUAL_HEIGHT, LEAST_ROW, LEAST_COLUMN = 15.0, 10.0, 5.0
 NO_CELL = SeenCell("", "0")
 
@@ -113,11 +115,23 @@ class Comparison:
                 self._tell(Unlike.NAME, Place(), f"{name[0]} {here}", there)
         both = [title for title in titles[1] if title in titles[0]]
         frames = {title: self._compare_sheet(title) for title in both}
-        for title, frame in frames.items():  # their numbers may stand on any sheet
-            self._compare_charts(title, frame)
+        self._compare_pictures(frames)
         for title in titles[1]:
             if title not in both:
                 self._sheet_missing(title)
+
+    def _compare_pictures(self, frames: Mapping[str, SeenFrame]) -> None:
+        """Those of all sheets, as their numbers may stand on any."""
+        alike: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        for title, frame in frames.items():
+            for picture, here, there in self._compare_charts(title, frame):
+                alike.setdefault((here, there), []).append((title, picture))
+        for (here, there), pictures in alike.items():
+            if len(pictures) > MOST_ALIKE:  # what a library that saves a workbook does to all of them
+                self._tell(Unlike.PICTURE, Place(), phrase(InResults.PICTURES, n=len(pictures), found=here), there)
+                continue
+            for title, picture in pictures:
+                self._tell(Unlike.PICTURE, Place(title), f"{picture}: {here}", there)
 
     def _sheet_missing(self, title: str) -> None:
         _, rows = self._written.sheet(title)
@@ -205,7 +219,8 @@ class Comparison:
         for fill in sorted(fills - {self._written.styles.look(style).fill for style in written.styles}):
             self._tell(Unlike.COLOR, place, fill)
 
-    def _compare_charts(self, title: str, found: SeenFrame) -> None:
+    def _compare_charts(self, title: str, found: SeenFrame) -> Iterator[tuple[str, str, str]]:
+        """Tell which pictures are missing, more or elsewhere; gives what else differs: the picture, and both."""
         place = Place(title)
         charts, left = self._found.charts[title], list(self._written.charts[title])
         for odd in sorted(self._found.odd[title] - self._written.odd[title]):
@@ -221,8 +236,7 @@ class Comparison:
             left.remove(same)
             for here, there in unlike_places(chart.anchor, same.anchor, found):
                 self._tell(Unlike.PICTURE_PLACE, place, f"{chart.title}: {here}", there)
-            for here, there in unlike_charts(chart, same):
-                self._tell(Unlike.PICTURE, place, f"{same.title}: {here}", there)
+            yield from ((same.title, here, there) for here, there in unlike_charts(chart, same))
         for chart in left:
             self._tell(Unlike.PICTURE, place, "", chart.title)
 
