@@ -15,7 +15,7 @@ from wood_xl.notes import names
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.relations import NotesRow
 from wood_xl.plan import calendar, make
-from wood_xl.report import compare
+from wood_xl.report import body, compare
 from wood_xl.report.book import reading_pages, results_bytes
 from wood_xl.shed import stacks
 
@@ -145,3 +145,30 @@ def test_of_very_many_pairs_those_with_the_chosen_method_are_told(monkeypatch: p
     assert len(bands) == 3
     assert all(any(name in text for name in chosen) for text in bands)
     assert "4 pairs of methods are too many to read. Here stand the 3" in " ".join(told())
+
+
+def test_of_very_many_marks_each_person_s_lowest_and_highest_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    results = results_of(demo("hill_farm_us"))
+
+    def drawn() -> tuple[int, bool]:
+        pages, data = reading_pages(results)
+        marks = sum(
+            chart.startswith("Share of the heart-rate") and bool(point.label) for chart, _, point in data.rows
+        )
+        said = any(
+            "It shows the lowest and the highest" in text for _, cells in pages["Body"].rows() for _, text in cells
+        )
+        return marks, said
+
+    whole, is_said = drawn()
+    assert not is_said
+    monkeypatch.setattr(body, "MOST_MARKS", 3)
+    fewer, is_said = drawn()
+    assert is_said
+    shares = [row for row in results["strain"] if row["reserve_share"]["value"] is not None]
+    method_of = {row["session"]: row["method"] for row in results["sessions"]}
+    kinds = {(row["person"], method_of[row["session"]]) for row in shares}
+    assert whole - fewer == len(shares) - sum(
+        min(2, sum((row["person"], method_of[row["session"]]) == kind for row in shares)) for kind in kinds
+    )
+    assert fewer < whole

@@ -25,6 +25,7 @@ PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX, KEY_SIZE = 12.0, 9.0
 DAY_LIMIT = 100.0  # per cent of a day's noise
 END_STEP = 10.0
+MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
 OFFSETS = (-0.22, 0.0, 0.22)  # of the sessions within a row, of its height
 
 
@@ -37,6 +38,8 @@ def body_page(view: View, data: ChartData) -> Page:
     if not view.is_shared:
         if shares:
             page.charts(_chart(view, data, shares))
+            if len(shares) > MOST_MARKS:
+                page.text(phrase(OnBody.ENDS_DRAWN, n=len(shares)), styles.NOTE)
             hollow = dict.fromkeys(row["session"] for row in shares if view.is_left_out(row["session"]))
             if hollow:
                 page.text(said(OnBody.HOLLOW, sessions=tuple(hollow)), styles.NOTE)
@@ -51,9 +54,9 @@ def body_page(view: View, data: ChartData) -> Page:
     return page
 
 
-def _of(view: View, table: str, method: str) -> list[Row]:
+def _of(view: View, table: str, method: str, **person: str) -> list[Row]:
     sessions = {row["session"] for row in view.rows("sessions", method=method)}
-    return [row for row in view.document[table] if row["session"] in sessions]
+    return [row for row in view.rows(table, **person) if row["session"] in sessions]
 
 
 def _efforts(page: Page, view: View) -> None:
@@ -107,7 +110,7 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, of_method in enumerate(of_methods):
-        for number, row in enumerate(of_method):
+        for number, row in enumerate(_ends(of_method) if len(rows) > MOST_MARKS else of_method):
             cell = row["reserve_share"]
             y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
             mark = mark_of(people, row["person"], is_left_out=view.is_left_out(row["session"]))
@@ -116,6 +119,14 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
     key_of_people(chart, people, len(methods))
     return chart.placed()
+
+
+def _ends(rows: Sequence[Row]) -> list[Row]:
+    """The sessions with each person's lowest and highest share."""
+    of: dict[str, list[Row]] = {}
+    for row in sorted(rows, key=lambda one: one["reserve_share"]["value"]):
+        of.setdefault(row["person"], []).append(row)
+    return [row for found in of.values() for row in (*found[:1], *found[1:][-1:])]
 
 
 def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) -> tuple[Symbol, str]:
@@ -153,7 +164,7 @@ def _warnings(view: View) -> Iterator[str]:
     tried: dict[str, set[str]] = {}
     for method in view.methods:
         for person in view.people:
-            rows = [row for row in _of(view, "strain", method.name) if row["person"] == person]
+            rows = _of(view, "strain", method.name, person=person)
             if not rows:
                 continue
             tried.setdefault(person, set()).add(method.name)
@@ -231,7 +242,7 @@ def _modeled(page: Page, view: View) -> None:
 
 def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
     """Minutes by the person's own hardest session; not known is the worst of all but very high."""
-    rows = [row for row in _of(view, "strain", method.name) if row["person"] == person]
+    rows = _of(view, "strain", method.name, person=person)
     if not rows:
         return words(OnBody.NOT_TRIED), styles.CELL
     if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
