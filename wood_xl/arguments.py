@@ -22,7 +22,10 @@ def require_positive(**arguments: Given) -> None:
 
     >>> require_positive(diameter_m=0.3)
     """
-    _require(arguments, lambda low, high: low > 0.0 and high < math.inf, "finite number above 0")
+    for number in arguments.values():
+        if type(number) is not float or not 0.0 < number < math.inf:  # asked of half a million plain numbers
+            _require(arguments, lambda low, high: low > 0.0 and high < math.inf, "finite number above 0")
+            return
 
 
 def require_not_negative(**arguments: Given) -> None:
@@ -33,7 +36,10 @@ def require_not_negative(**arguments: Given) -> None:
 
     >>> require_not_negative(delay_min=0.0)
     """
-    _require(arguments, lambda low, high: low >= 0.0 and high < math.inf, "finite number of 0 or more")
+    for number in arguments.values():
+        if type(number) is not float or not 0.0 <= number < math.inf:
+            _require(arguments, lambda low, high: low >= 0.0 and high < math.inf, "finite number of 0 or more")
+            return
 
 
 def require_finite(**arguments: Given) -> None:

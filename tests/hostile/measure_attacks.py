@@ -25,6 +25,7 @@ import forging
 from build_bad import MAIN, RELATIONS
 from builders import Data, small_season
 
+from wood_xl.data.trade import tasks
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 
@@ -81,6 +82,37 @@ def strange_helpers() -> Data:
     return many_people(4, 4, 400) | {"helpers": rows}
 
 
+def full_helpers(*, splitting: bool = False) -> Data:
+    """As many sessions and helpers as the sheets hold, all with body data; ``splitting`` ones also stack."""
+    data = many_people(30, 6, 400)
+    of_one = [f"Person {i}" for i in range(30)]
+    data["helpers"] = [
+        {
+            "session": f"S{i % 400}",
+            "person": of_one[(i + 1 + i // 400) % 30],
+            "time": 30,
+            "mean_heart_rate": 95 + i % 50,
+        }
+        for i in range(2_000)
+    ]
+    if splitting:
+        data["methods"] = [method | {"task": "split"} for method in data["methods"]]
+        data["sessions"] = [row | {"elapsed_time": 90, "stacking_time": 20} for row in data["sessions"]]
+        data["cuts"] = []
+        data["stacks"] = [{"session": f"S{i}", "height": 1, "length": 1 + i % 3} for i in range(400)]
+    return data
+
+
+def planned(people: int, methods: int, longest: int) -> Data:
+    """A season of six tasks with a plan that its time does not hold."""
+    data, names = many_people(people, methods, 400), list(tasks())
+    data["methods"] = [row | {"task": names[i % len(names)]} for i, row in enumerate(data["methods"])]
+    data["stacks"] = [{"session": f"S{i}", "height": 1, "length": 1 + i % 3} for i in range(400)]
+    days = {"start_date": "2027-01-01", "ready_by_date": "2027-10-01", "hours_per_week": 100}
+    data["next_season"] = {"volume_wanted": 200, "people_available": people, "longest_session": longest, **days}
+    return data
+
+
 def written(data: Data) -> bytes:
     return packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
 
@@ -134,6 +166,11 @@ FULL: dict[str, Callable[[], Data]] = {
     "1,000 tools, upkeep of 1,000 others": misspelt_upkeep,
     "2,000 stacks of the woodshed": partial(named_stacks, 2_000),
     "2,000 helpers of 55 names": strange_helpers,
+    "plan whose longest session is 3 min": partial(planned, 4, 6, 3),
+    "2,000 helpers with body data": full_helpers,
+    "60 ways of six tasks": partial(planned, 4, 60, 3),
+    "2,000 helpers, splitting and stacking": partial(full_helpers, splitting=True),
+    "plan for 30 people and 60 ways": partial(planned, 30, 60, 180),
 }
 ODS = {
     ".ods with a million tabs": "<text:tab/>" * 1_000_000,

@@ -143,16 +143,17 @@ def constant_files() -> list[str]:
     return sorted(name for name in names if name.startswith("constants_") and name.endswith(".json"))
 
 
+_readers: list[set[str]] = []
+
+
 def constant(constant_id: str) -> Constant:
     """The constant of that id."""
     entry = constants().get(constant_id)
     if entry is None:
         raise DefinitionFault(f"no constant is called {constant_id!r}")
-    was_read(constant_id)
+    for found in _readers:
+        found.add(constant_id)
     return entry
-
-
-_readers: list[set[str]] = []
 
 
 @contextmanager
