@@ -136,6 +136,13 @@ def test_a_season_of_its_own_gives_the_sentence_and_its_kind(advice: Advice) -> 
     assert sentence({"sentence": told}).strip() in sentence(row)
 
 
+def test_a_range_of_less_cash_begins_with_its_lower_end() -> None:
+    (less,) = [
+        dict(part.facts)["cash"] for part in parts_of(verdict_of(Advice.DOMINATES)) if part.id is Advice.DOMINATES
+    ]
+    assert less.low < less.value < less.high
+
+
 def test_every_kind_and_every_sentence_has_its_season() -> None:
     """But for the one that needs a bar on a way that is not the quickest, below."""
     assert set(Advice) - set(CASES) == {Advice.OTHER_BARRED}

@@ -55,8 +55,9 @@ class Figure:
         return self.reason if isinstance(self.reason, Said) else said(Reason.NOT_KNOWN)
 
     def times(self, number: float) -> Figure:
-        """The same for so many times as much, with its ends."""
-        value, low, high = (None if one is None else one * number for one in (self.value, self.low, self.high))
+        """The same for so many times as much, with its ends; below 0 times they change places."""
+        ends = (self.high, self.low) if number < 0 else (self.low, self.high)
+        value, low, high = (None if one is None else one * number for one in (self.value, *ends))
         members = None if self.members is None else self.members * number
         return Figure(value, self.basis, low, high, self.reason, members)
 

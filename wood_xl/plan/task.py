@@ -204,12 +204,16 @@ def left_out(task: PlanTask) -> list[LeftOut]:
 
 
 def idle(task: PlanTask, methods: Collection[str], busy: Collection[str]) -> list[LeftOut]:
-    """Those who have nothing to do in a plan with these methods, with the reason, unless one is told already."""
-    able = {person for crew in task.crews if crew.method in methods for person in crew.crew.people}
+    """Those who have nothing to do in a plan with these methods, with the reason, unless one is told already.
+
+    Where nothing is planned at all, a limit forbids it: whoever tried a way is not in want of a trial or of need.
+    """
+    done = methods or {crew.method for crew in task.crews}
+    able = {person for crew in task.crews if crew.method in done for person in crew.crew.people}
     told = {one.person for one in task.barred}
     found = []
     for person in task.people:
-        if person in able and person not in busy:
+        if methods and person in able and person not in busy:
             found.append(LeftOut(person, "", NotPlanned.NO_NEED))
         elif person not in able and person not in told:
             found.append(LeftOut(person, "", NotPlanned.NOT_TRIED))

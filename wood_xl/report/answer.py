@@ -305,7 +305,7 @@ def _planned(view: View) -> Iterator[str]:
         )
         yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
-        yield words(OnAnswer.NO_DAYS)
+        yield words(OnAnswer.NO_PLAN if plan["ways"] and not plan["volume_planned"]["value"] else OnAnswer.NO_DAYS)
 
 
 def _whole_or_few_digits(number: float) -> str:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 
+from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
+from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
@@ -76,7 +78,8 @@ def _title(page: Page, view: View, brief: int) -> None:
     volume = plan["volume_planned"]["value"]
     if not volume:
         wanted = number_text(plan["volume_wanted"]["value"])
-        page.title(said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), _told(view, "limits", "ways"))
+        why = phrase(OnPlan.LIMITS, limits=plan["limits"])
+        page.title(said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), f"{why} {_told(view, 'ways')}")
         return
     known = {"volume": typed_text(round(volume, 2)), "woods": view.woods}
     title = said(OnPlan.TITLE_NO_DATE, **known)
@@ -227,6 +230,10 @@ def _notes(view: View, brief: int) -> Iterator[str]:
         yield words(OnPlan.SAW_NOTE)
     if any(tasks()[one.task].is_swung and not one.is_powered for one in methods):
         yield words(OnPlan.SWING_NOTE)
+    if any(_is_young(view, row["person"]) for row in view.document["plan"]["sessions"]):
+        yield words(OnPlan.YOUNG_NOTE)
+    if _is_anybody_alone(view):
+        yield words(OnPlan.ALONE_NOTE)
     if brief < FEWER_NOTES:
         yield words(OnPlan.REST_NOTE)
     if any(_rates_not_known(view).values()):
@@ -235,6 +242,19 @@ def _notes(view: View, brief: int) -> Iterator[str]:
     if used:
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(used))
     yield words(OnPlan.TIRED)
+
+
+def _is_young(view: View, person: str) -> bool:
+    age = view.noted("people", "person").get(plain(person), {}).get("age")
+    return age is not None and age < value("plan.adult_age")
+
+
+def _is_anybody_alone(view: View) -> bool:
+    """Whether on some day one person works and the plan has nobody else there."""
+    there: dict[str, set[str]] = {}
+    for row in view.document["plan"]["sessions"]:
+        there.setdefault(row["date"], set()).update(one for one in (row["person"], row["in_sight"]) if one)
+    return any(len(people) == 1 for people in there.values())
 
 
 def _wear(page: Page, view: View, brief: int) -> None:

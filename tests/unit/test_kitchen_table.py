@@ -1,0 +1,74 @@
+"""Small seasons as a household writes them: what is said is so, and two pages say the same."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from builders import Data, checked, small_season
+from test_who_may import document
+
+from wood_xl.report.answer import answer_page
+from wood_xl.report.charts import ChartData
+from wood_xl.report.layout import Page
+from wood_xl.report.plan import plan_page
+from wood_xl.report.view import View
+
+
+def texts(page: Page | None) -> str:
+    assert page is not None
+    return "\n".join(text for _, cells in page.rows() for _, text in cells)
+
+
+def answer(results: dict[str, Any]) -> str:
+    return texts(answer_page(View(results), ChartData("data")))
+
+
+def plan(results: dict[str, Any]) -> str:
+    return texts(plan_page(View(results), ChartData("data")))
+
+
+def saws(*people: Data, **wanted: Any) -> Data:
+    """Each person with either saw on four days; all of them may use the chain saw, and doctors said yes."""
+    data = small_season()
+    data["units"]["next_season"] = {"volume_wanted": "stacked m3", "hours_per_week": "h", "cash_limit": "money"}
+    data["units"]["sessions"]["bar_oil_used"] = "L"
+    data["units"]["season"]["bar_oil_price"] = "per L"
+    data["season"]["bar_oil_price"] = 50
+    asked = {"doctor_word": "given", "may_use": "Chain saw"}
+    data["people"] = [{**asked, **one} for one in people]
+    data["tools"][0]["held"] = data["tools"][1]["held"] = "own"
+    data["sessions"], data["cuts"], data["stacks"], data["helpers"] = [], [], [], []
+    for day in range(1, 5):
+        for at, (method, minutes) in enumerate((("By chain saw", 30), ("By bow saw", 80))):
+            session, powered = f"{method[3]}{day}", method == "By chain saw"
+            data["sessions"].append(
+                {"session": session, "date": f"2026-03-0{day}", "method": method, "elapsed_time": minutes + 3 * day,
+                 "person": people[(day + at) % len(people)]["person"],
+                 **({"fuel_used": 0.3, "bar_oil_used": 0.1} if powered else {})}
+            )  # fmt: skip
+            data["cuts"].append({"session": session, "diameter": 20, "cuts": 20})
+    data["next_season"] = {"volume_wanted": 5, "start_date": "2026-09-05", "ready_by_date": "2026-12-20",
+                           "hours_per_week": 5, **wanted}  # fmt: skip
+    return data
+
+
+ADA, BO = {"person": "Ada", "age": 40}, {"person": "Bo", "age": 44}
+
+
+def test_where_no_cash_may_be_spent_the_limit_is_told_and_nobody_is_said_not_to_have_tried() -> None:
+    data = saws(ADA, BO, cash_limit=0)
+    data["methods"] = [one for one in data["methods"] if one["method"] == "By chain saw"]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("c")]
+    results = document(checked(data))
+    assert "Limits: not all of it can be made. What runs out: cash of the year. " in plan(results)
+    assert "did not try" not in plan(results)
+
+
+def test_whoever_is_planned_alone_or_under_age_is_told_who_must_be_near() -> None:
+    alone = plan(document(checked(saws(ADA))))
+    assert "Never work alone: somebody who can help stays in sight or within call." in alone
+    assert "under 18 works" not in alone
+    young = plan(document(checked(saws({**ADA, "age": 15, "may_use": ""}, {**BO, "age": 16, "may_use": ""}))))
+    assert "Whoever is under 18 works with an adult near, well away from every swing." in young
