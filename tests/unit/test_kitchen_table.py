@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
-import pytest
-from builders import Data, checked, small_season
+from builders import Data, checked, results_of, small_season
 from test_who_may import document
 
 from wood_xl.report.answer import answer_page
+from wood_xl.report.book import reading_pages
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
@@ -72,3 +73,39 @@ def test_whoever_is_planned_alone_or_under_age_is_told_who_must_be_near() -> Non
     assert "under 18 works" not in alone
     young = plan(document(checked(saws({**ADA, "age": 15, "may_use": ""}, {**BO, "age": 16, "may_use": ""}))))
     assert "Whoever is under 18 works with an adult near, well away from every swing." in young
+
+
+def with_helper(*, alone: str) -> Data:
+    """Ada always, and Bo with her but at one of the saws."""
+    data = saws(ADA, BO)
+    for session in data["sessions"]:
+        session["person"] = "Ada"
+    helped = [one["session"] for one in data["sessions"] if one["method"] != alone]
+    data["helpers"] = [{"session": one, "person": "Bo"} for one in helped]
+    return data
+
+
+def test_who_helps_at_a_way_has_used_it() -> None:
+    data = with_helper(alone="By chain saw")
+    for session in data["sessions"]:
+        if session["method"] == "By chain saw":
+            session["person"] = "Bo"
+    page = answer(document(checked(data)))
+    assert "nobody used both ways" not in page
+    assert "One person did most of By chain saw." in page
+
+
+def test_what_two_did_together_is_not_told_as_the_work_of_one() -> None:
+    page = answer(document(checked(with_helper(alone="By chain saw"))))
+    assert "One person did most of By chain saw. That widens" in page
+
+
+def test_an_amount_that_was_typed_in_another_unit_keeps_few_digits() -> None:
+    data = saws(ADA, BO)
+    data["season"]["value_of_time"] = 200
+    data["units"]["season"]["value_of_time"] = "per h"
+    results = results_of(data, "us")
+    pages, _ = reading_pages(results)
+    assert "A year is 2.76 cords." in texts(pages["Answer"])
+    told = {title: re.findall(r"\d\.\d{6,}", texts(page)) for title, page in pages.items()}
+    assert {title: numbers for title, numbers in told.items() if numbers} == {}

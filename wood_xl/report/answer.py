@@ -156,7 +156,8 @@ def who_did_what(view: View) -> Iterator[str]:
             continue
         person = plain(str(noted.get(noted_in(row), {}).get("person", "")))
         wood = people.setdefault(row["method"], {})
-        wood[person] = wood.get(person, 0.0) + row["cords"]["value"]
+        for one, share in _shares(view, row, person).items():
+            wood[one] = wood.get(one, 0.0) + share * row["cords"]["value"]
     tried = [one for one in view.methods if one.name in people and one.task in view.open_tasks]
     everybody = {person for wood in people.values() for person in wood}
     if not everybody:
@@ -178,6 +179,15 @@ def who_did_what(view: View) -> Iterator[str]:
     apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]
     if apart:
         yield phrase(OnAnswer.APART, tasks=tuple(apart))
+
+
+def _shares(view: View, row: Row, person: str) -> dict[str, float]:
+    """Parts of a session's work: its main person's by the clock, and what is left among those who helped."""
+    helped = [plain(str(one["person"])) for one in view.helpers.get(noted_in(row), ()) if "person" in one]
+    clock, worked = row["clock_hours"]["value"], row["worker_hours"]["value"]
+    if not helped or not clock or not worked:
+        return {person: 1.0}
+    return {person: clock / worked} | dict.fromkeys(helped, (1 - clock / worked) / len(helped))
 
 
 def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:

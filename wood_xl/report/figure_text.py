@@ -12,6 +12,7 @@ from wood_xl.schema.words import NO_BREAK, currency_sign, digits_of, money_text,
 MONEY = "money"  # what the unit of an amount begins with
 PERCENT = "%"
 CENT_DECIMALS = 2
+TYPED_DIGITS, CONVERTED_DIGITS = 6, 3  # more than people type; enough of an amount that was typed in another unit
 
 Cell = Mapping[str, Any]
 
@@ -82,12 +83,15 @@ def middle_text(cell: Cell, currency: str = "") -> str:
 
 
 def typed_text(number: float) -> str:
-    """A number as somebody typed it, with commas between thousands.
+    """A number as somebody typed it, with commas between thousands; what nobody types came from another unit.
 
-    >>> typed_text(2026.0), typed_text(4.25), typed_text(0.5)
-    ('2,026', '4.25', '0.5')
+    >>> typed_text(2026.0), typed_text(4.25), typed_text(0.5), typed_text(2.758958338)
+    ('2,026', '4.25', '0.5', '2.76')
     """
-    return f"{number:,.10f}".rstrip("0").rstrip(".")
+    text = f"{number:,.10f}".rstrip("0").rstrip(".")
+    if sum(map(str.isdigit, text.lstrip("-0."))) > TYPED_DIGITS:
+        text = f"{float(f'{number:.{CONVERTED_DIGITS}g}'):,.10f}".rstrip("0").rstrip(".")
+    return text
 
 
 def typed_money(amount: float, currency: str) -> str:

@@ -170,6 +170,14 @@ class View(DocumentView):
         rows = self.document["inputs"].get(sheet_id, ())
         return {plain(str(row[name])): row for row in rows if name in row}
 
+    @cached_property
+    def helpers(self) -> dict[str, list[Row]]:
+        """Who helped in each session of the notes, as names are compared."""
+        found: dict[str, list[Row]] = {}
+        for row in self.document["inputs"].get("helpers", ()):
+            found.setdefault(plain(str(row.get("session", ""))), []).append(row)
+        return found
+
     def held(self, tool: str) -> str:
         """How a tool is held, as noted; empty if nobody says."""
         return str(self.noted("tools", "tool").get(plain(tool), {}).get("held", ""))
