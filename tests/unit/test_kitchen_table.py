@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+import pytest
 from builders import Data, checked, results_of, small_season
 from test_who_may import document
 
@@ -109,3 +110,12 @@ def test_an_amount_that_was_typed_in_another_unit_keeps_few_digits() -> None:
     assert "A year is 2.76 cords." in texts(pages["Answer"])
     told = {title: re.findall(r"\d\.\d{6,}", texts(page)) for title, page in pages.items()}
     assert {title: numbers for title, numbers in told.items() if numbers} == {}
+
+
+def test_wood_burned_last_winter_tells_how_much_is_wanted_without_its_kind() -> None:
+    data = saws(ADA, BO, last_winter_volume=4, volume_wanted=None)
+    del data["next_season"]["volume_wanted"]
+    data["units"]["next_season"]["last_winter_volume"] = "stacked m3"
+    results = results_of(data)
+    assert results["plan"]["volume_wanted"]["value"] == pytest.approx(4)
+    assert "plan-no-volume" not in {row["code"] for row in results["problems"]}

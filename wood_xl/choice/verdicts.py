@@ -195,9 +195,8 @@ class TaskChoice:
         first = edge.least_at(hour) if hour is not None else edge.least[0]
         if len(edge.least) == 1:
             step = _against_next_in_hours(edge)
-            if self._is_time_open(step):
-                return self._less_in_all(edge, step) or self._time_open(step)
-            return self._dominates(edge)
+            is_open = self._is_time_open(step)
+            return (self._less_in_all(edge, step) or self._time_open(step)) if is_open else self._dominates(edge)
         if hour is None:
             if all(self._is_time_open(step) for step in edge.steps):
                 return self._time_open(edge.steps[0])

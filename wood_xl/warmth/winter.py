@@ -87,7 +87,7 @@ def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Uns
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
     if wait is not None or last.figure.value is None:
         why = last if wait is None else not_known(wait)
-        return _row(way, why, why, why)
+        return _row(way, why, why if wait or way is not Way.LAST_WOOD else _as_burned(following, why), why)
     need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
     heat = Unsure(Figure(need, last.figure.basis), last.relative)
     basis = NeedBasis.BY_DEGREE_DAYS if before and after else NeedBasis.AS_LAST_WINTER
@@ -97,6 +97,15 @@ def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Uns
         implied = heat_loss_w_per_k(delivered_mj=last.figure.value, degree_days_k=before, gains_frac=gains)
         loss = Unsure(Figure(implied, basis_of_gains), last.relative / draws)
     return _row(way, heat, _cords(heat, a_cord), loss, basis)
+
+
+def _as_burned(following: NextSeason, why: Unsure) -> Unsure:
+    """Last winter's wood, taken to the next by degree days: cords for cords, whatever heat they hold."""
+    burned, winter = following.winter.last_winter_volume_m3, following.winter
+    if burned is None:
+        return why
+    before, after = winter.degree_days_last_k, winter.degree_days_next_k
+    return Unsure(Figure(to_next_winter(cords(burned), degree_days_last_k=before, degree_days_next_k=after)), SURE)
 
 
 def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
