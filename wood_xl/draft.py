@@ -152,7 +152,8 @@ def _within(answer: AnswerTexts, most: int) -> list[str]:
         longer = [*verdicts[:at], text, *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer]) <= most else verdicts
     for step in answer.steps:
-        steps += [step] if _words_n([*told, *verdicts, *steps, step]) <= most else []
+        fits = (one for one in (step, _first_sentence(step)) if _words_n([*told, *verdicts, *steps, one]) <= most)
+        steps += [*fits][:1]
     for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
         longer = [*verdicts[:at], f"{head}. {sentence}".rstrip(), *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
@@ -162,6 +163,13 @@ def _within(answer: AnswerTexts, most: int) -> list[str]:
 def _first(heads: list[str], shown: int) -> list[str]:
     more = len(heads) - shown
     return [*heads[:shown], *([phrase(InMail.MORE, n=more)] if more else [])]
+
+
+def _first_sentence(step: str) -> str:
+    """A numbered step without its later sentences."""
+    number, _, text = step.partition(". ")
+    first, stop, _ = text.partition(". ")
+    return f"{number}. {first}{stop.rstrip()}"
 
 
 def _in_short(told: str) -> str:

@@ -6,15 +6,20 @@ import re
 from typing import Any
 
 import pytest
-from builders import Data, checked, results_of, small_season
+from builders import Data, checked, results_of, small_season, text_cell
 from test_who_may import document
 
+from wood_xl.draft import _within
+from wood_xl.notes.echo import AnswerTexts
 from wood_xl.report.answer import answer_page
 from wood_xl.report.book import reading_pages
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
+from wood_xl.results.verify import _shown
+from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.words import money_text
 
 
 def texts(page: Page | None) -> str:
@@ -119,3 +124,79 @@ def test_wood_burned_last_winter_tells_how_much_is_wanted_without_its_kind() -> 
     results = results_of(data)
     assert results["plan"]["volume_wanted"]["value"] == pytest.approx(4)
     assert "plan-no-volume" not in {row["code"] for row in results["problems"]}
+
+
+def test_headers_in_another_currency_are_one_line_that_names_the_sheet_of_the_currency() -> None:
+    def edit(cells: dict[str, Any]) -> None:
+        for sheet in ("tools", "upkeep"):
+            for key, cell in [*cells[sheet].items()]:
+                if key[0] == HEADER_ROW and "NOK" in str(cell.value):
+                    cells[sheet][key] = text_cell(str(cell.value).replace("NOK", "EUR"))
+
+    data = saws(ADA, BO)
+    found = [one for one in checked(data, edit=edit).problems if one.code == "header-other-currency"]
+    assert len(found) == 1
+    (told,) = (one.text for one in found)
+    assert "EUR, and so do 1 more. The sheet Start says NOK." in told
+
+
+def test_a_way_that_goes_by_the_name_of_its_tool_is_not_said_to_be_in_the_wrong_column() -> None:
+    data = saws(ADA, BO)
+    data["tools"], data["upkeep"] = [], []
+    for method in data["methods"]:
+        method["method"] = method["tool_1"]
+    for session in data["sessions"]:
+        session["method"] = session["method"].replace("By bow", "Bow").replace("By chain", "Chain")
+    found = [one.text for one in checked(data).problems if one.code == "table-unknown-reference"]
+    assert len(found) == 2
+    assert not any("wrong column" in text for text in found)
+
+
+def test_without_dates_and_on_one_day_the_trial_is_told_in_whole_sentences() -> None:
+    data = saws(ADA, BO)
+    for session in data["sessions"]:
+        session["date"] = "2026-03-01"
+    pages, _ = reading_pages(document(checked(data)))
+    assert "the bucking of firewood on March 1, 2026. " in texts(pages["How we know"])
+    for session in data["sessions"]:
+        del session["date"]
+    pages, _ = reading_pages(document(checked(data)))
+    assert "the bucking of firewood. They noted" in texts(pages["How we know"])
+
+
+def test_notes_without_a_cell_are_told_without_a_colon() -> None:
+    data = saws(ADA, BO)
+    results = document(checked(data))
+    results["problems"] = [{**row, "cell": ""} for row in results["problems"] if row["level"] == "LOOK"][:1]
+    assert "One note marked LOOK may move these figures (sheet Checks)." in answer(results)
+
+
+def test_one_cord_is_no_cords_and_nothing_is_not_below_nothing() -> None:
+    data = saws(ADA, BO, volume_wanted=1)
+    data["season"]["yearly_volume"] = 1
+    data["units"]["season"]["yearly_volume"] = data["units"]["next_season"]["volume_wanted"] = "cord"
+    pages, _ = reading_pages(results_of(data, "us"))
+    for title in ("Answer", "Plan", "Money"):
+        assert "1 cord" in texts(pages[title])
+        assert not re.search(r"(?<!of )\b1 cords", texts(pages[title]))
+    assert money_text(-0.001) == "0.00"
+
+
+def test_where_a_sum_lacks_its_cash_it_is_told_what_was_compared_and_not_that_nothing_else_can_be() -> None:
+    data = saws(ADA, BO)
+    del data["tools"][0]["price"]
+    told = answer(document(checked(data)))
+    assert ", by time alone. By bow saw: no cash known" in told
+    assert "Only time can be compared" not in told
+
+
+def test_a_sentence_that_another_goes_on_from_is_told_from_where_it_ends() -> None:
+    whole = "The only way you timed: 7.1 hours of work on a cord (5.7 to 9.2). The plan has nobody for it."
+    first, second = _shown(whole.partition(" The plan")[0], whole)
+    assert first != second
+
+
+def test_a_message_has_the_first_sentence_of_the_plan_where_there_is_no_room_for_all() -> None:
+    steps = [f"1. Follow the plan. {'It is long. ' * 60}".strip(), "2. Mend it."]
+    told = _within(AnswerTexts([], [("Bucking: bow saw", "It is so.")], steps), 60)
+    assert told[-2:] == ["1. Follow the plan.", "2. Mend it."]

@@ -23,7 +23,9 @@ from wood_xl.notes.problem import (
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.tally import size_m
 from wood_xl.notes.typed import is_other_currency
+from wood_xl.pages import InMessage
 from wood_xl.schema.model import Definition, season_definition
+from wood_xl.schema.words import phrase
 
 Readings = dict[tuple[int, str, str], list[tuple[int, Decoded]]]
 
@@ -226,13 +228,18 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
     currency = document.items("season").get("currency")
     if not currency:
         return
+    others: dict[str, list[Place]] = {}  # most often all of them: one item on Start would mend them
     for page in sheets:
         filled = _filled_columns(page, document)
         yield from _cells_in_other_currency(page, currency)
         for column in page.columns:
             if column.currency and column.currency != currency and column.column.id in filled:
-                place = column.unit_place or column.place(page.raw, page.header_row)
-                yield problem("header-other-currency", place, found=column.currency, expected=currency)
+                others.setdefault(column.currency, []).append(
+                    column.unit_place or column.place(page.raw, page.header_row)
+                )
+    for found, places in others.items():
+        more = phrase(InMessage.OTHER_HEADERS, n=len(places) - 1) if len(places) > 1 else ""
+        yield problem("header-other-currency", places[0], found=found + more, expected=currency)
 
 
 def _cells_in_other_currency(page: FoundSheet, currency: str) -> Iterator[Problem]:

@@ -269,7 +269,7 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.index_of[one])
             is_worker = column.refers_to == PEOPLE and column.sheet in WORKERS
             several_n = len(names_in(name, named_rows))
-            if other := next(others, None):
+            if (other := next(others, None)) and other != column.sheet:  # a method may go by the name of its tool
                 hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(other).title)
             elif column.refers_to == PEOPLE and not named_rows and not (is_worker and len(parts_of(name)) > 1):
                 continue  # names without body data are welcome: the activity table stands in for all

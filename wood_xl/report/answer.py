@@ -120,7 +120,7 @@ def _counts(view: View) -> str:
         text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=days_between(dates))
     text += words(OnAnswer.STOP)
     if view.volume:
-        text += phrase(OnAnswer.YEAR, volume=view.volume, woods=view.woods)
+        text += phrase(OnAnswer.YEAR, volume=view.volume, woods=view.woods_of(view.volume))
     if view.value_of_hour is not None:
         text += phrase(OnAnswer.HOUR, hour=typed_money(view.value_of_hour, view.currency))
     return text
@@ -255,7 +255,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
-    page.section(said(at, volume=view.volume, woods=view.woods))
+    page.section(said(at, volume=view.volume, woods=view.woods_of(view.volume)))
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Brief.EXCHANGE_NOTE not in gone:
         page.text(OnAnswer.EXCHANGE_NOTE, styles.NOTE)
@@ -305,11 +305,12 @@ def _planned(view: View) -> Iterator[str]:
         yield words(OnAnswer.PLAN_NOT_SHARED)
     elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
+        wanted, volume = (_whole_or_few_digits(plan[key]["value"]) for key in ("volume_wanted", "volume_planned"))
         told = phrase(
             OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN,
-            wanted=_whole_or_few_digits(plan["volume_wanted"]["value"]),
-            volume=_whole_or_few_digits(plan["volume_planned"]["value"]),
-            woods=view.woods,
+            wanted=wanted,
+            volume=volume,
+            woods=view.woods_of(wanted),
             hours=ranged(plan["worker_hours"]),
             dates=phrase(OnPages.FROM_TO, first=first, last=last),
         )
@@ -359,7 +360,8 @@ def _marked(view: View, level: str) -> Iterator[str]:
     if found:
         cells = tuple(dict.fromkeys(f"{row['sheet']}!{row['cell']}" for row in found if row["cell"]))[:MOST_CELLS]
         one, several = (OnAnswer.ONE_FIX, OnAnswer.FIXES) if level == FIX else (OnAnswer.ONE_LOOK, OnAnswer.LOOKS)
-        yield phrase(one if len(found) == 1 else several, n=len(found), cells=cells)
+        told = phrase(OnAnswer.AT_CELLS, cells=cells) if cells else ""
+        yield phrase(one if len(found) == 1 else several, n=len(found), at=told)
 
 
 def _legend(page: Page, view: View) -> None:

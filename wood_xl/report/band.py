@@ -30,7 +30,7 @@ def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
     if not pairs:
         return
     at = OnAnswer.BAND if view.volume else OnAnswer.BAND_NO_VOLUME
-    page.section(phrase(at, volume=view.volume, woods=view.woods))
+    page.section(phrase(at, volume=view.volume, woods=view.woods_of(view.volume)))
     hour = view.value_of_hour
     highest = HIGHEST_SHARE * max(*(row["flip"]["high"] or row["flip"]["value"] for row in pairs), hour or 0.0)
     end, step = axis_end(max(TEN, min(highest, MOST_HOURS_VALUES * (hour or highest))))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from openpyxl.utils import quote_sheetname
 
@@ -94,11 +94,16 @@ def _trial(view: View) -> str:
         word,
         people=len(view.people),
         doing=tuple(tasks()[task].name for task in view.tasks),
-        days=len(set(dates)),
-        dates=days_between(dates) if dates else "",
+        on=_on_days(dates),
         wood=wood,
         noted=(words(HowWeKnow.BY_WATCH), *noted),
     )
+
+
+def _on_days(dates: Sequence[str]) -> str:
+    if len(set(dates)) > 1:
+        return phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
+    return phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
 
 
 def _counted(view: View) -> str:

@@ -60,7 +60,7 @@ def _subtitle(view: View) -> str:
     }
     if not view.volume:
         return phrase(OnMoney.SUBTITLE_NO_VOLUME, **told)
-    told |= {"volume": view.volume, "woods": view.woods}
+    told |= {"volume": view.volume, "woods": view.woods_of(view.volume)}
     told["interest"] = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
     return phrase(OnMoney.SUBTITLE, **told)
 
@@ -109,7 +109,7 @@ def parts_chart(
 
 def _saved_hour(page: Page, view: View) -> None:
     word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
-    page.section(said(word, volume=view.volume, woods=view.woods))
+    page.section(said(word, volume=view.volume, woods=view.woods_of(view.volume)))
     heads = [OnMoney.INSTEAD, said(OnMoney.HOURS_SAVED, wood=view.wood), said(OnMoney.CASH_MORE, wood=view.wood)]
     verdicts: dict[frozenset[str], str] = {}
     for one in view.document["break_even"]:
@@ -130,7 +130,10 @@ def _saved_hour(page: Page, view: View) -> None:
 def _other_volumes(page: Page, view: View) -> None:
     page.section(OnMoney.OTHER_VOLUMES)
     volume = view.season["yearly_volume"]["value"]
-    at = [said(OnMoney.AT, volume=typed_text(share * volume), woods=view.woods) for _, _, share in VOLUMES]
+    at = [
+        said(OnMoney.AT, volume=told, woods=view.woods_of(told))
+        for told in (typed_text(share * volume) for _, _, share in VOLUMES)
+    ]
     spans = (WIDE, WIDE, WIDE, 1)
     rows: list[Cells] = [
         [

@@ -117,6 +117,10 @@ class View(DocumentView):
         """More than one unit of wood."""
         return words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
 
+    def woods_of(self, volume: str) -> str:
+        """The unit of an amount of wood in words."""
+        return self.wood if volume == "1" else self.woods
+
     @property
     def volume(self) -> str:
         """Wood of a usual year, as typed, else what the trials made; empty if neither is known."""

@@ -190,7 +190,8 @@ def notes_in_results(book: RawBook) -> CheckedSeason:
 def _shown(found: Value | None, expected: Value | None) -> tuple[str, str]:
     """Two values as a line tells them: long texts from shortly before the place where they part."""
     if isinstance(found, str) and isinstance(expected, str):
-        alike = next((n for n, (one, other) in enumerate(zip(found, expected, strict=False)) if one != other), 0)
+        shorter = min(len(found), len(expected))  # where one goes on as the other ends
+        alike = next((n for n in range(shorter) if found[n] != expected[n]), shorter)
         start = found.rfind(" ", 0, max(0, alike - BEFORE_PART)) + 1
         if start:
             found, expected = f"{CUT}{found[start:]}", f"{CUT}{expected[start:]}"

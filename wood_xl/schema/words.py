@@ -173,8 +173,12 @@ def money_text(number: float, digits: int = FEW_DIGITS) -> str:
 
 
 def _minus(text: str) -> str:
-    """A number with its own sign: behind a hyphen a line may break."""
-    return text.replace("-", MINUS)
+    """A number with its own sign: behind a hyphen a line may break. What is shown as 0 has none.
+
+    >>> _minus("-0.80"), _minus("-0.00")
+    ('\N{MINUS SIGN}0.80', '0.00')
+    """
+    return text.replace("-", MINUS if text.strip("-0.,") else "")
 
 
 def _times(low: float, high: float) -> float:
