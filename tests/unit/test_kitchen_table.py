@@ -191,12 +191,23 @@ def test_where_a_sum_lacks_its_cash_it_is_told_what_was_compared_and_not_that_no
 
 
 def test_a_sentence_that_another_goes_on_from_is_told_from_where_it_ends() -> None:
-    whole = "The only way you timed: 7.1 hours of work on a cord (5.7 to 9.2). The plan has nobody for it."
+    range_ = "5.7\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}9.2"
+    whole = f"The only way you timed: 7.1 hours of work on a cord ({range_}). The plan has nobody for it."
     first, second = _shown(whole.partition(" The plan")[0], whole)
     assert first != second
+    assert "The plan" in second
 
 
 def test_a_message_has_the_first_sentence_of_the_plan_where_there_is_no_room_for_all() -> None:
     steps = [f"1. Follow the plan. {'It is long. ' * 60}".strip(), "2. Mend it."]
     told = _within(AnswerTexts([], [("Bucking: bow saw", "It is so.")], steps), 60)
     assert told[-2:] == ["1. Follow the plan.", "2. Mend it."]
+
+
+def test_ways_that_were_used_on_logs_of_different_size_say_so_on_answer() -> None:
+    data = saws(ADA)
+    for cut in data["cuts"]:
+        cut["diameter"] = 12 if cut["session"].startswith("b") else 35
+    told = "By bow saw and By chain saw were used on logs of different size (12 and 35 cm)."
+    assert told in answer(results_of(data))
+    assert "of different size" not in answer(results_of(saws(ADA)))

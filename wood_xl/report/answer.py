@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from enum import IntEnum, auto
 from typing import Any
 
+from wood_xl.data.load import value
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnAnswer, OnPages
@@ -22,7 +23,7 @@ from wood_xl.report.woodshed import lacking
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
-from wood_xl.verdicts import Kind, Measure, Surety
+from wood_xl.verdicts import Kind, Measure, Source, Surety
 
 WIDTHS = (138, 132, 130, 156, 137)
 FIGURES = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
@@ -179,6 +180,18 @@ def who_did_what(view: View) -> Iterator[str]:
     apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]
     if apart:
         yield phrase(OnAnswer.APART, tasks=tuple(apart))
+    yield from _other_logs(view)
+
+
+def _other_logs(view: View) -> Iterator[str]:
+    """Pairs whose difference is mostly in doubt by the size of the logs, as the check tells of them too."""
+    for row in view.document["limits"]:
+        if row["source"] != words(Source.LOGS) or (row["share"]["value"] or 0.0) < 100 * value("model.source_named"):
+            continue
+        sizes = row["logs_of_one"]["value"], row["logs_of_other"]["value"]
+        if None not in sizes:
+            facts = {"sizes": tuple(map(number_text, sizes)), "unit": row["logs_of_one"]["unit"]}
+            yield phrase(OnAnswer.OTHER_LOGS, one=row["one"], other=row["other"], **facts)
 
 
 def _shares(view: View, row: Row, person: str) -> dict[str, float]:

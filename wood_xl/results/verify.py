@@ -35,7 +35,7 @@ from wood_xl.results.unlike import Comparison, Difference
 from wood_xl.results.unlike_charts import Value
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Sheet, results_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import NO_BREAK, phrase, words
 from wood_xl.scoring import PAPERS
 from wood_xl.season import SeasonTables
 
@@ -190,6 +190,8 @@ def notes_in_results(book: RawBook) -> CheckedSeason:
 def _shown(found: Value | None, expected: Value | None) -> tuple[str, str]:
     """Two values as a line tells them: long texts from shortly before the place where they part."""
     if isinstance(found, str) and isinstance(expected, str):
+        spaced = found.replace(NO_BREAK, " "), expected.replace(NO_BREAK, " ")
+        found, expected = (found, expected) if spaced[0] == spaced[1] else spaced
         shorter = min(len(found), len(expected))  # where one goes on as the other ends
         alike = next((n for n in range(shorter) if found[n] != expected[n]), shorter)
         start = found.rfind(" ", 0, max(0, alike - BEFORE_PART)) + 1
