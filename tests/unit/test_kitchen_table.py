@@ -6,11 +6,12 @@ import re
 from typing import Any
 
 import pytest
-from builders import Data, checked, results_of, small_season, text_cell
+from builders import Data, checked, results_of, small_season, tables, text_cell
 from test_who_may import document
 
 from wood_xl.draft import _within
 from wood_xl.notes.echo import AnswerTexts
+from wood_xl.remark import RowCell
 from wood_xl.report.answer import answer_page
 from wood_xl.report.book import reading_pages
 from wood_xl.report.charts import ChartData
@@ -123,7 +124,7 @@ def test_wood_burned_last_winter_tells_how_much_is_wanted_without_its_kind() -> 
     data["units"]["next_season"]["last_winter_volume"] = "stacked m3"
     results = results_of(data)
     assert results["plan"]["volume_wanted"]["value"] == pytest.approx(4)
-    assert "plan-no-volume" not in {row["code"] for row in results["problems"]}
+    assert "plan-no-volume" not in {code for code, _, _ in tables(data).remarks}
 
 
 def test_headers_in_another_currency_are_one_line_that_names_the_sheet_of_the_currency() -> None:
@@ -211,3 +212,11 @@ def test_ways_that_were_used_on_logs_of_different_size_say_so_on_answer() -> Non
     told = "By bow saw and By chain saw were used on logs of different size (12 and 35 cm)."
     assert told in answer(results_of(data))
     assert "of different size" not in answer(results_of(saws(ADA)))
+
+
+def test_a_hand_tool_whose_price_is_in_cents_is_told_by_its_cell() -> None:
+    data = saws(ADA)
+    data["tools"][0]["price"] = 40000  # a bow saw of 400 beside a chain saw of 4,000
+    found = [(about, facts["value"]) for code, about, facts in tables(data).remarks if code == "season-price-odd"]
+    assert found == [(RowCell("tools.price", "Bow saw"), "10")]
+    assert "season-price-odd" not in {code for code, _, _ in tables(saws(ADA)).remarks}

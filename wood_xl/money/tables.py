@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -34,6 +35,7 @@ from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.verdicts import HourWorth
 
 PRICE_ITEM = "bought_cord_price"
+HAND_OVER_POWERED = 2.0  # times the dearest engine or motor: odd for a hand tool (assumption)
 TOTALS = ("worker_hours", "cash", "own_time", "cash_and_time", "cash_per_year")
 VIEWS = ("cash", "machine_rate", "half_volume", "double_volume")
 
@@ -169,11 +171,14 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     """Tools that do not last a year, repairs in place of unwritten upkeep, and tools not said how one has them."""
     remarks: dict[tuple[str, str], Remark] = {}
     not_said: dict[str, None] = {}
+    prices: dict[bool, dict[str, float]] = {True: {}, False: {}}  # of tools with an engine or motor, and by hand
     for cost in costs:
         if cost.gathered is None or cost.money is None:
             continue
         for tool, year in zip(cost.gathered.tools, cost.money.money.tools, strict=True):
             name = tool.tool.name
+            if tool.tool.price:
+                prices[tool.tool.kind_row.is_powered][name] = tool.tool.price
             if tool.inputs.price and year.life_years is not None and nominal(year.life_years) < 1:
                 facts: Facts = {
                     "found": name,
@@ -194,6 +199,11 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
             if tool.inputs.price and tool.tool.held is None:
                 not_said[name] = None
+    dearest = max(prices[True].values(), default=math.inf)
+    for name, price in prices[False].items():
+        if price > HAND_OVER_POWERED * dearest:
+            facts = {"found": name, "value": f"{price / dearest:.2g}"}
+            remarks[name, "price"] = ("season-price-odd", RowCell("tools.price", name), facts)
     if not_said:
         facts = {"title": said(Told.HELD_OF, tools=tuple(not_said)), "value": said(Told.TO_BUY), "source": ""}
         return [*remarks.values(), ("season-default-used", "", facts)]
