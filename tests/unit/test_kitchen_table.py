@@ -220,3 +220,13 @@ def test_a_hand_tool_whose_price_is_in_cents_is_told_by_its_cell() -> None:
     found = [(about, facts["value"]) for code, about, facts in tables(data).remarks if code == "season-price-odd"]
     assert found == [(RowCell("tools.price", "Bow saw"), "10")]
     assert "season-price-odd" not in {code for code, _, _ in tables(saws(ADA)).remarks}
+
+
+def test_a_rent_by_the_day_says_that_more_wood_on_it_makes_it_cheaper() -> None:
+    data = saws(ADA, BO)
+    data["units"]["tools"]["rent"] = "money"
+    told = "The rent of Chain saw is spread over the wood of the days it was there."
+    data["tools"][1] = {"tool": "Chain saw", "kind": "gasoline two-stroke", "held": "rented", "rent": 300}
+    assert told in texts(reading_pages(document(checked(data)))[0]["Money"])
+    data["tools"][1]["rent_per"] = "hour"
+    assert told not in texts(reading_pages(document(checked(data)))[0]["Money"])

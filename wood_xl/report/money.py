@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wood_xl.io.looks import varied
+from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
@@ -223,6 +224,10 @@ def _tools(page: Page, view: View) -> None:
             ]
         )
     page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
+    noted = view.noted("tools", "tool")
+    rented = tuple(one for one in rows if view.held(one) == "rented" and noted[plain(one)].get("rent_per") != "hour")
+    if rented:
+        page.text(said(OnMoney.RENTED, tools=rented), styles.REMARK)
 
 
 def _buying(page: Page, view: View) -> None:
