@@ -11,6 +11,7 @@ from test_who_may import document
 
 from wood_xl.draft import _within
 from wood_xl.notes.echo import AnswerTexts
+from wood_xl.reading_words import OnAnswer
 from wood_xl.remark import RowCell
 from wood_xl.report.answer import answer_page
 from wood_xl.report.book import reading_pages
@@ -20,7 +21,7 @@ from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
-from wood_xl.schema.words import money_text
+from wood_xl.schema.words import money_text, words
 
 
 def texts(page: Page | None) -> str:
@@ -230,3 +231,13 @@ def test_a_rent_by_the_day_says_that_more_wood_on_it_makes_it_cheaper() -> None:
     assert told in texts(reading_pages(document(checked(data)))[0]["Money"])
     data["tools"][1]["rent_per"] = "hour"
     assert told not in texts(reading_pages(document(checked(data)))[0]["Money"])
+
+
+def test_co2e_that_lacks_a_life_is_not_said_to_be_surer_by_weighing_the_tools() -> None:
+    data = saws(ADA)
+    data["methods"] = data["methods"][:1]
+    data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("b")]
+    assert words(OnAnswer.SURER_AIR) in answer(document(checked(data)))
+    del data["tools"][0]["life_years"], data["tools"][0]["price"]
+    assert words(OnAnswer.SURER_AIR) not in answer(document(checked(data)))

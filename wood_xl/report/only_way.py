@@ -40,13 +40,15 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     year = _year(view, [method.name for method in timed])
     is_priced = one is not None and one["cash"]["value"] is not None
     surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
+    is_weighed = one is not None and one["co2e"]["value"] is not None  # else a life is missing, not a mass
+    surer_air = OnAnswer.SURER_AIR if is_weighed else OnAnswer.SURER_CASH
     n = sum(method.sessions_n for method in timed)
     by_watch = said(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n)
     rows = (
         (OnAnswer.ROW_TIME, "worker_hours", by_watch, OnAnswer.SURER_TIME),
         (OnAnswer.ROW_EFFORT, "kcal_net", OnAnswer.KNOWN_RATE, OnAnswer.SURER_RATE),
         (OnAnswer.ROW_MONEY, "cash", OnAnswer.KNOWN_CASH, surer_cash),
-        (said(OnAnswer.ROW_AIR, mass=view.mass), "co2e", OnAnswer.KNOWN_AIR, OnAnswer.SURER_AIR),
+        (said(OnAnswer.ROW_AIR, mass=view.mass), "co2e", OnAnswer.KNOWN_AIR, surer_air),
     )
     heads = ["", said(OnAnswer.FOR_A, wood=view.wood), OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
     table: list[Cells] = []
