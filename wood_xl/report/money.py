@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wood_xl.io.looks import varied
-from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
@@ -168,7 +167,10 @@ def _two_ways(page: Page, view: View) -> None:
     ]
     heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
-    page.text(OnMoney.TWO_WAYS_NOTE, styles.NOTE)
+    tools = view.document["inputs"].get("tools", ())
+    rented = tuple(row["tool"] for row in tools if row.get("held") == "rented" and row.get("rent_per") != "hour")
+    rent = f" {phrase(OnMoney.RENTED, tools=rented)}" if rented else ""
+    page.text(words(OnMoney.TWO_WAYS_NOTE) + rent, styles.NOTE)
 
 
 def _bought(page: Page, view: View) -> None:
@@ -224,10 +226,6 @@ def _tools(page: Page, view: View) -> None:
             ]
         )
     page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
-    noted = view.noted("tools", "tool")
-    rented = tuple(one for one in rows if view.held(one) == "rented" and noted[plain(one)].get("rent_per") != "hour")
-    if rented:
-        page.text(said(OnMoney.RENTED, tools=rented), styles.REMARK)
 
 
 def _buying(page: Page, view: View) -> None:

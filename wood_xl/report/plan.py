@@ -235,9 +235,10 @@ def _notes(view: View, brief: int) -> Iterator[str]:
         yield words(OnPlan.YOUNG_NOTE)
     if _is_anybody_alone(view):
         yield words(OnPlan.ALONE_NOTE)
+    is_unknown = any(_rates_not_known(view).values())
     if brief < FEWER_NOTES:
-        yield words(OnPlan.REST_NOTE)
-    if any(_rates_not_known(view).values()):
+        yield words(OnPlan.REST_AND_RATE_NOTE if is_unknown else OnPlan.REST_NOTE)
+    elif is_unknown:
         yield words(OnPlan.RATE_NOTE)
     used = dict.fromkeys(tool for one in methods for tool in one.tools if view.held(tool) == RENTED)
     if used:
