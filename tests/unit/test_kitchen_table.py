@@ -14,6 +14,7 @@ from wood_xl.notes.echo import AnswerTexts
 from wood_xl.reading_words import OnAnswer
 from wood_xl.remark import RowCell
 from wood_xl.report.answer import answer_page
+from wood_xl.report.body import body_page
 from wood_xl.report.book import reading_pages
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
@@ -241,3 +242,16 @@ def test_co2e_that_lacks_a_life_is_not_said_to_be_surer_by_weighing_the_tools() 
     assert words(OnAnswer.SURER_AIR) in answer(document(checked(data)))
     del data["tools"][0]["life_years"], data["tools"][0]["price"]
     assert words(OnAnswer.SURER_AIR) not in answer(document(checked(data)))
+
+
+def test_the_chart_of_strain_gives_its_symbols_to_those_who_wore_a_monitor() -> None:
+    people = [{"person": name, "age": 40, "resting_heart_rate": 60} for name in ("Ada", "Bo", "Cy", "Di")]
+    data = saws(*people)
+    for session in data["sessions"]:
+        if session["person"] in ("Ada", "Di"):
+            session["mean_heart_rate"] = 110
+    chart = ChartData("data")
+    body_page(View(document(checked(data))), chart)
+    told = {text for _, series, point in chart.rows for text in (series, str(point.label))}
+    assert {"Ada", "Di"} <= told
+    assert told.isdisjoint({"Bo", "Cy"})

@@ -96,7 +96,8 @@ def _share_text(shares: Sequence[float | None]) -> str:
 
 
 def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
-    people, methods = view.people, view.methods
+    marked = {row["person"] for row in rows}  # whoever has no mark takes no symbol from those who have
+    people, methods = [one for one in view.people if one in marked], view.methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
     end = END_STEP * (int(most // END_STEP) + 1)
     title = words(OnBody.CHART)
