@@ -56,14 +56,14 @@ def lacking(view: View) -> str:
 
 def _not_dry(view: View, stock: Row) -> str:
     standing = [row for row in view.document["stock"] if row["standing"]["value"]]
-    wet = tuple(dict.fromkeys(row["species"] for row in standing if not "" < row["dry_from"] <= stock["day"]))
+    wet = [row for row in standing if not "" < row["dry_from"] <= stock["day"]]
     if not wet:
         return ""
     whole = {**stock["dry"], "value": stock["dry"]["value"] + stock["not_dry"]["value"], "low": None, "high": None}
     return phrase(
-        OnShed.NOT_DRY_BY,
-        kinds=wet,
-        month=_month(stock["day"]),
+        OnShed.NOT_DRY_ON,
+        stacks=tuple(dict.fromkeys(row["species"] or row["stack"] for row in wet)),
+        day=day(stock["day"]),
         dry=ranged(stock["dry"]),
         all=ranged(whole),
         woods=view.woods,

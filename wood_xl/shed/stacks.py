@@ -23,7 +23,7 @@ from wood_xl.wood.moisture import dry_from_wet_frac, equilibrium_moisture_dry_fr
 
 ROUNDING = 1e-6  # of a volume or a moisture that was typed in another unit
 Flags = npt.NDArray[np.bool_]
-NO_KIND = said(Reason.NO_KIND_OF_WOOD)
+NO_KIND = said(Reason.NO_KIND_OF_STACK)
 MOST_DAYS = 36525.0  # what dries more slowly than in a hundred years does not dry
 
 
