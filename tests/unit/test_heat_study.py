@@ -317,6 +317,20 @@ def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
     assert words(need["cords"].reason) == "no kind of wood is written"
 
 
+@pytest.mark.parametrize("unknown", ["wood", "appliance"])
+def test_wood_burned_last_winter_tells_the_wood_of_the_next_without_stove_or_kind(unknown: str) -> None:
+    """What a stove makes of a cord is the same in both winters, known or not."""
+    data = heated()
+    if unknown == "wood":
+        data["wood"] = []
+    else:
+        del data["season"]["appliance"], data["season"]["appliance_efficiency"]
+    data["next_season"] = {"last_winter_volume": 8, "degree_days_next": 3300, "degree_days_last": 3000}
+    assert figure(data, "heat_need", 0, "cords").value == pytest.approx(1.1 * 8 / CORD_M3)
+    assert figure(data, "heat_need", 0, "heat").value is None
+    assert tables(data).plan["volume_wanted"].value == pytest.approx(1.1 * 8)
+
+
 def test_the_fullest_task_is_the_wood_of_the_season() -> None:
     assert is_said(season_wood([]), Reason.NO_SESSION)
     assert records(small_season()).wood == ()

@@ -34,9 +34,10 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
         wanted = Unsure(Figure(cords(following.volume_wanted_m3)), SURE)
         loss = not_known(said(Reason.NOT_BY_THIS_WAY))
         yield _row(Way.WANTED, times(a_cord, wanted), wanted, loss, NeedBasis.AS_WRITTEN)
-    burned, fuel = _wood_heat(following, a_cord), _fuel_heat(season)
-    if burned is not None:
-        yield _from_last_winter(Way.LAST_WOOD, burned, following, a_cord)
+    wood, fuel = _wood_burned(following), _fuel_heat(season)
+    burned = None if wood is None else times(a_cord, wood)
+    if wood is not None and burned is not None:
+        yield _from_last_winter(Way.LAST_WOOD, burned, following, a_cord, wood)
     if fuel is not None:
         yield _from_last_winter(Way.LAST_FUEL, fuel, following, a_cord)
     if burned is not None and fuel is not None:
@@ -50,13 +51,13 @@ def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis 
     return Row(way=way, heat=shown, heat_kwh=shown, cords=amount.shown(), heat_loss=loss.shown(), words=basis)
 
 
-def _wood_heat(following: NextSeason, a_cord: Unsure) -> Unsure | None:
-    """Heat that last winter's wood gave, as this season's wood would give it [MJ]; None if none is written."""
+def _wood_burned(following: NextSeason) -> Unsure | None:
+    """Cords that last winter burned; None if none are written."""
     if "last_winter_volume" in following.broken:
         return not_known(needs(following.broken["last_winter_volume"]))
     if following.winter.last_winter_volume_m3 is None:
         return None
-    return times(a_cord, Unsure(Figure(cords(following.winter.last_winter_volume_m3)), SURE))
+    return Unsure(Figure(cords(following.winter.last_winter_volume_m3)), SURE)
 
 
 def _fuel_heat(season: Season) -> Unsure | None:
@@ -82,30 +83,35 @@ def _sum(one: Unsure, other: Unsure) -> Unsure:
     return Unsure(Figure(both), (first * one.relative + second * other.relative) / both if both else SURE)
 
 
-def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
+def _from_last_winter(
+    way: Way, last: Unsure, following: NextSeason, a_cord: Unsure, wood: Unsure | None = None
+) -> Row:
+    """A need as last winter's heat was; that of wood in cords by the cords burned, which ask for no stove."""
     wait = waiting(following.broken, *WINTER_ITEMS)
+    if wait is not None:
+        why = not_known(wait)
+        return _row(way, why, why, why)
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
-    if wait is not None or last.figure.value is None:
-        why = last if wait is None else not_known(wait)
-        return _row(way, why, why if wait or way is not Way.LAST_WOOD else _as_burned(following, why), why)
-    need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
-    heat = Unsure(Figure(need, last.figure.basis), last.relative)
+    heat = _to_next(last, following)
+    amount = _cords(heat, a_cord) if wood is None else _to_next(wood, following)
     basis = NeedBasis.BY_DEGREE_DAYS if before and after else NeedBasis.AS_LAST_WINTER
     loss = not_known(said(Reason.NO_DEGREE_DAYS_OF_LAST_WINTER))
-    if before is not None:
+    if last.figure.value is None:
+        loss = last
+    elif before is not None:
         gains, basis_of_gains, draws = _gains(following)
         implied = heat_loss_w_per_k(delivered_mj=last.figure.value, degree_days_k=before, gains_frac=gains)
         loss = Unsure(Figure(implied, basis_of_gains), last.relative / draws)
-    return _row(way, heat, _cords(heat, a_cord), loss, basis)
+    return _row(way, heat, amount, loss, basis)
 
 
-def _as_burned(following: NextSeason, why: Unsure) -> Unsure:
-    """Last winter's wood, taken to the next by degree days: cords for cords, whatever heat they hold."""
-    burned, winter = following.winter.last_winter_volume_m3, following.winter
-    if burned is None:
-        return why
-    before, after = winter.degree_days_last_k, winter.degree_days_next_k
-    return Unsure(Figure(to_next_winter(cords(burned), degree_days_last_k=before, degree_days_next_k=after)), SURE)
+def _to_next(last: Unsure, following: NextSeason) -> Unsure:
+    """What last winter took, taken to a usual winter."""
+    if last.figure.value is None:
+        return last
+    before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
+    need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
+    return Unsure(Figure(need, last.figure.basis), last.relative)
 
 
 def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
