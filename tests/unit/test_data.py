@@ -70,6 +70,11 @@ def test_every_source_is_used() -> None:
     assert sorted(load.sources().keys() - used) == []
 
 
+def test_no_fact_stands_under_two_ids() -> None:
+    titles = [one.title for one in load.constants().values()]
+    assert sorted(titles) == sorted(set(titles))
+
+
 def test_species_cover_both_continents() -> None:
     rows = {row.name: row for row in load.species()}
     assert len(rows) == 92

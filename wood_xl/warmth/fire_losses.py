@@ -74,8 +74,8 @@ def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: 
     Returns over the mass with water.
 
     Source: wood_and_heat_defaults, combustion by its terms (constants ``fire.boiling_heat``, ``fire.water_heat``,
-    ``fire.steam_heat``, ``fire.flue_gas_heat``, ``fire.hydrogen``, ``fire.carbon``, ``fire.oxygen``,
-    ``fire.air_for_carbon``, ``fire.air_for_hydrogen``).
+    ``fire.steam_heat``, ``fire.flue_gas_heat``, ``fire.hydrogen``, ``fire.oxygen``, ``fire.air_for_carbon``,
+    ``fire.air_for_hydrogen``); carbon_balance_2024, carbon in dry wood (constant ``wood.carbon_share``).
 
     >>> stove = Fire(room_c=21.0, flue_c=177.0, excess_air_frac=1.0, other_losses_frac=0.05)
     >>> dry = fire_losses(moisture_wet_frac=0.20, gross_heat_mj_per_kg=19.85, fire=stove)
@@ -95,7 +95,7 @@ def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: 
         + value("fire.boiling_heat")
         + value("fire.steam_heat") * (fire.flue_c - BOILING_C) * F_PER_C
     )
-    air_needed = value("fire.air_for_carbon") * value("fire.carbon") + value("fire.air_for_hydrogen") * (
+    air_needed = value("fire.air_for_carbon") * value("wood.carbon_share") + value("fire.air_for_hydrogen") * (
         hydrogen - value("fire.oxygen") / OXYGEN_PER_HYDROGEN
     )
     flue_gas_per_dry = 1 - WATER_PER_HYDROGEN * hydrogen + air_needed * (1 + fire.excess_air_frac)
