@@ -152,7 +152,7 @@ def test_a_calendar_is_of_one_plan_that_is_there(season: Path, tmp_path: Path) -
     undated.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
     done = run("score", undated, "--calendar", place)
     assert done.exit_code == 1
-    assert "No calendar file: no start and no ready-by day." in done.output
+    assert "No calendar file: Start or Stacked by is blank." in done.output
     assert (tmp_path / "undated-results.xlsx").is_file()
     assert not place.exists()
 

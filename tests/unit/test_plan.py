@@ -349,7 +349,13 @@ BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
         {"ready_by_date": "2026-01-31"},
         "plan-dates-reversed",
         "Next season",
-        lambda t: t.plan["cash"].value > 0 and t.tables["plan_sessions"] == [],
+        lambda t: words(t.plan["last_session"]) == "Stacked by is before Start" and t.tables["plan_sessions"] == [],
+    ),
+    (
+        {"start_date": "2025-01-03", "ready_by_date": "2025-01-31"},
+        "plan-dates-past",
+        "Next season",
+        lambda t: t.plan["cash"].value > 0 and t.tables["plan_sessions"] != [],
     ),
     (
         {"start_date": None},
@@ -542,7 +548,7 @@ def test_wood_wanted_and_heat_needed_may_not_differ_by_a_factor_of_two(volume: f
 def test_a_plan_says_when_its_wood_is_dry_enough(planned: SeasonTables) -> None:
     # the last session in May 2026, and red oak seasons for 24 months
     assert planned.plan["last_session"].startswith("2026-05")
-    assert planned.plan["seasoned"].startswith("about 2028-05, split and under cover")
+    assert planned.plan["seasoned"].startswith("about May 2028: ")
     assert "oak, northern red 24 months" in planned.plan["seasoned"]
     undated = tables(farm(start_date=None)).plan["seasoned"]
     assert undated.startswith("after the last session: ")

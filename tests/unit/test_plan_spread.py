@@ -284,7 +284,7 @@ def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_e
 
     ways = tables(data).plan["ways"]
     assert not whole()
-    told, weeks = ways.split("ready by ")[1].split(" weeks later")[0].rsplit(", ", 1)
+    told, weeks = ways.split("stacked by ")[1].split(" weeks later")[0].rsplit(", ", 1)
     last = dt.date.fromisoformat(*days_of_text(told))
     before = last - dt.timedelta(7)
     assert (before - dt.date(2026, 3, 17)).days == 7 * (int(weeks) - 1)

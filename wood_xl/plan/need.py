@@ -59,7 +59,12 @@ def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
         return said(Seasoned.NOT_TOLD)
     spans = tuple(said(Seasoned.SPAN, species=species, months=int(months)) for species, months in known.items())
     dry = _dry_in(last_session, drying)
-    return said(Seasoned.ABOUT, month=dry, spans=spans) if dry else said(Seasoned.AFTER, spans=spans)
+    if not dry:
+        return said(Seasoned.AFTER, spans=spans)
+    months = [*Month]
+    first, after = int(value("seasoning.first_month")), int(value("winter.first_month"))
+    summer = {"first": months[first - 1], "last": months[after - 2]}
+    return said(Seasoned.ABOUT, month=months[int(dry[5:7]) - 1], year=dry[:4], spans=spans, **summer)
 
 
 def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:

@@ -32,7 +32,7 @@ from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trial
 from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.records import NextSeason
+from wood_xl.records import NextSeason, Season
 from wood_xl.remark import Remark
 
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
@@ -66,7 +66,7 @@ def next_season(
     if nobody:
         items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), left_out(task))
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
-        found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
+        found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {table: [] for table in TABLES}, found)
     following = _planned(known, task, drying)
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
@@ -87,7 +87,7 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
         "plan_sessions": session_rows(task, found),
         "shopping": goods,
     }
-    settings = _settings_remarks(task.wanted)
+    settings = _settings_remarks(task.wanted, known.study.season)
     bought = _found_remarks(task, found, to_buy, known.study.season.currency)
     remarks = [*settings, *_task_remarks(task, known.study), *bought]
     items = plan_items(
@@ -120,14 +120,17 @@ def _why_not(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates) -> tup
     return None, []
 
 
-def _settings_remarks(wanted: NextSeason) -> list[Remark]:
+def _settings_remarks(wanted: NextSeason, season: Season) -> list[Remark]:
     remarks: list[Remark] = []
+    last = max((session.date or "" for session in season.sessions), default="")
     if wanted.start and wanted.ready_by and wanted.ready_by < wanted.start:
         facts = {"found": wanted.ready_by, "expected": wanted.start}
         remarks.append(("plan-dates-reversed", "next_season.ready_by_date", facts))
     elif not wanted.start or not wanted.ready_by:
         missing = "start_date" if not wanted.start else "ready_by_date"
         remarks.append(("plan-no-dates", f"next_season.{missing}", {}))
+    elif wanted.ready_by < last:
+        remarks.append(("plan-dates-past", "next_season.ready_by_date", {"found": wanted.ready_by, "expected": last}))
     if wanted.hours_per_week is None:
         remarks.append(("plan-no-hours", "next_season.hours_per_week", {}))
     elif wanted.hours_per_week == 0:

@@ -93,7 +93,8 @@ def last_session(task: PlanTask, plan: Plan) -> str | Said:
     if plan.visits:
         return day_text(plan.visits[-1].day)
     if task.window is None:
-        return said(NoCalendar.NO_DATES)
+        is_reversed = task.wanted.start and task.wanted.ready_by
+        return said(NoCalendar.REVERSED if is_reversed else NoCalendar.NO_DATES)
     if task.wanted.hours_per_week is None:
         return said(NoCalendar.NO_HOURS)
     return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)

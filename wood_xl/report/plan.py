@@ -84,7 +84,7 @@ def _title(page: Page, view: View, brief: int) -> None:
     told = typed_text(round(volume, 2))
     known = {"volume": told, "woods": view.woods_of(told)}
     title = said(OnPlan.TITLE_NO_DATE, **known)
-    if _is_date(plan["ready_by"]):
+    if _is_date(plan["ready_by"]) and plan["start"] <= plan["ready_by"]:
         title = said(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
     hours = view.document["inputs"].get("next_season", {}).get("hours_per_week")
     per_week = ""
