@@ -364,6 +364,12 @@ BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
         lambda t: t.plan["cash"].value > 0 and t.tables["plan_sessions"] == [],
     ),
     (
+        {"volume_wanted": None, "heat_loss": 200},
+        "plan-no-volume",
+        "Next season",
+        lambda t: words(t.plan["last_session"]) == "no degree days of a usual winter",
+    ),
+    (
         {"volume_wanted": None},
         "plan-no-volume",
         "Next season",

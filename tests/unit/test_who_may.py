@@ -291,7 +291,7 @@ def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why()
     found = document(checked(data))
     assert found["plan"]["sessions"] == found["plan_sessions"] == found["trials"] == found["plan_mix"] == []
     assert found["plan"]["volume_planned"]["reason"] == "no method of bucking can be planned"
-    assert any("No days are planned yet: see the sheet Checks." in line for line in lines(found))
+    assert any("No days are planned: no method of bucking can be planned." in line for line in lines(found))
     (told,) = [row for row in found["problems"] if row["code"] == "plan-task-not-planned"]
     assert "only if they are wrong or empty" in told["mend"]  # an age is no setting
     change = {row["change"] for row in found["plan_left_out"] if row["person"]}

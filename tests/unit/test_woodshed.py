@@ -287,7 +287,7 @@ def test_a_plan_makes_what_the_woodshed_lacks() -> None:
     assert some.value == pytest.approx(5)
     enough = tables(season({**oak, "volume": 60}, last_winter_volume=8)).plan
     assert enough["volume_wanted"].value == 0
-    assert "none has to be made" in str(enough["limits"])
+    assert "is enough for the winter" in str(enough["last_session"])
 
 
 def test_wood_that_earlier_winters_burn_is_not_there_for_the_new() -> None:

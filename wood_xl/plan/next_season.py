@@ -58,7 +58,7 @@ def next_season(
     study = known.study
     wanted = volume_by_need(study.season.next_season, winter)
     aims = [Aim(choice, verdict) for choice, verdict in choices]
-    why, remarks = _why_not(wanted, aims, known)
+    why, remarks = _why_not(wanted, aims, known, winter)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
     task = plan_task(wanted, aims, known, strain)
@@ -102,15 +102,19 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates) -> tuple[Said | None, list[Remark]]:
+def _why_not(
+    wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, winter: Sequence[Row]
+) -> tuple[Said | None, list[Remark]]:
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
     if not wanted.filled_n:
         return said(Reason.NOTHING_WANTED), []
     if not wanted.volume_wanted_m3:
-        is_known = wanted.volume_wanted_m3 is not None
-        remarks: list[Remark] = [] if is_known else [("plan-no-volume", "next_season.volume_wanted", {})]
-        return said(Reason.STOCK_IS_ENOUGH if is_known else Reason.NO_VOLUME_WANTED), remarks
+        if wanted.volume_wanted_m3 is not None:
+            return said(Reason.STOCK_IS_ENOUGH), []
+        unknown = (row["cords"].why for row in winter if row["cords"].value is None)
+        lacks: Said = next(unknown, said(Reason.NO_VOLUME_WANTED))
+        return lacks, [("plan-no-volume", "next_season.volume_wanted", {"found": lacks})]
     if not any(aim.choice.ways for aim in aims):
         return why_no_session(known.study.totals), []
     waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")

@@ -329,7 +329,8 @@ def _planned(view: View) -> Iterator[str]:
         )
         yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
-        yield words(OnAnswer.NO_PLAN if plan["ways"] and not plan["volume_planned"]["value"] else OnAnswer.NO_DAYS)
+        is_short = plan["ways"] and not plan["volume_planned"]["value"]
+        yield words(OnAnswer.NO_PLAN) if is_short else phrase(OnAnswer.NO_DAYS, why=plan["last_session"])
 
 
 def _whole_or_few_digits(number: float) -> str:
