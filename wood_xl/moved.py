@@ -22,14 +22,17 @@ MEASURED = {  # tables of what was noted, by session, person, pile or method
 OF_STOCK = {"stock", "stock_by_dryness", "stock_months", "stock_winters"}  # these name what they are without
 MEASURED_COLUMNS = ("equal_terms.measured", "limits.logs_of_one", "limits.logs_of_other")
 HOURS = {"time", "quantity", "pile", "days", "hands"}
-MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each topic
+AIR = HOURS | {"money", "emissions", "exposure"}
+MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each topic, or of a table
     "hours": HOURS,
     "surety": HOURS,
     "body": HOURS | {"effort"},
     "money": HOURS | {"money", "exposure"},
-    "air": HOURS | {"money", "emissions", "exposure"},
+    "air": AIR,
+    "food": AIR | {"effort"},
+    "warmth": HOURS | {"heat"},
+    "energy_return": AIR | {"heat"},
 }
-OF_EFFORT = {"food"}  # tables of another topic that rest on the effort too
 STOCK = "stock"  # moves its own tables, which say so themselves, and the plan
 FIGURE_TOPICS = {"kcal_net": "body", "kcal_gross": "body", "cash": "money", "co2e": "air"}
 
@@ -78,9 +81,7 @@ def _marked(table: str, row: Mapping[str, Any], topics: Mapping[str, str]) -> Ma
         if not isinstance(cell, Figure) or cell.value is None or column.ref in MEASURED_COLUMNS:
             continue
         topic = FIGURE_TOPICS.get(str(row.get("figure"))) or column.topic or sheet.topic
-        moving = MOVING.get(topic)
-        if moving is not None and table in OF_EFFORT:
-            moving = moving | {"effort"}
+        moving = MOVING.get(table, MOVING.get(topic))
         waiting = next((cell for topic, cell in topics.items() if moving is None or topic in moving), None)
         if waiting is not None:
             changed[column.id] = _without(cell, waiting)

@@ -291,6 +291,9 @@ def test_a_broken_cell_keeps_back_the_heat_and_nothing_else() -> None:
     data["next_season"]["heat_loss"] = -1
     assert words(figure(data, "heat_need", 4, "heat").reason).startswith("needs Next season!")
     data = heated()
+    data["next_season"]["volume_wanted"] = 0
+    assert words(figure(data, "heat_use", 0, "fuel_co2").basis) == "at the chimney, nothing upstream"
+    data = heated()
     data["season"]["displaced_fuel_price"] = -1
     assert words(figure(data, "heat_use", 0, "fuel_cost").reason).startswith("needs Season!")
     assert figure(data, "heat_use", 0, "fuel_energy").value is not None

@@ -110,11 +110,7 @@ def _why_not(
     if not wanted.filled_n:
         return said(Reason.NOTHING_WANTED), []
     if not wanted.volume_wanted_m3:
-        if wanted.volume_wanted_m3 is not None:
-            return said(Reason.STOCK_IS_ENOUGH), []
-        unknown = (row["cords"].why for row in winter if row["cords"].value is None)
-        lacks: Said = next(unknown, said(Reason.NO_VOLUME_WANTED))
-        return lacks, [("plan-no-volume", "next_season.volume_wanted", {"found": lacks})]
+        return _no_volume(wanted, winter)
     if not any(aim.choice.ways for aim in aims):
         return why_no_session(known.study.totals), []
     waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")
@@ -122,6 +118,14 @@ def _why_not(
     if waits or len(waiting) == len(aims):
         return needs(waits or waiting[0]), []
     return None, []
+
+
+def _no_volume(wanted: NextSeason, winter: Sequence[Row]) -> tuple[Said, list[Remark]]:
+    if wanted.volume_wanted_m3 is not None:
+        return said(Reason.STOCK_IS_ENOUGH), []
+    unknown = (row["cords"].why for row in winter if row["cords"].value is None)
+    lacks: Said = next(unknown, said(Reason.NO_VOLUME_WANTED))
+    return lacks, [("plan-no-volume", "next_season.volume_wanted", {"found": lacks})]
 
 
 def _settings_remarks(wanted: NextSeason, season: Season) -> list[Remark]:
