@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from builders import Data, checked, records, season_rates, small_season, tables
+from builders import Data, checked, records, results_of, season_rates, small_season, tables
 from few import few, together
 
 from wood_xl.data.load import near_species, species, species_named
@@ -13,6 +13,7 @@ from wood_xl.draws.figure import Figure
 from wood_xl.ids import Told
 from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.reasons import Reason, is_said
+from wood_xl.report.book import reading_pages
 from wood_xl.schema.words import words
 from wood_xl.warmth.cord import SeasonWood, season_wood
 from wood_xl.warmth.heat import Appliance, WoodHeat, delivered_mj
@@ -318,6 +319,13 @@ def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
     need = found["heat_need"][-1]
     assert need["heat"].value == pytest.approx(200 * 3300 * 86400 / 1e6)
     assert words(need["cords"].reason) == "no kind of wood is written"
+
+
+def test_the_need_stands_on_a_page_by_each_way() -> None:
+    page = reading_pages(results_of(heated()))[0]["Air and warmth"]
+    told = [cell.text for lines in page.pages() for line in lines for _, cell in page.placed(line.cells)]
+    (need,) = [text for text in told if text.startswith("In stacked m³, by each way")]
+    assert "Wood wanted 10; Last winter's wood 8.8; Last winter's fuel 3.5 (2.9" in need  # 8 x 3300 / 3000
 
 
 @pytest.mark.parametrize("unknown", ["wood", "appliance"])

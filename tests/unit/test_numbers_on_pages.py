@@ -47,7 +47,8 @@ def results(name: str) -> Document:
 
 def of_figures(document: Document) -> set[str]:
     """Each figure and its ends with the digits that its range leaves, for the unit of wood of the pages."""
-    shares = [1.0, 1 / convert(1.0, "cord", "stacked m3")] if View(document).is_metric else [1.0]
+    cord_m3 = convert(1.0, "cord", "stacked m3")
+    shares = [1.0, 1 / cord_m3, cord_m3] if View(document).is_metric else [1.0]
     found = set()
     for row in document["figures"]:
         if row["value"] is None:
@@ -143,7 +144,8 @@ def test_a_number_that_is_not_in_figures_is_found(column: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "digits"), [(90.0, 110.0, 3), (80.0, 100.0, 2), (50.0, 200.0, 2), (None, None, 2)]
+    ("low", "high", "digits"),
+    [(90.0, 110.0, 3), (80.0, 100.0, 2), (50.0, 200.0, 2), (None, None, 2), (84.0, 95.0, 2), (94.6, 95.0, 3)],
 )
 def test_only_a_narrow_range_has_a_third_digit(low: float | None, high: float | None, digits: int) -> None:
     assert digits_of(Ranged(95.0, low, high)) == digits

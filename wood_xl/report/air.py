@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.data.load import value
+from wood_xl.ids import Way
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnAir
 from wood_xl.reasons import said
@@ -41,6 +42,7 @@ def air_page(view: View, data: ChartData) -> Page:
     if warmth:
         page.section(OnAir.GIVES)
         page.text(" ".join(warmth))
+    _need(page, view)
     _dryness(page, view)
     woodshed_section(page, view, data)
     return page
@@ -93,6 +95,16 @@ def _warmth(view: View) -> Iterator[str]:
         co2 = view.one(row["fuel_co2"])
         told = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
         yield phrase(OnAir.INSTEAD, **told)
+
+
+def _need(page: Page, view: View) -> None:
+    """Where the notes tell more of it than the wood that is wanted."""
+    found = ((way, view.row("figures", id=f"heat_need.cords {way.key}")) for way in Way)
+    told = {way: row for way, row in found if row is not None and row["value"]}
+    if told.keys() - {Way.WANTED}:
+        ways = tuple(phrase(OnAir.NEED_WAY, way=way, cords=ranged(view.amount(row))) for way, row in told.items())
+        page.section(OnAir.NEEDS)
+        page.text(phrase(OnAir.NEED, woods=view.woods, ways=ways))
 
 
 def _dryness(page: Page, view: View) -> None:

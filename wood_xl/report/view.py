@@ -157,6 +157,10 @@ class View(DocumentView):
         numbers = {key: None if cell[key] is None else cell[key] * self._share for key in NUMBERS}
         return {**cell, **numbers}
 
+    def amount(self, cell: Row) -> Cell:
+        """A figure in cords as one in the unit of wood that the pages speak of."""
+        return {**cell, **{key: None if cell[key] is None else cell[key] / self._share for key in NUMBERS}}
+
     def text(self, cell: Row, *, at_least_zero: bool = False) -> str:
         """A figure with its range."""
         return figure_text(cell, self.currency, at_least_zero=at_least_zero)

@@ -142,10 +142,15 @@ def currency_sign(code: str) -> str:
 
 
 def digits_of(ranged: Ranged) -> int:
-    """Significant digits of a number and of both its ends."""
+    """Significant digits of a number and of both its ends: more in a narrow range about it.
+
+    One that is an end itself, all of what can be, asks for no more if its range can be told.
+    """
     low, high = ranged.low, ranged.high
-    is_narrow = low is not None and high is not None and low * high > 0 and _times(low, high) < NARROW
-    return MORE_DIGITS if is_narrow else FEW_DIGITS
+    if low is None or high is None or low * high <= 0 or not _times(low, high) < NARROW:
+        return FEW_DIGITS
+    is_end = ranged.value in (low, high) and number_text(low) != number_text(high)
+    return FEW_DIGITS if is_end else MORE_DIGITS
 
 
 def number_text(number: float, digits: int = FEW_DIGITS) -> str:
