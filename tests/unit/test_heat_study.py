@@ -321,10 +321,24 @@ def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
     assert words(need["cords"].reason) == "no kind of wood is written"
 
 
-def test_the_need_stands_on_a_page_by_each_way() -> None:
-    page = reading_pages(results_of(heated()))[0]["Air and warmth"]
+def on_page(data: Data, begins: str) -> str:
+    page = reading_pages(results_of(data))[0]["Air and warmth"]
     told = [cell.text for lines in page.pages() for line in lines for _, cell in page.placed(line.cells)]
-    (need,) = [text for text in told if text.startswith("In stacked m³, by each way")]
+    (found,) = [text for text in told if text.startswith(begins)]
+    return found
+
+
+def test_the_page_calls_what_a_grid_emits_by_its_name() -> None:
+    data = heated()
+    assert " kg of CO2 (" in on_page(data, "One stacked m³ gives")
+    data["season"]["displaced_fuel"] = "heat pump"
+    for key in ("displaced_fuel_price", "displaced_efficiency"):
+        del data["season"][key]
+    assert " kg of CO2e (" in on_page(data, "One stacked m³ gives")
+
+
+def test_the_need_stands_on_a_page_by_each_way() -> None:
+    need = on_page(heated(), "In stacked m³, by each way")
     assert "Wood wanted 10; Last winter's wood 8.8; Last winter's fuel 3.5 (2.9" in need  # 8 x 3300 / 3000
 
 

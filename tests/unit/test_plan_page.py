@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from builders import Data, checked
+from builders import Data, checked, demo_results
 from few import few
 from test_plan import farm
 from test_plan_spread import only_electric
@@ -113,3 +113,7 @@ def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
     assert results["plan"]["shortfall"]["value"] > 0
     assert results["plan"]["ways"] in texts(page_of(results))
     assert "a cash limit of " in results["plan"]["ways"]
+
+
+def test_the_title_has_the_digits_of_the_sentences_below_it() -> None:
+    assert "Plan: 12.7 stacked m³ by " in texts(page_of(demo_results("lake_cabin_metric")))  # and not 12.69

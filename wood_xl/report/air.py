@@ -17,6 +17,7 @@ from wood_xl.report.money import parts_chart
 from wood_xl.report.view import View
 from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
+from wood_xl.warmth.other_heating import ELECTRIC
 
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
@@ -93,8 +94,9 @@ def _warmth(view: View) -> Iterator[str]:
     yield phrase(OnAir.HEAT, wood=view.wood, heat=ranged(heat), unit=heat["unit"])
     if row["instead_of"] and row["fuel_co2"]["value"] is not None:
         co2 = view.one(row["fuel_co2"])
+        gas = "CO2e" if row["instead_of"] in ELECTRIC else "CO2"
         told = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
-        yield phrase(OnAir.INSTEAD, **told)
+        yield phrase(OnAir.INSTEAD, gas=gas, **told)
 
 
 def _need(page: Page, view: View) -> None:

@@ -81,8 +81,7 @@ def _title(page: Page, view: View, brief: int) -> None:
         why = phrase(OnPlan.LIMITS, limits=plan["limits"])
         page.title(said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), f"{why} {_told(view, 'ways')}")
         return
-    told = typed_text(round(volume, 2))
-    known = {"volume": told, "woods": view.woods_of(told)}
+    known = {"volume": volume, "woods": view.woods_of(f"{volume:.3g}")}
     title = said(OnPlan.TITLE_NO_DATE, **known)
     if _is_date(plan["ready_by"]) and plan["start"] <= plan["ready_by"]:
         title = said(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
