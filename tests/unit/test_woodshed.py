@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from builders import Data, at, checked, demo_results, records, small_season, tables
+from builders import Data, at, checked, demo_results, raw_book, records, small_season, tables
 from few import few
 
 from wood_xl.data.load import Drying
@@ -16,6 +16,7 @@ from wood_xl.draws.ensemble import ends, nominal
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Cells, Kind, RawCell
+from wood_xl.notes.season import check_season
 from wood_xl.records import Reading, ShedStack
 from wood_xl.report.view import View
 from wood_xl.report.woodshed import lacking
@@ -118,6 +119,14 @@ def test_dates_centuries_away_stop_nothing(day: str) -> None:
     data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "Made"}]
     assert stack_row(data, "Made")["standing"].value is None
     assert stack_row(data, "North wall")["standing"].value == 6
+
+
+@pytest.mark.parametrize(("saved", "told"), [("2026-05-01", ["stacked_on"]), ("2028-05-01", []), (None, [])])
+def test_a_day_of_a_stack_after_the_file_was_saved_is_told(saved: str | None, told: list[str]) -> None:
+    """One year that is mistyped makes it the last day of the notes, and moves every winter ahead."""
+    book = replace(raw_book(season({**STACK, "stacked_on": "2028-04-20"})), saved=saved)
+    found = [one.where for one in check_season(book).problems if one.code == "season-date-to-come"]
+    assert found == [at(f"woodshed.{column}", FIRST_ROW) for column in told]
 
 
 def test_a_season_of_several_kinds_asks_for_that_of_a_stack() -> None:

@@ -13,6 +13,7 @@ from wood_xl.notes.limits import range_text
 from wood_xl.notes.problem import Problem, number_text
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.typed import clock_text, minutes_of_clock
+from wood_xl.notes.wood import DAYS_OF_A_STACK
 from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
@@ -187,7 +188,7 @@ LEAST = 3  # dates from which one can be told from the others
 
 
 def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
-    """What is odd about the dates of sessions that were timed, one line for each date.
+    """What is odd about the dates of sessions that were timed, one line for each date; and days of stacks to come.
 
     saved: day on which the file was saved last; the clock of a file that was saved before all of them tells nothing.
     """
@@ -213,6 +214,15 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
             yield row.problem("season-date-to-come", "date", found=found, expected=told)
         elif index in out_of_order:
             yield row.problem("season-date-out-of-order", "date", found=found)
+    if told is not None:
+        yield from _stacks_to_come(notes, told)
+
+
+def _stacks_to_come(notes: Notes, saved: str) -> Iterator[Problem]:
+    for row in notes.rows("woodshed"):
+        for column_id in DAYS_OF_A_STACK:
+            if row[column_id] is not None and row[column_id] > saved:
+                yield row.problem("season-date-to-come", column_id, found=row[column_id], expected=saved)
 
 
 def _iso(day: int) -> str:

@@ -195,8 +195,11 @@ def _halves(row: NotesRow) -> Iterator[Problem]:
             yield row.problem("row-stack-half", other, found=row.place(column_id).where)
 
 
+DAYS_OF_A_STACK = ("stacked_on", "reading_date", "burned_up_on")
+
+
 def _far_off(row: NotesRow) -> Iterator[Problem]:
-    for column_id in ("stacked_on", "reading_date", "burned_up_on"):
+    for column_id in DAYS_OF_A_STACK:
         if row[column_id] is not None and not can_be(row[column_id]):
             yield row.problem("row-stack-far-off", column_id, found=row[column_id])
 
