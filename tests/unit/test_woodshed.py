@@ -18,6 +18,7 @@ from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Cells, Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.records import Reading, ShedStack
+from wood_xl.report.book import reading_pages
 from wood_xl.report.view import View
 from wood_xl.report.woodshed import lacking
 from wood_xl.results.document import results_document
@@ -308,6 +309,13 @@ def test_wood_that_earlier_winters_burn_is_not_there_for_the_new() -> None:
     assert rows[2]["lacking"].value == pytest.approx(1)  # 2 burned in April and May, 7 in the winter
     assert rows[-1]["lacking"].value == pytest.approx(8)
     assert [row["in_time"] for row in rows[1:]] == ["", "", "maple, sugar"]
+    (page,) = [one for one in woodshed_lines(data) if "lasts to the end" in one]
+    assert "Of new wood stacked on May 31, 2026 no kind on Wood is dry in time for it." in page
+
+
+def woodshed_lines(data: Data) -> list[str]:
+    page = reading_pages(results(data))[0]["Air and warmth"]
+    return [cell.text for lines in page.pages() for line in lines for _, cell in page.placed(line.cells)]
 
 
 def results(data: Data) -> Data:

@@ -128,7 +128,8 @@ def _winters(view: View) -> Iterator[str]:
         if winter is not None:
             yield _covered(view, winter, word)
     if following["lacking"]["value"] > FEW:
-        yield phrase(OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME, kinds=following["in_time"])
+        word = OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME
+        yield phrase(word, day=day(following["made_on"]), kinds=following["in_time"])
     if of_new["in_time"]:
         word = OnShed.TO_MAKE if of_new["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
         amount, month_told = ranged(of_new["lacking"]), _month(of_new["winter"])

@@ -164,13 +164,15 @@ class Outlook:
 
     months: from the month after now to the end of the next winter.
     winters: from the one that is running, if one is, or the next one, to that of the new wood.
-    new_winter: first day of the winter for which wood that is made now is dry, or why that is not told.
-    in_time: for each winter the kinds of wood that are dry for it if they are made now.
+    new_winter: first day of the winter for which new wood is dry, or why that is not told.
+    made_on: day on which new wood is stacked, as Next season says, or now.
+    in_time: for each winter the kinds of wood that are dry for it if they are made then.
     """
 
     months: tuple[Month, ...]
     winters: tuple[WinterAhead, ...]
     new_winter: str | Said
+    made_on: str
     in_time: tuple[tuple[str, ...], ...]
 
     def at(self, day: str) -> Month:
@@ -180,7 +182,8 @@ class Outlook:
 
 def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> Outlook:
     """The months and winters ahead of a stock with some wood that is known."""
-    kinds = _winters_of_kinds(stock, season, heat)
+    made_on = max(season.next_season.ready_by or season.next_season.start or stock.now, stock.now)
+    kinds = _winters_of_kinds(stock, heat, min(made_on, LAST_DAY))
     running = winter_of(stock.now)
     is_running = is_in_winter(stock.now[:7]) and running != last_winter(stock.now)[0]
     firsts = [running, stock.winter] if is_running else [stock.winter]
@@ -196,6 +199,7 @@ def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> O
         tuple(one for one in months if one.month < _end(stock.winter)),
         tuple(_winter(day, [one for one in months if day[:7] <= one.month < _end(day)]) for day in firsts),
         kinds if isinstance(kinds, Said) else firsts[-1],
+        made_on,
         tuple(() if isinstance(kinds, Said) else tuple(k for k, w in kinds.items() if w <= day) for day in firsts),
     )
 
@@ -214,16 +218,14 @@ def _end(first_day: str) -> str:
     return month
 
 
-def _winters_of_kinds(stock: Stock, season: Season, heat: HeatStudy) -> dict[str, str] | Said:
-    """For each kind of the season's wood the first winter for which it is dry, made as Next season says or now."""
+def _winters_of_kinds(stock: Stock, heat: HeatStudy, made_on: str) -> dict[str, str] | Said:
+    """For each kind of the season's wood the first winter for which it is dry, stacked on a day."""
     if isinstance(heat.kinds, Said):
         return heat.kinds
-    made = max(season.next_season.ready_by or season.next_season.start or stock.now, stock.now)
-    made = min(made, LAST_DAY)
     found = {}
     for kind in heat.kinds:
         if kind.tree is not None:
-            dry_on = dry_on_by_usual_time(made, months=seasoning_months(kind.tree.drying))
+            dry_on = dry_on_by_usual_time(made_on, months=seasoning_months(kind.tree.drying))
             winter = max(stock.winter, winter_from(month_of(dry_on)))
             if int(winter[:4]) - int(stock.winter[:4]) < MOST_WINTERS:
                 found[kind.name] = winter

@@ -151,7 +151,7 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
     over, to_come = not_given(said(Reason.WINTER_OVER)), not_given(said(Reason.WINTER_TO_COME))
     last = not_given(burned) if isinstance(burned, Said) else Figure(burned)
     is_over = dict.fromkeys(("need", "dry", "covered", "lacking"), over)
-    yield Row(winter=last_winter(stock.now)[0], burned=last, **is_over, met_until="", in_time=())
+    yield Row(winter=last_winter(stock.now)[0], burned=last, **is_over, met_until="", in_time=(), made_on="")
     for one, kinds in zip(ahead.winters, ahead.in_time, strict=True):
         asked = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
         if need.value is not None:
@@ -159,4 +159,5 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
             numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
             asked = {key: drawn(number, without, exact=AS_WRITTEN) for key, number in numbers.items()}
         dry, until = drawn(one.dry_m3, without, exact=AS_WRITTEN), one.met_until if need.value else ""
-        yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, in_time=kinds)
+        new = {"in_time": kinds, "made_on": ahead.made_on}
+        yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, **new)
