@@ -107,6 +107,8 @@ def _need(page: Page, view: View) -> None:
         ways = tuple(phrase(OnAir.NEED_WAY, way=way, cords=ranged(view.amount(row))) for way, row in told.items())
         page.section(OnAir.NEEDS)
         page.text(phrase(OnAir.NEED, woods=view.woods, ways=ways))
+        if len(ways) > 1:
+            page.text(OnAir.NEED_FIRST, styles.NOTE)
 
 
 def _dryness(page: Page, view: View) -> None:
