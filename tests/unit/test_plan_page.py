@@ -75,6 +75,19 @@ def test_each_session_and_each_thing_to_buy_has_its_box(name: str) -> None:
     assert texts(page_of(results)).count(BOX) == len(results["plan"]["sessions"]) + len(results["shopping"])
 
 
+@pytest.mark.parametrize(("volume", "is_told"), [(5, True), (2, False)])
+def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: bool) -> None:
+    """In short lines the head has a star; in long ones it says so itself."""
+    data = farm(hours_per_week=6, volume_wanted=volume)
+    data["heart_trace"] = []
+    for session in data["sessions"]:
+        session.pop("mean_heart_rate", None)
+        session.pop("monitor_energy", None)
+    lines = texts(page_of(document(checked(data)))).split("\n")
+    assert any(line.endswith(" *") for line in lines) is is_told
+    assert any("* Heart rate not known." in line for line in lines) is is_told
+
+
 def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
     results = found("three people")
     rows = [[text for _, text in cells] for _, cells in page_of(results).rows()]

@@ -59,8 +59,8 @@ def _fill(page: Page, view: View, people: Sequence[str], brief: int) -> None:
     plan = view.document["plan"]
     _title(page, view, brief)
     if plan["sessions"]:
-        _weeks(page, view, people, is_brief=brief >= SHORT_LINES)
-        page.text(" ".join(_notes(view, brief)), styles.REMARK)
+        is_starred = _weeks(page, view, people, is_brief=brief >= SHORT_LINES)
+        page.text(" ".join(_notes(view, brief, is_starred=is_starred)), styles.REMARK)
     elif plan["volume_planned"]["value"]:
         page.text(said(OnPlan.NOT_DATED, why=plan["last_session"]))
     _wear(page, view, brief)
@@ -132,7 +132,8 @@ def _by_week(view: View) -> dict[int, list[Row]]:
     return weeks
 
 
-def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> None:
+def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> bool:
+    """The table; whether a star in it says that a heart rate is not known."""
     unknown = _rates_not_known(view)
     always = {person for person in people if person in unknown and unknown[person] == _dates_of(view, person)}
     open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
@@ -164,6 +165,7 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
         rows.append(cells)
     by_then = said(OnPlan.BY_THEN, woods=view.woods)
     page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[2] * len(who), 1))
+    return bool(is_brief and always) or bool(unknown.keys() - always)
 
 
 def _is_in_turns(view: View, row: Row, week: Sequence[Row]) -> bool:
@@ -220,7 +222,7 @@ def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> N
             del done[task]
 
 
-def _notes(view: View, brief: int) -> Iterator[str]:
+def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
     """What to mind at the saw and at the axe or maul, where they are planned."""
     planned = {row["method"] for row in view.document["plan"]["sessions"]}
     methods = [method for method in view.methods if method.name in planned]
@@ -234,10 +236,9 @@ def _notes(view: View, brief: int) -> Iterator[str]:
         yield words(OnPlan.YOUNG_NOTE)
     if _is_anybody_alone(view):
         yield words(OnPlan.ALONE_NOTE)
-    is_unknown = any(_rates_not_known(view).values())
     if brief < FEWER_NOTES:
-        yield words(OnPlan.REST_AND_RATE_NOTE if is_unknown else OnPlan.REST_NOTE)
-    elif is_unknown:
+        yield words(OnPlan.REST_AND_RATE_NOTE if is_starred else OnPlan.REST_NOTE)
+    elif is_starred:
         yield words(OnPlan.RATE_NOTE)
     used = dict.fromkeys(tool for one in methods for tool in one.tools if view.held(tool) == RENTED)
     if used:
