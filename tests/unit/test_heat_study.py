@@ -337,6 +337,12 @@ def test_the_page_calls_what_a_grid_emits_by_its_name() -> None:
     assert " kg of CO2e (" in on_page(data, "One stacked m³ gives")
 
 
+def test_the_page_says_what_a_meter_on_the_dry_basis_shows() -> None:
+    """A pin meter reads on the dry basis: of 125 kg, 25 of water are 20 % of the wet wood."""
+    told = on_page(heated(), "Ready: ")
+    assert "at most 20 % water, of the wet wood; a meter on the dry basis then shows 25 %" in told
+
+
 def test_the_need_stands_on_a_page_by_each_way() -> None:
     need = on_page(heated(), "In stacked m³, by each way")
     assert "Wood wanted 10; Last winter's wood 8.8; Last winter's fuel 3.5 (2.9" in need  # 8 x 3300 / 3000

@@ -18,6 +18,7 @@ from wood_xl.report.view import View
 from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
 from wood_xl.warmth.other_heating import ELECTRIC
+from wood_xl.wood.moisture import dry_from_wet_frac
 
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
@@ -133,4 +134,6 @@ def _dryness(page: Page, view: View) -> None:
         ]
         table.append([row["species"], *cells])
     page.table(heads, table)
-    page.text(phrase(OnAir.DRY_NOTE, percent=value("seasoning.target")), styles.NOTE)
+    percent = value("seasoning.target")
+    dry_percent = 100 * dry_from_wet_frac(moisture_wet_frac=percent / 100)
+    page.text(phrase(OnAir.DRY_NOTE, percent=percent, dry=dry_percent), styles.NOTE)
