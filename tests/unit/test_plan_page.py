@@ -125,7 +125,7 @@ def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
     results = document(checked(farm(cash_limit=1)))
     assert results["plan"]["shortfall"]["value"] > 0
     assert results["plan"]["ways"] in texts(page_of(results))
-    assert "a cash limit of " in results["plan"]["ways"]
+    assert "This alone would bring all of it: a cash limit of " in results["plan"]["ways"]
 
 
 def test_the_title_has_the_digits_of_the_sentences_below_it() -> None:

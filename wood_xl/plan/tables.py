@@ -154,6 +154,8 @@ def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
     """The ways out, the smallest change first, and what there is without any."""
     told = tuple(way.told for way in sorted(ways, key=lambda way: way.raised_frac))
     parts = [said(Raise.ONE_OF, ways=told) if told else said(Raise.NONE_ALONE)]
+    if len(told) == 1:
+        parts = [said(Raise.THIS_ALONE, ways=told[0])]
     if plan.cords:
         parts.append(fewer(task, plan))
     return said(Listing.SENTENCES, parts=tuple(parts))
