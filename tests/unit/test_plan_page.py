@@ -75,7 +75,7 @@ def test_each_session_and_each_thing_to_buy_has_its_box(name: str) -> None:
     assert texts(page_of(results)).count(BOX) == len(results["plan"]["sessions"]) + len(results["shopping"])
 
 
-@pytest.mark.parametrize(("volume", "is_told"), [(5, True), (2, False)])
+@pytest.mark.parametrize(("volume", "is_told"), [(12, True), (2, False)])
 def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: bool) -> None:
     """In short lines the head has a star; in long ones it says so itself."""
     data = farm(hours_per_week=6, volume_wanted=volume)

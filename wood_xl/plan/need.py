@@ -61,10 +61,7 @@ def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     dry = _dry_in(last_session, drying)
     if not dry:
         return said(Seasoned.AFTER, spans=spans)
-    months = [*Month]
-    first, after = int(value("seasoning.first_month")), int(value("winter.first_month"))
-    summer = {"first": months[first - 1], "last": months[after - 2]}
-    return said(Seasoned.ABOUT, month=months[int(dry[5:7]) - 1], year=dry[:4], spans=spans, **summer)
+    return said(Seasoned.ABOUT, month=[*Month][int(dry[5:7]) - 1], year=dry[:4], spans=spans)
 
 
 def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
