@@ -238,7 +238,7 @@ def score(
         orders = [
             Order(
                 path,
-                pipeline.results_path(path, out, several=several),
+                pipeline.results_path(path, out, several=several, is_shared=share),
                 units,
                 share,
                 replace,

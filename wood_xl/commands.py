@@ -145,7 +145,9 @@ def _stale(orders: Sequence[Order], outcomes: Sequence[Outcome], files: Sequence
     """Results that stand where this run writes, of a workbook that is gone or cannot be scored any more."""
     written = {order.target for order, one in zip(orders, outcomes, strict=True) if one.code != NOTHING_WRITTEN}
     folders = dict.fromkeys(order.target.parent for order in orders) if any(path.is_dir() for path in files) else ()
-    there = [path for folder in folders for path in pipeline.results_beside(folder) if path.name != SUMMARY_NAME]
+    is_shared = orders[0].is_shared
+    found = (path for folder in folders for path in pipeline.results_beside(folder, is_shared=is_shared))
+    there = [path for path in found if path.name != SUMMARY_NAME]
     return [path for path in there if path not in written]
 
 

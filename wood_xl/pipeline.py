@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from wood_xl.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
-RESULTS_ENDING = "-results"
+RESULTS_ENDING, SHARED_ENDING = "-results", "-shared"
 SUMMARY_STEM = f"all{RESULTS_ENDING}"  # of many workbooks; no folder is read as one by mistake
 MARKED_ENDING = "-marked"
 TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
@@ -72,8 +72,8 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
         entries = [
             entry
             for entry in entries
-            if not entry.stem.endswith(RESULTS_ENDING)
-            or (with_results and entry.stem.removesuffix(RESULTS_ENDING) not in own)
+            if not entry.stem.endswith((RESULTS_ENDING, SHARED_ENDING))
+            or (with_results and entry.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING) not in own)
         ]
         found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
     return list(dict.fromkeys(found))
@@ -90,9 +90,9 @@ def passed_over(paths: Iterable[Path]) -> list[tuple[Path, bool]]:
     return found
 
 
-def results_beside(folder: Path) -> list[Path]:
-    """Results workbooks in a folder, by their names."""
-    return sorted(folder.glob(f"*{RESULTS_ENDING}.xlsx"))
+def results_beside(folder: Path, *, is_shared: bool) -> list[Path]:
+    """Results workbooks in a folder, by their names, or those that are to be shared."""
+    return sorted(folder.glob(f"*{SHARED_ENDING if is_shared else RESULTS_ENDING}.xlsx"))
 
 
 def marked_path(path: Path, suffix: str = "") -> Path:
@@ -253,9 +253,12 @@ def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
     return in_report_order([*remarks, *checked.season.problems, *further], list(order))
 
 
-def results_path(path: Path, out: Path | None, *, several: bool) -> Path:
-    """Where the results of a workbook go: beside it, to a file of their own, or into a folder, made if need be."""
-    name = f"{path.stem}{RESULTS_ENDING}.xlsx"
+def results_path(path: Path, out: Path | None, *, several: bool, is_shared: bool = False) -> Path:
+    """Where the results of a workbook go: beside it, to a file of their own, or into a folder, made if need be.
+
+    What is to be shared has a name of its own: neither takes the other's place, nor is mailed for it.
+    """
+    name = f"{path.stem}{SHARED_ENDING if is_shared else RESULTS_ENDING}.xlsx"
     if out is None:
         return path.with_name(name)
     if several or out.is_dir() or not out.suffix:
