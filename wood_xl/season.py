@@ -42,7 +42,7 @@ from wood_xl.money.drawn import method_cost
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.moved import marked_items, marked_tables
 from wood_xl.pages import RunStep
-from wood_xl.plan.crews import everybody_of, nobody_may
+from wood_xl.plan.crews import everybody_of, nobody_may, young_remarks
 from wood_xl.plan.fairer import half_filled_remarks
 from wood_xl.plan.next_season import next_season
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -203,6 +203,7 @@ def season_tables(season: Season) -> SeasonTables:
         *practice_remarks(found_practices),
         *mixed_up_remarks(limits),
         *odd_remarks(totals, sessions, study.equal),
+        *young_remarks(totals, everybody, study.tools),
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)

@@ -271,6 +271,20 @@ def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> No
     assert any("chain saw bucking" in line and "nobody works alone" in line for line in lines(found))
 
 
+def test_a_session_of_somebody_under_age_at_work_for_adults_is_looked_at() -> None:
+    data = farm()
+    person(data, "Jon")["age"] = 17
+    season = checked(data)
+    told = [one for one in computed_tables(season)[1] if one.code == "plan-under-age-at-work"]
+    adults = {"chain saw bucking", "maul splitting", "electric splitting"}
+    of_jon = {row["session"] for row in data["sessions"] if row["person"] == "Jon" and row["method"] in adults}
+    places = {season.document.place("sessions", i, "person").row: s for i, s in enumerate(data["sessions"])}
+    rows = {int(re.sub(r"\D", "", cell)) for one in told for cell in re.findall(r"D\d+", one.where)}
+    assert told
+    assert {places[row]["session"] for row in rows} <= of_jon
+    assert all("Jon is 17 years old" in one.text for one in told)
+
+
 def test_where_no_number_is_written_everybody_on_people_can_work_at_the_same_time() -> None:
     data = farm()
     data["next_season"].pop("people_available")

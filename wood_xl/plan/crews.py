@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.body.exposure import time_to_vibration_action_value_h
@@ -14,9 +14,10 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Strain
 from wood_xl.plan.calendar import Crew
-from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_powered, why_not, work_of
+from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_adult, is_powered, why_not, work_of
 from wood_xl.reasons import Said, said, several
 from wood_xl.records import Person, Season, Tool
+from wood_xl.remark import Remark, RowCell
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
 MIN_PER_H = 60.0
@@ -150,6 +151,19 @@ def nobody_may(totals: Iterable[MethodTotals], everybody: Household, tools: Mapp
         if t.counted and not crews and why is not None:
             found[t.method.name] = why
     return found
+
+
+def young_remarks(
+    totals: Iterable[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
+) -> Iterator[Remark]:
+    """Sessions in which somebody under age did what is planned for adults alone."""
+    for t in totals:
+        work = work_of(t.method, tools)
+        for figures in t.every if work.has_tools and work.is_for_adults else ():
+            person = everybody.people.get(next(iter(_crew_of(figures)), ""))
+            if person is not None and person.age_years is not None and not is_adult(person):
+                facts = {"name": person.name, "found": f"{person.age_years:g}", "method": t.method.name}
+                yield "plan-under-age-at-work", RowCell("sessions.person", figures.session.name), facts
 
 
 def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
