@@ -12,6 +12,7 @@ from test_who_may import document
 from wood_xl.draft import _within
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.reading_words import OnAnswer
+from wood_xl.reasons import said
 from wood_xl.remark import RowCell
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
@@ -20,9 +21,11 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
+from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.words import money_text, words
+from wood_xl.verdicts import Raise
 
 
 def texts(page: Page | None) -> str:
@@ -255,3 +258,8 @@ def test_the_chart_of_strain_gives_its_symbols_to_those_who_wore_a_monitor() -> 
     told = {text for _, series, point in chart.rows for text in (series, str(point.label))}
     assert {"Ada", "Di"} <= told
     assert told.isdisjoint({"Bo", "Cy"})
+
+
+@pytest.mark.parametrize(("cords", "told"), [(1.0, "ask for 1 cord, not 4."), (1.5, "ask for 1.5 cords, not 4.")])
+def test_one_cord_of_a_plan_is_no_cords(cords: float, told: str) -> None:
+    assert words(for_unit_of_wood(said(Raise.FEWER, cords=cords, wanted=4.0), "us")).endswith(told)

@@ -299,4 +299,4 @@ def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set
         if one["day"] in days - louder and (one["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
     }
     counted = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
-    return ["" if level is None else typed_text(float(level)), minutes, counted, told]
+    return [words(OnBody.NOT_NOTED) if level is None else typed_text(float(level)), minutes, counted, told]

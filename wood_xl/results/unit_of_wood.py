@@ -33,7 +33,8 @@ def for_unit_of_wood(what: Any, system: System) -> Any:
         facts["wood"] = OnPages.STACKED_METER if is_metric else OnPages.CORD
     elif isinstance(what.id, Departs | Raise):
         facts |= {slot: _scaled(facts[slot], units) for slot in AMOUNTS if slot in facts}
-        facts["woods"] = OnPages.STACKED_METERS if is_metric else OnPages.CORDS
+        is_one = f"{facts.get('all', facts.get('cords', 0.0)):.3g}" == "1"  # as the sentence tells it
+        facts["woods"] = OnPages.STACKED_METERS if is_metric else OnPages.CORD if is_one else OnPages.CORDS
     return said(what.id, **facts)
 
 
