@@ -61,9 +61,8 @@ def test_there_are_eight_sheets_on_at_most_twelve_pages_and_answer_on_one(docume
     assert list(pages) == [words(title) for title in PAGES]
     assert len(pages) == 8
     assert len(pages[words(OnPages.ANSWER)].pages()) == 1
-    assert sum(len(page.pages()) for page in pages.values()) <= MOST_PAGES + bool(
-        document["stock"]
-    )  # a woodshed has one
+    most = MOST_PAGES + bool(document["stock"])  # a woodshed has one
+    assert sum(len(page.pages()) for page in pages.values()) <= most
 
 
 def test_no_page_is_higher_than_both_papers_hold_and_none_wider(document: Document) -> None:
