@@ -238,7 +238,8 @@ def test_a_fault_keeps_its_household_out_of_what_needs_it_alone(
     (row,) = (row for row in document["households"] if row["household"] == name)
     assert row["fix_n"] == 1
     assert f"Cells wait for a mend: {name.capitalize()}." in pages["Answer"]
-    assert "a little" in pages["Households"]
+    assert "Text where a number belongs" in pages["Households"]  # and not what was typed
+    assert "a little" not in pages["Households"]
 
 
 def test_another_currency_stands_apart_with_its_code(document: Row, pages: dict[str, str]) -> None:
