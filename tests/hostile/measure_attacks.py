@@ -169,11 +169,11 @@ FULL: dict[str, Callable[[], Data]] = {
     "20,000 cuts of misspelt sessions": misspelt_cuts,
     "1,000 tools, upkeep of 1,000 others": misspelt_upkeep,
     "2,000 stacks of the woodshed": partial(named_stacks, 2_000),
-    "1,000 helpers of 55 names": strange_helpers,
+    "800 helpers of 55 names": strange_helpers,
     "plan whose longest session is 3 min": partial(planned, 4, 6, 3),
-    "1,000 helpers with body data": full_helpers,
+    "800 helpers with body data": full_helpers,
     "24 ways of six tasks": partial(planned, 4, WAYS, 3),
-    "1,000 helpers, splitting and stacking": partial(full_helpers, splitting=True),
+    "800 helpers, splitting and stacking": partial(full_helpers, splitting=True),
     "plan for 30 people and 24 ways": partial(planned, 30, WAYS, 180),
 }
 ODS = {
