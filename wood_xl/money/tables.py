@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import (
@@ -35,7 +36,6 @@ from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.verdicts import HourWorth
 
 PRICE_ITEM = "bought_cord_price"
-HAND_OVER_POWERED = 2.0  # times the dearest engine or motor: odd for a hand tool (assumption)
 TOTALS = ("worker_hours", "cash", "own_time", "cash_and_time", "cash_per_year")
 VIEWS = ("cash", "machine_rate", "half_volume", "double_volume")
 
@@ -201,7 +201,7 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
                 not_said[name] = None
     dearest = max(prices[True].values(), default=math.inf)
     for name, price in prices[False].items():
-        if price > HAND_OVER_POWERED * dearest:
+        if price > value("cost.odd_hand_tool") * dearest:
             facts = {"found": name, "value": f"{price / dearest:.2g}"}
             remarks[name, "price"] = ("season-price-odd", RowCell("tools.price", name), facts)
     if not_said:
