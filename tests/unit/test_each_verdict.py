@@ -52,8 +52,8 @@ def unpriced() -> Data:
     return data
 
 
-def as_quick(*hour: float) -> Data:
-    data = notes(HILL, *hour)
+def as_quick() -> Data:
+    data = notes(HILL, 18)
     for row in data["sessions"]:
         row["elapsed_time"] *= 1.75 if row["method"] == SPLITTER else 1.0
     return data
@@ -92,11 +92,6 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
         Kind.DOMINATES,
         "split",
         lambda: tool(notes(HILL), "splitting maul", price=4000, life_years=5),
-    ),
-    Advice.LESS_IN_ALL: (
-        Kind.DOMINATES,
-        "split",
-        lambda: as_quick(18),
     ),
     Advice.NOTHING_TO_WEIGH: (
         Kind.DOMINATES,

@@ -86,6 +86,7 @@ def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: boo
     lines = texts(page_of(document(checked(data)))).split("\n")
     assert any(line.endswith(" *") for line in lines) is is_told
     assert any("no heart rate is known (*)" in line for line in lines) is is_told
+    assert any("counts as hard where no heart rate is known" in line for line in lines)
 
 
 def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:

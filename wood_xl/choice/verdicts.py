@@ -195,8 +195,7 @@ class TaskChoice:
         first = edge.least_at(hour) if hour is not None else edge.least[0]
         if len(edge.least) == 1:
             step = _against_next_in_hours(edge)
-            is_open = self._is_time_open(step)
-            return (self._less_in_all(edge, step) or self._time_open(step)) if is_open else self._dominates(edge)
+            return self._time_open(step) if self._is_time_open(step) else self._dominates(edge)
         if hour is None:
             if all(self._is_time_open(step) for step in edge.steps):
                 return self._time_open(edge.steps[0])
@@ -242,15 +241,6 @@ class TaskChoice:
         row = self._compared(step.cheap, step.quick)
         sure = Surety.NOT_KNOWN if row is None or row["takes_less"].value is None else Surety.OPEN
         return Verdict(Kind.TIME_OPEN, head, (part,), sure)
-
-    def _less_in_all(self, edge: Edge, step: Step) -> Verdict | None:
-        """Where an hour has a value the sum is weighed: once that is settled, hours that are open change nothing."""
-        hour, cash = self.values.hour, step.cash_more
-        if hour is None or (cash.value or 0.0) >= 0 or self._surety(edge, step.quick) is not Surety.SETTLED:
-            return None
-        facts = {"quick": step.quick.name, "other": step.cheap.name, "hours": ranged(step.hours_saved), "hour": hour}
-        part = said(Advice.LESS_IN_ALL, cash=ranged(cash.times(-1)), currency=self.currency, **facts)
-        return Verdict(Kind.DOMINATES, self.head(Advised.METHOD, step.quick), (part,), Surety.SETTLED, step.quick)
 
     def _dominates(self, edge: Edge) -> Verdict:
         (best,) = edge.least

@@ -237,7 +237,9 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
     if _is_anybody_alone(view):
         yield words(OnPlan.ALONE_NOTE)
     if brief < FEWER_NOTES:
-        yield words(OnPlan.REST_AND_RATE_NOTE if is_starred else OnPlan.REST_NOTE)
+        star = words(OnPlan.STAR) if is_starred else ""
+        is_unknown = any(_rates_not_known(view).values())
+        yield phrase(OnPlan.REST_AND_RATE_NOTE, star=star) if is_unknown else words(OnPlan.REST_NOTE)
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
     used = dict.fromkeys(tool for one in methods for tool in one.tools if view.held(tool) == RENTED)
