@@ -114,6 +114,10 @@ def test_what_is_rented_is_named() -> None:
     assert "planned on as few days as may be: electric splitter." in page
 
 
+def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
+    assert "chain saw bucking, 120 min; in sight: Mara" in texts(page_of(found("hill farm")))
+
+
 def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
     results = found("hill farm")
     assert "not for the one from October 2026" in results["plan"]["late"]
