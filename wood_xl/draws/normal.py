@@ -18,6 +18,7 @@ TINY = 1e-300
 SHARES = (1e-23, 1 - 2.0**-53)  # the least and the greatest that have a normal score within reach
 STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave the error
 CDF_ERROR = 3e-15
+PIECE_NUMBERS = 8192  # worked out at once: in an array that leaves the processor's cache each takes three times as long
 
 
 @cache
@@ -133,10 +134,8 @@ class Mixture:
         x = mean @ self.weight + scores * np.sqrt(np.tile(self.variance(), len(shares)))
         per_sd = 1 / sd
         for _ in range(100):
-            below, density = _cdf_and_density((x[:, None] - mean) * per_sd)
-            reached = below @ self.weight
+            reached, slope = _reached(x, mean, per_sd, self.weight)
             low, high = np.where(reached < asked, x, low), np.where(reached < asked, high, x)
-            slope = (density * per_sd) @ self.weight
             z = _normal_scores(reached)
             step = (z - scores) * np.exp(-z * z / 2) / math.sqrt(2 * math.pi) / slope
             is_last = np.abs(step) <= 1e-11 * (1 + np.abs(x))  # the next would be its square
@@ -158,31 +157,39 @@ class Mixture:
         """Values of each quantity at many shares, given as normal scores from low to high, read from a table."""
         lowest, highest = self.quantile(*(NormalDist().cdf(scores[place]) for place in (0, -1)))
         return [
-            _read(_table_of(Mixture(mean[None, :], sd[None, :], self.weight), start, stop, scores), scores)
+            _read(_table_of(mean, sd, self.weight, np.linspace(start, stop, int(value("model.table"))), scores), scores)
             for mean, sd, start, stop in zip(self.mean, self.sd, lowest, highest, strict=True)
         ]
 
 
-def _table_of(mixture: Mixture, start: float, stop: float, scores: Array) -> Array:
+def _reached(x: Array, mean: Array, per_sd: Array, weight: Array) -> tuple[Array, Array]:
+    """Share below each value and how fast it rises there, each by its row of means and standard deviations."""
+    share, rise = np.empty(x.size), np.empty(x.size)
+    step = max(1, PIECE_NUMBERS // weight.size)
+    for rows in (slice(at, at + step) for at in range(0, x.size, step)):
+        below, density = _cdf_and_density((x[rows, None] - mean[rows]) * per_sd[rows])
+        share[rows], rise[rows] = below @ weight, (density * per_sd[rows]) @ weight
+    return share, rise
+
+
+def _table_of(mean: Array, sd: Array, weight: Array, x: Array, scores: Array) -> Array:
     """Points of the distribution function: value, normal score, and change of the value with the score.
 
     A narrow core with long tails has no room between even steps. So the first points are even in the value, and where
     they show that scores lie far apart, those of two further rounds are even in the score.
     """
-    points_n = int(value("model.table"))
-    even_scores = np.linspace(scores[0], scores[-1], points_n)
+    even_scores = np.linspace(scores[0], scores[-1], x.size)
+    means, per_sd = (np.broadcast_to(one, (x.size, weight.size)) for one in (mean, 1 / sd))
     points = np.empty((3, 0))
-    for turn in range(3):
-        x = np.linspace(start, stop, points_n) if turn == 0 else np.interp(even_scores, points[1], points[0])
-        below, density = _cdf_and_density((x[:, None] - mixture.mean) / mixture.sd)
-        z = _normal_scores(below @ mixture.weight)
-        # Between far apart humps the density is 0 and the value jumps: the reader limits what is steep.
-        steepness = (
-            np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / np.maximum((density / mixture.sd) @ mixture.weight, TINY)
-        )
+    for _ in range(3):
+        below, rise = _reached(x, means, per_sd, weight)
+        z = _normal_scores(below)
+        # Between far apart humps nothing rises and the value jumps: the reader limits what is steep.
+        steepness = np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / np.maximum(rise, TINY)
         points = np.hstack([points, [x, z, steepness]])
         points = points[:, np.argsort(points[0], kind="stable")]
         points = points[:, np.diff(points[1], prepend=-np.inf) > 1e-7]  # of two at one place, one
+        x = np.interp(even_scores, points[1], points[0])
     return points
 
 
