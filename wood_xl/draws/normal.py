@@ -18,7 +18,9 @@ TINY = 1e-300
 SHARES = (1e-23, 1 - 2.0**-53)  # the least and the greatest that have a normal score within reach
 STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave the error
 CDF_ERROR = 3e-15
-PIECE_NUMBERS = 8192  # worked out at once: in an array that leaves the processor's cache each takes three times as long
+PIECE_NUMBERS = (
+    8192  # worked out at once: in an array that leaves the processor's cache each takes three times as long
+)
 
 
 @cache
@@ -157,7 +159,9 @@ class Mixture:
         """Values of each quantity at many shares, given as normal scores from low to high, read from a table."""
         lowest, highest = self.quantile(*(NormalDist().cdf(scores[place]) for place in (0, -1)))
         return [
-            _read(_table_of(mean, sd, self.weight, np.linspace(start, stop, int(value("model.table"))), scores), scores)
+            _read(
+                _table_of(mean, sd, self.weight, np.linspace(start, stop, int(value("model.table"))), scores), scores
+            )
             for mean, sd, start, stop in zip(self.mean, self.sd, lowest, highest, strict=True)
         ]
 
