@@ -85,7 +85,7 @@ def main(ctx: click.Context) -> None:
     "--next-year-from",
     "last",
     type=_PATH,
-    help="Last year's workbook: its people, its tools with hours so far, and the stacks that stand.",
+    help="Last year's workbook: what lasts, its tools with hours so far, and the stacks that stand.",
 )
 @_REPLACE
 def template(

@@ -1,12 +1,12 @@
-"""The notes that the next year starts with: people, tools with their hours so far, and the stacks that stand."""
+"""The notes that the next year starts with: what lasts, tools with their hours so far, and the stacks that stand."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.problem import Problem, problem, quoted
+from wood_xl.notes.problem import Place, Problem, problem, quoted
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.reasons import Said
 from wood_xl.schema.model import System, season_definition
@@ -16,7 +16,17 @@ from wood_xl.shed.stacks import Standing
 from wood_xl.shed.years import hours_after
 from wood_xl.units import convert
 
-CARRIED = ("people", "tools")
+CARRIED = ("methods", "people", "tools", "upkeep")
+LASTING = {  # the house, and what a person decided once; no price of a year, and no worth that may have changed
+    "trial": ("work_days", "longest_session"),
+    "season": (
+        *("currency", "stick_length", "practical_margin", "two_stroke_mix", "place", "stack_form", "solid_fraction"),
+        *("horizon_years", "real_interest_rate", "appliance", "appliance_efficiency", "appliance_efficiency_basis"),
+        *("displaced_fuel", "displaced_efficiency", "ethanol_share", "emission_factor_set", "gwp_set"),
+        *("food_counted", "food_fossil_ratio"),
+    ),
+    "next_season": ("heat_loss", "degree_days_next", "degree_day_base"),
+}
 OF_THE_DAY = {"people": ("doctor_word",), "tools": ("worth_today", "years_left")}  # held when it was written
 STILL_TO_ASK = "still to ask"  # a doctor's word that keeps somebody from all work goes along
 DIGITS = 6  # of an amount that is carried over
@@ -30,7 +40,7 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
     season, _ = season_records(checked)
     stacks = season_tables(season).stock.stacks
     document, lost = checked.document, [*_lost(checked)]
-    lost += _of_the_day(checked)
+    lost += [*_of_the_day(checked), problem("next-year-prices", Place(season_definition().sheet("season").title))]
     tools = []
     hours = {tool.number - 1: hours_after(tool, season) for tool in season.tools}
     for index, row in enumerate(document.rows("tools")):
@@ -48,25 +58,38 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         if one.why is not None:
             facts = {"found": quoted(one.stack.name), "what": words(one.why)}
             lost.append(problem("next-year-no-stack", document.place("woodshed"), **facts))
-    units = {sheet_id: document.data["units"][sheet_id] for sheet_id in CARRIED if sheet_id in document.data["units"]}
+    written = document.data["units"]
+    units = {sheet_id: written[sheet_id] for sheet_id in (*CARRIED, *LASTING) if sheet_id in written}
     units["tools"] = {**units.get("tools", {}), "hours_so_far": "h"}
+    items = {sheet_id: _items(document.data.get(sheet_id, {}), ids) for sheet_id, ids in LASTING.items()}
     return {
         "version": season_definition().version,
         "units": {**units, "woodshed": {"volume": unit, "moisture": "%"}},
-        "season": {"currency": season.currency},
+        **{sheet_id: lasting for sheet_id, lasting in items.items() if lasting},
+        "methods": document.rows("methods"),
         "people": [
             {key: value for key, value in row.items() if key not in OF_THE_DAY["people"] or value == STILL_TO_ASK}
             for row in document.rows("people")
         ],
         "tools": tools,
+        "upkeep": document.rows("upkeep"),
         "woodshed": [row for one in standing for row in _rows(one, unit)],
     }, lost
 
 
+def _items(written: Row, lasting: Sequence[str]) -> Row:
+    return {item: value for item, value in written.items() if item in lasting}
+
+
 def _lost(checked: CheckedSeason) -> Iterator[Problem]:
+    document = checked.document
     for sheet_id, index, column_id in sorted(checked.broken, key=str):
-        if sheet_id in CARRIED and index is not None and column_id not in checked.document.rows(sheet_id)[index]:
-            yield problem("next-year-no-cell", checked.document.place(sheet_id, index, column_id))
+        if index is None:
+            written, is_carried = document.data.get(sheet_id, {}), column_id in LASTING.get(sheet_id, ())
+        else:
+            written, is_carried = document.rows(sheet_id)[index], sheet_id in CARRIED
+        if is_carried and column_id not in written:
+            yield problem("next-year-no-cell", document.place(sheet_id, index, column_id))
 
 
 def _of_the_day(checked: CheckedSeason) -> Iterator[Problem]:

@@ -169,6 +169,35 @@ def test_what_was_of_the_day_is_asked_anew(three_years: list[CheckedSeason]) -> 
     assert three_years[1].document.rows("tools")[1]["price"] == 4000
 
 
+def test_what_lasts_goes_along_and_no_price_of_the_year(tmp_path: Path) -> None:
+    last = first_year()
+    last["season"] |= {
+        "practical_margin": 15,
+        "value_of_time": 20,
+        "gasoline_price": 1.8,
+        "appliance": "masonry heater",
+    }
+    last["units"]["season"] |= {"practical_margin": "%", "value_of_time": "per h", "gasoline_price": "per L"}
+    last["upkeep"] = [{"tool": "Bow saw", "item": "blade", "price": 90, "every": 3, "per": "cords"}]
+    last["units"]["upkeep"] = {"price": "money"}
+    last["next_season"] = {"volume_wanted": 3, "heat_loss": 150, "degree_day_base": 17}
+    last["units"]["next_season"] = {"volume_wanted": "stacked m3", "heat_loss": "W/K", "degree_day_base": "degC"}
+    write(tmp_path / "last.xlsx", last)
+    told = begin(tmp_path / "last.xlsx", tmp_path / "next.xlsx")
+    begun = read(tmp_path / "next.xlsx").document.data
+    assert begun["methods"] == last["methods"]
+    assert begun["upkeep"] == last["upkeep"]
+    assert begun["season"] == {
+        "currency": last["season"]["currency"],
+        "stick_length": last["season"]["stick_length"],
+        "practical_margin": 15,
+        "appliance": "masonry heater",
+    }
+    assert begun["next_season"] == {"heat_loss": 150, "degree_day_base": 17}
+    assert [row.get("session") for row in begun.get("sessions", [])] == []
+    assert "NOTE  Season: Prices" in told
+
+
 def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
     data = first_year()
     edit(data)
