@@ -21,9 +21,9 @@ LASTING = {  # the house, and what a person decided once; no price of a year, an
     "trial": ("work_days", "longest_session"),
     "season": (
         *("currency", "stick_length", "practical_margin", "two_stroke_mix", "place", "stack_form", "solid_fraction"),
-        *("horizon_years", "real_interest_rate", "appliance", "appliance_efficiency", "appliance_efficiency_basis"),
-        *("displaced_fuel", "displaced_efficiency", "ethanol_share", "emission_factor_set", "gwp_set"),
-        *("food_counted", "food_fossil_ratio"),
+        *("yearly_volume", "horizon_years", "real_interest_rate", "appliance", "appliance_efficiency"),
+        *("appliance_efficiency_basis", "displaced_fuel", "displaced_efficiency", "ethanol_share"),
+        *("emission_factor_set", "gwp_set", "food_counted", "food_fossil_ratio"),
     ),
     "next_season": ("heat_loss", "degree_days_next", "degree_day_base"),
 }

@@ -104,9 +104,12 @@ def test_trend_is_shown_for_one_household_only(alone: Row, seasons: list[Path]) 
     (trend,) = rows(alone, "trends", kind="hand", measure="worker_hours")
     assert (trend["first_year"], trend["last_year"]) == ("2023", "2026")
     assert -12 < trend["per_year"]["value"] < -8
-    assert trend["trend"] == "less"
+    assert trend["trend"] == "no_change"  # each season alone is less sure than that
     pages = text_of(study_pages(alone)[0])
-    assert "hours fall by" in pages["Over the years"]
+    assert "which leaves room for no change" in pages["Over the years"]
+    falling = {**trend, "trend": "less", "per_year": {**trend["per_year"], "low": -12.0, "high": -8.0}}
+    others = [row for row in alone["trends"] if row is not trend]
+    assert "hours fall by" in text_of(study_pages({**alone, "trends": [falling, *others]})[0])["Over the years"]
     assert "4 seasons of one household" in pages["Answer"]
     strangers = study(seasons[:2])
     assert strangers["trends"] == []
@@ -595,11 +598,27 @@ def test_cash_of_one_year_is_pooled_by_itself() -> None:
 
 
 def test_trend_needs_three_years() -> None:
-    years = [of(str(year), part(4.0 * 1.1**year, 0.25), year=2020 + year) for year in range(3)]
+    years = [of(str(year), part(4.0 * 1.1**year, 1e-4), year=2020 + year) for year in range(3)]
     assert list(trend_rows(pooled_figures(years[:2], one_household=True))) == []
     (row,) = trend_rows(pooled_figures(years, one_household=True))
     assert row["per_year"]["value"] == pytest.approx(10.0)
     assert row["trend"] == "more"
+
+
+def test_seasons_on_a_line_by_chance_are_no_surer_of_it_than_each_of_itself() -> None:
+    years = [of(str(year), part(4.0 * 1.1**year, 0.25), year=2020 + year) for year in range(3)]
+    (row,) = trend_rows(pooled_figures(years, one_household=True))
+    half = 1.959964 * 0.5 * math.sqrt((1 + 0 + 1) / 4)  # weights of the years in the slope: -1/2, 0, 1/2
+    ends = [100 * (1.1 * math.exp(sign * half) - 1) for sign in (-1, 1)]
+    assert [row["per_year"]["low"], row["per_year"]["high"]] == pytest.approx(ends, rel=1e-4)
+    assert row["trend"] == "no_change"
+
+
+def test_seasons_far_from_a_line_are_less_sure_of_it_than_each_of_itself() -> None:
+    years = [of(str(n), part(hours, 1e-6), year=2020 + n) for n, hours in enumerate((4.0, 6.0, 5.0))]
+    (row,) = trend_rows(pooled_figures(years, one_household=True))
+    assert row["per_year"]["low"] < -80
+    assert row["per_year"]["high"] > 300
 
 
 def test_results_in_a_folder_are_pooled_where_their_workbook_is_not_there(tmp_path: Path) -> None:

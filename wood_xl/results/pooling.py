@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.normal import agreed, student_quantile
@@ -175,11 +176,13 @@ def pooled_figures(seen: Iterable[OfHousehold], *, one_household: bool) -> list[
 def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """One row for each rate that three years or more give."""
     for one in figures:
-        dated = [(part.year, math.log(part.part.value)) for part in one.parts if part.year is not None]
+        dated = [
+            (part.year, own) for part, own in zip(one.parts, one.households, strict=True) if part.year is not None
+        ]
         years = sorted({year for year, _ in dated})
         if one.about["other"] or len(years) < LEAST_YEARS:
             continue
-        low, middle, high = _trend([float(year - years[0]) for year, _ in dated], [log for _, log in dated])
+        low, middle, high = _trend([float(year - years[0]) for year, _ in dated], [own for _, own in dated])
         yield {
             **{key: text for key, text in one.about.items() if key not in ("unit", "other")},
             "first_year": str(years[0]),
@@ -189,10 +192,22 @@ def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
         }
 
 
-def _trend(years: Sequence[float], logs: Sequence[float]) -> tuple[float, float, float]:
-    fit = least_squares(columns=[[1.0] * len(years), years], values=logs)
-    slope, error = fit.combined([0.0, 1.0])
-    half = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2) * error
+def _trend(years: Sequence[float], seasons: Sequence[Household]) -> tuple[float, float, float]:
+    """Low end, middle and high end of the change a year, in percent.
+
+    Of few seasons some lie on a line by chance. So the range is never narrower than each season's own doubt makes it.
+    """
+    fit = least_squares(columns=[[1.0] * len(years), years], values=[season.log_value for season in seasons])
+    slope, by_scatter = fit.combined([0.0, 1.0])
+    from_middle = [year - math.fsum(years) / len(years) for year in years]
+    square = math.fsum(away**2 for away in from_middle)
+    by_seasons = math.sqrt(
+        math.fsum(
+            (away / square) ** 2 * season.log_variance for away, season in zip(from_middle, seasons, strict=True)
+        )
+    )
+    quantile = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2)
+    half = max(quantile * by_scatter, last_score() * by_seasons)
     low, middle, high = (100 * math.expm1(end) for end in (slope - half, slope, slope + half))
     return low, middle, high
 
