@@ -65,8 +65,8 @@ def _write(book: ResultBook, document: Document) -> SheetWriter:
     notes = [_notes_sheet(book, one, view.invented) for one in document["notes"]]
     table_sheet(book, words(OnPages.CHART_DATA), [chart_block(data)])
     last = table_sheet(book, study_definition().sheet(ORIGIN).result_sheet, [_block(ORIGIN, document)])
-    by_household = study_definition().sheet(BY_HOUSEHOLD[0]).result_sheet
-    mark_appendix(book, name, before, {words(OnPages.CHART_DATA), by_household, *notes})
+    lists = {study_definition().sheet(tables[0]).result_sheet for tables in (FIGURES, BY_HOUSEHOLD)}
+    mark_appendix(book, name, before, {words(OnPages.CHART_DATA), *lists, *notes})
     return last
 
 

@@ -31,7 +31,7 @@ from wood_xl.report.study_view import (
 from wood_xl.schema.words import capital, key_words, phrase, words
 from wood_xl.study_words import OnStudy, Studied
 
-WIDTHS = (104, 128, 128, 52, 122, 157)
+WIDTHS = (124, 128, 128, 48, 120, 143)
 CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15
 MOST_PICTURES, MOST_APART = 4, 4
 MOST_HOUSEHOLDS = 24  # beyond which a picture would not fit on a page
