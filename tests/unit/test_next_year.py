@@ -15,6 +15,8 @@ from wood_xl.cli import main
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import CheckedSeason, check_season
+from wood_xl.reasons import Reason
+from wood_xl.records import Season
 from wood_xl.report.study_book import study_bytes
 from wood_xl.results.study import study_of_files
 from wood_xl.results.verify_study import verify_file
@@ -77,7 +79,10 @@ def further(begun: Data, year: int, fires: list[Data]) -> Data:
 
 
 def year_of(checked: CheckedSeason) -> HouseholdYear:
-    season, _ = season_records(checked)
+    return year_of_season(season_records(checked)[0])
+
+
+def year_of_season(season: Season) -> HouseholdYear:
     computed = season_tables(season)
     return household_year(season, computed.rates.study.totals, computed.tables, computed.stock)
 
@@ -148,6 +153,17 @@ def test_tool_hours_add_up(three_years: list[CheckedSeason]) -> None:
     assert lives["Bow saw"]["left_h"].value is None
 
 
+def test_a_tool_does_not_outlive_its_age() -> None:
+    data = first_year()
+    lives = {}
+    for years in (200, 5):
+        data["tools"][1]["life_years"] = years
+        (row,) = [row for row in tool_lives([year_of_season(records(data))]) if row["tool"] == "Chain saw"]
+        lives[years] = row["left_years"]
+    assert lives[200].value == pytest.approx((80 - CHAIN_SAW_H) / CHAIN_SAW_H, rel=1e-5)  # some 95 seasons
+    assert (lives[5].value, lives[5].why.id) == (None, Reason.AGES_FIRST)
+
+
 def test_hours_so_far_are_not_counted_twice(three_years: list[CheckedSeason]) -> None:
     """Years whose workbooks were not begun from each other add up to the same hours."""
     years = [year_of(year) for year in three_years]
@@ -191,6 +207,7 @@ def test_what_lasts_goes_along_and_no_price_of_the_year(tmp_path: Path) -> None:
         "currency": last["season"]["currency"],
         "stick_length": last["season"]["stick_length"],
         "practical_margin": 15,
+        "yearly_volume": last["season"]["yearly_volume"],
         "appliance": "masonry heater",
     }
     assert begun["next_season"] == {"heat_loss": 150, "degree_day_base": 17}

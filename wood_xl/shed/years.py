@@ -127,8 +127,9 @@ def _life(uses: Sequence[tuple[Tool, Figure]]) -> Row:
         left = hours if hours.value is None else Figure(max(0.0, last.life_h - hours.value))
         left_years = left if left.value is None else a_year
         if left.value is not None and a_year.value is not None:
-            spare = said(Reason.TAKES_NONE)
-            left_years = Figure(left.value / a_year.value) if a_year.value else not_given(spare)
+            left_years = Figure(left.value / a_year.value) if a_year.value else not_given(said(Reason.TAKES_NONE))
+    if last.life_years is not None and (left_years.value or 0.0) > last.life_years:
+        left_years = not_given(said(Reason.AGES_FIRST, years=last.life_years))
     return Row(tool=last.name, years_n=len(uses), hours=hours, a_year=a_year, left_h=left, left_years=left_years)
 
 
