@@ -480,7 +480,7 @@ FAULTS = (
     Fault("the older of two copies counts", "pool", "results/same_season.py",
           "last = max(group, key=", "last = min(group, key=", _unit("same_season")),
     Fault("a tenth of the sessions makes one season", "pool", "results/same_season.py",
-          "LEAST_SESSIONS, LEAST_SHARE = 5, 0.6", "LEAST_SESSIONS, LEAST_SHARE = 5, 0.1", _unit("same_season")),
+          "LEAST_AGREEING, LEAST_SHARE = 3, 0.6", "LEAST_AGREEING, LEAST_SHARE = 3, 0.1", _unit("same_season")),
     Fault("money of two currencies is one", "pool", "results/pooling.py",
           "MEASURES.index(measure), one.money]", 'MEASURES.index(measure), ""]',
           _of("pool", "money_of_other_years_or_currencies_is_never_mixed")),

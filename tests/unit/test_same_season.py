@@ -38,9 +38,13 @@ def test_sixty_percent_of_the_shorter_agree(corrected_n: int, is_double: bool) -
     assert bool(doubles([book("a"), book("b", longer)])) == is_double
 
 
-def test_four_sessions_are_too_few_to_know_a_season_by() -> None:
-    assert doubles([book("a", SESSIONS[:4]), book("b", SESSIONS[:4])]) == []
-    assert len(doubles([book("a", SESSIONS[:4]), book("a", SESSIONS[:4])])) == 1  # the same notes
+def test_three_sessions_that_agree_are_no_chance_and_two_may_be() -> None:
+    three, other = book("a", SESSIONS[:3]), SESSIONS[5]
+    assert len(doubles([three, book("b", SESSIONS[:3])])) == 1
+    assert len(doubles([three, book("b", (*SESSIONS[:3], other))])) == 1
+    assert doubles([three, book("b", (*SESSIONS[:2], other))]) == []
+    assert doubles([book("a", SESSIONS[:2]), book("b", SESSIONS[:2])]) == []
+    assert len(doubles([book("a", SESSIONS[:2]), book("a", SESSIONS[:2])])) == 1  # the same notes
 
 
 def test_the_one_saved_later_counts_and_else_the_one_given_later() -> None:

@@ -9,7 +9,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-LEAST_SESSIONS, LEAST_SHARE = 5, 0.6
+LEAST_AGREEING, LEAST_SHARE = 3, 0.6
 WITHIN = 0.01  # of the wood of a session, which may have been typed in other units
 
 Session = tuple[str, float, float]
@@ -90,10 +90,8 @@ def _groups(books: Sequence[Candidate]) -> list[list[int]]:
         shared = Counter(other for key in {one[:2] for one in book.sessions} for other in holders[key])
         for other in shared:
             shorter = min(len(book.sessions), len(books[other].sessions))
-            if shorter >= LEAST_SESSIONS:
-                agree_n = agreeing(book.sessions, books[other].sessions)
-                if agree_n >= LEAST_SHARE * shorter:
-                    join(place, other)
+            if agreeing(book.sessions, books[other].sessions) >= max(LEAST_AGREEING, LEAST_SHARE * shorter):
+                join(place, other)
         for key in {one[:2] for one in book.sessions}:
             holders[key].append(place)
     groups: dict[int, list[int]] = defaultdict(list)
