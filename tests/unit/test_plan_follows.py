@@ -197,7 +197,7 @@ def test_without_the_value_of_an_hour_that_is_written_there_is_no_plan() -> None
         [
             ("hill_farm_us", 5, "open: bucking; the plan begins with trial days: score again then"),
             ("hill_farm_us", 18, "open: splitting; no trials first: the plan leaves out electric splitting"),
-            ("hill_farm_us", None, "settled enough: no verdict hangs on more trials"),
+            ("hill_farm_us", None, "settled enough: no verdict depends on more trials"),
             # both of the saws between which it is open are powered, and the bow saw is settled to be worse
             (
                 "lake_cabin_metric",
