@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -157,7 +158,8 @@ def _within(answer: AnswerTexts, most: int) -> list[str]:
     for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
         longer = [*verdicts[:at], f"{head}. {sentence}".rstrip(), *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
-    return [*told, *verdicts, *steps]
+    numbered = (re.sub(r"^\d+\. ", f"{number}. ", step) for number, step in enumerate(steps, start=1))
+    return [*told, *verdicts, *numbered]  # what has no room leaves no gap in the numbers
 
 
 def _first(heads: list[str], shown: int) -> list[str]:

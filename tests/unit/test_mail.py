@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import datetime as dt
+import re
 from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import default
@@ -85,6 +86,9 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     places = [flat.index(one) for one in order]
     assert places == sorted(places)
     assert len(text.split()) < MOST_WORDS
+    numbers = re.findall(r"^(\d+)\. ", text, re.MULTILINE)  # some steps of the page have no room
+    assert numbers == [str(number) for number, _ in enumerate(numbers, start=1)]
+    assert len(numbers) > 1
     assert max(map(len, text.splitlines())) <= 72
     assert attachment.get_content_type() == TYPE
     assert attachment.get_filename() == results.name
