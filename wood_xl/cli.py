@@ -142,7 +142,7 @@ def template(
 @click.option(
     "--difference", type=click.FloatRange(0, 1000, min_open=True), help="Difference to be seen, in percent."
 )
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same number gives the same plan.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same one, the same plan.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 @click.option("--out", type=_PATH, help="Copy with the sessions listed and the plan.")
 @click.option("--forms", type=_PATH, help="Workbook of paper forms, one page a session.")

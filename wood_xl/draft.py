@@ -128,7 +128,7 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         path.read_bytes(),
         file=path.name,
         season_name=name,
-        sentences=[*invented, *_within(answer, MOST_WORDS)],
+        sentences=[*invented, *in_few_words(answer, MOST_WORDS)],
         to=receivers,
         sender=None if sender is None else address(sender),
         when=when,
@@ -137,10 +137,11 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     return Draft(message, is_private, stored_seal(book) == seal_of(book))
 
 
-def _within(answer: AnswerTexts, most: int) -> list[str]:
+def in_few_words(answer: AnswerTexts, most: int) -> list[str]:
     """Cautions in short and what is advised; then how sure that is, what comes next, and why, while there is room.
 
-    The cautions stand in full on the first page of the workbook, and the message says so.
+    The cautions stand in full on the first page of the workbook, and the message says so. Steps are counted anew: one
+    that has no room leaves no gap.
     """
     told = [words(InMail.IN_SHORT), *map(_in_short, answer.cautions)]
     heads = [f"{head}." for head, _ in answer.verdicts]
@@ -159,7 +160,7 @@ def _within(answer: AnswerTexts, most: int) -> list[str]:
         longer = [*verdicts[:at], f"{head}. {sentence}".rstrip(), *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
     numbered = (re.sub(r"^\d+\. ", f"{number}. ", step) for number, step in enumerate(steps, start=1))
-    return [*told, *verdicts, *numbered]  # what has no room leaves no gap in the numbers
+    return [*told, *verdicts, *numbered]
 
 
 def _first(heads: list[str], shown: int) -> list[str]:
