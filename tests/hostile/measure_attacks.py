@@ -117,6 +117,15 @@ def planned(people: int, methods: int, longest: int) -> Data:
     return data
 
 
+def left_out(methods: int) -> Data:
+    """A season of one task of whose sessions all but one in six are left out."""
+    data = many_people(4, methods, SESSIONS_N)
+    for place, session in enumerate(data["sessions"]):
+        if place // methods % 6:
+            session["leave_out"] = "rain"
+    return data
+
+
 def written(data: Data) -> bytes:
     return packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
 
@@ -175,6 +184,8 @@ FULL: dict[str, Callable[[], Data]] = {
     "24 ways of six tasks": partial(planned, 4, WAYS, 3),
     "800 helpers, splitting and stacking": partial(full_helpers, splitting=True),
     "plan for 30 people and 24 ways": partial(planned, 30, WAYS, 180),
+    "250 sessions left out": partial(left_out, 6),
+    "250 sessions left out, 24 ways": partial(left_out, WAYS),
 }
 ODS = {
     ".ods with a million tabs": "<text:tab/>" * 1_000_000,

@@ -28,6 +28,7 @@ from wood_xl.reasons import Reason, Said, said
 from wood_xl.remark import Remark
 from wood_xl.verdicts import Apart, Mend, Source, Surety
 
+MOST_WORKED_OUT = 12  # sessions left out: each takes the whole model again, and nobody reads a sentence of each
 TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
     Source.PERSONS: Mend.PERSONS,
@@ -137,14 +138,20 @@ def mixed_up_remarks(rows: Sequence[Row]) -> list[Remark]:
 
 
 def left_out_rows(rates: SeasonRates, compared: Sequence[Row]) -> Iterator[Row]:
-    """Each session that somebody left out, with its method's time and effort as they are and with it.
+    """The first sessions that somebody left out, each with its method's time and effort as they are and with it.
 
     compared: pairs of methods as they are judged without them.
     """
-    for totals in rates.study.totals:
-        for session in totals.not_counted:
-            if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None:
-                yield from _left_out(totals, session, rates, compared)
+    left_out = [
+        (totals, session)
+        for totals in rates.study.totals
+        for session in totals.not_counted
+        if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None
+    ]
+    places = sorted(session.place for _, session in left_out)[:MOST_WORKED_OUT]
+    for totals, session in left_out:
+        if session.place in places:
+            yield from _left_out(totals, session, rates, compared)
 
 
 def _left_out(

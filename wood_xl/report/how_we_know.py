@@ -120,7 +120,11 @@ def _counted(view: View) -> str:
             text += with_effect
         else:
             alike.setdefault(row["state"], []).append(row)
-    return text + "".join(_alone(rows, why) for why, rows in alike.items())
+    text += "".join(_alone(rows, why) for why, rows in alike.items())
+    worked_out = {row["session"] for row in view.document["left_out"]}
+    others = (row for row in out if row["session"] not in worked_out)
+    is_more = any(row["worker_hours_per_cord"]["value"] is not None for row in others)
+    return text + (phrase(HowWeKnow.FIRST_OUT, n=len(worked_out)) if is_more else "")
 
 
 def _with_effect(view: View, session: Row) -> str:
