@@ -266,7 +266,7 @@ def test_the_rest_of_a_winter_that_is_running_is_told() -> None:
     data["woodshed"].append({"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5})
     line = lacking(View(results(data)))
     assert line.startswith("Not dry on October 12, 2025: oak, white.")
-    assert line.endswith("Of the 8.0 stacked m³ that stand then 3.0 are dry.")
+    assert line.endswith("Then 3.0 stacked m³ are dry, and 5.0 are not.")
 
 
 def test_names_of_stacks_move_no_figure() -> None:
@@ -336,6 +336,20 @@ def test_the_answer_has_a_line_where_it_matters() -> None:
     met = View(results(season(STACK, last_winter_volume=16)))  # 6 stand, all dry; 4 burn in April and May
     assert lacking(met).startswith("Dry wood meets 12 % of the 16 stacked m³ that the next winter needs")
     assert lacking(met).endswith("It lasts to the end of October 2026.")
+
+
+def test_what_is_dry_then_is_no_part_of_an_amount_that_its_range_exceeds() -> None:
+    """What dries later than thought is not burned before: 2.0 of the 2.0 (2.0 to 3.4) can be read in two ways."""
+    told = "\n".join(woodshed_lines(season(STACK, last_winter_volume=16)))
+    assert "On October 1, 2026, all that stands then will be dry: 2.0 stacked m³" in told
+    oak = {"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5}
+    told = "\n".join(woodshed_lines(season(STACK, oak, last_winter_volume=16)))
+    told = told.replace("\N{NO-BREAK SPACE}", " ")
+    assert "2.0 stacked m³ will be dry (2.0 to 7.0), and 5.0 that stand then will not be (0 to 5.0)." in told
+    assert "none of it will be left" in "\n".join(woodshed_lines(season(STACK, last_winter_volume=60)))
+    assert any(
+        "stacked\N{NO-BREAK SPACE}m³" in line for line in woodshed_lines(season(STACK))
+    )  # the first line of the head would end at the next head
 
 
 def test_a_stack_whose_kind_is_not_told_goes_by_its_name() -> None:

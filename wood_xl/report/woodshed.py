@@ -12,7 +12,7 @@ from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Cells, Page
 from wood_xl.report.view import Row, View, day, month
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import NO_BREAK, phrase, words
 
 FEW = 1e-3  # wood that is told as none
 WINTERS = "stock_winters"
@@ -59,13 +59,12 @@ def _not_dry(view: View, stock: Row) -> str:
     wet = [row for row in standing if not "" < row["dry_from"] <= stock["day"]]
     if not wet:
         return ""
-    whole = {**stock["dry"], "value": stock["dry"]["value"] + stock["not_dry"]["value"], "low": None, "high": None}
     return phrase(
         OnShed.NOT_DRY_ON,
         stacks=tuple(dict.fromkeys(row["species"] or row["stack"] for row in wet)),
         day=day(stock["day"]),
         dry=ranged(stock["dry"]),
-        all=ranged(whole),
+        wet=ranged(stock["not_dry"]),
         woods=view.woods,
     )
 
@@ -95,7 +94,8 @@ def _month(text: str) -> str:
 
 def _stacks(page: Page, view: View) -> None:
     rows = view.document["stock"]
-    heads = [OnShed.STACK_HEAD, OnShed.KIND_HEAD, OnShed.STACKED_HEAD, said(OnShed.STANDS_HEAD, woods=view.woods)]
+    woods = view.woods.replace(" ", NO_BREAK)  # else the line above it runs into the next header
+    heads = [OnShed.STACK_HEAD, OnShed.KIND_HEAD, OnShed.STACKED_HEAD, said(OnShed.STANDS_HEAD, woods=woods)]
     heads += [OnShed.WATER_HEAD, OnShed.DRY_HEAD, said(OnShed.HEAT_HEAD, unit=rows[0]["heat"]["unit"])]
     table: list[Cells] = []
     for row in rows:
@@ -107,11 +107,19 @@ def _stacks(page: Page, view: View) -> None:
 
 
 def _by_dryness(view: View) -> Iterator[str]:
-    for row, word in zip(view.document["stock_by_dryness"], (OnShed.DRY_NOW, OnShed.DRY_THEN), strict=False):
-        if row["not_dry"]["value"] is not None and row["dry"]["value"] is not None:
-            whole = {**row["dry"], "value": row["dry"]["value"] + row["not_dry"]["value"], "low": None, "high": None}
-            known = {"dry": ranged(row["dry"]), "all": ranged(whole), "woods": view.woods, "day": day(row["day"])}
-            yield phrase(word, **known)
+    """What is dry now, and when the next winter begins: what dries later is not burned before."""
+    for row, now in zip(view.document["stock_by_dryness"], (True, False), strict=False):
+        dry, wet = row["dry"], row["not_dry"]
+        if wet["value"] is None or dry["value"] is None:
+            continue
+        word = OnShed.DRY_NOW if now else OnShed.DRY_THEN
+        if not now and _is_none(wet):
+            word = OnShed.NONE_THEN if _is_none(dry) else OnShed.ALL_DRY_THEN
+        yield phrase(word, dry=ranged(dry), wet=ranged(wet), woods=view.woods, day=day(row["day"]))
+
+
+def _is_none(cell: Row) -> bool:
+    return bool(max(cell["value"], cell["high"] or 0.0) <= FEW)
 
 
 def _winters(view: View) -> Iterator[str]:
