@@ -253,6 +253,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     rows: list[Cells] = []
+    both, cleaner, is_elsewhere = False, dict[str, None](), False
     for row in view.document["exchange"]:
         if Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS and row["task"] in settled:
             continue
@@ -265,13 +266,21 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
             told = phrase(OnAnswer.HOURS_A_TONNE, hours=told)
         saved = (view.text(row[key], at_least_zero=True) for key in ("hour", "kcal_1000"))
         rows.append([name, *saved, told, _worth(view, row)])
+        both = both or (row["hour"]["value"] or 0.0) > 0.0
+        if (row["co2e_more"]["value"] or 0.0) < 0.0:
+            cleaner[name] = None
+        else:
+            is_elsewhere = True
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
     page.section(said(at, volume=view.volume, woods=view.woods_of(view.volume)))
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Brief.EXCHANGE_NOTE not in gone:
-        page.text(OnAnswer.EXCHANGE_NOTE, styles.NOTE)
+        notes = [words(OnAnswer.EXCHANGE_NOTE)] if both else []
+        notes += [phrase(OnAnswer.QUICKER_IS_CLEANER, methods=tuple(cleaner))] if cleaner else []
+        notes += [words(OnAnswer.ELSE_BY_SLOWER if cleaner else OnAnswer.BY_SLOWER)] if is_elsewhere else []
+        page.text(" ".join(notes), styles.NOTE)
 
 
 def _worth(view: View, row: Row) -> str:
