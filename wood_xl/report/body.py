@@ -10,8 +10,8 @@ from wood_xl.ids import Strain, Workload
 from wood_xl.io import measure
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnBody
-from wood_xl.reasons import Ranged, Reason, said
+from wood_xl.reading_words import OnBody, OnPages
+from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
@@ -27,6 +27,14 @@ DAY_LIMIT = 100.0  # per cent of a day's noise
 END_STEP = 10.0
 MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
 OFFSETS = (-0.22, 0.0, 0.22)  # of the sessions within a row, of its height
+WARNINGS = (
+    OnBody.VERY_HIGH,
+    OnBody.MAY_BE,
+    OnBody.STRAIN_OPEN,
+    OnBody.STRAIN_BY_MEDICINE,
+    OnBody.STRAIN_LACKS,
+)
+NO_RATE, MEDICINE = words(Reason.NO_HEART_RATE), words(Reason.MEDICINE)
 
 
 def body_page(view: View, data: ChartData) -> Page:
@@ -48,7 +56,7 @@ def body_page(view: View, data: ChartData) -> Page:
             _by_person(page, view)
         if shares:
             _modeled(page, view)
-    if not shares:
+    if not shares and not _lacking(view.document["strain"]):
         page.text(OnBody.NO_RATE, styles.REMARK)
     _noise(page, view)
     return page
@@ -72,7 +80,7 @@ def _efforts(page: Page, view: View) -> None:
             number_text(kcal / hours) if kcal is not None and hours else "",
             _classes(strains),
             view.one_text(rate["kcal_net"]),
-            _share_text([row["reserve_share"]["value"] for row in strains]),
+            _share_text(strains),
             said(OnBody.OF, k=noted, n=len(efforts)),
         ]
         rows.append(cells)
@@ -87,12 +95,23 @@ def _classes(strains: Sequence[Row]) -> str:
     return ", ".join(dict.fromkeys((*classes[:1], *classes[-1:]))) or words(Reason.NOT_ASSESSED)
 
 
-def _share_text(shares: Sequence[float | None]) -> str:
-    known = sorted(share for share in shares if share is not None)
+def _share_text(rows: Sequence[Row]) -> str:
+    known = sorted(row["reserve_share"]["value"] for row in _known(rows))
     if not known:
-        return words(OnBody.WEAR_MONITOR)
+        return _not_known(rows)
     low, high = f"{known[0]:.0f}", f"{known[-1]:.0f}"
     return phrase(OnBody.SHARE_ONE if low == high else OnBody.SHARE_RANGE, low=low, high=high)
+
+
+def _lacking(rows: Sequence[Row]) -> list[str]:
+    """Why no share is known though a heart rate may be: what a monitor alone would not mend."""
+    whys = dict.fromkeys(row["reserve_share"]["reason"] for row in rows if row["reserve_share"]["value"] is None)
+    return [why for why in whys if why != NO_RATE]
+
+
+def _not_known(rows: Sequence[Row]) -> str:
+    """That a share is not known; that a monitor would tell it only where it would."""
+    return words(OnPages.NOT_KNOWN if _lacking(rows) else OnBody.WEAR_MONITOR)
 
 
 def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
@@ -102,7 +121,7 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
     end = END_STEP * (int(most // END_STEP) + 1)
     title = words(OnBody.CHART)
     of_methods = [_known(_of(view, "strain", method.name)) for method in methods]
-    shares = [_share_text([row["reserve_share"]["value"] for row in of]) for of in of_methods]
+    shares = [_share_text(of) for of in of_methods]
     parts = tuple(
         phrase(OnBody.ALT_PART, method=method.name, shares=text) for method, text in zip(methods, shares, strict=True)
     )
@@ -157,12 +176,11 @@ def _key_px(name: str) -> float:
 
 
 def _warnings(view: View) -> Iterator[str]:
-    """What is very high or may be, and for whom strain is not known."""
+    """What is very high or may be, for whom strain is not known, and what a monitor would not mend there."""
     limit = PERCENT * value("acceptable_work.reserve.highest")
-    high: dict[str, list[str]] = {}
-    may_be: dict[str, list[str]] = {}
-    unknown: dict[str, list[str]] = {}
+    found: dict[Word, dict[str, list[str]]] = {word: {} for word in WARNINGS}
     tried: dict[str, set[str]] = {}
+    whys: dict[str, dict[str, None]] = {}
     for method in view.methods:
         for person in view.people:
             rows = _of(view, "strain", method.name, person=person)
@@ -171,20 +189,29 @@ def _warnings(view: View) -> Iterator[str]:
             tried.setdefault(person, set()).add(method.name)
             ends = [r["reserve_share"]["high"] or r["reserve_share"]["value"] for r in _known(rows)]
             if any(r["strain"] == words(Strain.VERY_HIGH) for r in rows):
-                high.setdefault(person, []).append(method.name)
+                found[OnBody.VERY_HIGH].setdefault(person, []).append(method.name)
             elif ends and max(ends) > limit:
-                may_be.setdefault(person, []).append(method.name)
+                found[OnBody.MAY_BE].setdefault(person, []).append(method.name)
             if not ends:
-                unknown.setdefault(person, []).append(method.name)
-    for word, found in ((OnBody.VERY_HIGH, high), (OnBody.MAY_BE, may_be), (OnBody.STRAIN_OPEN, unknown)):
-        parts = tuple(
-            phrase(OnBody.PERSON_AT_ALL, person=person)
+                lacks = _lacking(rows)
+                without = OnBody.STRAIN_LACKS if lacks else OnBody.STRAIN_OPEN
+                word = OnBody.STRAIN_BY_MEDICINE if MEDICINE in lacks else without
+                found[word].setdefault(person, []).append(method.name)
+                whys.setdefault(person, {}).update(dict.fromkeys(lacks))
+    for word, people in found.items():
+        parts = {
+            person: phrase(OnBody.PERSON_AT_ALL, person=person)
             if len(methods) == len(tried[person]) > 1
             else phrase(OnBody.PERSON_AT, person=person, methods=tuple(methods))
-            for person, methods in found.items()
-        )
+            for person, methods in people.items()
+        }
+        if word is OnBody.STRAIN_LACKS:
+            parts = {
+                person: phrase(OnBody.PERSON_LACKS, at=part, whys=tuple(whys[person]))
+                for person, part in parts.items()
+            }
         if parts:
-            yield phrase(word, parts=parts, percent=limit)
+            yield phrase(word, parts=tuple(parts.values()), percent=limit)
 
 
 def _known(rows: Sequence[Row]) -> list[Row]:
@@ -200,13 +227,14 @@ def _by_person(page: Page, view: View) -> None:
         efforts = view.rows("efforts", person=row["person"])
         known = sum(one["mean_heart_rate"]["value"] is not None for one in efforts)
         device = noted.get(plain(row["person"]), {}).get("heart_rate_device", "")
+        of = {"k": known, "n": len(efforts)}
         if not known:
-            told = OnBody.WEAR_MONITOR
+            lacks = _lacking(view.rows("strain", person=row["person"]))
+            told = words(OnBody.NOT_NOTED if lacks else OnBody.WEAR_MONITOR)
         elif device:
-            word = OnBody.DEVICE_ALL if known == len(efforts) else OnBody.DEVICE
-            told = said(word, device=device, k=known, n=len(efforts))
+            told = phrase(OnBody.DEVICE_ALL if known == len(efforts) else OnBody.DEVICE, device=device, **of)
         else:
-            told = said(OnBody.RATE_NOTED, k=known, n=len(efforts))
+            told = phrase(OnBody.RATE_NOTED, **of)
         hours, kcal = (view.text(row[key]) for key in ("hours", "kcal_net"))
         rows.append([row["person"], f"{row['sessions_n']}", hours, kcal, told])
     page.table(heads, rows, (1, 1, 1, 1, 2))
@@ -250,7 +278,7 @@ def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
         return words(OnBody.IS_VERY_HIGH), styles.WARNED
     known = [row["modeled_time"]["value"] for row in rows if row["modeled_time"]["value"] is not None]
     if not known:
-        return words(OnBody.WEAR_MONITOR), styles.CELL
+        return _not_known(rows), styles.CELL
     return number_text(min(known)), styles.CELL
 
 
