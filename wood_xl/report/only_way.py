@@ -24,7 +24,7 @@ def only_ways(page: Page, view: View, data: ChartData) -> None:
         _sessions(page, view, data, timed[0])
     page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
-    if not any(view.rate(method.name)["cash"]["value"] for method in timed) or view.value_of_hour is None:
+    if any(view.rate(method.name)["cash"]["value"] is None for method in timed) or view.value_of_hour is None:
         lines.append(words(OnAnswer.PRICES))
     for number, text in enumerate(lines, start=1):
         page.text(phrase(OnAnswer.NUMBER, number=number, text=text))
