@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -17,6 +18,7 @@ from wood_xl.notes.relations import NotesRow
 from wood_xl.plan import calendar, make
 from wood_xl.report import body, compare
 from wood_xl.report.book import reading_pages, results_bytes
+from wood_xl.schema.words import words
 from wood_xl.shed import stacks
 
 MANY = 120
@@ -121,12 +123,13 @@ def test_a_plan_for_very_many_is_cut_in_fewer_steps(monkeypatch: pytest.MonkeyPa
     data = demo("hill_farm_us")
     data["next_season"] |= {"volume_wanted": 100, "hours_per_week": 60, "longest_session": 20}
     calls = counted(make, "_scaled", monkeypatch)
-    tables(data)
+    assert "not every amount" not in words(tables(data).plan["ways"])
     assert len(calls) == make.HALVINGS
     monkeypatch.setattr(make, "FULL_WORK", 1)
     data["season"]["season_name"] = "The same for very many"
-    tables(data)
+    ways = words(tables(data).plan["ways"])
     assert len(calls) == make.HALVINGS + make.LEAST_HALVINGS
+    assert re.search(r"not every amount was tried: up to [0-9.]+ (cords|stacked m³) more may find their days", ways)
 
 
 def test_of_very_many_pairs_those_with_the_chosen_method_are_told(monkeypatch: pytest.MonkeyPatch) -> None:

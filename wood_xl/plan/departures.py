@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from wood_xl.choice.verdicts import ranged
 from wood_xl.plan.aims import Aim
@@ -14,13 +14,15 @@ from wood_xl.verdicts import Departs, Kind, NotPlanned
 LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
 
 
-def departures(task: PlanTask, found: Plan) -> Said | None:
-    """What is said of each task that is not wholly by the method that its verdict asks for."""
+def departures(task: PlanTask, found: Plan, absent: Sequence[str]) -> Said | None:
+    """What is said of each task that is not wholly by the method that its verdict asks for, or not in the plan."""
     if not found.by_method:
         return None
     parts = [part for aim in task.aims.values() for part in _departure(task, found, aim)]
     parts += [said(Departs.WAITS, task=aim.choice.name, cells=aim.cells) for aim in task.waiting]
-    return said(Listing.SENTENCES, parts=tuple(parts or [said(Departs.NOWHERE)]))
+    parts = parts or [said(Departs.NOWHERE)]
+    parts += [said(Departs.NOT_TIMED, tasks=tuple(absent))] if absent else []
+    return said(Listing.SENTENCES, parts=tuple(parts))
 
 
 def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:

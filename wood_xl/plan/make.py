@@ -37,6 +37,7 @@ class Plan:
     cords, started: made to the end, all tasks done; and begun, which is more only while a plan is looked for.
     limits, used: the most of each limited thing, and what the plan takes of it.
     visits: none if there can be no calendar.
+    coarse: cords by which it may fall short of what could be finished, where little was tried; else 0.
     tight: limits that make the mix another than the verdicts ask for.
     binding: limits that end it, if the wanted cords are out of reach.
     """
@@ -49,6 +50,7 @@ class Plan:
     visits: list[Visit] | None
     tight: tuple[Said, ...] = ()
     binding: tuple[Said, ...] = ()
+    coarse: float = 0.0
 
 
 def plan(task: PlanTask) -> Plan:
@@ -118,14 +120,15 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
     days_n = 0 if task.window is None else task.window.last - task.window.first + 1
     work = max(1, task.people_n * len(plan.by_method) * days_n)
-    for _ in range(max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))):
+    halvings = max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))
+    for _ in range(halvings):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
         if placed.cords >= middle * (1 - NEAR):
             found, least = placed, middle
         else:
             most = middle
-    return found
+    return replace(found, coarse=most - least) if found is not None and halvings < HALVINGS else found
 
 
 def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:

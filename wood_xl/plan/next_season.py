@@ -98,6 +98,7 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
         trials=trials_first(begun),
         seasoned=seasoned(last_session(task, found), drying),
         late=too_late(last_session(task, found), drying),
+        absent=_absent(task, known.study),
     )
     return NextSeasonTables(items, tables, remarks)
 
@@ -148,8 +149,7 @@ def _settings_remarks(wanted: NextSeason, season: Season) -> list[Remark]:
 
 def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
-    known = {*task.aims, *(aim.task for aim in task.waiting), *_waiting_tasks(study)}
-    absent = [tasks()[name].name for name in needed_tasks() if name not in known]
+    absent = _absent(task, study)
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
     if _is_trained_by_sessions(task, study):
@@ -161,6 +161,12 @@ def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
         facts = {"found": method, "value": amount, "expected": limit}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
     return remarks
+
+
+def _absent(task: PlanTask, study: CostStudy) -> list[str]:
+    """Tasks that the wood needs and no counted session covers."""
+    known = {*task.aims, *(aim.task for aim in task.waiting), *_waiting_tasks(study)}
+    return [tasks()[name].name for name in needed_tasks() if name not in known]
 
 
 def _is_trained_by_sessions(task: PlanTask, study: CostStudy) -> bool:

@@ -19,7 +19,7 @@ from wood_xl.plan.ways import WayOut, fewer
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
-from wood_xl.verdicts import HowMuch, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
+from wood_xl.verdicts import HowMuch, Limit, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
 
 WEEKDAYS = tuple(Weekday)
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
@@ -61,6 +61,7 @@ def plan_items(
     trials: Said,
     seasoned: Said,
     late: Said | None,
+    absent: Sequence[str],
 ) -> Items:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
@@ -76,7 +77,7 @@ def plan_items(
         "sessions_n": len(plan.visits or ()),
         **{figure: task.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
-        "departures": departures(task, plan),
+        "departures": departures(task, plan, absent),
         "quickest": by_the_quickest(task),
         "limits": _limits_kept(task, plan, is_whole=is_whole),
         "ways": None if is_whole else _ways(task, plan, ways),
@@ -93,8 +94,7 @@ def last_session(task: PlanTask, plan: Plan) -> str | Said:
     if plan.visits:
         return day_text(plan.visits[-1].day)
     if task.window is None:
-        is_reversed = task.wanted.start and task.wanted.ready_by
-        return said(NoCalendar.REVERSED if is_reversed else NoCalendar.NO_DATES)
+        return _no_days(task.wanted)
     if task.wanted.hours_per_week is None:
         return said(NoCalendar.NO_HOURS)
     return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
@@ -130,17 +130,24 @@ def _limits_kept(task: PlanTask, plan: Plan, *, is_whole: bool) -> Said:
         return said(LimitsKept.NO_DAY)
     unchecked = tuple(_unchecked(task))
     if unchecked:
-        return said(LimitsKept.KEPT_BUT, limits=unchecked)
+        return said(LimitsKept.KEPT_BUT if plan.limits else LimitsKept.UNCHECKED, limits=unchecked)
     return said(LimitsKept.KEPT if plan.limits else LimitsKept.NONE_WRITTEN)
 
 
 def _unchecked(task: PlanTask) -> dict[Said, Said]:
-    checked = checked_limits(task)
+    checked, wanted = checked_limits(task), task.wanted
     written = (
-        ("cash", CASH, task.wanted.cash_limit, Reason.CASH_NOT_CHECKED),
-        ("co2e", CARBON, task.wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
+        ("cash", CASH, wanted.cash_limit, Reason.CASH_NOT_CHECKED),
+        ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
     )
-    return {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
+    found = {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
+    if task.window is None and wanted.hours_per_week is not None:  # without days there are no weeks to count
+        found[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
+    return found
+
+
+def _no_days(wanted: NextSeason) -> Said:
+    return said(NoCalendar.REVERSED if wanted.start and wanted.ready_by else NoCalendar.NO_DATES)
 
 
 def _idle(task: PlanTask, plan: Plan) -> list[LeftOut]:
@@ -158,6 +165,8 @@ def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
         parts = [said(Raise.THIS_ALONE, ways=told[0])]
     if plan.cords:
         parts.append(fewer(task, plan))
+    if plan.coarse:
+        parts.append(said(Raise.COARSE, cords=plan.coarse))
     return said(Listing.SENTENCES, parts=tuple(parts))
 
 
