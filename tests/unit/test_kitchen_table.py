@@ -263,3 +263,75 @@ def test_the_chart_of_strain_gives_its_symbols_to_those_who_wore_a_monitor() -> 
 @pytest.mark.parametrize(("cords", "told"), [(1.0, "ask for 1 cord, not 4."), (1.5, "ask for 1.5 cords, not 4.")])
 def test_one_cord_of_a_plan_is_no_cords(cords: float, told: str) -> None:
     assert words(for_unit_of_wood(said(Raise.FEWER, cords=cords, wanted=4.0), "us")).endswith(told)
+
+
+def body(results: dict[str, Any]) -> str:
+    return texts(body_page(View(results), ChartData("data")))
+
+
+def test_whom_a_medicine_slows_is_not_told_that_a_monitor_would_tell_the_strain() -> None:
+    worn = {"resting_heart_rate": 60}
+    data = saws(
+        {**ADA, **worn, "rate_limiting_medicine": "yes"}, {"person": "Bo", **worn}, {"person": "Cy", "age": 30}
+    )
+    for session in data["sessions"]:
+        if session["person"] != "Cy":
+            session["mean_heart_rate"] = 110
+    told = body(document(checked(data)))
+    assert "A medicine hides the strain from any monitor: Ada at everything. Ask your doctor first." in told
+    assert "Strain not known: Bo at everything (no age and no highest rate)." in told
+    assert "Strain not known: Cy at everything. Wear a monitor." in told
+    assert "With a heart-rate monitor this page would" not in told
+    data["people"][2]["rate_limiting_medicine"] = "yes"
+    told = body(document(checked(data)))
+    assert "monitor." not in told.replace("A medicine hides the strain from any monitor", "")
+    assert "wear a monitor" not in told
+
+
+def test_a_plan_says_what_it_is_without_and_which_limit_nobody_can_check() -> None:
+    told = plan(document(checked(saws(ADA, BO))))
+    assert "Not in it, since no session of it counts: splitting and stacking." in told
+    data = saws(ADA, BO)
+    del data["next_season"]["start_date"]
+    assert "Limits: not checked: hours a week." in plan(document(checked(data)))
+    del data["next_season"]["hours_per_week"]
+    assert "Limits: no limit is written." in plan(document(checked(data)))
+
+
+def test_rent_is_told_where_the_cash_of_a_plan_and_its_list_differ() -> None:
+    data = saws(ADA, BO)
+    data["units"]["tools"]["rent"] = "money"
+    data["units"]["season"]["value_of_time"] = "per h"
+    data["season"]["value_of_time"] = 900
+    told = "The rent of Chain saw is in the plan's cash alone."
+    assert told not in plan(document(checked(data)))
+    data["tools"][1] = {"tool": "Chain saw", "kind": "gasoline two-stroke", "held": "rented", "rent": 30}
+    assert told in plan(document(checked(data)))
+    del data["season"]["gasoline_price"]
+    page = plan(document(checked(data)))
+    assert told not in page
+    assert "The plan's cash is not known (" in page
+    assert "What the list comes to is not known (" in page
+    assert "about gasoline" not in page
+
+
+def test_a_quicker_way_that_emits_less_is_not_said_to_be_the_slower() -> None:
+    data = saws(ADA, BO)
+    for session in data["sessions"]:
+        session["elapsed_time"] = 80 if session["method"] == "By chain saw" else 30
+    told = answer(document(checked(data)))
+    assert "Quicker and with less CO2e: By bow saw." in told
+    assert "slower way" not in told
+    assert "Avoiding CO2e means using the slower way." in answer(document(checked(saws(ADA, BO))))
+
+
+def test_where_the_only_way_costs_nothing_nobody_is_asked_for_prices() -> None:
+    data = saws(ADA)
+    data["methods"] = [{"method": "By bow saw", "task": "stack"}]
+    data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
+    data["cuts"] = []
+    data["stacks"] = [{"session": one["session"], "height": 1.0, "length": 1.0} for one in data["sessions"]]
+    assert words(OnAnswer.PRICES) in answer(document(checked(data)))
+    data["units"]["season"]["value_of_time"] = "per h"
+    data["season"]["value_of_time"] = 20
+    assert words(OnAnswer.PRICES) not in answer(document(checked(data)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
@@ -242,9 +242,8 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
         yield phrase(OnPlan.REST_AND_RATE_NOTE, star=star) if is_unknown else words(OnPlan.REST_NOTE)
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
-    used = dict.fromkeys(tool for one in methods for tool in one.tools if view.held(tool) == RENTED)
-    if used:
-        yield phrase(OnPlan.RENTED_NOTE, tools=tuple(used))
+    if used := _rented(view, planned):
+        yield phrase(OnPlan.RENTED_NOTE, tools=used)
     yield words(OnPlan.TIRED)
 
 
@@ -299,8 +298,7 @@ def _cash(page: Page, view: View, brief: int) -> None:
     if plan["cash"]["value"] is None and not rows:
         return
     page.section(OnPlan.CASH)
-    told = phrase(OnPlan.CASH_TEXT, cash=view.text(plan["cash"]), to_buy=view.middle(plan["to_buy"]))
-    page.text(told if brief >= RUN_IN else f"{told} {words(OnPlan.CASH_NOTE)}")
+    page.text(" ".join(_sums(view, brief)))
     by_purpose: dict[str, list[str]] = {}
     for row in rows:
         about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
@@ -314,6 +312,27 @@ def _cash(page: Page, view: View, brief: int) -> None:
     if plan["seasoned"] and (brief < FEWER_NOTES or not plan["late"]):
         page.text(said(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
     page.text(plan["late"], styles.NOTE)
+
+
+def _sums(view: View, brief: int) -> Iterator[str]:
+    """The plan's cash and the sum of the list, or why one is not known; and how they differ."""
+    plan = view.document["plan"]
+    cash, to_buy = plan["cash"], plan["to_buy"]
+    is_cash, is_sum = cash["value"] is not None, to_buy["value"] is not None
+    yield phrase(OnPlan.CASH_TEXT if is_cash else OnPlan.CASH_NOT_KNOWN, cash=view.text(cash))
+    yield phrase(OnPlan.TO_BUY if is_sum else OnPlan.TO_BUY_NOT_KNOWN, to_buy=view.middle(to_buy))
+    if not is_cash or not is_sum:
+        return
+    if brief < RUN_IN:
+        yield words(OnPlan.CASH_NOTE)
+    if rented := _rented(view, {row["method"] for row in view.document["plan_mix"]}):
+        yield phrase(OnPlan.RENT_APART, tools=rented)
+
+
+def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
+    """What is rented for the methods of a plan."""
+    tools = (tool for one in view.methods if one.name in planned for tool in one.tools)
+    return tuple(dict.fromkeys(tool for tool in tools if view.held(tool) == RENTED))
 
 
 def _how_much(view: View, row: Row) -> str:
