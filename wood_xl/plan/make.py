@@ -15,7 +15,7 @@ from wood_xl.plan.task import NEAR, PlanTask, checked_limits, eligible, tasks_no
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
-DUST = NEAR / 4  # a share of the wood that is not worth going out for
+DUST = 1e-4  # a share of the wood that is not worth going out for, nor buying a chain
 HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
 DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
@@ -163,13 +163,22 @@ def _mixed(
         return None
     by_method: dict[str, float] = {}
     for method_crew, of_option in zip(eligible(task), mix.cords, strict=True):
-        if of_option > DUST * made:
+        if of_option:
             by_method[method_crew.method] = by_method.get(method_crew.method, 0.0) + of_option
+    _swept(task, by_method, made)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
         for name in limits
     }
     return Plan(made, made, by_method, dict(stated or limits), used, None, mix.binding)
+
+
+def _swept(task: PlanTask, by_method: dict[str, float], made: float) -> None:
+    """Give to the main method of a task what a limit leaves of another but dust: its tools would be bought for it."""
+    for name in [one for one, n in by_method.items() if n < DUST * made and one not in task.tried]:
+        others = [one for one in by_method if one != name and task.task_of(one) == task.task_of(name)]
+        if others:
+            by_method[max(others, key=lambda one: by_method[one])] += by_method.pop(name)
 
 
 def _placed(task: PlanTask, found: Plan) -> Plan:
