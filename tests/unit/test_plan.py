@@ -13,9 +13,13 @@ from typing import Any
 import pytest
 from builders import Data, checked, demo, only_methods, small_season, tables
 from few import few
+from test_who_may import document
 
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
+from wood_xl.report.charts import ChartData
+from wood_xl.report.plan import plan_page
+from wood_xl.report.view import View
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
 
@@ -577,3 +581,29 @@ def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:
     words = {row["method"]: row["who"] for row in rows(tables(data), "plan_mix")}
     assert "60 min" in words["chain saw bucking"]
     assert "vibration" in words["chain saw bucking"]
+
+
+def test_nothing_is_bought_for_a_millionth_of_the_wood() -> None:
+    """Where the limit ends a plan, its rounding leaves room for dust of the method that the verdict prefers."""
+    data = farm(cash_limit=300)
+    for tool in ("bow saw", "splitting maul", "chain saw"):
+        data["upkeep"].append({"tool": tool, "item": "much", "price": 100, "every": 1, "per": "cords"})
+    found = tables(data)
+    made = [number(row["volume"]) for row in rows(found, "plan_mix")]
+    assert min(made) > 1e-3 * max(made)
+    assert {row["purpose"] for row in rows(found, "shopping")}.isdisjoint({"chain saw", "chain saw bucking"})
+
+
+def test_a_list_of_very_many_parts_names_the_first_and_what_the_others_come_to() -> None:
+    data = farm()
+    for number_of in range(60):
+        data["upkeep"].append(
+            {"tool": "bow saw", "item": f"Part {number_of}", "price": 2, "every": 1, "per": "years"}
+        )
+    data["season"]["value_of_time"] = 0.01
+    page = plan_page(View(document(checked(data))), ChartData("data"))
+    assert page is not None
+    told = "\n".join(text for _, cells in page.rows() for _, text in cells).replace("\N{NO-BREAK SPACE}", " ")
+    assert "Part 18" in told
+    assert "Part 19" not in told
+    assert "and 41 more, $82 (sheet Figures)" in told

@@ -23,6 +23,7 @@ WEEK_PX, DONE_PX = 58, 92
 ONE_PAGE_WEEKS = 16  # that one printed page holds
 SHORT_LINES, RUN_IN, FEWER_NOTES = 1, 2, 3  # what changes, in this order, where it does not
 MOST_BRIEF = 4
+MOST_GOODS = 20  # of one purpose that a list names; nobody carries more of them to a store
 MOST_COLUMNS = 4  # of people; more share one
 WEEK_DAYS = 7
 ABOUT = ("departures", "quickest", "ways")  # how the plan stands to the verdicts, and what would bring all the wood
@@ -299,11 +300,10 @@ def _cash(page: Page, view: View, brief: int) -> None:
         return
     page.section(OnPlan.CASH)
     page.text(" ".join(_sums(view, brief)))
-    by_purpose: dict[str, list[str]] = {}
+    by_purpose: dict[str, list[Row]] = {}
     for row in rows:
-        about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
-        by_purpose.setdefault(row["purpose"], []).append(phrase(OnPlan.GOOD, **about).replace(" ", NO_BREAK))
-    listed = [(purpose, RUN_ON.join(goods)) for purpose, goods in by_purpose.items()]
+        by_purpose.setdefault(row["purpose"], []).append(row)
+    listed = [(purpose, RUN_ON.join(_goods(view, of))) for purpose, of in by_purpose.items()]
     if brief >= RUN_IN:
         run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in listed)
         page.text(RUN_ON.join(run_in), styles.REMARK)
@@ -333,6 +333,16 @@ def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
     """What is rented for the methods of a plan."""
     tools = (tool for one in view.methods if one.name in planned for tool in one.tools)
     return tuple(dict.fromkeys(tool for tool in tools if view.held(tool) == RENTED))
+
+
+def _goods(view: View, rows: Sequence[Row]) -> Iterator[str]:
+    """What to buy for one purpose; of a drawer full of receipts the first ones, and what the others come to."""
+    for row in rows[:MOST_GOODS]:
+        about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
+        yield phrase(OnPlan.GOOD, **about).replace(" ", NO_BREAK)
+    if rest := rows[MOST_GOODS:]:
+        costs = [row["cost"]["value"] for row in rest if row["cost"]["value"] is not None]
+        yield phrase(OnPlan.MORE_GOODS, n=len(rest), price=view.middle({**rest[0]["cost"], "value": sum(costs)}))
 
 
 def _how_much(view: View, row: Row) -> str:
