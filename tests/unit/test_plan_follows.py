@@ -18,6 +18,7 @@ from wood_xl.verdicts import NotPlanned
 CORD_M3 = 128 * 0.3048**3
 DEMOS = ("hill_farm_us", "lake_cabin_metric")
 HOURS = (1, 4.5, 18, 60, 150, 400)
+NO_STACKING = "Not in it, since no session of it counts: stacking."
 
 
 def season(name: str = "hill_farm_us", hour: float | None = 18, **wanted: Any) -> Data:
@@ -112,7 +113,7 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
     kinds = {row["task"]: row["kind"] for row in found.tables["verdicts"]}
     assert kinds == {"buck": "depends", "haul": "only_way", "split": "depends"}
     assert set(cords(found)) == {"bow saw bucking", "cart hauling", "axe splitting"}
-    assert found.plan["departures"] == "It follows the verdict of every task."
+    assert found.plan["departures"] == f"It follows the verdict of every task. {NO_STACKING}"
     rates, views = rows(found, "rates_per_cord"), rows(found, "money_views")
     volume = number(found.plan["volume_wanted"]) / CORD_M3
     hours, cash = (
@@ -232,7 +233,7 @@ def test_trial_days_are_told_as_what_makes_the_plan_depart() -> None:
 def test_one_way_of_each_task_leaves_nothing_to_choose() -> None:
     found = tables(only_methods(season(), "bow saw bucking", "maul splitting"))
     assert found.plan["trials"] == "there is nothing to choose between"
-    assert found.plan["departures"] == "It follows the verdict of every task."
+    assert found.plan["departures"] == f"It follows the verdict of every task. {NO_STACKING}"
 
 
 @pytest.mark.slow
