@@ -335,3 +335,9 @@ def test_where_the_only_way_costs_nothing_nobody_is_asked_for_prices() -> None:
     data["units"]["season"]["value_of_time"] = "per h"
     data["season"]["value_of_time"] = 20
     assert words(OnAnswer.PRICES) not in answer(document(checked(data)))
+
+
+def test_a_way_of_which_no_session_counts_has_no_share_of_none() -> None:
+    data = saws(ADA, BO)
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("b")]
+    assert "0 of 0" not in body(document(checked(data)))

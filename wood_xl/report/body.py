@@ -81,7 +81,7 @@ def _efforts(page: Page, view: View) -> None:
             _classes(strains),
             view.one_text(rate["kcal_net"]),
             _share_text(strains),
-            said(OnBody.OF, k=noted, n=len(efforts)),
+            said(OnBody.OF, k=noted, n=len(efforts)) if efforts else "",
         ]
         rows.append(cells)
     page.table([*heads, OnBody.SHARE, OnBody.NOTED], rows)
