@@ -253,7 +253,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     rows: list[Cells] = []
-    both, cleaner, is_elsewhere = False, dict[str, None](), False
+    both, cleaner, is_by_slower = False, dict[str, None](), False
     for row in view.document["exchange"]:
         if Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS and row["task"] in settled:
             continue
@@ -262,7 +262,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
             name = phrase(OnAnswer.INSTEAD, method=name, other=row["instead_of"])
         tonne = row["co2e_tonne"] if hour is not None else row["co2e_tonne_hours"]
         told = view.text(tonne, at_least_zero=True)
-        if hour is None and tonne["value"] is not None:
+        if hour is None and (tonne["value"] or 0.0) > 0.0:
             told = phrase(OnAnswer.HOURS_A_TONNE, hours=told)
         saved = (view.text(row[key], at_least_zero=True) for key in ("hour", "kcal_1000"))
         rows.append([name, *saved, told, _worth(view, row)])
@@ -270,7 +270,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
         if (row["co2e_more"]["value"] or 0.0) < 0.0:
             cleaner[name] = None
         else:
-            is_elsewhere = True
+            is_by_slower = True
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
@@ -278,8 +278,9 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Brief.EXCHANGE_NOTE not in gone:
         notes = [words(OnAnswer.EXCHANGE_NOTE)] if both else []
-        notes += [phrase(OnAnswer.QUICKER_IS_CLEANER, methods=tuple(cleaner))] if cleaner else []
-        notes += [words(OnAnswer.ELSE_BY_SLOWER if cleaner else OnAnswer.BY_SLOWER)] if is_elsewhere else []
+        if is_by_slower:
+            but = phrase(OnAnswer.BUT_NOT, methods=tuple(cleaner)) if cleaner else ""
+            notes.append(phrase(OnAnswer.BY_SLOWER, but=but))
         page.text(" ".join(notes), styles.NOTE)
 
 
