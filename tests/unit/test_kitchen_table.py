@@ -21,6 +21,7 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
+from wood_xl.results.share import shared
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
@@ -342,3 +343,13 @@ def test_a_way_of_which_no_session_counts_has_no_share_of_none() -> None:
     data = saws(ADA, BO)
     data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("b")]
     assert "0 of 0" not in body(document(checked(data)))
+
+
+def test_a_shared_copy_does_not_say_that_nobody_wore_a_monitor() -> None:
+    worn = {"resting_heart_rate": 60}
+    data = saws({**ADA, **worn}, {**BO, **worn})
+    for session in data["sessions"]:
+        session["mean_heart_rate"] = 110
+    told = body(shared(document(checked(data))))
+    assert "monitor" not in told.replace("By heart rate where a monitor was worn", "")
+    assert "Strain and what the heart did are left out of a shared copy." in told

@@ -56,7 +56,7 @@ def body_page(view: View, data: ChartData) -> Page:
             _by_person(page, view)
         if shares:
             _modeled(page, view)
-    if not shares and not _lacking(view.document["strain"]):
+    if not view.is_shared and not shares and not _lacking(view.document["strain"]):
         page.text(OnBody.NO_RATE, styles.REMARK)
     _noise(page, view)
     return page
@@ -68,23 +68,32 @@ def _of(view: View, table: str, method: str, **person: str) -> list[Row]:
 
 
 def _efforts(page: Page, view: View) -> None:
-    heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, said(OnBody.PER_UNIT, wood=view.wood)]
+    per_unit = said(OnBody.PER_UNIT, wood=view.wood)
     rows: list[Cells] = []
     for method in view.methods:
         rate = view.rate(method.name)
         efforts, strains = (_of(view, table, method.name) for table in ("efforts", "strain"))
         kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
+        per_hour = number_text(kcal / hours) if kcal is not None and hours else ""
+        if view.is_shared:
+            rows.append([method.name, per_hour, view.one_text(rate["kcal_net"])])
+            continue
         noted = sum(row["mean_heart_rate"]["value"] is not None for row in efforts)
         cells: Cells = [
             method.name,
-            number_text(kcal / hours) if kcal is not None and hours else "",
+            per_hour,
             _classes(strains),
             view.one_text(rate["kcal_net"]),
             _share_text(strains),
             said(OnBody.OF, k=noted, n=len(efforts)) if efforts else "",
         ]
         rows.append(cells)
-    page.table([*heads, OnBody.SHARE, OnBody.NOTED], rows)
+    if view.is_shared:
+        page.table(["", OnBody.PER_HOUR, per_unit], rows, (1, 2, 3))
+        page.text(OnBody.NOT_SHARED, styles.NOTE)
+    else:
+        heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, per_unit, OnBody.SHARE, OnBody.NOTED]
+        page.table(heads, rows)
 
 
 def _classes(strains: Sequence[Row]) -> str:
