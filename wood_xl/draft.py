@@ -26,7 +26,8 @@ from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout
 from wood_xl.results.verify_study import is_study
 from wood_xl.schema.model import study_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import capital, phrase, words
+from wood_xl.verdicts import Advice, Surety
 
 LINE_WIDTH = 72
 MEDIA_TYPE = ("application", "vnd.openxmlformats-officedocument.spreadsheetml.sheet")
@@ -149,7 +150,7 @@ def in_few_words(answer: AnswerTexts, most: int) -> list[str]:
     while shown and _words_n([*told, *_first(heads, shown)]) > most:
         shown -= 1
     verdicts, steps = _first(heads, shown), list[str]()
-    lasts = [f"{head}. {sentence.rpartition('. ')[2]}".rstrip() for head, sentence in answer.verdicts[:shown]]
+    lasts = [f"{head}. {_last_sentence(sentence)}".rstrip() for head, sentence in answer.verdicts[:shown]]
     for at, text in enumerate(lasts):
         longer = [*verdicts[:at], text, *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer]) <= most else verdicts
@@ -166,6 +167,16 @@ def in_few_words(answer: AnswerTexts, most: int) -> list[str]:
 def _first(heads: list[str], shown: int) -> list[str]:
     more = len(heads) - shown
     return [*heads[:shown], *([phrase(InMail.MORE, n=more)] if more else [])]
+
+
+def _last_sentence(text: str) -> str:
+    """How sure a verdict is where it says so; else its last sentence, but of what was weighed."""
+    sure = {capital(words(one)) for one in Surety}
+    if told := next((part for part in text.rstrip(".").split(". ") if part in sure), ""):
+        return f"{told}."
+    for remark in (Advice.MORE_THAN_CASH, Advice.NOTHING_TO_WEIGH):
+        text = text.removesuffix(words(remark)).rstrip()
+    return text.rpartition(". ")[2]
 
 
 def _first_sentence(step: str) -> str:

@@ -26,7 +26,7 @@ from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.words import money_text, words
-from wood_xl.verdicts import Raise
+from wood_xl.verdicts import Advice, Raise
 
 
 def texts(page: Page | None) -> str:
@@ -209,6 +209,12 @@ def test_a_message_has_the_first_sentence_of_the_plan_where_there_is_no_room_for
     steps = [f"1. Follow the plan. {'It is long. ' * 60}".strip(), "2. Mend it."]
     told = _within(AnswerTexts([], [("Bucking: bow saw", "It is so.")], steps), 60)
     assert told[-2:] == ["1. Follow the plan.", "2. Mend it."]
+
+
+def test_a_message_has_of_a_verdict_how_sure_it_is_and_not_what_was_weighed() -> None:
+    long = "A cord takes less. " * 20
+    verdict = f"{long}Settled. {words(Advice.NOTHING_TO_WEIGH)} {words(Advice.MORE_THAN_CASH)}"
+    assert _within(AnswerTexts([], [("Splitting: maul", verdict)], []), 40)[-1] == "Splitting: maul. Settled."
 
 
 def test_ways_that_were_used_on_logs_of_different_size_say_so_on_answer() -> None:
