@@ -57,12 +57,12 @@ class Record:
 
     def line(self, order: Order) -> str:
         """What is remembered of a workbook; nothing of a new one."""
-        return self._lines.get(str(order.path), "")
+        return self._lines.get(_place(order.path), "")
 
     def keep(self, order: Order, line: str) -> None:
         """Remember a line; nothing of a file that could not be scored, which is tried again next time."""
         if line != self.line(order):
-            self._lines[str(order.path)] = line
+            self._lines[_place(order.path)] = line
             self._unsaved_n += 1
         if self._unsaved_n >= SAVED_EVERY:
             self.save()
@@ -148,7 +148,8 @@ def _line(order: Order, outcome: Outcome) -> str:
         "asked": _asked(order),
         "read": _sha256(order.path),
         "written": _sha256(order.target),
-        "outcome": asdict(outcome.once_told()),  # names and cells stand in what is told
+        # names and cells stand in what is told; the path as it is from wherever the next run is started
+        "outcome": {**asdict(outcome.once_told()), "path": _place(order.path)},
     }
     return json.dumps(entry, sort_keys=True)  # ASCII: a line ends where it ends, whatever a file is called
 
@@ -160,16 +161,22 @@ def _unchanged(order: Order, entry: Row) -> Outcome | None:
         return None
     try:
         outcome = outcome_from_json(entry["outcome"])
-        is_known = outcome.path == str(order.path) and outcome.code in KNOWN_CODES
-        return outcome if is_known and _are_results_of(read, order, outcome) else None
+        is_known = outcome.path == _place(order.path) and outcome.code in KNOWN_CODES
+        is_known = is_known and _are_results_of(read, order, outcome)
+        return replace(outcome, path=str(order.path)) if is_known else None
     except (LookupError, TypeError, ValueError, AttributeError):  # written by a build that keeps other things
         return None
 
 
 def _with_leave(order: Order, entry: Row) -> Order:
     """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
-    is_own = entry["asked"].get("target") == str(order.target) and entry["written"] == _sha256(order.target)
+    is_own = entry["asked"].get("target") == _place(order.target) and entry["written"] == _sha256(order.target)
     return replace(order, may_replace=True) if is_own else order
+
+
+def _place(path: Path) -> str:
+    """A path that is the same for a folder by its name and for one that is worked in."""
+    return str(path.resolve())
 
 
 def _asked(order: Order) -> Row:
@@ -178,7 +185,7 @@ def _asked(order: Order) -> Row:
     That moment is this system's own: a folder that somebody sent cannot bring a record with it that fits.
     """
     written_ns = order.target.stat().st_ctime_ns if order.target.is_file() else 0
-    kept = {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+    kept = {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": _place(order.target)}
     return {**kept, "written_ns": written_ns}
 
 

@@ -104,6 +104,20 @@ def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
     assert "3 of 3 workbooks are unchanged" in third.output
 
 
+def test_a_folder_that_one_works_in_is_the_folder_of_before(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "wood").mkdir()
+    for name in ("ash", "birch"):
+        (tmp_path / "wood" / f"{name}.xlsx").write_bytes(workbook(100))
+    monkeypatch.chdir(tmp_path)
+    assert run("score", "wood").exit_code == 0
+    monkeypatch.chdir(tmp_path / "wood")
+    again = run("score", ".")
+    assert "2 of 2 workbooks are unchanged" in again.output
+    assert "Their workbook is gone" not in again.output
+    (tmp_path / "wood" / "ash.xlsx").write_bytes(workbook(120))
+    assert "Wrote ash-results.xlsx" in run("score", ".").output
+
+
 @pytest.mark.slow
 def test_changed_results_are_written_over_only_when_asked(folder: Path) -> None:
     run("score", folder)
