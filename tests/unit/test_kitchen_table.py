@@ -359,3 +359,15 @@ def test_a_shared_copy_does_not_say_that_nobody_wore_a_monitor() -> None:
     told = body(shared(document(checked(data))))
     assert "monitor" not in told.replace("By heart rate where a monitor was worn", "")
     assert "Strain and what the heart did are left out of a shared copy." in told
+
+
+def test_young_people_who_stack_with_bare_hands_are_told_to_name_a_hand_tool() -> None:
+    data = saws({**ADA, "age": 15}, {**BO, "age": 16})
+    data["methods"] = [{"method": "By bow saw", "task": "stack"}]
+    data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
+    data["cuts"] = []
+    data["stacks"] = [{"session": one["session"], "height": 1.0, "length": 1.0} for one in data["sessions"]]
+    told = "a method without a tool counts as powered; if it is done by hand, name a hand tool on Methods"
+    assert told in answer(document(checked(data)))
+    data["methods"][0]["tool_1"] = "Bow saw"
+    assert "The plan has nobody" not in answer(document(checked(data)))

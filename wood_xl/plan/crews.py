@@ -14,8 +14,17 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Strain
 from wood_xl.plan.calendar import Crew
-from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_adult, is_powered, why_not, work_of
-from wood_xl.reasons import Said, said, several
+from wood_xl.plan.who_may import (
+    LeftOut,
+    Work,
+    in_sight_of,
+    is_adult,
+    is_powered,
+    told_of_nobody,
+    why_not,
+    work_of,
+)
+from wood_xl.reasons import Said, several
 from wood_xl.records import Person, Season, Tool
 from wood_xl.remark import Remark, RowCell
 from wood_xl.verdicts import LimitedBy, NotPlanned
@@ -147,7 +156,7 @@ def nobody_may(totals: Iterable[MethodTotals], everybody: Household, tools: Mapp
     found = {}
     for t in totals:
         crews, reasons = method_crews(t, everybody, tools)
-        why = several([said(one.reason) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
+        why = several([told_of_nobody(one) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
         if t.counted and not crews and why is not None:
             found[t.method.name] = why
     return found

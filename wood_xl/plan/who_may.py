@@ -34,6 +34,12 @@ class LeftOut:
     row: str = ""
 
 
+def told_of_nobody(one: LeftOut) -> Said:
+    """The reason, with what is about the method and names nobody."""
+    is_of_method = one.detail == said(WhyNot.NO_TOOL)
+    return said(WhyNot.DETAILED, reason=one.reason, detail=one.detail) if is_of_method else said(one.reason)
+
+
 def is_powered(tool: Tool | None) -> bool:
     """Whether a tool has an engine or a motor; one that is not known counts as powered."""
     return tool is None or tool.kind_row.is_powered

@@ -22,7 +22,7 @@ from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.pages import InResults
-from wood_xl.plan.who_may import LeftOut
+from wood_xl.plan.who_may import LeftOut, told_of_nobody
 from wood_xl.reasons import Said, Word, said, several
 from wood_xl.results.factors import SIGNIFICANT_DIGITS, factor_rows, rounded, source_text
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
@@ -48,7 +48,7 @@ def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
 def _why(one: LeftOut, left_out: Sequence[LeftOut]) -> Said:
     detail = one.detail
     if one.reason is NotPlanned.NOBODY_MAY:
-        detail = several([said(o.reason) for o in left_out if o.person and o.method == one.method])
+        detail = several([told_of_nobody(o) for o in left_out if o.person and o.method == one.method])
     return said(one.reason) if detail is None else said(WhyNot.DETAILED, reason=one.reason, detail=detail)
 
 
