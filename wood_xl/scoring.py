@@ -122,7 +122,9 @@ def outputs_of(order: Order) -> list[Path]:
 def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     from wood_xl.io.pack import require_outputs
 
-    require_outputs(outputs_of(order), inputs, replace=order.may_replace, tables=order.csv_out)
+    before = "" if order.may_replace else _season_at(order.target)
+    again = order.target if before else None
+    require_outputs(outputs_of(order), inputs, replace=order.may_replace, tables=order.csv_out, again=again)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
         str(order.path),
@@ -136,8 +138,9 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
 
     results = shared(scored.results) if order.is_shared else scored.results
     written: list[str] = []
+    is_again = bool(before) and before == results["season"]["season_name"]
     with step(RunStep.WRITING, file=order.target.name):
-        _, fault = guarded(order.target, lambda: _write(order, results, inputs, written))
+        _, fault = guarded(order.target, lambda: _write(order, results, inputs, written, is_again=is_again))
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
@@ -182,16 +185,38 @@ def _plain(row: Row, system: System) -> tuple[str | float, ...]:
     return tuple(plain)
 
 
-def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str]) -> None:
-    """Write all files of an order; each that is written has its line."""
+def _season_at(path: Path) -> str:
+    """The season whose results stand at a path as this program wrote them; empty if nothing or anything else does."""
+    from wood_xl.errors import UnreadableWorkbook
+    from wood_xl.io.pack import is_as_written
+    from wood_xl.io.reader import read_workbook
+    from wood_xl.notes.echo import NoResults, results_items
+
+    if not is_as_written(path):
+        return ""
+    try:
+        return str(results_items(read_workbook(path), "season")["season_name"])
+    except (NoResults, UnreadableWorkbook):
+        return ""
+
+
+def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str], *, is_again: bool) -> None:
+    """Write all files of an order; each that is written has its line.
+
+    is_again: whether results of the same season may be written over.
+    """
     from wood_xl.io.pack import write_atomically
     from wood_xl.report.book import results_bytes
     from wood_xl.results.document import json_file
 
-    def write(path: Path, data: bytes) -> None:
-        write_atomically(path, data, replace=order.may_replace, inputs=inputs)
+    def write(path: Path, data: bytes, *, replace: bool = order.may_replace) -> None:
+        write_atomically(path, data, replace=replace, inputs=inputs)
 
-    write(order.target, results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]))
+    write(
+        order.target,
+        results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]),
+        replace=order.may_replace or is_again,
+    )
     lines.append(f"Wrote {shown(order.target)}")
     if order.json_out is not None:
         write(order.json_out, json_file(results))

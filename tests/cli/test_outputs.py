@@ -20,6 +20,8 @@ import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
 from few import few
+from openpyxl import load_workbook
+from openpyxl.comments import Comment
 
 from wood_xl.cli import main
 from wood_xl.faults import guarded
@@ -47,6 +49,63 @@ def run(*arguments: object) -> Result:
 
 def contents(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_a_corrected_workbook_is_scored_again_over_its_own_results(folder: Path) -> None:
+    ash, results = folder / "ash.xlsx", folder / "ash-results.xlsx"
+    run("score", ash)
+    first = results.read_bytes()
+    corrected = small_season()
+    corrected["sessions"][0]["elapsed_time"] += 5
+    ash.write_bytes(metric_workbook(corrected))
+    again = run("score", ash)
+    assert "Wrote" in again.output
+    assert first != results.read_bytes()
+
+
+def saved_elsewhere(results: Path) -> None:
+    """As by a program that somebody has opened it with."""
+    workbook = load_workbook(results)
+    workbook["Answer"]["A1"].comment = Comment("Ask Ann about this.", "me")
+    workbook.save(results)
+
+
+def of_another_season(results: Path) -> None:
+    other = small_season()
+    other["season"]["season_name"] = "Another wood"
+    notes = results.with_name("other.xlsx")
+    notes.write_bytes(metric_workbook(other))
+    assert "Wrote" in run("score", notes, "--out", results, "--replace").output
+
+
+NOT_OWN: dict[str, Callable[[Path], object]] = {
+    "saved by another program": saved_elsewhere,
+    "of another season": of_another_season,
+    "a template": lambda results: results.write_bytes(metric_workbook(small_season())),
+    "no workbook": lambda results: results.write_bytes(b"mine"),
+}
+
+
+@pytest.mark.parametrize("kind", few(NOT_OWN, "saved by another program", "of another season"))
+def test_what_is_not_the_season_s_own_results_is_not_written_over(kind: str, folder: Path) -> None:
+    ash, results = folder / "ash.xlsx", folder / "ash-results.xlsx"
+    run("score", ash)
+    NOT_OWN[kind](results)
+    before = results.read_bytes()
+    again = run("score", ash)
+    assert again.exit_code == 3
+    assert "ash-results.xlsx already exists" in again.output
+    assert results.read_bytes() == before
+
+
+def test_other_files_of_before_wait_for_a_word(folder: Path) -> None:
+    """Nothing in JSON tells that nobody has changed it."""
+    ash = folder / "ash.xlsx"
+    run("score", ash, "--json", folder / "ash.json")
+    before = contents(folder)
+    again = run("score", ash, "--json", folder / "ash.json")
+    assert "ash.json already exists" in again.output
+    assert contents(folder) == before
 
 
 def linked(kind: str, path: Path, source: Path) -> Path:

@@ -9,7 +9,7 @@ import pytest
 from builders import Data, checked, results_of, small_season, tables, text_cell
 from test_who_may import document
 
-from wood_xl.draft import _within
+from wood_xl.draft import in_few_words
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.reading_words import OnAnswer
 from wood_xl.reasons import said
@@ -207,14 +207,14 @@ def test_a_sentence_that_another_goes_on_from_is_told_from_where_it_ends() -> No
 
 def test_a_message_has_the_first_sentence_of_the_plan_where_there_is_no_room_for_all() -> None:
     steps = [f"1. Follow the plan. {'It is long. ' * 60}".strip(), "2. Mend it."]
-    told = _within(AnswerTexts([], [("Bucking: bow saw", "It is so.")], steps), 60)
+    told = in_few_words(AnswerTexts([], [("Bucking: bow saw", "It is so.")], steps), 60)
     assert told[-2:] == ["1. Follow the plan.", "2. Mend it."]
 
 
 def test_a_message_has_of_a_verdict_how_sure_it_is_and_not_what_was_weighed() -> None:
     long = "A cord takes less. " * 20
     verdict = f"{long}Settled. {words(Advice.NOTHING_TO_WEIGH)} {words(Advice.MORE_THAN_CASH)}"
-    assert _within(AnswerTexts([], [("Splitting: maul", verdict)], []), 40)[-1] == "Splitting: maul. Settled."
+    assert in_few_words(AnswerTexts([], [("Splitting: maul", verdict)], []), 40)[-1] == "Splitting: maul. Settled."
 
 
 def test_ways_that_were_used_on_logs_of_different_size_say_so_on_answer() -> None:

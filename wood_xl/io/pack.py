@@ -158,18 +158,24 @@ def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
 
 
 def require_outputs(
-    files: Sequence[Path], inputs: Sequence[Path], *, replace: bool, tables: Path | None = None
+    files: Sequence[Path],
+    inputs: Sequence[Path],
+    *,
+    replace: bool,
+    tables: Path | None = None,
+    again: Path | None = None,
 ) -> None:
     """Refuse a run that must not or cannot write one of its files, before work is put into any.
 
     tables: a folder for some of them, which is made if it is not there.
+    again: one of them that may be written over.
     """
     require_apart([*files, *([] if tables is None else [tables])], inputs)
     if tables is not None and os.path.lexists(tables) and not tables.is_dir():
         raise OutputNotWritable("output-is-file", file=shown(tables))
     for path in files:
         if path.parent != tables or tables.is_dir():
-            require_writable(path, replace=replace)
+            require_writable(path, replace=replace or path == again)
 
 
 def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[OutputNotWritable | None]:
@@ -218,6 +224,16 @@ def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) 
     require_apart([path], inputs)
     if not replace and os.path.lexists(path):
         raise OutputNotWritable("output-exists", file=shown(path))
+
+
+def is_as_written(path: Path) -> bool:
+    """Whether a file is a workbook as this program wrote it: any other that saves it puts its own name into it."""
+    try:
+        with zipfile.ZipFile(path) as package:
+            is_as_long = package.getinfo(APPLICATION_PART).file_size == len(APPLICATION)
+            return is_as_long and package.read(APPLICATION_PART) == APPLICATION
+    except (OSError, ValueError, LookupError, zipfile.BadZipFile, NotImplementedError, RuntimeError):
+        return False
 
 
 def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
