@@ -284,6 +284,8 @@ def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbo
 
     checked = pipeline.check_file(last).season
     if not checked.can_be_computed:
+        for stop in (one for one in checked.problems if one.level.name == "STOP"):
+            click.echo(f"STOP  {stop.line()}", err=True)
         raise UnreadableWorkbook("next-year-cannot-be-computed", file=shown(last.name))
     system: System = units or checked.document.system
     data, lost = next_year_notes(checked, system)

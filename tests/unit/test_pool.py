@@ -343,6 +343,11 @@ def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_p
         carried = CliRunner().invoke(main, ["template", str(tmp_path / "new.xlsx"), "--from", str(path)])
         assert (carried.exit_code, (tmp_path / "new.xlsx").exists()) == (3, False)
         assert "not the workbook of one season" in carried.output
+        begun = CliRunner().invoke(main, ["template", str(tmp_path / "new.xlsx"), "--next-year-from", str(path)])
+        assert (begun.exit_code, (tmp_path / "new.xlsx").exists()) == (3, False)
+        assert "not the workbook of one season" in begun.output  # what stops it is told, not that something does
+    asked = CliRunner().invoke(main, ["explain", "--of", str(study), "season.delay_share"])
+    assert "is a study" in asked.output
 
 
 @pytest.mark.slow

@@ -15,6 +15,7 @@ from wood_xl.results.explain import near_names
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.made_of import Results
 from wood_xl.results.verify import notes_in_results, require_this_layout, results_again, told_apart
+from wood_xl.results.verify_study import is_study
 from wood_xl.results.worked import working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase
@@ -27,6 +28,8 @@ def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str
     """
     package = open_package(path)
     book = book_of(package, {})
+    if is_study(book):
+        raise UnreadableWorkbook("explain-of-study", file=package.file)
     with told_apart(package.file):
         require_this_layout(book)
         if stored_seal(book) != seal_of(book):
