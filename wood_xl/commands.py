@@ -184,7 +184,7 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
 
     require_outputs(places.files, inputs, replace=places.may_replace, tables=places.csv_out)
     if cluster is not None:
-        from wood_xl.cluster import on_cluster
+        from wood_xl.many import on_cluster
 
         inputs, everywhere = [path.resolve() for path in inputs], on_cluster(cluster)
     else:

@@ -1,4 +1,4 @@
-"""Scores many workbooks on all cores, in bounded memory, and remembers what is done.
+"""Scores many workbooks on all cores, or on a cluster, in bounded memory, and remembers what is done.
 
 Outcomes come in the order of the orders, whichever core finished first. A record beside the results says of each
 workbook what it was, what came of it, and which results it has: the same command run again skips what is unchanged.
@@ -19,6 +19,7 @@ from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from functools import cache, partial
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,9 @@ from wood_xl.units import convert
 RECORD_NAME = ".wood_xl-scored.json"
 WAITING_PER_CORE = 4  # handed out ahead, so that no core waits and little is held
 SAVED_EVERY = 50
+LEAST_CORES = 8  # of a cluster: counted on where fewer have come so far
+RETRIES = 3  # of one workbook, if the worker that has it is lost
+SECONDS_TO_ANSWER = 10
 OWN_SUFFIXES = (".py", ".json", ".csv")
 KNOWN_CODES = (WRITTEN, TO_MEND)
 
@@ -260,3 +264,31 @@ def _read(path: Path) -> dict[str, str]:
 def cores() -> int:
     """How many processors this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+class NoCluster(WoodXlError):
+    """The cluster, or the library for it, is not there."""
+
+
+@contextmanager
+def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
+    """A function like ``map`` that works on a cluster, in the order of what it is given.
+
+    Every worker must see the files under the same paths and have the same version of this program. A worker that is
+    lost loses nothing: its part is done again by another.
+
+    Errors: NoCluster if nothing answers there, or the extra is not installed.
+    """
+    try:
+        distributed = import_module("distributed")
+    except ImportError as fault:
+        raise NoCluster("pool-no-cluster-library") from fault
+    try:
+        # An address that is none: a client made with it takes 20 s to fail, and prints what it failed by.
+        import_module("distributed.comm").resolve_address(address)
+        client = distributed.Client(address, timeout=SECONDS_TO_ANSWER, set_as_default=False)
+    except (OSError, TimeoutError, ValueError) as fault:
+        raise NoCluster("pool-no-cluster", found=address) from fault
+    with client:
+        ahead = WAITING_PER_CORE * max(LEAST_CORES, sum(client.ncores().values()))
+        yield partial(in_order, partial(client.submit, pure=False, retries=RETRIES), ahead)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem
     from wood_xl.notes.relations import Notes
     from wood_xl.notes.season import CheckedSeason
-    from wood_xl.remark import Remark, RowCell
+    from wood_xl.reasons import Remark, RowCell
     from wood_xl.schema.model import System
     from wood_xl.season import SeasonTables
 
@@ -190,7 +190,7 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
     """The cell of the workbook that a remark is about."""
     from wood_xl.notes.names import plain
     from wood_xl.notes.problem import Place
-    from wood_xl.remark import RowCell
+    from wood_xl.reasons import RowCell
 
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")

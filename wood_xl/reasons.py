@@ -1,13 +1,13 @@
 """What can be said beside a figure, or in place of one, as ids and facts: the words for them are put in when writing.
 
 An id is a member of one of the enums below; ``schema/words.json`` has its sentence. Nothing here is ever shown as it
-stands, and no text is searched to find out what something is.
+stands, and no text is searched to find out what something is. A remark is what is said of a cell of the notes.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum, EnumMeta
 from functools import cache
@@ -161,3 +161,22 @@ OfDraws = texts("OfDraws", __name__)  # a share of the draws
 
 class Reason(Word):
     """Why a figure, or its ends, are not given."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowCell:
+    """A cell of a table: its column as ``sheet.column``, and the name that its row goes by.
+
+    Where several rows have that name it is the first.
+    """
+
+    column: str
+    name: str
+
+
+Facts = Mapping[str, str | float | Said]
+Remark = tuple[str, str | RowCell, Facts]
+
+Slip = texts("Slip", __name__)  # what fills a message of a gross error, where one thing was taken for another
+Stocked = texts("Stocked", __name__)  # what is said of wood in the woodshed
+Trial = texts("Trial", __name__)  # what is said of a season that is half filled in

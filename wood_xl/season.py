@@ -45,9 +45,8 @@ from wood_xl.pages import RunStep
 from wood_xl.plan.crews import everybody_of, nobody_may, young_remarks
 from wood_xl.plan.fairer import half_filled_remarks
 from wood_xl.plan.next_season import next_season
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Facts, Reason, Remark, RowCell, Said, said
 from wood_xl.records import Method, Season, Session
-from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.shed.stock import Stock, season_stock, with_last_winter
 from wood_xl.shed.tables import woodshed_tables
 from wood_xl.steps import step

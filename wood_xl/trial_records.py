@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wood_xl.reasons import Said, Word
+from wood_xl.reasons import Said, Word, texts
 
 
 @dataclass(frozen=True)
@@ -98,3 +98,9 @@ class TrialPlan:
     # for each method the kinds of its tools; None for one that is not known
     kinds: Mapping[str, tuple[str | None, ...]]
     minors: tuple[str, ...] = ()  # those who are no adults by what is written, and may help to keep the forms
+
+
+OnTrialPlan = texts("OnTrialPlan", __name__)  # what the sheet with the plan of a trial says
+OnTrialForm = texts("OnTrialForm", __name__)  # what a paper form of a trial says beside an empty one
+LeftOutOfTrial = texts("LeftOutOfTrial", __name__)  # why somebody does not try a method, beside the rules of who may
+ToFill = texts("ToFill", __name__)  # what a trial needs to be filled in first

@@ -16,7 +16,7 @@ from builders import metric_workbook, small_season
 from click.testing import CliRunner
 
 from wood_xl.cli import main
-from wood_xl.cluster import NoCluster, on_cluster
+from wood_xl.many import NoCluster, on_cluster
 
 BENCHMARK = Path(__file__).parents[1] / "benchmark"
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore")]  # warnings of the cluster's own machinery

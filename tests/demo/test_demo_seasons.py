@@ -27,7 +27,6 @@ from wood_xl.records import Session
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 from wood_xl.wood import geometry
-from wood_xl.wood import volumes as quantity
 from wood_xl.wood.amounts import cut_solid_m3, tape_stacked_m3
 
 RECIPE = Path(__file__).parents[2] / "demo"
@@ -403,7 +402,7 @@ def test_lots_that_were_cut_and_stacked_give_a_usual_solid_fraction(data: Data) 
     for lot, by_task in lots.items():
         solid = max(solid for solid, _ in by_task.values())
         ranked = max(ranked for _, ranked in by_task.values())
-        fraction = quantity.measured_solid_fraction(solid_m3=solid, ranked_equivalent_m3=ranked)
+        fraction = geometry.measured_solid_fraction(solid_m3=solid, ranked_equivalent_m3=ranked)
         assert 0.62 <= fraction <= 0.66, lot
 
 
@@ -411,7 +410,7 @@ def test_each_task_goes_through_the_whole_lot(data: Data) -> None:
     for by_task in stacked_lots(data).values():
         expected, _ = by_task["buck"]
         for solid, ranked in by_task.values():
-            dealt_with = solid + ranked * quantity.solid_fraction_of("ranked split")  # either is of other sticks
+            dealt_with = solid + ranked * geometry.solid_fraction_of("ranked split")  # either is of other sticks
             assert dealt_with == pytest.approx(expected, rel=0.05)
 
 
@@ -434,8 +433,8 @@ def powered_methods(data: Data) -> set[str]:
 def cords(data: Data, session: Session) -> float:
     return geometry.cords(
         ranked_m3(data, session)
-        or quantity.stacked_volume_m3(
-            solid_m3=solid_m3(data, session), solid_fraction=quantity.solid_fraction_of("ranked split")
+        or geometry.stacked_volume_m3(
+            solid_m3=solid_m3(data, session), solid_fraction=geometry.solid_fraction_of("ranked split")
         )
     )
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import pytest
 from few import together
 
-from wood_xl.air.engine_gases import direct_co2, engine_gases
 from wood_xl.air.factor_sets import co2e_kg, fuel_factor_kg_per_l, net_heat_mj_per_l
-from wood_xl.air.stove_gases import stove_gases
+from wood_xl.air.gases import direct_co2, engine_gases, stove_gases
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import small_engines
 from wood_xl.hours.fuel import FuelParts, fuel_parts

@@ -14,9 +14,8 @@ import pytest
 from season_draws import DEMOS, SEASONS, Drawn, computed, member, method_figures, money_figures, table_figures
 
 from wood_xl.air import drawn as air_drawn
-from wood_xl.air.accounts import ALL_ACCOUNTS
+from wood_xl.air.accounts import ALL_ACCOUNTS, emission_accounts
 from wood_xl.air.drawn import DrawnEmissions
-from wood_xl.air.method_accounts import emission_accounts
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
 from wood_xl.draws.figure import Figure, sum_of

@@ -18,7 +18,6 @@ from wood_xl.money import spending as running_cost
 from wood_xl.records import Cut, Person, Stack, Worker
 from wood_xl.schema.words import words
 from wood_xl.wood import geometry
-from wood_xl.wood import volumes as quantity
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:
@@ -102,17 +101,17 @@ def test_ellipse_lies_under_the_circle_of_the_mean_diameter(first: float, second
 
 @given(between(0.001, 1000), between(0.2, 0.95), LENGTH)
 def test_quantity_returns_the_way_it_went(solid: float, fraction: float, stick: float) -> None:
-    stacked = quantity.stacked_volume_m3(solid_m3=solid, solid_fraction=fraction)
-    assert quantity.solid_volume_m3(stacked_m3=stacked, solid_fraction=fraction) == pytest.approx(solid)
-    assert quantity.measured_solid_fraction(solid_m3=solid, ranked_equivalent_m3=stacked) == pytest.approx(fraction)
-    area = quantity.sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick)
+    stacked = geometry.stacked_volume_m3(solid_m3=solid, solid_fraction=fraction)
+    assert geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=fraction) == pytest.approx(solid)
+    assert geometry.measured_solid_fraction(solid_m3=solid, ranked_equivalent_m3=stacked) == pytest.approx(fraction)
+    area = geometry.sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick)
     assert geometry.sticks_solid_volume_m3(sawn_area_m2=area, stick_length_m=stick) == pytest.approx(solid)
 
 
 @given(between(0, 1000), FORM, FORM)
 def test_form_changes_the_space_and_not_the_wood(bulk: float, form: str, other: str) -> None:
-    there = quantity.ranked_equivalent_m3(bulk_m3=bulk, form=form, reference_form=other)  # type: ignore[arg-type]
-    back = quantity.ranked_equivalent_m3(bulk_m3=there, form=other, reference_form=form)  # type: ignore[arg-type]
+    there = geometry.ranked_equivalent_m3(bulk_m3=bulk, form=form, reference_form=other)  # type: ignore[arg-type]
+    back = geometry.ranked_equivalent_m3(bulk_m3=there, form=other, reference_form=form)  # type: ignore[arg-type]
     assert back == pytest.approx(bulk)
 
 

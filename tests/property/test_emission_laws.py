@@ -8,10 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wood_xl.air.accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.energy import food_fossil_mj
-from wood_xl.air.engine_gases import direct_co2
-from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
-from wood_xl.air.stove_gases import biogenic_co2_kg, stove_gases
+from wood_xl.air.gases import biogenic_co2_kg, direct_co2, stove_gases
 from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tool_kinds, warming_potentials
 from wood_xl.hours.fuel import FuelParts, fuel_parts

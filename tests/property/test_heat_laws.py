@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from wood_xl.air.energy import energy_return
 from wood_xl.data.load import Species, species
 from wood_xl.units import convert
-from wood_xl.warmth import heat_need, other_heating
+from wood_xl.warmth import heat, other_heating
 from wood_xl.warmth.cord import species_density
 from wood_xl.warmth.fire_losses import Fire, fire_losses
 from wood_xl.warmth.heat import (
@@ -24,8 +24,7 @@ from wood_xl.warmth.heat import (
     net_heat_as_received_mj_per_kg,
     stack_heat,
 )
-from wood_xl.wood import moisture
-from wood_xl.wood import volumes as quantity
+from wood_xl.wood import geometry, moisture
 
 CORD_M3 = 128 * 0.3048**3
 
@@ -68,7 +67,7 @@ def test_heat_by_volume_is_heat_by_mass(factors: WoodFactors, stacked: float) ->
     as_received = net_heat_as_received_mj_per_kg(
         net_heat_mj_per_kg=factors.net_heat_mj_per_kg, moisture_wet_frac=factors.moisture_wet_frac
     )
-    solid = quantity.solid_volume_m3(stacked_m3=stacked, solid_fraction=factors.solid_fraction)
+    solid = geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=factors.solid_fraction)
     mass = solid * factors.basic_density_kg_per_m3 / (1 - factors.moisture_wet_frac)
     assert by_volume.mass_kg == pytest.approx(mass, rel=1e-12)
     assert by_volume.net_mj == pytest.approx(mass * as_received, rel=1e-9, abs=1e-6)
@@ -162,10 +161,10 @@ def test_fuel_instead_holds_the_heat(heating: other_heating.OtherHeating, delive
 
 @given(between(20, 2000), between(100, 8000), st.sampled_from((0.7, 1.0)))
 def test_loss_and_need_lead_back_to_each_other(loss: float, degree_days: float, gains: float) -> None:
-    need = heat_need.need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
-    back = heat_need.heat_loss_w_per_k(delivered_mj=need, degree_days_k=degree_days, gains_frac=gains)
+    need = heat.need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
+    back = heat.heat_loss_w_per_k(delivered_mj=need, degree_days_k=degree_days, gains_frac=gains)
     assert back == pytest.approx(loss)
-    warmer = heat_need.to_next_winter(need, degree_days_last_k=degree_days, degree_days_next_k=degree_days * 0.9)
+    warmer = heat.to_next_winter(need, degree_days_last_k=degree_days, degree_days_next_k=degree_days * 0.9)
     assert warmer == pytest.approx(0.9 * need)
 
 

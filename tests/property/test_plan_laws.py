@@ -11,8 +11,7 @@ from few import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.choice.edge import Edge, Way
-from wood_xl.choice.values import Values
+from wood_xl.choice.edge import Edge, Values, Way
 from wood_xl.choice.verdicts import Verdict
 from wood_xl.draws.figure import Figure
 from wood_xl.plan.aims import Aim

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.body import rest_allowance, strain
+from wood_xl.body import strain
 from wood_xl.ids import Modeled
 from wood_xl.reasons import Reason
 
@@ -68,7 +68,7 @@ def test_longer_or_harder_work_is_never_flagged_less(
 def test_work_and_rest_balance_at_the_standard(total_min: float, above: float, gap: float, resting: float) -> None:
     standard = resting + gap
     work = standard + above
-    rest = rest_allowance.rest_in_total_min(
+    rest = strain.rest_in_total_min(
         total_min=total_min, work_kcal_per_min=work, standard_kcal_per_min=standard, resting_kcal_per_min=resting
     )
     assert 0 <= rest <= total_min

@@ -52,7 +52,7 @@ FORBIDDEN = {
 # What still points up, each to go when figures read their ends from draws.
 BACK = {
     *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "drawn")),
-    *(("hours.season_rates", f"air.{other}") for other in ("accounts", "drawn", "method")),
+    *(("hours.season_rates", f"air.{other}") for other in ("drawn", "method")),
     ("hours.tables", "money.cost_study"),
     ("warmth.use", "air.method"),
 }

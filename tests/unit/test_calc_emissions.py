@@ -7,11 +7,9 @@ from typing import Any
 import pytest
 from few import together
 
-from wood_xl.air import embodied, energy
-from wood_xl.air import pollutant_masses as air_pollutants
-from wood_xl.air import stove_gases as wood_burning
-from wood_xl.air.engine_gases import DirectCo2, direct_co2, engine_gases, upstream_kg
-from wood_xl.air.method_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
+from wood_xl.air import embodied, energy, gases
+from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
+from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
 from wood_xl.data import small_engines as module
 from wood_xl.data.load import constant, value
 from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
@@ -169,8 +167,8 @@ def test_particles_have_no_bound_without_oil() -> None:
         "co_g_per_hp_h": 1,
         "nox_g_per_hp_h": 1,
     }
-    free = air_pollutants.air_pollutants(fuel_l=1.0, oil_l=0.0, pm_g_per_hp_h=7.7, **rates)
-    bound = air_pollutants.air_pollutants(fuel_l=1.0, oil_l=0.02, pm_g_per_hp_h=7.7, **rates)
+    free = gases.air_pollutants(fuel_l=1.0, oil_l=0.0, pm_g_per_hp_h=7.7, **rates)
+    bound = gases.air_pollutants(fuel_l=1.0, oil_l=0.02, pm_g_per_hp_h=7.7, **rates)
     assert not free.is_pm_capped
     assert bound.is_pm_capped
     assert bound.pm_g == pytest.approx(0.02 * 870)
@@ -178,7 +176,7 @@ def test_particles_have_no_bound_without_oil() -> None:
 
 
 def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
-    assert wood_burning.smoke_kg(dry_kg=1000, appliance="masonry heater") is None
+    assert gases.smoke_kg(dry_kg=1000, appliance="masonry heater") is None
 
 
 @together(
@@ -194,12 +192,12 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
         (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
         (lambda: energy.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
         (lambda: energy.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
-        (lambda: wood_burning.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
-        (lambda: wood_burning.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
-        (lambda: wood_burning.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
+        (lambda: gases.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
+        (lambda: gases.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
+        (lambda: gases.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
         (lambda: energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),
         (
-            lambda: air_pollutants.engine_fuel_l_per_h(power_kw=0, load_frac=1, fuel_lb_per_hp_h=1),
+            lambda: gases.engine_fuel_l_per_h(power_kw=0, load_frac=1, fuel_lb_per_hp_h=1),
             "power_kw is 0",
         ),
     ],

@@ -8,21 +8,19 @@ import pytest
 from few import together
 
 from wood_xl.body.exposure import (
-    daily_vibration_a8_m_s2,
-    partial_vibration_m_s2,
-    time_to_vibration_action_value_h,
-    time_to_vibration_limit_value_h,
-    vibration_band,
-    vibration_points,
-)
-from wood_xl.body.noise import (
     daily_noise_level_dba,
+    daily_vibration_a8_m_s2,
     is_over_noise_ceiling,
     noise_band,
     noise_dose_3db_frac,
     noise_dose_5db_frac,
+    partial_vibration_m_s2,
     time_allowed_3db_h,
     time_allowed_5db_h,
+    time_to_vibration_action_value_h,
+    time_to_vibration_limit_value_h,
+    vibration_band,
+    vibration_points,
 )
 from wood_xl.ids import NoiseBand, VibrationBand
 from wood_xl.schema.words import words

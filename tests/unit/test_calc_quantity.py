@@ -11,7 +11,6 @@ from few import together
 from wood_xl import arguments
 from wood_xl.records import Cut, Stack
 from wood_xl.wood import geometry
-from wood_xl.wood import volumes as quantity
 
 
 def test_one_diameter_is_a_circle() -> None:
@@ -52,10 +51,10 @@ def test_sloping_ends_take_the_mean_length() -> None:
         (lambda: geometry.stack_bulk_volume_m3(Stack(1.0, 1.0, rows_n=0), stick_length_m=0.4), "rows_n is 0"),
         (lambda: geometry.cords(-1.0), "stacked_m3 is -1.0"),
         (lambda: geometry.sticks_solid_volume_m3(sawn_area_m2=1.0, stick_length_m=0.0), "stick_length_m is 0.0"),
-        (lambda: quantity.measured_solid_fraction(solid_m3=0.0, ranked_equivalent_m3=1.0), "solid_m3 is 0.0"),
-        (lambda: quantity.solid_volume_m3(stacked_m3=1.0, solid_fraction=1.1), "solid_fraction is 1.1"),
-        (lambda: quantity.stacked_volume_m3(solid_m3=1.0, solid_fraction=0.0), "solid_fraction is 0.0"),
-        (lambda: quantity.sawn_area_of_solid_m2(solid_m3=-1.0, stick_length_m=0.4), "solid_m3 is -1.0"),
+        (lambda: geometry.measured_solid_fraction(solid_m3=0.0, ranked_equivalent_m3=1.0), "solid_m3 is 0.0"),
+        (lambda: geometry.solid_volume_m3(stacked_m3=1.0, solid_fraction=1.1), "solid_fraction is 1.1"),
+        (lambda: geometry.stacked_volume_m3(solid_m3=1.0, solid_fraction=0.0), "solid_fraction is 0.0"),
+        (lambda: geometry.sawn_area_of_solid_m2(solid_m3=-1.0, stick_length_m=0.4), "solid_m3 is -1.0"),
         (lambda: arguments.require_fraction(delay_frac=math.nan), "delay_frac is nan"),
     ],
 )
@@ -66,11 +65,11 @@ def test_impossible_number_is_named(call: Any, words: str) -> None:
 
 def test_solid_fraction_of_every_form() -> None:
     forms = ("ranked split", "ranked round", "crossed", "loose")
-    assert [quantity.solid_fraction_of(form) for form in forms] == [0.64, 0.62, 0.45, 0.41]
+    assert [geometry.solid_fraction_of(form) for form in forms] == [0.64, 0.62, 0.45, 0.41]
 
 
 def test_form_of_reference_leaves_the_volume() -> None:
-    assert quantity.ranked_equivalent_m3(bulk_m3=7.0, form="crossed", reference_form="crossed") == pytest.approx(7.0)
+    assert geometry.ranked_equivalent_m3(bulk_m3=7.0, form="crossed", reference_form="crossed") == pytest.approx(7.0)
 
 
 @together(
@@ -88,4 +87,4 @@ def test_form_of_reference_leaves_the_volume() -> None:
     ],
 )
 def test_standing_of_a_measured_fraction(fraction: float, standing: str) -> None:
-    assert quantity.solid_fraction_standing(fraction) == standing
+    assert geometry.solid_fraction_standing(fraction) == standing

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from few import together
 
-from wood_xl.body import heart_trace, rest_allowance, strain
+from wood_xl.body import heart_trace, strain
 from wood_xl.body.strain import judged_strain, workload_class
 from wood_xl.ids import Phrase, Strain, Workload
 from wood_xl.reasons import Reason, said
@@ -141,24 +141,24 @@ def test_no_word_says_that_work_does_no_harm() -> None:
 
 @pytest.mark.parametrize(("sex", "standard"), [("male", 5), ("female", 4), (None, 4)])
 def test_standard_that_is_not_known_is_the_lower_one(sex: Sex | None, standard: float) -> None:
-    assert rest_allowance.rest_standard_kcal_per_min(sex=sex) == standard
+    assert strain.rest_standard_kcal_per_min(sex=sex) == standard
 
 
 def test_own_standard_is_a_third_of_capacity() -> None:
     # 40 mL/kg/min x 75 kg = 3 L/min, x 4.88 / 3
-    standard = rest_allowance.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=40, mass_kg=75)
+    standard = strain.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=40, mass_kg=75)
     assert standard == pytest.approx(4.88)
 
 
 def test_no_rest_up_to_the_standard() -> None:
     for work in (1.0, 1.5, 4.9, 5.0):
         given = {"work_kcal_per_min": work, "standard_kcal_per_min": 5}
-        assert rest_allowance.rest_in_total_min(total_min=60, **given) == 0
+        assert strain.rest_in_total_min(total_min=60, **given) == 0
 
 
 def test_rest_with_another_energy_in_the_pauses() -> None:
     given = {"work_kcal_per_min": 8, "standard_kcal_per_min": 5, "resting_kcal_per_min": 2}
-    assert rest_allowance.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
+    assert strain.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
 
 
 RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}
@@ -189,16 +189,16 @@ ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
             "highest_of_max_frac is 0",
         ),
         (
-            lambda: rest_allowance.rest_in_total_min(total_min=60, **ENERGY | {"standard_kcal_per_min": 1.5}),
+            lambda: strain.rest_in_total_min(total_min=60, **ENERGY | {"standard_kcal_per_min": 1.5}),
             "standard_above_rest_kcal_per_min is 0",
         ),
-        (lambda: rest_allowance.rest_in_total_min(total_min=-1, **ENERGY), "total_min is -1"),
+        (lambda: strain.rest_in_total_min(total_min=-1, **ENERGY), "total_min is -1"),
         (
-            lambda: rest_allowance.rest_in_total_min(total_min=60, **ENERGY, resting_kcal_per_min=0),
+            lambda: strain.rest_in_total_min(total_min=60, **ENERGY, resting_kcal_per_min=0),
             "resting_kcal_per_min is 0",
         ),
         (
-            lambda: rest_allowance.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=0, mass_kg=80),
+            lambda: strain.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=0, mass_kg=80),
             "vo2max_ml_kg_min is 0",
         ),
     ],

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from builders import Data, season_rates, small_season, tables
 
+from wood_xl.air.accounts import emission_accounts
 from wood_xl.air.drawn import factor_doubt
 from wood_xl.air.method import choices
-from wood_xl.air.method_accounts import emission_accounts
 from wood_xl.data.load import constant, value
 from wood_xl.draws.ensemble import COMMON_ALONE, OneByOne
 from wood_xl.draws.figure import Figure

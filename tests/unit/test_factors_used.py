@@ -10,7 +10,7 @@ from builders import checked, small_season
 
 from wood_xl.data.load import constants, reading, value
 from wood_xl.pipeline import computed_again
-from wood_xl.results.factors import read_of_bodies
+from wood_xl.results.document import read_of_bodies
 from wood_xl.results.share import shared
 
 TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "2.0"}

@@ -9,8 +9,7 @@ from builders import Data, records, season_workbook, small_season
 from few import together
 
 from wood_xl.pipeline import check_file, score_file
-from wood_xl.reasons import Said
-from wood_xl.remark import Trial
+from wood_xl.reasons import Said, Trial
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 

@@ -12,8 +12,7 @@ from test_who_may import document
 from wood_xl.draft import in_few_words
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.reading_words import OnAnswer
-from wood_xl.reasons import said
-from wood_xl.remark import RowCell
+from wood_xl.reasons import RowCell, said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
 from wood_xl.report.book import reading_pages

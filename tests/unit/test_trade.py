@@ -13,8 +13,8 @@ from builders import records, small_season, tables
 from few import together
 
 import wood_xl
-from wood_xl.air.engine_gases import engine_gases
 from wood_xl.air.factor_sets import fuel_factor_kg_per_l, net_heat_mj_per_l
+from wood_xl.air.gases import engine_gases
 from wood_xl.data import load, trade
 from wood_xl.data.load import constant, value
 from wood_xl.errors import DefinitionFault

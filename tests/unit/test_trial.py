@@ -32,8 +32,7 @@ from wood_xl.trial.make import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_files import Trial, trial_file
-from wood_xl.trial_records import TrialPlan, TrialSession, TrialWanted
-from wood_xl.trial_texts import LeftOutOfTrial
+from wood_xl.trial_records import LeftOutOfTrial, TrialPlan, TrialSession, TrialWanted
 from wood_xl.verdicts import NotPlanned
 
 BOW, CHAIN, MAUL, ELECTRIC = "bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting"

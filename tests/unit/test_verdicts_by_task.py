@@ -16,8 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wood_xl.choice.advised import advices
-from wood_xl.choice.edge import Edge, Step, Way
-from wood_xl.choice.values import Values
+from wood_xl.choice.edge import Edge, Step, Values, Way
 from wood_xl.choice.winners import WHOLE_JOB, Judged, conflict, whole_job, winners_of
 from wood_xl.draws.ensemble import WORLDS
 from wood_xl.draws.figure import Figure, drawn

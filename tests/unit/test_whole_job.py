@@ -11,7 +11,7 @@ from builders import Data, demo, records, season_cells
 from few import few
 
 from wood_xl.choice.advised import task_order
-from wood_xl.choice.values import FIGURES
+from wood_xl.choice.edge import FIGURES
 from wood_xl.choice.winners import WHOLE_JOB
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.reasons import Reason, is_said

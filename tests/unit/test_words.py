@@ -20,10 +20,9 @@ from wood_xl import (
     pages,
     reading_words,
     reasons,
-    remark,
     study_words,
     template_texts,
-    trial_texts,
+    trial_records,
     verdicts,
 )
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, sentences, several
@@ -39,11 +38,10 @@ ENUMS = {
         ids,
         verdicts,
         pages,
-        remark,
         template_texts,
         reading_words,
         study_words,
-        trial_texts,
+        trial_records,
     )
     for name, one in inspect.getmembers(module, inspect.isclass)
     if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__

@@ -1,4 +1,8 @@
-"""Figures of the fuel, electricity and tools that a cord takes: the amounts that each stands on, and what it is."""
+"""All emission accounts of one method for one cord, from its amounts: the whole chain as one function.
+
+Nothing but amounts, choices and factors goes in. With other values behind the ids of the factors the same function
+gives another outcome, so that doubt about factors can be carried through it. An ``Account`` is one figure of them.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +10,148 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from wood_xl.air.method_accounts import EmissionAccounts
-from wood_xl.draws.ensemble import Number
+from wood_xl.air.embodied import Made, made_by_mass, made_by_price_kg
+from wood_xl.air.energy import MJ_PER_KWH, fuel_energy_mj
+from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
+from wood_xl.air.gases import DirectCo2, EngineGases, direct_co2, engine_gases, upstream_kg
+from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, total
+from wood_xl.hours.fuel import FuelParts
 from wood_xl.ids import AccountName
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ToolPart:
+    """What a cord takes of a tool's making.
+
+    price_usd: dollars of 2022; None where carbon goes by mass.
+    share: part of the whole tool that one cord wears off.
+    """
+
+    kind: str
+    mass_kg: Number
+    price_usd: Number | None
+    share: Number
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class WorkAmounts:
+    """What a method takes for one cord.
+
+    engine: kind of the tool that its fuel is burnt in.
+    """
+
+    engine: str | None
+    fuel: FuelParts
+    electricity_kwh: Number
+    tools: tuple[ToolPart, ...]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class EmissionChoices:
+    """What the season chooses.
+
+    grid_kg_per_kwh: CO2e of a kWh; None takes the mean of the United States.
+    """
+
+    factor_set: str
+    gwp_set: str
+    grid_kg_per_kwh: Number | None
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class EmissionAccounts:
+    """Accounts of the work for one cord; energy beside them.
+
+    direct: CO2 of burning fuel; that of ethanol is a memo.
+    upstream_kg, electricity_kg, tools_kg: CO2e of making fuel, of electricity and of making tools.
+    fuel_mj, electricity_mj, tools_mj: energy, fuel by gross heat, electricity as it leaves the socket.
+    """
+
+    direct: DirectCo2
+    gases: EngineGases
+    upstream_kg: Number
+    electricity_kg: Number
+    tools_kg: Number
+    fuel_mj: Number
+    electricity_mj: Number
+    tools_mj: Number
+
+    @property
+    def running_kg(self) -> Number:
+        """CO2e of fuel and electricity, burnt and made [kg]."""
+        return total((self.direct.fossil_kg, self.gases.beyond_kg, self.upstream_kg, self.electricity_kg))
+
+    @property
+    def work_kg(self) -> Number:
+        """CO2e of the work: fuel, electricity and tools [kg]."""
+        return total((self.running_kg, self.tools_kg))
+
+    @property
+    def bought_mj(self) -> Number:
+        """Energy of fuel, electricity and tools in MJ."""
+        return total((self.fuel_mj, self.electricity_mj, self.tools_mj))
+
+
+def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor: Factor = value) -> EmissionAccounts:
+    """Every account of the work.
+
+        work total = CO2 of fuel + CH4 and N2O of the engine + making the fuel + electricity + share of the tools
+
+    Returns for one cord. Biogenic CO2, food and the burning of the wood are no part of it.
+
+    Source: epa_hub_2021, fuels and engines; uk_factors_2011, making fuel; egrid_2023, electricity; ice_v2, tools by
+    mass; epa_supply_chain_v1_3, tools by price.
+
+    A gallon of ethanol-free gasoline in a splitter, and nothing else:
+
+    >>> amounts = WorkAmounts("gasoline four-stroke", FuelParts({"gasoline": 3.785411784}), 0.0, ())
+    >>> accounts = emission_accounts(amounts, EmissionChoices("EPA hub", "AR5", None))
+    >>> round(accounts.direct.fossil_kg, 2), round(accounts.gases.beyond_kg, 4), round(accounts.work_kg, 4)
+    (8.78, 0.2112, 10.5716)
+    """
+    direct = direct_co2(amounts.fuel, factor_set=choices.factor_set, factor=factor)
+    gases = EngineGases(0.0, 0.0, 0.0)
+    if amounts.engine is not None:
+        gases = engine_gases(
+            kind=amounts.engine,
+            engine_fuel_l=amounts.fuel.engine_fuel_l,
+            factor_set=choices.factor_set,
+            gwp_set=choices.gwp_set,
+            factor=factor,
+        )
+    grid = choices.grid_kg_per_kwh
+    if grid is None:
+        grid = grid_kg_per_kwh(choices.gwp_set, factor)
+    made = [(tool.share, tool_made(tool, factor)) for tool in amounts.tools]
+    return EmissionAccounts(
+        direct=direct,
+        gases=gases,
+        upstream_kg=upstream_kg(direct, factor=factor),
+        electricity_kg=amounts.electricity_kwh * grid,
+        tools_kg=total(share * tool.co2e_kg for share, tool in made),
+        fuel_mj=fuel_energy_mj(amounts.fuel, factor=factor),
+        electricity_mj=amounts.electricity_kwh * MJ_PER_KWH,
+        tools_mj=total(share * tool.energy_mj for share, tool in made),
+    )
+
+
+def tool_made(tool: ToolPart, factor: Factor = value) -> Made:
+    """Carbon and energy of making a whole tool: carbon by price where a price is given, energy always by mass.
+
+        by mass, or carbon = price * factor of the industry
+
+    Source: ice_v2, cradle to gate; epa_supply_chain_v1_3, with margins.
+
+    >>> made = tool_made(ToolPart("hand", mass_kg=2.0, price_usd=60.0, share=0.01))
+    >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
+    (13.38, 50.6)
+    """
+    by_mass = made_by_mass(kind=tool.kind, mass_kg=tool.mass_kg, factor=factor)
+    if tool.price_usd is None:
+        return by_mass
+    return Made(made_by_price_kg(kind=tool.kind, price_usd=tool.price_usd, factor=factor), by_mass.energy_mj)
+
 
 Part = Literal["fuel", "electricity", "tools"]
 FUEL: tuple[Part, ...] = ("fuel",)

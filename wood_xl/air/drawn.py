@@ -10,10 +10,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from wood_xl.air.accounts import Account, Part
+from wood_xl.air.accounts import (
+    Account,
+    EmissionAccounts,
+    EmissionChoices,
+    Part,
+    ToolPart,
+    WorkAmounts,
+    emission_accounts,
+)
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, choices, worn_by_a_cord
-from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import constant, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number

@@ -8,10 +8,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wood_xl.air.accounts import PARTS, Account, Part
+from wood_xl.air.accounts import (
+    PARTS,
+    Account,
+    EmissionAccounts,
+    EmissionChoices,
+    Part,
+    ToolPart,
+    WorkAmounts,
+    emission_accounts,
+)
 from wood_xl.air.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
 from wood_xl.air.factor_sets import grid_kg_per_kwh
-from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal

@@ -23,14 +23,12 @@ from wood_xl.air.accounts import (
     UPSTREAM,
     WORK,
     Account,
+    tool_made,
 )
+from wood_xl.air.beside import burning_rows, food_rows, pollutant_rows
 from wood_xl.air.energy import energy_return, gasoline_equivalent_l
 from wood_xl.air.factor_sets import grid_kg_per_kwh
-from wood_xl.air.food import food_rows
 from wood_xl.air.method import MethodEmissions, WornTool, session_amounts
-from wood_xl.air.method_accounts import tool_made
-from wood_xl.air.pollutants import pollutant_rows
-from wood_xl.air.stove import burning_rows
 from wood_xl.data.load import constant, sources, value
 from wood_xl.data.trade import factor_sets, fuels, warming_potentials
 from wood_xl.draws.ensemble import nominal, total
@@ -40,9 +38,8 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, Remark, Said, said
 from wood_xl.records import Season
-from wood_xl.remark import Remark
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN, Unsure
 from wood_xl.warmth.use import heat_use_rows

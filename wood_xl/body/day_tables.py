@@ -8,22 +8,20 @@ from typing import NamedTuple
 
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.exposure import (
-    daily_vibration_a8_m_s2,
-    time_to_vibration_action_value_h,
-    time_to_vibration_limit_value_h,
-    vibration_band,
-    vibration_points,
-)
-from wood_xl.body.noise import (
     daily_noise_level_dba,
+    daily_vibration_a8_m_s2,
     is_over_noise_ceiling,
     noise_band,
     noise_dose_3db_frac,
     noise_dose_5db_frac,
     time_allowed_3db_h,
     time_allowed_5db_h,
+    time_to_vibration_action_value_h,
+    time_to_vibration_limit_value_h,
+    vibration_band,
+    vibration_points,
 )
-from wood_xl.body.rest_allowance import (
+from wood_xl.body.strain import (
     rest_in_total_min,
     rest_standard_by_vo2max_kcal_per_min,
     rest_standard_kcal_per_min,

@@ -105,7 +105,8 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
         u_resting_bpm=value("effort.u_heart_rate.resting"),
         u_max_bpm=value("max_heart_rate.u") if person.max_bpm is None else u_device_bpm,
     )
-    ends = _share_ends(share, u_share)
+    half = last_score() * u_share
+    ends = max(0.0, share - half), min(1.0, share + half)
     return {
         "reserve_share": Figure(100 * share, None, 100 * ends[0], 100 * ends[1]),
         "reserve_u": Figure(100 * u_share),
@@ -114,11 +115,6 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
         "modeled_time": _time_between(lambda one: acceptable_work_min(reserve_frac=one), share, ends),
         "modeled_time_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
     }
-
-
-def _share_ends(share: float, u_share: float) -> tuple[float, float]:
-    half = last_score() * u_share
-    return max(0.0, share - half), min(1.0, share + half)
 
 
 _RESERVE = (

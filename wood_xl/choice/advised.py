@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from wood_xl.choice.edge import Step, exchange_row
-from wood_xl.choice.values import stated_values
+from wood_xl.choice.edge import Step, exchange_row, stated_values
 from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.choice.winners import conflict, winner_rows
 from wood_xl.data.trade import tasks as all_tasks

@@ -9,13 +9,56 @@ from functools import cached_property
 from itertools import pairwise
 
 from wood_xl.air.method import method_emissions
-from wood_xl.choice.values import Values
 from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Figure, Row, is_of_unknown_doubt, less, not_given, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import price_of_hour, price_of_saved
 from wood_xl.reasons import Reason, said
+from wood_xl.records import Season
+
+ITEMS = ("value_of_time", "value_of_effort", "price_of_carbon")
+FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """Exchange values in the season's currency; what is not stated is not weighed.
+
+    kcal_1000: of 1,000 kcal spared; below 0 if the exercise is wanted.
+    waits: cell of a value to mend; empty if none waits.
+    """
+
+    hour: float | None = None
+    kcal_1000: float | None = None
+    co2e_tonne: float | None = None
+    waits: str = ""
+
+    @property
+    def is_more_than_cash(self) -> bool:
+        """Whether effort or CO2e is weighed beside cash."""
+        return self.kcal_1000 is not None or self.co2e_tonne is not None
+
+    @property
+    def weights(self) -> dict[str, float]:
+        """What a unit of each figure of a cord is worth, but for hours: 1 for cash, a kcal, a kg of CO2e."""
+        priced = {"cash": 1.0}
+        if self.kcal_1000 is not None:
+            priced["kcal_net"] = self.kcal_1000 / 1000
+        if self.co2e_tonne is not None:
+            priced["co2e"] = self.co2e_tonne / 1000
+        return priced
+
+
+def stated_values(season: Season) -> Values:
+    """The values that a season states."""
+    return Values(
+        hour=season.value_of_time_per_h,
+        kcal_1000=season.value_of_effort_per_1000_kcal,
+        co2e_tonne=season.carbon_price_per_t,
+        waits=next((season.broken[item] for item in ITEMS if item in season.broken), ""),
+    )
+
 
 HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
 CASH_AT = {HALF: "half_volume", SAME: "cash", TWICE: "double_volume"}

@@ -12,8 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from wood_xl.choice.edge import Edge, Step, Way, ways_of
-from wood_xl.choice.values import Values
+from wood_xl.choice.edge import Edge, Step, Values, Way, ways_of
 from wood_xl.choice.winners import Judged, winners_of
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, level
@@ -194,7 +193,8 @@ class TaskChoice:
         hour = self.values.hour
         first = edge.least_at(hour) if hour is not None else edge.least[0]
         if len(edge.least) == 1:
-            step = _against_next_in_hours(edge)
+            (best,) = edge.least
+            step = Step(min((way for way in edge.ways if way is not best), key=_hours), best, edge.values)
             return self._time_open(step) if self._is_time_open(step) else self._dominates(edge)
         if hour is None:
             if all(self._is_time_open(step) for step in edge.steps):
@@ -389,10 +389,3 @@ def is_alike(one: object, other: object, margin_frac: float) -> bool:
 
 def _hours(way: Way) -> float:
     return way.hours.value or 0.0
-
-
-def _against_next_in_hours(edge: Edge) -> Step:
-    """The way that is least at any value of an hour against the next one in hours."""
-    (best,) = edge.least
-    other = min((way for way in edge.ways if way is not best), key=_hours)
-    return Step(other, best, edge.values)

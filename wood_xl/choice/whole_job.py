@@ -8,7 +8,7 @@ from wood_xl.air.accounts import BOUGHT_ENERGY
 from wood_xl.air.tables import heat_for_energy
 from wood_xl.body.strain import worst_strain
 from wood_xl.choice.advised import Advices
-from wood_xl.choice.values import FIGURES
+from wood_xl.choice.edge import FIGURES
 from wood_xl.choice.winners import FIGURE_OF, WHOLE_JOB
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, Row, not_given, of_method, sum_of
@@ -47,15 +47,11 @@ def whole_jobs(advised: Advices, rates: Sequence[Row], totals: Sequence[MethodTo
     suggested = tuple(row["choice"] for row in advised.verdicts)
     by_name = {row["method"]: row for row in rates}
     of_tried = [by_name[t.method.name] for methods in tried for t in methods]
+    of_job = {row["measure"]: row["method"] for row in advised.winners if row["task"] == WHOLE_JOB}
     return {
         BestFor.SUGGESTED: said(Reason.NOT_ADVISED, tasks=open_ones) if open_ones else suggested,
-        **{best: _winner(advised, measure) or _lacking(of_tried, measure) for measure, best in LEAST.items()},
+        **{best: of_job[measure] or _lacking(of_tried, measure) for measure, best in LEAST.items()},
     }
-
-
-def _winner(advised: Advices, measure: Measure) -> tuple[str, ...]:
-    of_job = {row["measure"]: row["method"] for row in advised.winners if row["task"] == WHOLE_JOB}
-    return tuple(of_job[measure])
 
 
 def _lacking(rates: Sequence[Row], measure: Measure) -> Said:

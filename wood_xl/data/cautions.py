@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
@@ -17,17 +17,6 @@ from wood_xl.schema.words import phrase
 NO_SOURCE: Known = "common practice, no source"
 PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
 ANY = "any"
-
-
-@cache
-def _kinds_by_group() -> dict[str, tuple[str, ...]]:
-    kinds = tool_kinds()
-    return {
-        ANY: tuple(kinds),
-        "powered": tuple(key for key, kind in kinds.items() if kind.is_powered),
-        "engine": tuple(key for key, kind in kinds.items() if kind.burns),
-        **{key: (key,) for key in kinds},
-    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +109,13 @@ def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
 
 
 def _caution(key: str, entry: dict[str, Any]) -> Caution:
+    powered = [kind.id for kind in tool_kinds().values() if kind.is_powered]
+    engines = [kind.id for kind in tool_kinds().values() if kind.burns]
     parts = {
         "wear": MappingProxyType(entry["wear"]),
         "said": entry["text"],
-        "kinds": tuple(kind for group in entry["kinds"] for kind in _of(key, group, _kinds_by_group())),
-        "tasks": tuple(task for group in entry["tasks"] for task in _of(key, group, _tasks_by_group())),
+        "kinds": _of_groups(key, entry["kinds"], tool_kinds(), {"powered": powered, "engine": engines}),
+        "tasks": _of_groups(key, entry["tasks"], tasks(), {}),
         "known": known_status(f"caution {key}", entry["known"]),
     }
     caution = Caution(id=key, **{**{name: value for name, value in entry.items() if name != "text"}, **parts})
@@ -139,11 +130,12 @@ def _caution(key: str, entry: dict[str, Any]) -> Caution:
     return caution
 
 
-def _tasks_by_group() -> dict[str, tuple[str, ...]]:
-    return {ANY: tuple(tasks()), **{task: (task,) for task in tasks()}}
-
-
-def _of(key: str, group: str, groups: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    if group not in groups:
-        raise DefinitionFault(f"caution {key}: {group!r} is no kind of tool or task")
-    return groups[group]
+def _of_groups(
+    key: str, named: Sequence[str], every: Iterable[str], groups: Mapping[str, Sequence[str]]
+) -> tuple[str, ...]:
+    """Kinds or tasks that are named, each by itself, as a group or all of them."""
+    known = {ANY: tuple(every), **groups, **{one: (one,) for one in every}}
+    for group in named:
+        if group not in known:
+            raise DefinitionFault(f"caution {key}: {group!r} is no kind of tool or task")
+    return tuple(one for group in named for one in known[group])

@@ -13,6 +13,7 @@ import json
 import math
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -287,7 +288,7 @@ def require_source(what: str, source_id: str) -> None:
 
 
 def _require_once(what: str, keys: list[str]) -> None:
-    twice = sorted({key for key in keys if keys.count(key) > 1})
+    twice = sorted(key for key, times in Counter(keys).items() if times > 1)
     if twice:
         raise DefinitionFault(f"{what}: more than once: {twice}")
 

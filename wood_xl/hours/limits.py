@@ -24,8 +24,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Phrase, Recorded, State
 from wood_xl.pages import Did
-from wood_xl.reasons import Reason, Said, said
-from wood_xl.remark import Remark
+from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.verdicts import Apart, Mend, Source, Surety
 
 MOST_WORKED_OUT = 12  # sessions left out: each takes the whole model again, and nobody reads a sentence of each

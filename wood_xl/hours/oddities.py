@@ -15,8 +15,7 @@ from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
 from wood_xl.hours.odd_values import beyond_fences, middle_of_others, pooled_delay_frac, rounded_by_chance
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Reason
-from wood_xl.remark import Remark, RowCell
+from wood_xl.reasons import Reason, Remark, RowCell
 from wood_xl.wood.log_slope import usual_times
 
 

@@ -17,8 +17,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import measured_rate
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Reason, Said, said
-from wood_xl.remark import Remark
+from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.verdicts import Practised
 
 FIGURE = "worker_hours"

@@ -29,8 +29,7 @@ from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.template_texts import OnPaper
-from wood_xl.trial_records import Chance, NotTried, TrialOfTask, TrialPlan, TrialSession
-from wood_xl.trial_texts import OnTrialForm, OnTrialPlan
+from wood_xl.trial_records import Chance, NotTried, OnTrialForm, OnTrialPlan, TrialOfTask, TrialPlan, TrialSession
 from wood_xl.verdicts import Weekday
 
 WIDTHS = (15.0, 7.0, 10.0, 13.5, 21.0, 7.0, 12.0, 25.0)

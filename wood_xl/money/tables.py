@@ -30,9 +30,8 @@ from wood_xl.money.drawn import MethodCost
 from wood_xl.money.inputs import CASH_PARTS, GatheredTool, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.ranges import price_members
-from wood_xl.reasons import Basis, Reason, Said, Word, said
+from wood_xl.reasons import Basis, Facts, Reason, Remark, RowCell, Said, Word, said
 from wood_xl.records import Method, Tool
-from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.verdicts import HourWorth
 
 PRICE_ITEM = "bought_cord_price"

@@ -19,8 +19,7 @@ from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import Nearest, list_text, names_in, parts_of, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
-from wood_xl.reasons import Listing
-from wood_xl.remark import Slip
+from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import Definition, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert

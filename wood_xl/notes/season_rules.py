@@ -18,8 +18,8 @@ from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
+from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
-from wood_xl.remark import Slip
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert

@@ -12,8 +12,7 @@ from wood_xl.notes.relations import WEEKDAYS, Notes
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.reasons import Word
 from wood_xl.records import Season
-from wood_xl.trial_records import TrialWanted
-from wood_xl.trial_texts import ToFill
+from wood_xl.trial_records import ToFill, TrialWanted
 
 MAY_BE_LISTED_ANEW = {"session", "date", "method", "person", "lot"}  # a planned row with more than that stays
 

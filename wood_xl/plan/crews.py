@@ -24,9 +24,8 @@ from wood_xl.plan.who_may import (
     why_not,
     work_of,
 )
-from wood_xl.reasons import Said, several
+from wood_xl.reasons import Remark, RowCell, Said, several
 from wood_xl.records import Person, Season, Tool
-from wood_xl.remark import Remark, RowCell
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
 MIN_PER_H = 60.0

@@ -10,9 +10,8 @@ from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.crews import Household, everybody_of
 from wood_xl.plan.who_may import in_sight_of, work_of
-from wood_xl.reasons import Said, said
+from wood_xl.reasons import Facts, Remark, RowCell, Said, Trial, said
 from wood_xl.records import Season
-from wood_xl.remark import Facts, Remark, RowCell, Trial
 
 LEAST_SESSIONS = 2  # of each method, before the comparison is called half filled in no more
 TOLD = 2

@@ -9,9 +9,8 @@ from wood_xl.data.load import value
 from wood_xl.draws.figure import Row
 from wood_xl.ids import Seasoned, Way
 from wood_xl.reading_words import Month
-from wood_xl.reasons import Said, said
+from wood_xl.reasons import Facts, Remark, Said, Stocked, said
 from wood_xl.records import NextSeason
-from wood_xl.remark import Facts, Remark, Stocked
 from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_from
 from wood_xl.shed.stock import to_make
 from wood_xl.wood.geometry import cords

@@ -31,9 +31,8 @@ from wood_xl.plan.task import PlanTask, left_out, only_tried, plan_task, tasks_n
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.records import NextSeason, Season
-from wood_xl.remark import Remark
 
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 

@@ -17,10 +17,9 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.study_answer import study_answer
 from wood_xl.report.study_compare import study_compare
-from wood_xl.report.study_households import study_households, study_years
-from wood_xl.report.study_how import study_how
+from wood_xl.report.study_households import study_households, study_how, study_years
 from wood_xl.report.study_view import StudyView
-from wood_xl.results.household_years import YEARS
+from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.study_words import OnStudy

@@ -1,9 +1,11 @@
-"""The sheets Households and Over the years of a study: who is who, what does not count, and what the years show."""
+"""The sheets Households, Over the years and How we know of a study: who is who, what years show, how it was made."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wood_xl.data.cautions import cautions, cautions_for
+from wood_xl.reading_words import HowWeKnow
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
@@ -12,14 +14,14 @@ from wood_xl.report.layout import Cells, Page, Placed
 from wood_xl.report.study_compare import forest, point_of
 from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, way_name, ways_of
 from wood_xl.report.view import task_name
-from wood_xl.results.household_years import YEARS
+from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
-from wood_xl.study_words import OnStudy, Studied
+from wood_xl.study_words import OnStudy, Studied, StudyMade
 from wood_xl.verdicts import Trend
 
-WIDTHS = (112, 58, 78, 74, 70, 76, 223)
-YEARS_WIDTHS = (190, 120, 92, 142, 147)
+WIDTHS, YEARS_WIDTHS = (112, 58, 78, 74, 70, 76, 223), (190, 120, 92, 142, 147)
+HOW_WIDTHS = (118, 115, 115, 115, 117, 113)
 MOST_LISTED, MOST_LEFT_OUT, MOST_NAMES = 40, 12, 12
 MOST_FAULTS = 12
 MOST_PICTURED = 3
@@ -195,3 +197,25 @@ def _years_picture(view: StudyView, data: ChartData, task: str, kind: str) -> Pl
     ]
     chart.marks(way, points, symbol, fill, has_range=True)
     return chart.placed()
+
+
+def study_how(view: StudyView, data: ChartData) -> Page:
+    """The sheet of how the study was made."""
+    del data  # no chart here
+    page = Page(HOW_WIDTHS)
+    page.title(HowWeKnow.TITLE, view.say(OnStudy.HOW_SUBTITLE), view.invented)
+    unsaid = (
+        StudyMade.OF_HOUSEHOLDS if view.is_one_household else StudyMade.OF_ONE,
+        StudyMade.COUNTS_ONCE if view.is_both else StudyMade.COUNTS_ALL,
+        StudyMade.CHECK_POOLING if view.document["notes"] else StudyMade.CHECK,
+    )
+    for one in StudyMade:
+        if one not in unsaid:
+            label, _, text = view.say(one, n=len(view.households)).partition(": ")
+            page.statement(label, text)
+    page.section(HowWeKnow.CAUTIONS)
+    ways = ways_of(view.document["methods"])
+    wanted = {one.id for task, kinds in ways for one in cautions_for(kinds.split(" and "), task)}
+    for caution in (one for one in cautions() if one.is_for_all or one.id in wanted):
+        page.text(said(HowWeKnow.CAUTION, title=caution.title, text=caution.text), styles.ONE_CAUTION)
+    return page

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import cache
 from importlib.resources import files
 from io import BytesIO, TextIOWrapper
@@ -15,26 +15,87 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import constant_files
+from wood_xl.data.load import activities, constant_files, constants, json_entries, sources
+from wood_xl.data.small_engines import small_engines
 from wood_xl.draws.figure import Figure
-from wood_xl.ids import Kept
+from wood_xl.ids import Gas, Kept
 from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut, told_of_nobody
 from wood_xl.reasons import Said, Word, said, several
-from wood_xl.results.factors import SIGNIFICANT_DIGITS, factor_rows, rounded, source_text
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.validity import require_valid
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert
 from wood_xl.verdicts import NotPlanned, WhyNot
+
+TABLES = (
+    *("activities", "factor_sets", "fuels", "small_engines"),
+    *("species", "tasks", "tool_kinds", "warming_potentials"),
+)
+DATA_FILES = ("sources.json", "tables.json", *(f"{name}.csv" for name in TABLES))
+MONEY = "money"  # unit of an amount where no currency is said
+LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
+SIGNIFICANT_DIGITS = 10  # platforms agree on so many
+END_DIGITS = 5  # of a low or high end: no draw tells more
+OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
+COLUMNS = ("id", "title", "value", "unit", "source", "where", "known")
+ENGINE_SOURCE = "epa_nonroad_2008"
+ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
+    "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
+    "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
+    "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
+    "nox_g_per_hp_h": (InResults.NITROGEN_OXIDES, "g/hp-h"),
+    "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
+}
+
+Row = dict[str, Any]
+
+
+def factor_rows(read: Collection[str]) -> list[Row]:
+    """Published figures and assumptions by their ids, each with its source and how it is known."""
+    rows = [(c.id, c.title, c.value, c.unit, c.source, c.where, c.known) for c in constants().values()]
+    for one in activities().values():
+        where = phrase(InResults.CODE, code=one.code)
+        rows.append((_activity_id(one.code), one.label, one.met, "MET", one.source, where, one.known))
+    for engine in small_engines().values():
+        where = phrase(InResults.TECHNOLOGY, code=engine.code)
+        for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
+            title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
+            rows.append((engine.figure_id(column), title, number, unit, ENGINE_SOURCE, where, engine.known))
+    return [
+        dict(zip(COLUMNS, (key, title, rounded(number), unit, source_text(source), *rest), strict=True))
+        for key, title, number, unit, source, *rest in rows
+        if key in read
+    ]
+
+
+def read_of_bodies(read: Collection[str]) -> set[str]:
+    """What was read, with all figures for effort and strain: which of those were read tells of somebody's body."""
+    return {*read, *(key for name in OF_BODIES for key in json_entries(name)), *map(_activity_id, activities())}
+
+
+def _activity_id(code: str) -> str:
+    return f"activity.{code}"
+
+
+def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:
+    """The number to so many significant digits, without a negative zero."""
+    return float(f"{value:.{digits}g}") + 0.0
+
+
+def source_text(source_id: str) -> str:
+    """A publication in one line."""
+    source = sources()[source_id]
+    year = f" ({source.year})" if source.year else ""
+    return f"{source.authors}: {source.title}{year}"
 
 
 def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
@@ -62,25 +123,6 @@ def _cell_words(one: LeftOut) -> str:
     if sheet.kind == "items":
         return cell
     return phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
-
-
-END_DIGITS = 5  # of a low or high end: no draw tells more
-DATA_FILES = (
-    "sources.json",
-    "tables.json",
-    "activities.csv",
-    "factor_sets.csv",
-    "fuels.csv",
-    "small_engines.csv",
-    "species.csv",
-    "tasks.csv",
-    "tool_kinds.csv",
-    "warming_potentials.csv",
-)
-MONEY = "money"  # unit of an amount where no currency is said
-LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
-
-Row = dict[str, Any]
 
 
 def results_document(

@@ -18,8 +18,7 @@ from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.normal import agreed, student_quantile
 from wood_xl.reasons import Reason
-from wood_xl.results.document import END_DIGITS
-from wood_xl.results.factors import rounded
+from wood_xl.results.document import END_DIGITS, rounded
 from wood_xl.results.figures import figure_column
 from wood_xl.results.parts import Part
 from wood_xl.schema.model import System

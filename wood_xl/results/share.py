@@ -18,7 +18,7 @@ from wood_xl.notes.echo import checked_again, waiting_sheet
 from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
-from wood_xl.results.factors import factor_rows, read_of_bodies
+from wood_xl.results.document import factor_rows, read_of_bodies
 from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.results.of_bodies import TEXTS, body_figures, is_private, rows_about_bodies, texts_of_bodies

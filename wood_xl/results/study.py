@@ -14,16 +14,17 @@ from wood_xl import __version__
 from wood_xl.errors import DefinitionFault, shown
 from wood_xl.notes.problem import Problem, catalogue, problem
 from wood_xl.pages import InPool
-from wood_xl.results.document import factor_edition
-from wood_xl.results.household_years import YEARS, years_of_household
+from wood_xl.results.document import document_row, factor_edition, worded_row
 from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
 from wood_xl.results.readings import Reading, guarded_reading
 from wood_xl.results.same_season import Double, doubles
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import phrase, words
+from wood_xl.shed.years import HouseholdYear, burned_by_winter, tool_lives
 from wood_xl.study_words import Counting, OutOfStudy, Repeated, SeasonsOf
 
+YEARS = ("years", "winters", "tool_lives")  # tables of one household
 MOST_REPEATED = 40  # workbooks whose notes a study repeats: with more it would grow without end
 
 Row = dict[str, Any]
@@ -73,7 +74,8 @@ def study_of_files(
     if not kept:
         return StudyOutcome(None, faults, [])
     of_study = system or kept[0][1].system
-    names = [member_name(number, one_household=one_household) for number in range(1, len(kept) + 1)]
+    word = InPool.SEASON if one_household else InPool.HOUSEHOLD
+    names = [phrase(word, number=number) for number in range(1, len(kept) + 1)]
     name_of = {place: name for (place, _), name in zip(kept, names, strict=True)}
     members = [member_of(name, reading, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
     places = [place for place, _ in read]
@@ -105,11 +107,6 @@ def member_of(name: str, reading: Reading, system: System) -> Member:
     """A household with its figures in the units of the study."""
     parts = tuple(shown_in(part, system) for part in reading.given.parts)
     return Member(name, replace(reading, given=replace(reading.given, parts=())), parts)
-
-
-def member_name(number: int, *, one_household: bool) -> str:
-    """What a season is called in a study."""
-    return phrase(InPool.SEASON if one_household else InPool.HOUSEHOLD, number=number)
 
 
 def _why_double(one: Double, kept: str) -> str:
@@ -218,3 +215,24 @@ def _invented(rows: Sequence[Row]) -> str:
     if len(seasons) == len(rows):
         return words(InPool.ALL_INVENTED)
     return phrase(InPool.INVENTED, seasons=seasons) if seasons else ""
+
+
+def years_of_household(seasons: Sequence[tuple[str, Reading]], system: System) -> dict[str, list[Row]]:
+    """Tables of a household's years, in their order; of seasons whose notes are repeated in the study."""
+    known = [(name, one.household_year) for name, one in seasons if one.household_year is not None]
+    known.sort(key=lambda one: (one[1].year or 0, one[0]))
+    years: list[HouseholdYear] = [year for _, year in known]
+    called = {old: new for _, one in seasons for old, new in one.tools.items()}
+    rows: dict[str, list[Row]] = {
+        "years": [
+            {"household": name, "made": year.made, "standing": year.standing, "heat": year.heat}
+            for name, year in known
+        ],
+        "winters": [{"winter": winter[:4], "burned": burned} for winter, burned in burned_by_winter(years).items()],
+        "tool_lives": [{**row, "tool": called.get(row["tool"], row["tool"])} for row in tool_lives(years)],
+    }
+    sheets = {table: study_definition().sheet(table) for table in YEARS}
+    return {
+        table: [worded_row(sheets[table], document_row(sheets[table], row, system)) for row in found]
+        for table, found in rows.items()
+    }

@@ -26,8 +26,7 @@ from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.reading_words import OnPages
 from wood_xl.report.book import results_bytes
-from wood_xl.results.document import factor_edition
-from wood_xl.results.factors import factor_rows
+from wood_xl.results.document import factor_edition, factor_rows
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.of_bodies import TEXTS, is_shared, with_parts_of_bodies
 from wood_xl.results.share import shared

@@ -277,29 +277,25 @@ class Definition:
 @cache
 def season_definition() -> Definition:
     """Definition of the workbook that a person fills in."""
-    return _definition("season.schema.json")
+    return definition_of(schema_document("season.schema.json"))
 
 
 @cache
 def results_definition() -> Definition:
     """Definition of the results."""
-    return _definition("results.schema.json")
+    return definition_of(schema_document("results.schema.json"))
 
 
 @cache
 def study_definition() -> Definition:
     """Definition of a study of several seasons."""
-    return _definition("study.schema.json")
+    return definition_of(schema_document("study.schema.json"))
 
 
 @cache
 def summary_definition() -> Definition:
     """Definition of a summary of many workbooks."""
-    return _definition("summary.schema.json")
-
-
-def _definition(name: str) -> Definition:
-    return definition_of(schema_document(name))
+    return definition_of(schema_document("summary.schema.json"))
 
 
 def definition_of(document: dict[str, Any]) -> Definition:

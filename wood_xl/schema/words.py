@@ -147,7 +147,10 @@ def digits_of(ranged: Ranged) -> int:
     One that is an end itself, all of what can be, asks for no more if its range can be told.
     """
     low, high = ranged.low, ranged.high
-    if low is None or high is None or low * high <= 0 or not _times(low, high) < NARROW:
+    if low is None or high is None or low * high <= 0:
+        return FEW_DIGITS
+    less, more = sorted((abs(low), abs(high)))
+    if not more / less < NARROW:
         return FEW_DIGITS
     is_end = ranged.value in (low, high) and number_text(low) != number_text(high)
     return FEW_DIGITS if is_end else MORE_DIGITS
@@ -184,10 +187,6 @@ def _minus(text: str) -> str:
     ('\N{MINUS SIGN}0.80', '0.00')
     """
     return text.replace("-", MINUS if text.strip("-0.,") else "")
-
-
-def _times(low: float, high: float) -> float:
-    return max(abs(low), abs(high)) / min(abs(low), abs(high))
 
 
 def _to_digits(exact: Decimal, digits: int) -> Decimal:

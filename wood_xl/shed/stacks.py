@@ -12,14 +12,14 @@ import numpy.typing as npt
 from wood_xl.data.load import species_named, value
 from wood_xl.draws.ensemble import Number
 from wood_xl.hours.sessions import needs
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Reason, Said, Stocked, said
 from wood_xl.records import Season, Session, ShedStack, Stack, WoodKind
-from wood_xl.remark import Stocked
 from wood_xl.shed.dates import DAYS_PER_MONTH, can_be, day_number, days_to_dry, dry_on_by_usual_time, pace_days
 from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
 from wood_xl.warmth.doubt import ranged
-from wood_xl.wood.amounts import tape_stacked_m3
-from wood_xl.wood.moisture import dry_from_wet_frac, equilibrium_moisture_dry_frac, seasoning_months
+from wood_xl.warmth.drying import driest_dry_frac
+from wood_xl.wood.amounts import name_key, tape_stacked_m3
+from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months
 
 ROUNDING = 1e-6  # of a volume or a moisture that was typed in another unit
 Flags = npt.NDArray[np.bool_]
@@ -74,11 +74,6 @@ def standing_stacks(season: Season, heat: HeatStudy) -> list[Standing]:
     }
     found = [_standing(stack, made.get(key), season, heat) for key, stack in named.items()]
     return sorted(found, key=lambda one: one.stacked_on)  # of one day in the order of the notes
-
-
-def name_key(name: str) -> str:
-    """A name as names are compared."""
-    return " ".join(name.casefold().split())
 
 
 Made = tuple[str, float | Said, str]  # name as it was typed, volume, and the last day
@@ -185,7 +180,7 @@ def _from_reading(
     The doubt of the usual time goes for either pace.
     """
     last = stack.readings[-1]
-    driest, target = _driest_dry_frac(), _dry_frac(value("seasoning.target") / 100)
+    driest, target = driest_dry_frac(), _dry_frac(value("seasoning.target") / 100)
     now = _dry_frac(last.moisture_wet_frac)
     green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.green_moisture_dry_pct
     before = _before(stack, stacked_on, None if green is None else green / 100)
@@ -218,9 +213,3 @@ def _before(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tupl
 
 def _dry_frac(wet_frac: float) -> float:
     return float(dry_from_wet_frac(moisture_wet_frac=wet_frac))
-
-
-def _driest_dry_frac() -> float:
-    return equilibrium_moisture_dry_frac(
-        air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
-    )

@@ -113,17 +113,7 @@ class Month:
     @property
     def dry_m3(self) -> Number:
         """All that is dry."""
-        return dry_of(self.left_m3, self.is_dry)
-
-    @property
-    def not_dry_m3(self) -> Number:
-        """All that is not."""
-        return total(self.left_m3) - self.dry_m3
-
-
-def dry_of(left_m3: Sequence[Number], is_dry: Sequence[Flags]) -> Number:
-    """The dry part of what is left of some stacks."""
-    return total(np.where(mask, part, 0.0) for part, mask in zip(left_m3, is_dry, strict=True))
+        return total(np.where(mask, part, 0.0) for part, mask in zip(self.left_m3, self.is_dry, strict=True))
 
 
 def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:

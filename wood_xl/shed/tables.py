@@ -10,9 +10,8 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, Row, drawn, not_given, percent_of_draws
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Reason, Remark, RowCell, Said, Stocked, said
 from wood_xl.records import Season
-from wood_xl.remark import Remark, RowCell, Stocked
 from wood_xl.shed.dates import day_number, last_winter, month_of
 from wood_xl.shed.stacks import Standing
 from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
@@ -67,6 +66,7 @@ def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
     row = Row(stack=one.stack.name, species=species, stacked_on=one.stacked_on, moisture=moisture)
     if one.why is not None:
         return Row(row, dry_from="", **dict.fromkeys(OF_A_STACK, not_given(one.why)))
+    mj = _heat_mj(one, heat, one.left_m3)
     return Row(
         row,
         made=Figure(one.made_m3),
@@ -75,7 +75,7 @@ def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
         dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
         dry_now=_share_dry(one, stock.now),
         dry_next_winter=_share_dry(one, stock.winter),
-        heat=_heat(one, heat, one.left_m3),
+        heat=not_given(mj) if isinstance(mj, Said) else drawn(mj, exact=AS_WRITTEN),
     )
 
 
@@ -83,11 +83,6 @@ def _share_dry(one: Standing, day: str) -> Figure:
     if isinstance(one.dry_on, Said):
         return not_given(one.dry_on)
     return Figure(percent_of_draws(one.is_dry_on(day_number(day))), one.basis)
-
-
-def _heat(one: Standing, heat: HeatStudy, volume_m3: Number) -> Figure:
-    number = _heat_mj(one, heat, volume_m3)
-    return not_given(number) if isinstance(number, Said) else drawn(number, exact=AS_WRITTEN)
 
 
 def _heat_mj(one: Standing, heat: HeatStudy, volume_m3: Number) -> Number | Said:
@@ -141,7 +136,8 @@ def _sum_of_heat(stock: Stock, heat: HeatStudy, volumes: Sequence[Number]) -> Fi
 
 
 def _month_row(one: Month, need: Figure) -> Row:
-    numbers = {"dry": one.dry_m3, "not_dry": one.not_dry_m3, "need": one.need_m3, "lacking": one.lacking_m3}
+    dry = one.dry_m3
+    numbers = {"dry": dry, "not_dry": total(one.left_m3) - dry, "need": one.need_m3, "lacking": one.lacking_m3}
     row = Row(month=one.month, **{key: drawn(number, exact=AS_WRITTEN) for key, number in numbers.items()})
     return Row(row, **dict.fromkeys(("need", "lacking"), not_given(need.why))) if need.value is None else row
 

@@ -138,7 +138,8 @@ def schedule(
 ) -> list[TrialSession]:
     """The sessions that are still to come, day by day."""
     progress = _held(trials, done)
-    names = (f"S{n}" for n in count(_last_number(wanted.taken) + 1))
+    taken = [int(name[1:]) for name in wanted.taken if name[:1] in "Ss" and name[1:].isdecimal()]
+    names = (f"S{n}" for n in count(max(taken, default=0) + 1))
     minutes = {trial.task: _minutes(trial, wanted, progress) for trial in trials}
     waiting: dict[str, list[tuple[str, Lists]]] = {trial.task: [] for trial in trials}
     watched: Counter[str] = Counter()
@@ -181,11 +182,6 @@ def schedule(
         for name, method, pile, _ in dict.fromkeys((name, one.method, one.pile, one.makes_up) for name, one in held):
             progress.hold(trial.task, method, name, pile)
     return sessions
-
-
-def _last_number(taken: Sequence[str]) -> int:
-    numbers = [int(name[1:]) for name in taken if name[:1] in "Ss" and name[1:].isdecimal()]
-    return max(numbers, default=0)
 
 
 def _held(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Progress:
@@ -257,7 +253,8 @@ def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
     found: list[dict[str, Sequence[_Slot]]] = [{}]
     for name, own in lists.items():
         longer = {**found[-1], name: own}
-        if found[-1] and _day_minutes(_turns(longer, trial), minutes) > value("trials.longest_day"):
+        workers = [[worker for slot in turn for worker in slot.workers] for turn in _turns(longer, trial)]
+        if found[-1] and _length(workers, minutes) > value("trials.longest_day"):
             found.append({name: own})
         else:
             found[-1] = longer
@@ -333,10 +330,6 @@ def day_minutes(sessions: Sequence[TrialSession]) -> float:
     for one in sessions:
         turns[one.turn].append((one.person, *one.helpers))
     return _length([[name for own in turns[at] for name in own] for at in sorted(turns)], sessions[0].minutes)
-
-
-def _day_minutes(turns: Sequence[Turn], minutes: float) -> float:
-    return _length([[name for slot in turn for name in slot.workers] for turn in turns], minutes)
 
 
 def _length(turns: Sequence[Sequence[str]], minutes: float) -> float:

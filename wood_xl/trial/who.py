@@ -14,8 +14,7 @@ from wood_xl.plan.crews import Household
 from wood_xl.plan.who_may import in_sight_of, is_adult, work_of
 from wood_xl.reasons import Said, Word, said
 from wood_xl.records import Person, Tool
-from wood_xl.trial_records import NotTried
-from wood_xl.trial_texts import LeftOutOfTrial
+from wood_xl.trial_records import LeftOutOfTrial, NotTried
 from wood_xl.verdicts import NotPlanned, WhyNot
 
 

@@ -13,16 +13,14 @@ from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, by_task, why_no_session
 from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount, Phrase, Told
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, Remark, Said, said
 from wood_xl.records import Season, WoodKind
-from wood_xl.remark import Remark
 from wood_xl.warmth.doubt import (
     AS_WRITTEN,
     SURE,
     Unsure,
     amount_draws,
     density_draws,
-    drawn_factors,
     fraction_draws,
     not_known,
     ranged,
@@ -39,8 +37,7 @@ from wood_xl.warmth.heat import (
     net_heat_dry_mj_per_kg,
 )
 from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
-from wood_xl.wood.geometry import cords
-from wood_xl.wood.volumes import solid_fraction_standing
+from wood_xl.wood.geometry import cords, solid_fraction_standing
 
 
 @dataclass(frozen=True)
@@ -80,11 +77,17 @@ class KindHeat:
 
     def drawn_factors(self, fraction: Array, *, moisture_wet_frac: float | None = None) -> WoodFactors:
         """What its heat depends on, by all members."""
-        factors, is_measured = self.factors, self.is_measured
-        if moisture_wet_frac is not None:
-            factors, is_measured = replace(factors, moisture_wet_frac=moisture_wet_frac), True
-        return drawn_factors(
-            factors, group=self.group, density=self.density, fraction=fraction, is_measured=is_measured
+        plain = self.factors
+        moisture: Number = plain.moisture_wet_frac if moisture_wet_frac is None else moisture_wet_frac
+        if moisture_wet_frac is None and not self.is_measured:
+            moisture = moisture * ranged("wood.moisture")
+        net = plain.net_heat_mj_per_kg * ranged(f"wood.net_heat.{self.group}")
+        return WoodFactors(
+            solid_fraction=plain.solid_fraction * fraction,
+            basic_density_kg_per_m3=plain.basic_density_kg_per_m3 * self.density,
+            moisture_wet_frac=moisture,
+            net_heat_mj_per_kg=net,
+            gross_heat_mj_per_kg=net + (plain.gross_heat_mj_per_kg - plain.net_heat_mj_per_kg),
         )
 
 
@@ -162,7 +165,7 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     made = None if isinstance(found, Said) else found
     solid = _solid_fraction(season, made)
     kinds = found if isinstance(found, Said) and found != NO_SESSION else _kinds(season, solid)
-    stove, basis = _stove(season)
+    stove, basis, efficiency = _stove(season)
     remarks: list[Remark] = []
     by_usual = solid == usual_solid_fraction(season)
     study = HeatStudy(
@@ -173,7 +176,7 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
         not_given(found) if isinstance(found, Said) else Figure(cords(found.stacked_m3)),
         fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
         amount=SURE if made is None else amount_draws(season, made.methods),
-        efficiency=_efficiency(season),
+        efficiency=efficiency,
     )
     heat = study.cord()
     if isinstance(heat, WoodHeat) and isinstance(stove, Appliance) and _is_over_whole(heat, stove, kinds):
@@ -260,33 +263,25 @@ def species_density(tree: Species) -> float:
     )
 
 
-def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
+def _stove(season: Season) -> tuple[Appliance | Said, Said | None, Array]:
+    """The stove or why there is none, how its efficiency was come by, and the draws of that: of a usual one alone."""
     wait = waiting(season.broken, "appliance", "appliance_efficiency", "appliance_efficiency_basis")
     if wait is not None:
-        return wait, None
+        return wait, None, SURE
     name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
         basis = season.heating.efficiency_basis
         how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
-        return Appliance(efficiency, basis), how
+        return Appliance(efficiency, basis), how, SURE
     if season.heating.appliance is None:
-        return said(Reason.NO_STOVE), None
+        return said(Reason.NO_STOVE), None, SURE
     if season.heating.appliance == "boiler":
-        return said(Reason.BOILER), None
-    percent = value(_efficiency_constant(season.heating.appliance))
-    return Appliance(percent / 100, "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
-
-
-def _efficiency(season: Season) -> Array:
-    heating = season.heating
-    if heating.efficiency_frac is not None or heating.appliance is None or heating.appliance == "boiler":
-        return SURE
-    return ranged(_efficiency_constant(heating.appliance))
-
-
-def _efficiency_constant(appliance: str) -> str:
-    return f"efficiency.{appliance.replace(' ', '_')}"
+        return said(Reason.BOILER), None, SURE
+    usual = f"efficiency.{season.heating.appliance.replace(' ', '_')}"
+    percent = value(usual)
+    how = said(Basis.STOVE_USUAL, stove=name, percent=percent)
+    return Appliance(percent / 100, "net"), how, ranged(usual)
 
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wood_xl.data.load import Group, constant, value
+from wood_xl.data.load import constant, value
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given, with_draws
 from wood_xl.draws.inputs import by_doubt, evenly
@@ -20,7 +20,6 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
-from wood_xl.warmth.heat import WoodFactors
 from wood_xl.wood.moisture import WATER_KG_PER_M3
 
 SURE: Array = np.ones(1)  # what is in no doubt, relative to its value
@@ -91,21 +90,5 @@ def _by_fraction(season: Season, power: float) -> Array:
 
 def density_draws(*, species: str, density_kg_per_m3: float) -> Array:
     """Density of a tree taken from the list, relative: trees of one kind differ."""
-    key = said(Input.DENSITY, species=species)
     spread = value("wood.density_sd") * WATER_KG_PER_M3 / density_kg_per_m3
-    return by_doubt(key, spread)
-
-
-def drawn_factors(
-    factors: WoodFactors, *, group: Group, density: Array, fraction: Array, is_measured: bool
-) -> WoodFactors:
-    """What the heat of one kind of wood depends on, by all members."""
-    net = factors.net_heat_mj_per_kg * ranged(f"wood.net_heat.{group}")
-    moisture = factors.moisture_wet_frac if is_measured else factors.moisture_wet_frac * ranged("wood.moisture")
-    return WoodFactors(
-        solid_fraction=factors.solid_fraction * fraction,
-        basic_density_kg_per_m3=factors.basic_density_kg_per_m3 * density,
-        moisture_wet_frac=moisture,
-        net_heat_mj_per_kg=net,
-        gross_heat_mj_per_kg=net + (factors.gross_heat_mj_per_kg - factors.net_heat_mj_per_kg),
-    )
+    return by_doubt(said(Input.DENSITY, species=species), spread)

@@ -32,7 +32,9 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
     """Each kind of wood green, as it is, and dry."""
     if isinstance(study.kinds, Said):
         return
-    target = value("seasoning.target") / 100
+    target, driest = value("seasoning.target") / 100, wet_from_dry_frac(moisture_dry_frac=driest_dry_frac())
+    temperature, humidity = value("seasoning.air_temperature"), value("seasoning.air_humidity")
+    climate = said(Basis.AIR_OF, temperature_c=temperature, humidity_percent=humidity)
     for kind in study.kinds:
         yield Row(
             species=kind.name,
@@ -42,7 +44,7 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
             recovered=Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
             shrinkage=Figure(100 * _shrinkage(kind), reason=NO_RANGE),
             seasoning=_seasoning(kind),
-            driest=Figure(100 * _driest_wet_frac(), _climate(), reason=NO_RANGE),
+            driest=Figure(100 * driest, climate, reason=NO_RANGE),
         )
 
 
@@ -64,22 +66,15 @@ def _green(kind: KindHeat, fraction: Array) -> dict[str, Figure]:
 
 
 def _recovered(factors: WoodFactors) -> float:
-    losses = fire_losses(
-        moisture_wet_frac=nominal(factors.moisture_wet_frac),
-        gross_heat_mj_per_kg=nominal(factors.gross_heat_mj_per_kg),
-        fire=_stove_fire(),
-    )
-    return losses.recovered_frac
-
-
-def _stove_fire() -> Fire:
-    """Conditions of a usual stove: a warm room, hot gas in the flue, twice the air that is needed."""
-    return Fire(
+    """In a usual stove: a warm room, hot gas in the flue, twice the air that is needed."""
+    stove = Fire(
         room_c=(value("fire.room") - 32) / F_PER_C,
         flue_c=(value("fire.flue") - 32) / F_PER_C,
         excess_air_frac=value("fire.excess_air"),
         other_losses_frac=value("fire.other_losses"),
     )
+    moisture, gross = nominal(factors.moisture_wet_frac), nominal(factors.gross_heat_mj_per_kg)
+    return fire_losses(moisture_wet_frac=moisture, gross_heat_mj_per_kg=gross, fire=stove).recovered_frac
 
 
 def _shrinkage(kind: KindHeat) -> float:
@@ -105,13 +100,8 @@ def _ready(kind: KindHeat) -> Ready:
     return Ready.NOT_YET
 
 
-def _driest_wet_frac() -> float:
-    dry = equilibrium_moisture_dry_frac(
+def driest_dry_frac() -> float:
+    """Moisture that wood comes to in the open air of a usual climate, on the dry basis."""
+    return equilibrium_moisture_dry_frac(
         air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
     )
-    return wet_from_dry_frac(moisture_dry_frac=dry)
-
-
-def _climate() -> Said:
-    temperature, humidity = value("seasoning.air_temperature"), value("seasoning.air_humidity")
-    return said(Basis.AIR_OF, temperature_c=temperature, humidity_percent=humidity)

@@ -12,7 +12,7 @@ from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import NextSeason, Season
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged
-from wood_xl.warmth.heat_need import (
+from wood_xl.warmth.heat import (
     cords_for_heat,
     heat_loss_w_per_k,
     internal_gains_frac,

@@ -11,19 +11,21 @@ from typing import Literal
 
 from wood_xl.data.load import value
 from wood_xl.ids import Measured, Told
-from wood_xl.reasons import Basis, Said, said
+from wood_xl.reasons import Basis, Facts, Remark, RowCell, Said, said
 from wood_xl.records import Season, Session, StackForm
-from wood_xl.remark import Facts, Remark, RowCell
-from wood_xl.wood.geometry import cords, sawn_area_m2, stack_bulk_volume_m3, sticks_solid_volume_m3
-from wood_xl.wood.volumes import (
+from wood_xl.wood.geometry import (
     Standing,
+    cords,
     measured_solid_fraction,
     ranked_equivalent_m3,
+    sawn_area_m2,
     sawn_area_of_solid_m2,
     solid_fraction_of,
     solid_fraction_standing,
     solid_volume_m3,
+    stack_bulk_volume_m3,
     stacked_volume_m3,
+    sticks_solid_volume_m3,
 )
 
 RANKED: tuple[StackForm, ...] = ("ranked split", "ranked round")
@@ -104,8 +106,8 @@ def usual_solid_fraction(season: Season) -> SolidFraction:
     return SolidFraction(solid_fraction_of(form), said(Basis.FRACTION_USUAL, form=form))
 
 
-def lot_key(lot: str) -> str:
-    """A lot's name as lots are compared."""
+def name_key(lot: str) -> str:
+    """A name of a lot, a stack or a tool as names are compared."""
     return " ".join(lot.casefold().split())
 
 
@@ -153,7 +155,7 @@ def lot_fractions(season: Season) -> dict[str, LotFraction]:
     for session in season.sessions:
         if session.lot is None or session.leave_out:
             continue
-        key = lot_key(session.lot)
+        key = name_key(session.lot)
         names.setdefault(key, session.lot)
         if "pile" in session.broken:
             waiting.setdefault(key, session.broken["pile"])
@@ -197,7 +199,7 @@ def session_quantity(
     """
     solid = cut_solid_m3(session, stick_length_m=stick_length_m)
     stacked = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
-    lot = lots.get(lot_key(session.lot)) if session.lot else None
+    lot = lots.get(name_key(session.lot)) if session.lot else None
     usual = usual_solid_fraction(season)
     is_usual = lot is None or not lot.is_used
     if lot is not None and lot.fraction is not None and lot.is_used:
@@ -234,7 +236,7 @@ def with_waiting_piles(season: Season) -> tuple[Season, list[Remark]]:
     """
     season = _marked(season, _waiting(season))
     lots = lot_fractions(season)
-    first = {lot_key(s.lot): s for s in reversed(season.sessions) if s.lot is not None and not s.leave_out}
+    first = {name_key(s.lot): s for s in reversed(season.sessions) if s.lot is not None and not s.leave_out}
     impossible = {key: Wait(first[key].lot_row, "all") for key, lot in lots.items() if lot.standing == "impossible"}
     return _marked(season, impossible), _remarks(lots, first)
 
@@ -243,7 +245,7 @@ def _piles(season: Season) -> dict[str, list[Session]]:
     piles: dict[str, list[Session]] = {}
     for session in season.sessions:
         if session.lot is not None and not session.leave_out:
-            piles.setdefault(lot_key(session.lot), []).append(session)
+            piles.setdefault(name_key(session.lot), []).append(session)
     return piles
 
 
@@ -264,7 +266,7 @@ def _marked(season: Season, waits: Mapping[str, Wait]) -> Season:
     """The season with its piles marked that wait, and with them the sessions whose wood hangs on them."""
 
     def one(session: Session) -> Session:
-        wait = waits.get(lot_key(session.lot)) if session.lot is not None else None
+        wait = waits.get(name_key(session.lot)) if session.lot is not None else None
         if wait is None:
             return session
         hangs = wait.wood == "all" or (wait.wood == "derived" and not (session.cuts and session.stacks))
