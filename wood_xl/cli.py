@@ -18,7 +18,7 @@ import click
 
 from wood_xl import __version__, pipeline
 from wood_xl.commands import (
-    StudyPlaces,
+    end_with,
     inputs_of,
     next_year_of,
     require_apart_or_end,
@@ -32,7 +32,17 @@ from wood_xl.commands import (
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.pages import InResults, RunStep
-from wood_xl.scoring import NOTHING_WRITTEN, PAPERS, WRITTEN, Order, code_of, outputs_of, report_lines, score_order
+from wood_xl.scoring import (
+    NOTHING_WRITTEN,
+    PAPERS,
+    WRITTEN,
+    Order,
+    Places,
+    code_of,
+    outputs_of,
+    report_lines,
+    score_order,
+)
 from wood_xl.steps import step
 
 if TYPE_CHECKING:
@@ -70,8 +80,7 @@ def main(ctx: click.Context) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _, fault = guarded(Path(), lambda: ctx.with_resource(private_folder()))
     if fault is not None:
-        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-        sys.exit(NOTHING_WRITTEN)
+        end_with(fault)
 
 
 @main.command()
@@ -318,7 +327,7 @@ def pool(
     """Bring seasons or households together. Takes filled workbooks, and results that somebody shared."""
     out = out if out.suffix else out.with_suffix(".xlsx")
     inputs = inputs_of(files, but=out, with_results=True)
-    places = StudyPlaces(out, json_out, csv_out, replace)
+    places = Places(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
     sys.exit(told_of(out, lambda: write_study(inputs, places, cluster, asked)))
 

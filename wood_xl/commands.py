@@ -5,10 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
 
@@ -23,6 +22,7 @@ from wood_xl.scoring import (
     WRITTEN,
     Order,
     Outcome,
+    Places,
     code_of,
     line_about,
     outputs_of,
@@ -42,24 +42,10 @@ MOST_TOLD = 10
 SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"
 
 
-@dataclass(frozen=True)
-class StudyPlaces:
-    """Where a study goes: workbook, JSON, and a folder of CSV tables."""
-
-    out: Path
-    json_out: Path | None
-    csv_out: Path | None
-    may_replace: bool
-
-    @property
-    def files(self) -> list[Path]:
-        """All files that are written."""
-        tables: list[Path] = []
-        if self.csv_out is not None:
-            from wood_xl.results.csv_package import study_file_names
-
-            tables = [self.csv_out / name for name in study_file_names()]
-        return [place for place in (self.out, self.json_out, *tables) if place is not None]
+def end_with(fault: Problem) -> NoReturn:
+    """End the run with the line of a fault, before anything is written."""
+    click.echo(f"{fault.level.name}  {fault.line()}", err=True)
+    sys.exit(NOTHING_WRITTEN)
 
 
 def passed_over(files: Sequence[Path]) -> list[tuple[Path, bool]]:
@@ -80,8 +66,7 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
         more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
         click.echo(f"Not read: {', '.join(told)}{more}", err=True)
     if fault is not None:
-        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-        sys.exit(NOTHING_WRITTEN)
+        end_with(fault)
     if but is not None and found is not None:
         found = [path for path in found if path in files or path.resolve() != but.resolve()]
     if not found:
@@ -174,18 +159,15 @@ def _write_summary(
     return told_of(path, write, written=[path])
 
 
-def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None, asked: dict[str, Any]) -> int:
+def write_study(inputs: Sequence[Path], places: Places, cluster: str | None, asked: dict[str, Any]) -> int:
     """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
-    from wood_xl.io.pack import require_outputs, write_atomically
-    from wood_xl.many import cores, side_by_side
+    from wood_xl.io.pack import require_outputs
+    from wood_xl.many import cores, on_cluster, side_by_side
     from wood_xl.report.study_book import study_bytes
-    from wood_xl.results.document import json_file
     from wood_xl.results.study import study_of_files
 
-    require_outputs(places.files, inputs, replace=places.may_replace, tables=places.csv_out)
+    require_outputs(places.files(of_study=True), inputs, replace=places.may_replace, tables=places.csv_out)
     if cluster is not None:
-        from wood_xl.many import on_cluster
-
         inputs, everywhere = [path.resolve() for path in inputs], on_cluster(cluster)
     else:
         everywhere = side_by_side(min(cores(), len(inputs)))
@@ -197,27 +179,12 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
         click.echo(f"{name}: {shown(path)}{told}")
     for path, fault in found.faults:
         click.echo(f"{fault.level.name}  {line_about(path, fault)}", err=True)
-    if found.document is None:
+    document = found.document
+    if document is None:
         return NOTHING_WRITTEN
-
-    def write(path: Path, data: bytes) -> None:
-        write_atomically(path, data, replace=places.may_replace, inputs=inputs)
-
-    with step(RunStep.WRITING, file=places.out.name):
-        data = study_bytes(found.document, paper=PAPERS[found.document["provenance"]["display_units"]])
-        write(places.out, data)
-    click.echo(f"Wrote {shown(places.out)}")
-    if places.json_out is not None:
-        write(places.json_out, json_file(found.document))
-        click.echo(f"Wrote {shown(places.json_out)}")
-    if places.csv_out is not None:
-        from wood_xl.results.csv_package import study_package
-
-        places.csv_out.mkdir(parents=True, exist_ok=True)
-        for name, data in study_package(found.document).items():
-            write(places.csv_out / name, data)
-        click.echo(f"Wrote tables to {shown(places.csv_out)}")
-    has_gaps = any(row["fix_n"] for row in found.document["households"])
+    paper = PAPERS[document["provenance"]["display_units"]]
+    places.write(document, lambda: study_bytes(document, paper=paper), inputs, click.echo, of_study=True)
+    has_gaps = any(row["fix_n"] for row in document["households"])
     return TO_MEND if found.faults or has_gaps else WRITTEN
 
 
@@ -231,8 +198,7 @@ def require_apart_or_end(outputs: Iterable[Path], inputs: Sequence[Path]) -> Non
 
     _, fault = guarded(inputs[0], require)
     if fault is not None:
-        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-        sys.exit(NOTHING_WRITTEN)
+        end_with(fault)
 
 
 def write_marked_copy(

@@ -5,7 +5,7 @@ What comes back can be handed from one process to another, and kept from one run
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -31,6 +31,56 @@ Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
+class Places:
+    """Where results or a study go: workbook, JSON and a folder of CSV tables, if need be over what is there."""
+
+    target: Path
+    json_out: Path | None = None
+    csv_out: Path | None = None
+    may_replace: bool = False
+
+    def files(self, *, of_study: bool = False) -> list[Path]:
+        """All files that are written."""
+        tables: list[Path] = []
+        if self.csv_out is not None:
+            from wood_xl.results.csv_package import file_names
+
+            tables = [self.csv_out / name for name in file_names(of_study=of_study)]
+        return [place for place in (self.target, self.json_out, *tables) if place is not None]
+
+    def write(
+        self,
+        document: Row,
+        book: Callable[[], bytes],
+        inputs: Sequence[Path],
+        tell: Callable[[str], None],
+        *,
+        of_study: bool = False,
+        is_again: bool = False,
+    ) -> None:
+        """Write a document, as a workbook first, and tell of each file or folder that is written.
+
+        is_again: whether the workbook may be written over whatever holds for the others.
+        """
+        from wood_xl.io.pack import write_atomically
+        from wood_xl.results.document import json_file
+
+        with step(RunStep.WRITING, file=self.target.name):
+            write_atomically(self.target, book(), replace=self.may_replace or is_again, inputs=inputs)
+        tell(f"Wrote {shown(self.target)}")
+        if self.json_out is not None:
+            write_atomically(self.json_out, json_file(document), replace=self.may_replace, inputs=inputs)
+            tell(f"Wrote {shown(self.json_out)}")
+        if self.csv_out is not None:
+            from wood_xl.results.csv_package import csv_package, study_package
+
+            self.csv_out.mkdir(parents=True, exist_ok=True)
+            for name, data in (study_package if of_study else csv_package)(document).items():
+                write_atomically(self.csv_out / name, data, replace=self.may_replace, inputs=inputs)
+            tell(f"Wrote tables to {shown(self.csv_out)}")
+
+
+@dataclass(frozen=True)
 class Order:
     """One workbook to score."""
 
@@ -44,6 +94,11 @@ class Order:
     json_out: Path | None = None
     csv_out: Path | None = None
     calendar_out: Path | None = None  # where the sessions of the plan are also written as a calendar file
+
+    @property
+    def places(self) -> Places:
+        """Where its results go, but for the calendar."""
+        return Places(self.target, self.json_out, self.csv_out, self.may_replace)
 
 
 @dataclass(frozen=True)
@@ -111,12 +166,7 @@ def line_about(path: Path, found: Problem) -> str:
 
 def outputs_of(order: Order) -> list[Path]:
     """All files that an order writes."""
-    tables: list[Path] = []
-    if order.csv_out is not None:
-        from wood_xl.results.csv_package import file_names
-
-        tables = [order.csv_out / name for name in file_names()]
-    return [place for place in (order.target, order.json_out, order.calendar_out, *tables) if place is not None]
+    return [*order.places.files(), *([] if order.calendar_out is None else [order.calendar_out])]
 
 
 def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
@@ -139,8 +189,7 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     results = shared(scored.results) if order.is_shared else scored.results
     written: list[str] = []
     is_again = bool(before) and before == results["season"]["season_name"]
-    with step(RunStep.WRITING, file=order.target.name):
-        _, fault = guarded(order.target, lambda: _write(order, results, inputs, written, is_again=is_again))
+    _, fault = guarded(order.target, lambda: _write(order, results, inputs, written, is_again=is_again))
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
@@ -205,33 +254,16 @@ def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str],
 
     is_again: whether results of the same season may be written over.
     """
-    from wood_xl.io.pack import write_atomically
     from wood_xl.report.book import results_bytes
-    from wood_xl.results.document import json_file
 
-    def write(path: Path, data: bytes, *, replace: bool = order.may_replace) -> None:
-        write_atomically(path, data, replace=replace, inputs=inputs)
-
-    write(
-        order.target,
-        results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]),
-        replace=order.may_replace or is_again,
-    )
-    lines.append(f"Wrote {shown(order.target)}")
-    if order.json_out is not None:
-        write(order.json_out, json_file(results))
-        lines.append(f"Wrote {shown(order.json_out)}")
-    if order.csv_out is not None:
-        from wood_xl.results.csv_package import csv_package
-
-        order.csv_out.mkdir(parents=True, exist_ok=True)
-        for name, data in csv_package(results).items():
-            write(order.csv_out / name, data)
-        lines.append(f"Wrote tables to {shown(order.csv_out)}")
+    paper = PAPERS[results["provenance"]["display_units"]]
+    order.places.write(results, lambda: results_bytes(results, paper=paper), inputs, lines.append, is_again=is_again)
     if order.calendar_out is not None and results["plan"]["sessions"]:
+        from wood_xl.io.pack import write_atomically
         from wood_xl.results.calendar_file import calendar_text
 
-        write(order.calendar_out, calendar_text(results).encode("utf-8"))
+        data = calendar_text(results).encode("utf-8")
+        write_atomically(order.calendar_out, data, replace=order.may_replace, inputs=inputs)
         lines.append(f"Wrote {shown(order.calendar_out)}")
 
 

@@ -19,6 +19,7 @@ from score_folder import MARKS, PEAK_PER_MIB, mib, others
 
 from wood_xl import commands, many
 from wood_xl.pipeline import input_files
+from wood_xl.scoring import Places
 from wood_xl.steps import Each
 
 HELD: dict[int, tuple[int, int]] = {}
@@ -47,7 +48,7 @@ def main(folder: str, out: str, where: str) -> None:
     else:
         many.cores = lambda: int(where)
     commands.counted = watched
-    places = commands.StudyPlaces(Path(out), None, None, may_replace=True)
+    places = Places(Path(out), may_replace=True)
     asked = {"system": None, "one_household": False, "both": False, "with_unverified": False}
     sys.stdout = sys.stderr
     code = commands.write_study(input_files([Path(folder)], with_results=True), places, address, asked)

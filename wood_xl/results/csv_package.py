@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from itertools import islice
@@ -32,6 +32,17 @@ FIGURE_PARTS = {"": "value", "_low": "low", "_high": "high", "_unit": "unit", "_
 TEXTS = ("unit", "reason", "basis")  # parts of a figure
 
 Row = dict[str, Any]
+
+PLAN_KEY, INPUT_KEY = ("date", "person", "method"), ("sheet", "row", "column")
+PLAN_FIELDS: list[Row] = [
+    *({"name": name, "type": "string"} for name in ("date", "person", "task", "method")),
+    {"name": "minutes", "type": "number", "unit": "min"},
+    {"name": "wear", "type": "string"},
+]
+INPUT_FIELDS: list[Row] = [
+    {"name": name, "type": "integer" if name == "row" else "string"}
+    for name in ("sheet", "row", "column", "value", "unit")
+]
 
 # The wide forms are taken for the narrow ones where East Asian text is typed.
 _FORMULA_START = re.compile(r"(^|[;\t\r\n])([^\S\t\r\n]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
@@ -58,9 +69,10 @@ class Table:
         return file.getvalue()
 
 
-def file_names() -> list[str]:
+def file_names(*, of_study: bool = False) -> list[str]:
     """All files of a package."""
-    return [*(f"{table.name}.csv" for table in _tables("us", "")), DESCRIPTOR]
+    tables = _tables_of_study("us") if of_study else _tables("us", "")
+    return [*(f"{table.name}.csv" for table in tables), DESCRIPTOR]
 
 
 def csv_package(results: Row) -> dict[str, bytes]:
@@ -73,11 +85,6 @@ def csv_package(results: Row) -> dict[str, bytes]:
         "version": provenance["results_version"],
     }
     return _files(results, described, _tables(provenance["display_units"], season["currency"]))
-
-
-def study_file_names() -> list[str]:
-    """All files of a study's package."""
-    return [*(f"{table.name}.csv" for table in _tables_of_study("us")), DESCRIPTOR]
 
 
 def study_package(study: Row) -> dict[str, bytes]:
@@ -136,8 +143,8 @@ def inert_text(value: Any) -> Any:
 def _tables(system: System, currency: str) -> list[Table]:
     return [
         *(_of_document(results_definition().sheet(name), system, currency) for name in AS_TABLES),
-        _text_table("plan", OfPackage.PLAN, OfPackage.PLAN_HELP, PLAN_FIELDS, _plan_rows),
-        _text_table("inputs", OfPackage.INPUTS, OfPackage.INPUTS_HELP, INPUT_FIELDS, _input_rows),
+        Table("plan", words(OfPackage.PLAN), words(OfPackage.PLAN_HELP), PLAN_FIELDS, _plan_rows, PLAN_KEY),
+        Table("inputs", words(OfPackage.INPUTS), words(OfPackage.INPUTS_HELP), INPUT_FIELDS, _input_rows, INPUT_KEY),
     ]
 
 
@@ -160,27 +167,9 @@ def _field(column: Column, system: System, currency: str) -> Row:
     return field | {"unit": unit} if unit else field
 
 
-PLAN_FIELDS = {"date": "string", "person": "string", "task": "string", "method": "string", "minutes": "number"}
-PLAN_FIELDS["wear"] = "string"
-INPUT_FIELDS = {"sheet": "string", "row": "integer", "column": "string", "value": "string", "unit": "string"}
-KEYS = {"plan": ("date", "person", "method"), "inputs": ("sheet", "row", "column")}
-
-
-def _text_table(
-    name: str,
-    title: OfPackage,
-    about: OfPackage,
-    types: Mapping[str, str],
-    rows: Callable[[Row], Iterator[Sequence[Any]]],
-) -> Table:
-    fields: list[Row] = [{"name": key, "type": kind} for key, kind in types.items()]
-    fields = [field | {"unit": "min"} if field["name"] == "minutes" else field for field in fields]
-    return Table(name, words(title), words(about), fields, rows, KEYS[name])
-
-
 def _plan_rows(results: Row) -> Iterator[list[Any]]:
     for row in results["plan"]["sessions"]:
-        yield [JOINED_BY.join(row[key]) if key == "wear" else row[key] for key in PLAN_FIELDS]
+        yield [*(row[field["name"]] for field in PLAN_FIELDS[:-1]), JOINED_BY.join(row["wear"])]
 
 
 def _input_rows(results: Row) -> Iterator[tuple[Any, ...]]:
