@@ -16,33 +16,10 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from wood_xl import __version__, pipeline
-from wood_xl.commands import (
-    end_with,
-    inputs_of,
-    next_year_of,
-    require_apart_or_end,
-    score_all,
-    tell,
-    told_of,
-    write_marked_copy,
-    write_study,
-    write_trial,
-)
+from wood_xl import __version__, commands, pipeline, scoring
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.pages import InResults, RunStep
-from wood_xl.scoring import (
-    NOTHING_WRITTEN,
-    PAPERS,
-    WRITTEN,
-    Order,
-    Places,
-    code_of,
-    outputs_of,
-    report_lines,
-    score_order,
-)
 from wood_xl.steps import step
 
 if TYPE_CHECKING:
@@ -80,7 +57,7 @@ def main(ctx: click.Context) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _, fault = guarded(Path(), lambda: ctx.with_resource(private_folder()))
     if fault is not None:
-        end_with(fault)
+        commands.end_with(fault)
 
 
 @main.command()
@@ -134,14 +111,14 @@ def template(
             its_system, its_currency = units_and_currency(book)
             make = partial(carried_workbook, book)
         elif last is not None:
-            make, its_system, its_currency = next_year_of(last, units)
+            make, its_system, its_currency = commands.next_year_of(last, units)
         system = units or its_system
         money = code or its_currency or ("USD" if system == "us" else "EUR")
         with step(RunStep.WRITING, file=path.name):
-            workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
+            workbook = make(system=system, currency=money, paper=paper or scoring.PAPERS[system], unfolded=unfolded)
             write_atomically(path, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
-    sys.exit(told_of(old or last or path, write, written=[path], is_limited=True))
+    sys.exit(commands.told_of(old or last or path, write, written=[path], is_limited=True))
 
 
 @main.command()
@@ -176,7 +153,7 @@ def trial(
         raise click.BadParameter("year-month-day, for example 2027-03-06", param_hint="--from-day") from None
     asked = Asked(seed, days, first_day, None if difference is None else difference / 100)
     targets = pipeline.trial_paths(file, out, forms)
-    sys.exit(told_of(file, lambda: write_trial(file, asked, targets, paper=paper, replace=replace)))
+    sys.exit(commands.told_of(file, lambda: commands.write_trial(file, asked, targets, paper=paper, replace=replace)))
 
 
 @main.command()
@@ -189,24 +166,24 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
     written: list[Path] = []
-    inputs = inputs_of(files)
+    inputs = commands.inputs_of(files)
     if marked_copy:
-        require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
+        commands.require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
     for path in inputs:
 
         def one(path: Path = path) -> int:
             checked = pipeline.check_file(path)
             listed[str(path)] = [found.as_json() for found in checked.problems]
             if not as_json:
-                for line in report_lines(path, checked.problems, notes=True):
+                for line in scoring.report_lines(path, checked.problems, notes=True):
                     click.echo(line)
             if marked_copy:
-                write_marked_copy(path, checked.problems, inputs, written, replace=replace)
+                commands.write_marked_copy(path, checked.problems, inputs, written, replace=replace)
                 if not as_json:
                     click.echo(f"Wrote {shown(written[-1])}")
-            return code_of(checked.problems)
+            return scoring.code_of(checked.problems)
 
-        codes.append(told_of(path, one, listed=listed if as_json else None, is_limited=True))
+        codes.append(commands.told_of(path, one, listed=listed if as_json else None, is_limited=True))
     if as_json:
         click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
     sys.exit(max(codes))
@@ -234,7 +211,7 @@ def score(
     replace: bool,
 ) -> None:
     """Compute filled workbooks and write their results. Takes .xlsx, .xlsm and .ods files, writes .xlsx."""
-    inputs = inputs_of(files)
+    inputs = commands.inputs_of(files)
     several = len(inputs) > 1
     if several and (json_out or csv_out or calendar_out):
         raise click.UsageError("--json, --csv and --calendar take one workbook at a time.")
@@ -245,7 +222,7 @@ def score(
 
     def scored() -> int:
         orders = [
-            Order(
+            scoring.Order(
                 path,
                 pipeline.results_path(path, out, several=several, is_shared=share),
                 units,
@@ -258,14 +235,14 @@ def score(
             for path in inputs
         ]
         if several:
-            return score_all(orders, files, out)
-        require_apart_or_end(outputs_of(orders[0]), inputs)
-        outcome = score_order(orders[0])
-        tell(outcome)
+            return commands.score_all(orders, files, out)
+        commands.require_apart_or_end(scoring.outputs_of(orders[0]), inputs)
+        outcome = scoring.score_order(orders[0])
+        commands.tell(outcome)
         return outcome.code
 
     is_new = out is not None and not out.exists()
-    code = told_of(out or files[0], scored)
+    code = commands.told_of(out or files[0], scored)
     if out is not None and is_new and out.is_dir() and not any(out.iterdir()):
         out.rmdir()  # made for results of which there are none
     sys.exit(code)
@@ -286,8 +263,8 @@ def verify(results: tuple[Path, ...]) -> None:
             with step(RunStep.COMPARING, file=path.name):
                 found = verify_file(path)
             problems = found.problems()
-            code = code_of(problems)
-            outcome = "as they should be" if code == WRITTEN else "not all as they should be"
+            code = scoring.code_of(problems)
+            outcome = "as they should be" if code == scoring.WRITTEN else "not all as they should be"
             click.echo(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
             for line in problems[:LINES_TOLD]:
                 click.echo(f"  {line.level.name:4}  {line.line()}")
@@ -295,8 +272,8 @@ def verify(results: tuple[Path, ...]) -> None:
                 click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
             return code
 
-        codes.append(told_of(path, one, is_limited=True))
-    if min(codes) < NOTHING_WRITTEN:
+        codes.append(commands.told_of(path, one, is_limited=True))
+    if min(codes) < scoring.NOTHING_WRITTEN:
         click.echo(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
 
@@ -326,10 +303,10 @@ def pool(
 ) -> None:
     """Bring seasons or households together. Takes filled workbooks, and results that somebody shared."""
     out = out if out.suffix else out.with_suffix(".xlsx")
-    inputs = inputs_of(files, but=out, with_results=True)
-    places = Places(out, json_out, csv_out, replace)
+    inputs = commands.inputs_of(files, but=out, with_results=True)
+    places = scoring.Places(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
-    sys.exit(told_of(out, lambda: write_study(inputs, places, cluster, asked)))
+    sys.exit(commands.told_of(out, lambda: commands.write_study(inputs, places, cluster, asked)))
 
 
 @main.command()
@@ -356,7 +333,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         for found in map(problem, codes):
             click.echo(f"{found.level.name}  {found.line()}")
 
-    sys.exit(told_of(results, write, written=[target], is_limited=True))
+    sys.exit(commands.told_of(results, write, written=[target], is_limited=True))
 
 
 @main.command()
@@ -370,7 +347,7 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
     if results is not None and not wanted:
         raise click.UsageError("Give the id of a figure too. The sheet Figures has them in its first column.")
     if results is not None:
-        sys.exit(told_of(results, partial(_explain_figure, results, wanted)))
+        sys.exit(commands.told_of(results, partial(_explain_figure, results, wanted)))
     if not wanted:
         click.echo(listing())
         return
@@ -388,7 +365,7 @@ def _explain_figure(results: Path, figure_id: str) -> int:
     if text is None:
         raise _no_such_name(figure_id, near, "The sheet Figures lists all ids.")
     click.echo(text)
-    return WRITTEN
+    return scoring.WRITTEN
 
 
 def _no_such_name(name: str, near: Sequence[str], where: str) -> click.BadParameter:
@@ -413,9 +390,11 @@ def demo(folder: Path, replace: bool) -> None:
             folder.mkdir(parents=True, exist_ok=True)
             write_atomically(path, demo_workbook(name), replace=replace)
             click.echo(f"Wrote {shown(path)}")
-            outcome = score_order(Order(path, pipeline.results_path(path, None, several=False), may_replace=replace))
-            tell(outcome)
+            outcome = scoring.score_order(
+                scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
+            )
+            commands.tell(outcome)
             return outcome.code
 
-        codes.append(told_of(path, one))
+        codes.append(commands.told_of(path, one))
     sys.exit(max(codes))

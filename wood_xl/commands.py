@@ -11,24 +11,10 @@ from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
 
-from wood_xl import pipeline
+from wood_xl import pipeline, scoring
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.pages import RunStep
-from wood_xl.scoring import (
-    NOTHING_WRITTEN,
-    PAPERS,
-    TO_MEND,
-    WRITTEN,
-    Order,
-    Outcome,
-    Places,
-    code_of,
-    line_about,
-    outputs_of,
-    refused,
-    report_lines,
-)
 from wood_xl.steps import counted, step
 
 if TYPE_CHECKING:
@@ -45,7 +31,7 @@ SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"
 def end_with(fault: Problem) -> NoReturn:
     """End the run with the line of a fault, before anything is written."""
     click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-    sys.exit(NOTHING_WRITTEN)
+    sys.exit(scoring.NOTHING_WRITTEN)
 
 
 def passed_over(files: Sequence[Path]) -> list[tuple[Path, bool]]:
@@ -74,7 +60,7 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     return found
 
 
-def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
+def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path | None) -> int:
     """Score many workbooks, tell of each as it is done, and write their summary; returns the exit code."""
     from wood_xl.io.pack import clashes
     from wood_xl.many import RECORD_NAME, Record, cores, score_many
@@ -82,13 +68,13 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
 
     folder = out or next((path for path in files if path.is_dir()), None)
     place = folder or orders[0].path.parent
-    begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
+    begun, code, known_n = dt.datetime.now(dt.UTC), scoring.WRITTEN, 0
     progress = sys.stderr.isatty()
-    outcomes: list[Outcome] = []
+    outcomes: list[scoring.Outcome] = []
     inputs = [order.path for order in orders]
     own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
     require_apart_or_end(own, inputs)
-    faults = clashes([*map(outputs_of, orders), own], inputs)[: len(orders)]
+    faults = clashes([*map(scoring.outputs_of, orders), own], inputs)[: len(orders)]
     record = Record(place / RECORD_NAME)
     made = score_many(
         [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=cores()
@@ -98,7 +84,7 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
             if fault is None:
                 outcome, known = next(made)
             else:
-                outcome, known = refused(order, problem(fault.code, None, **fault.facts)), False
+                outcome, known = scoring.refused(order, problem(fault.code, None, **fault.facts)), False
             outcomes.append(outcome.once_told())
             if not known:
                 tell(outcome)
@@ -108,7 +94,7 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
                 _tell_progress(len(outcomes), len(orders), begun)
     except KeyboardInterrupt:
         click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
-        return NOTHING_WRITTEN
+        return scoring.NOTHING_WRITTEN
     finally:
         made.close()
     if known_n:
@@ -126,9 +112,11 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
     return max(code, summary)
 
 
-def _stale(orders: Sequence[Order], outcomes: Sequence[Outcome], files: Sequence[Path]) -> list[Path]:
+def _stale(orders: Sequence[scoring.Order], outcomes: Sequence[scoring.Outcome], files: Sequence[Path]) -> list[Path]:
     """Results that stand where this run writes, of a workbook that is gone or cannot be scored any more."""
-    written = {order.target for order, one in zip(orders, outcomes, strict=True) if one.code != NOTHING_WRITTEN}
+    written = {
+        order.target for order, one in zip(orders, outcomes, strict=True) if one.code != scoring.NOTHING_WRITTEN
+    }
     folders = dict.fromkeys(order.target.parent for order in orders) if any(path.is_dir() for path in files) else ()
     is_shared = orders[0].is_shared
     found = (path for folder in folders for path in pipeline.results_beside(folder, is_shared=is_shared))
@@ -143,7 +131,7 @@ def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
 
 def _write_summary(
     path: Path,
-    outcomes: Sequence[Outcome],
+    outcomes: Sequence[scoring.Outcome],
     others: Sequence[tuple[Path, bool]],
     stale: Sequence[Path],
     *,
@@ -159,7 +147,7 @@ def _write_summary(
     return told_of(path, write, written=[path])
 
 
-def write_study(inputs: Sequence[Path], places: Places, cluster: str | None, asked: dict[str, Any]) -> int:
+def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | None, asked: dict[str, Any]) -> int:
     """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
     from wood_xl.io.pack import require_outputs
     from wood_xl.many import cores, on_cluster, side_by_side
@@ -178,14 +166,14 @@ def write_study(inputs: Sequence[Path], places: Places, cluster: str | None, ask
         told = f", {row['fix_n']} to mend" if row["fix_n"] else ""
         click.echo(f"{name}: {shown(path)}{told}")
     for path, fault in found.faults:
-        click.echo(f"{fault.level.name}  {line_about(path, fault)}", err=True)
+        click.echo(f"{fault.level.name}  {scoring.line_about(path, fault)}", err=True)
     document = found.document
     if document is None:
-        return NOTHING_WRITTEN
-    paper = PAPERS[document["provenance"]["display_units"]]
+        return scoring.NOTHING_WRITTEN
+    paper = scoring.PAPERS[document["provenance"]["display_units"]]
     places.write(document, lambda: study_bytes(document, paper=paper), inputs, click.echo, of_study=True)
     has_gaps = any(row["fix_n"] for row in document["households"])
-    return TO_MEND if found.faults or has_gaps else WRITTEN
+    return scoring.TO_MEND if found.faults or has_gaps else scoring.WRITTEN
 
 
 def require_apart_or_end(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:
@@ -229,14 +217,14 @@ def write_trial(
     require_outputs(targets, [path], replace=replace)
     with step(RunStep.WRITING, file=targets[0].name):
         made = trial_file(path, asked, paper)
-    for line in report_lines(path, made.problems, notes=True):
+    for line in scoring.report_lines(path, made.problems, notes=True):
         click.echo(line)
     if made.plan is None:
-        return NOTHING_WRITTEN
+        return scoring.NOTHING_WRITTEN
     for target, data in zip(targets, (made.copy, made.forms), strict=True):
         write_atomically(target, data, replace=replace, inputs=[path])
         click.echo(f"Wrote {shown(target)}")
-    return code_of(made.problems)
+    return scoring.code_of(made.problems)
 
 
 def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbook], System, str]:
@@ -260,7 +248,7 @@ def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbo
     return partial(filled_workbook, data), system, str(data["season"]["currency"])
 
 
-def tell(outcome: Outcome) -> None:
+def tell(outcome: scoring.Outcome) -> None:
     """Print what came of one workbook."""
     for line in outcome.report:
         click.echo(line)
@@ -281,9 +269,9 @@ def told_of(
     if found is None:
         for target in written:
             click.echo(f"Wrote {shown(target)}")
-        return code or WRITTEN
+        return code or scoring.WRITTEN
     if listed is None:
-        click.echo(f"{found.level.name}  {line_about(path, found)}", err=True)
+        click.echo(f"{found.level.name}  {scoring.line_about(path, found)}", err=True)
     else:
         listed[str(path)] = [found.as_json()]
-    return NOTHING_WRITTEN
+    return scoring.NOTHING_WRITTEN

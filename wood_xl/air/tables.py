@@ -6,25 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.air.accounts import (
-    ACCOUNTS,
-    BOUGHT_ENERGY,
-    DIRECT_CO2,
-    ELECTRIC_ENERGY,
-    ELECTRICITY_CO2E,
-    ENGINE_GASES,
-    ETHANOL,
-    FUEL_ENERGY,
-    METHANE,
-    NITROUS_OXIDE,
-    RUNNING_ENERGY,
-    TOOL_ENERGY,
-    TOOLS,
-    UPSTREAM,
-    WORK,
-    Account,
-    tool_made,
-)
+from wood_xl.air import accounts
+from wood_xl.air.accounts import Account
 from wood_xl.air.beside import burning_rows, food_rows, pollutant_rows
 from wood_xl.air.energy import energy_return, gasoline_equivalent_l
 from wood_xl.air.factor_sets import grid_kg_per_kwh
@@ -46,14 +29,19 @@ from wood_xl.warmth.use import heat_use_rows
 
 J_PER_MJ = 1e6
 OF_WORK = {  # columns of tables that have the accounts beside each other
-    "direct_co2": DIRECT_CO2,
-    "engine_gases": ENGINE_GASES,
-    "upstream": UPSTREAM,
-    "electricity": ELECTRICITY_CO2E,
-    "tools": TOOLS,
-    "co2e": WORK,
+    "direct_co2": accounts.DIRECT_CO2,
+    "engine_gases": accounts.ENGINE_GASES,
+    "upstream": accounts.UPSTREAM,
+    "electricity": accounts.ELECTRICITY_CO2E,
+    "tools": accounts.TOOLS,
+    "co2e": accounts.WORK,
 }
-OF_ENERGY = {"fuel": FUEL_ENERGY, "electricity": ELECTRIC_ENERGY, "tools": TOOL_ENERGY, "bought": BOUGHT_ENERGY}
+OF_ENERGY = {
+    "fuel": accounts.FUEL_ENERGY,
+    "electricity": accounts.ELECTRIC_ENERGY,
+    "tools": accounts.TOOL_ENERGY,
+    "bought": accounts.BOUGHT_ENERGY,
+}
 
 
 def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
@@ -80,7 +68,7 @@ def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
 def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
     """Accounts of each method beside each other, for a cord."""
     for totals in rates.study.totals:
-        work = rates.figure(totals, WORK.id)
+        work = rates.figure(totals, accounts.WORK.id)
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
@@ -100,9 +88,9 @@ def _share(work: Figure, whole: Figure) -> Figure:
 def account_rows(rates: SeasonRates) -> Iterator[Row]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
     for of_method in rates.emitted.values():
-        rows = [(account, InTotal.PART) for account in ACCOUNTS if of_method.has(account)]
-        memo = [(ETHANOL, InTotal.MEMO)] if of_method.has(ETHANOL) else []
-        for account, counted in (*rows, (WORK, InTotal.TOTAL), *memo):
+        rows = [(account, InTotal.PART) for account in accounts.ACCOUNTS if of_method.has(account)]
+        memo = [(accounts.ETHANOL, InTotal.MEMO)] if of_method.has(accounts.ETHANOL) else []
+        for account, counted in (*rows, (accounts.WORK, InTotal.TOTAL), *memo):
             yield _account_row(of_method.totals, account, counted, rates)
 
 
@@ -138,11 +126,11 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
     amounts, missing = session_amounts(of_method, index, rates.study.season)
     figures = of_method.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
-    accounts = rates.emissions(of_method.totals.method.name).of_session(amounts, cords)
+    own = rates.emissions(of_method.totals.method.name).of_session(amounts, cords)
 
     def emitted(account: Account) -> Figure:
         why = next((missing[part] for part in account.needs if part in missing), None)
-        return not_given(why) if why is not None else drawn(account.amount(accounts)).let_go()
+        return not_given(why) if why is not None else drawn(account.amount(own)).let_go()
 
     return Row(
         session=figures.session.name,
@@ -162,8 +150,8 @@ def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
             task=totals.method.task,
             bar_oil=_taken(bar_oil(totals, rates.study), Recorded.BAR_OIL, totals, rates),
             electricity=_taken(kwh, Recorded.ELECTRICITY, totals, rates),
-            ch4=rates.figure(totals, METHANE.id),
-            n2o=rates.figure(totals, NITROUS_OXIDE.id),
+            ch4=rates.figure(totals, accounts.METHANE.id),
+            n2o=rates.figure(totals, accounts.NITROUS_OXIDE.id),
             **{key: _taken(emitted.of(("fuel",), one), Recorded.FUEL, totals, rates) for key, one in litres.items()},
         )
 
@@ -193,7 +181,7 @@ def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
 def energy_rows(rates: SeasonRates) -> Iterator[Row]:
     """Energy of fuel, electricity and tools for a cord."""
     for totals in rates.study.totals:
-        bought = rates.figure(totals, BOUGHT_ENERGY.id)
+        bought = rates.figure(totals, accounts.BOUGHT_ENERGY.id)
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
@@ -267,10 +255,10 @@ def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
             method=totals.method.name,
             task=totals.method.task,
             delivered_heat=delivered.shown(),
-            running=rates.figure(totals, RUNNING_ENERGY.id),
-            bought=rates.figure(totals, BOUGHT_ENERGY.id),
-            return_running=heat_for_energy(delivered, [totals], RUNNING_ENERGY, rates),
-            return_bought=heat_for_energy(delivered, [totals], BOUGHT_ENERGY, rates),
+            running=rates.figure(totals, accounts.RUNNING_ENERGY.id),
+            bought=rates.figure(totals, accounts.BOUGHT_ENERGY.id),
+            return_running=heat_for_energy(delivered, [totals], accounts.RUNNING_ENERGY, rates),
+            return_bought=heat_for_energy(delivered, [totals], accounts.BOUGHT_ENERGY, rates),
         )
 
 
@@ -305,11 +293,11 @@ def worn_tool_rows(rates: SeasonRates) -> Iterator[Row]:
 def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:
     emissions = rates.emissions(of_method.totals.method.name)
     part = next(p for p, t in zip(emissions.tools, of_method.tools, strict=True) if t is tool)
-    by_mass = tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
+    by_mass = accounts.tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
     by_price = tool.by_price
     if by_price.value is not None:
         priced = replace(part, price_usd=emissions.price_usd(tool))
-        by_price = with_draws(by_price, tool_made(priced, emissions.factors).co2e_kg)
+        by_price = with_draws(by_price, accounts.tool_made(priced, emissions.factors).co2e_kg)
     cords = per_cord = not_given(tool.why)
     if tool.why is None and not tool.part.share:  # it never ran, and another task wears it
         cords, per_cord = not_given(TAKES_NONE), Figure(0.0, reason=TAKES_NONE)
@@ -317,7 +305,7 @@ def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) ->
         unsure = emissions.why(("tools",))
         cords, per_cord = (
             drawn(number) if unsure is None else Figure(nominal(number), reason=unsure)
-            for number in (1 / part.share, part.share * tool_made(part, emissions.factors).co2e_kg)
+            for number in (1 / part.share, part.share * accounts.tool_made(part, emissions.factors).co2e_kg)
         )
     mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
     return Row(

@@ -6,21 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from wood_xl.body import exposure
 from wood_xl.body.effort import WorkerEffort
-from wood_xl.body.exposure import (
-    daily_noise_level_dba,
-    daily_vibration_a8_m_s2,
-    is_over_noise_ceiling,
-    noise_band,
-    noise_dose_3db_frac,
-    noise_dose_5db_frac,
-    time_allowed_3db_h,
-    time_allowed_5db_h,
-    time_to_vibration_action_value_h,
-    time_to_vibration_limit_value_h,
-    vibration_band,
-    vibration_points,
-)
 from wood_xl.body.strain import (
     rest_in_total_min,
     rest_standard_by_vo2max_kcal_per_min,
@@ -178,30 +165,30 @@ def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said
     ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
 
     def a8_m_s2(parts: Levels) -> float:
-        return daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts)
+        return exposure.daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts)
 
     def dose_frac(parts: Levels) -> float:
-        return noise_dose_3db_frac(level_dba_and_hours=parts)
+        return exposure.noise_dose_3db_frac(level_dba_and_hours=parts)
 
     return Row(
         day=day,
         person=person or Phrase.NOT_NAMED,
         vibration=hands.figure(a8_m_s2),
-        points=hands.figure(lambda parts: vibration_points(vibration_m_s2_and_hours=parts)),
-        vibration_words=hands.band(lambda parts: vibration_band(daily_vibration_m_s2=a8_m_s2(parts))),
+        points=hands.figure(lambda parts: exposure.vibration_points(vibration_m_s2_and_hours=parts)),
+        vibration_words=hands.band(lambda parts: exposure.vibration_band(daily_vibration_m_s2=a8_m_s2(parts))),
         noise_level=_noise_level(ears),
         noise_dose=ears.figure(dose_frac).times(100),
         noise_dose_us=ears.figure(
-            lambda parts: noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
+            lambda parts: exposure.noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
         ).times(100),
-        noise_words=ears.band(lambda parts: noise_band(dose_3db_frac=dose_frac(parts))),
+        noise_words=ears.band(lambda parts: exposure.noise_band(dose_3db_frac=dose_frac(parts))),
     )
 
 
 def _noise_level(ears: _Exposure) -> Figure:
     if ears.wait is None and ears.levels and not any(hours for _, hours in ears.levels):
         return not_given(said(Reason.NO_RUNNING_TIME))
-    return ears.figure(lambda parts: daily_noise_level_dba(level_dba_and_hours=parts))
+    return ears.figure(lambda parts: exposure.daily_noise_level_dba(level_dba_and_hours=parts))
 
 
 def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:
@@ -229,16 +216,16 @@ def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
 
 def _limit_row(method: str, tool: Tool) -> Row:
     vibration, level = tool.vibration_m_s2, tool.sound_level_dba
-    to_action = time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
-    to_limit = time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
+    to_action = exposure.time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
+    to_limit = exposure.time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
     return Row(
         method=method,
         tool=tool.name,
         to_action_value=_hours_a_day(to_action),
         to_limit_value=_hours_a_day(to_limit),
-        noise_hours=_hours_a_day(None if level is None else time_allowed_3db_h(level_dba=level)),
-        noise_hours_us=_hours_a_day(None if level is None else time_allowed_5db_h(level_dba=level)),
-        words=NoiseBand.CEILING if level is not None and is_over_noise_ceiling(level_dba=level) else None,
+        noise_hours=_hours_a_day(None if level is None else exposure.time_allowed_3db_h(level_dba=level)),
+        noise_hours_us=_hours_a_day(None if level is None else exposure.time_allowed_5db_h(level_dba=level)),
+        words=NoiseBand.CEILING if level is not None and exposure.is_over_noise_ceiling(level_dba=level) else None,
     )
 
 

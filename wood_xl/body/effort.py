@@ -9,17 +9,7 @@ from functools import partial
 from typing import Literal, NamedTuple
 
 from wood_xl.arguments import require_fraction, require_not_negative
-from wood_xl.body.effort_equations import (
-    Resting,
-    activity_kcal,
-    heart_rate_kcal_per_min,
-    max_heart_rate_bpm,
-    resting_kcal_per_min,
-    u_of_device_bpm,
-    u_of_disagreement_frac,
-    u_of_heart_rate_energy_kcal_per_min,
-    u_of_unknown_sex_kcal_per_min,
-)
+from wood_xl.body import effort_equations as equations
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import trace_kcal, trace_summary
 from wood_xl.body.oxygen import UptakeByAge, reserve_kcal_per_min, vo2max_by_age
@@ -120,7 +110,9 @@ def worker_effort(
     kcal = {name: basis.gross_kcal for name, basis in given.items()}
     u_disagreement_frac = 0.0
     if chosen.gross_kcal:
-        u_disagreement_frac = u_of_disagreement_frac(headline_kcal=chosen.gross_kcal, others_kcal=kcal.values())
+        u_disagreement_frac = equations.u_of_disagreement_frac(
+            headline_kcal=chosen.gross_kcal, others_kcal=kcal.values()
+        )
     before = list(bases.values())[: list(bases).index(method)]
     passed_over = [basis.told for basis in before if isinstance(basis, _Without) and basis.told is not None]
     return WorkerEffort(
@@ -160,7 +152,7 @@ def _gross(basis: _Basis | _Without) -> Figure:
 def _by_table(worker: Worker, body: Person, task: str, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
     activity = tasks()[task].activity(powered=powered)
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
-    energy = activity_kcal(
+    energy = equations.activity_kcal(
         met=activity.met,
         mass_kg=mass_kg,
         active_min=worker.time_min * (1 - delay_frac),
@@ -228,7 +220,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     rest = _rest(body, mass_kg)
     max_bpm = _highest_bpm(body, age)
     equation = partial(
-        heart_rate_kcal_per_min,
+        equations.heart_rate_kcal_per_min,
         resting_bpm=body.resting_bpm,
         max_bpm=max_bpm,
         mass_kg=mass_kg,
@@ -246,7 +238,9 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         return _Without(said(Reason.HEART_RATE_TOO_LOW), too_low)
     u_of_sex = 0.0
     if sex is None:
-        u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
+        u_of_sex = (
+            equations.u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
+        )
     model = "keytel_vo2max" if with_vo2max else "keytel"
     return _Basis(
         per_min * worker.time_min,
@@ -315,21 +309,21 @@ def _highest_uptake(body: Person, age_years: float) -> UptakeByAge | None:
 _SEXES: tuple[Sex, Sex] = ("male", "female")
 
 
-def _rest(body: Person, mass_kg: float) -> Resting:
-    return resting_kcal_per_min(
+def _rest(body: Person, mass_kg: float) -> equations.Resting:
+    return equations.resting_kcal_per_min(
         mass_kg=mass_kg, height_cm=body.height_cm, age_years=body.age_years, sex=body.equation_sex
     )
 
 
 def _highest_bpm(body: Person, age_years: float) -> float:
-    return max_heart_rate_bpm(age_years) if body.max_bpm is None else body.max_bpm
+    return equations.max_heart_rate_bpm(age_years) if body.max_bpm is None else body.max_bpm
 
 
 def _u_frac(body: Person, kcal_per_min: float, slope_kcal_per_beat: float, model: str) -> float:
-    u_kcal_per_min = u_of_heart_rate_energy_kcal_per_min(
+    u_kcal_per_min = equations.u_of_heart_rate_energy_kcal_per_min(
         kcal_per_min=kcal_per_min,
         slope_kcal_per_beat=slope_kcal_per_beat,
-        u_heart_rate_bpm=u_of_device_bpm(body.heart_rate_device),
+        u_heart_rate_bpm=equations.u_of_device_bpm(body.heart_rate_device),
         u_model_frac=value(f"effort.u.{model}"),
     )
     return u_kcal_per_min / kcal_per_min

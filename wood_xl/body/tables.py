@@ -5,23 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
+from wood_xl.body import strain
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.body.effort_equations import max_heart_rate_bpm, u_of_device_bpm
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.body.oxygen import reserve_uptake_ml_kg_min
-from wood_xl.body.strain import (
-    HEAVY,
-    ModeledTime,
-    acceptable_work_by_uptake_min,
-    acceptable_work_min,
-    heart_rate_reserve_frac,
-    judged_strain,
-    ratio_to_fifty_percent_level,
-    ratio_to_rest,
-    u_of_reserve_frac,
-    workload_class,
-)
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -57,14 +46,14 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     rates = _rates(worker, person)
     classes = [] if isinstance(effort, Said) else _classes(effort, worker, person.equation_sex)
     highest_of_max_frac = _highest_of_max(worker, person)
-    judged = judged_strain(
-        reserve_frac=rates if isinstance(rates, Reason) else heart_rate_reserve_frac(**rates._asdict()),
+    judged = strain.judged_strain(
+        reserve_frac=rates if isinstance(rates, Reason) else strain.heart_rate_reserve_frac(**rates._asdict()),
         session_min=worker.time_min,
         highest_of_max_frac=highest_of_max_frac,
         workload=classes,
     )
     # No class that sounds light stands beside strain that is very high or not known.
-    is_told = any(one in HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
+    is_told = any(one in strain.HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
     # A row may have been judged by a highest rate that is predicted from age.
     is_by_age = person.max_bpm is None and highest_of_max_frac is not None
     told = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1])))) if classes and is_told else None
@@ -97,9 +86,9 @@ def _rates(worker: Worker, person: Person) -> _Rates | Reason:
 def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]:
     if isinstance(rates, Reason | Said):
         return dict.fromkeys(_RESERVE, not_given(said(rates) if isinstance(rates, Reason) else rates))
-    share = heart_rate_reserve_frac(**rates._asdict())
+    share = strain.heart_rate_reserve_frac(**rates._asdict())
     u_device_bpm = u_of_device_bpm(person.heart_rate_device)
-    u_share = u_of_reserve_frac(
+    u_share = strain.u_of_reserve_frac(
         **rates._asdict(),
         u_heart_rate_bpm=u_device_bpm,
         u_resting_bpm=value("effort.u_heart_rate.resting"),
@@ -110,9 +99,11 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
     return {
         "reserve_share": Figure(100 * share, None, 100 * ends[0], 100 * ends[1]),
         "reserve_u": Figure(100 * u_share),
-        "ratio_to_rest": Figure(ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)),
-        "fifty_percent_level": Figure(ratio_to_fifty_percent_level(**rates._asdict())),
-        "modeled_time": _time_between(lambda one: acceptable_work_min(reserve_frac=one), share, ends),
+        "ratio_to_rest": Figure(
+            strain.ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)
+        ),
+        "fifty_percent_level": Figure(strain.ratio_to_fifty_percent_level(**rates._asdict())),
+        "modeled_time": _time_between(lambda one: strain.acceptable_work_min(reserve_frac=one), share, ends),
         "modeled_time_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
     }
 
@@ -132,14 +123,14 @@ def _by_uptake(share: float, ends: tuple[float, float], vo2max_ml_kg_min: float 
         return not_given(said(Reason.NO_VO2MAX))
     vo2max = vo2max_ml_kg_min
 
-    def modeled(one: float) -> ModeledTime:
+    def modeled(one: float) -> strain.ModeledTime:
         uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=one, vo2max_ml_kg_min=vo2max)
-        return acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max)
+        return strain.acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max)
 
     return _time_between(modeled, share, ends)
 
 
-def _time_between(modeled: Callable[[float], ModeledTime], share: float, ends: tuple[float, float]) -> Figure:
+def _time_between(modeled: Callable[[float], strain.ModeledTime], share: float, ends: tuple[float, float]) -> Figure:
     """Minutes at a share of the reserve, less at its upper end and more at its lower."""
     middle, more, less = modeled(share), modeled(ends[0]), modeled(ends[1])
     if middle.minutes is None:
@@ -172,7 +163,7 @@ def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Work
     """
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
     per_min = [kcal / worker.time_min for kcal in (effort.kcal_gross, effort.kcal_highest)]
-    found = {workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
+    found = {strain.workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
     return [one for one in Workload if one in found]
 
 

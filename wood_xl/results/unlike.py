@@ -9,13 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from wood_xl.io.may_change import (
-    LEAST_HEIGHT_LESS,
-    LEAST_SHARE_OF_SIZE,
-    LEAST_WIDTH_LESS,
-    MOST_MORE,
-    MOST_SHARE_OF_SIZE,
-)
+from wood_xl.io import may_change
 from wood_xl.io.package import Package
 from wood_xl.io.package_parts import SharedTexts
 from wood_xl.io.seal import canonical
@@ -157,7 +151,7 @@ class Comparison:
         number = (row or should or SeenRow(0, None)).number
         if row is not None and row.height is not None and should is not None:
             usual = should.height or USUAL_HEIGHT
-            if not _is_alike(row.height, usual, LEAST_HEIGHT_LESS):
+            if not _is_alike(row.height, usual, may_change.LEAST_HEIGHT_LESS):
                 self._tell(Unlike.HEIGHT, Place(title, number), f"{row.height:g}", f"{usual:g}")
         cells = {} if row is None else row.cells
         expected = {} if should is None else should.cells
@@ -201,7 +195,7 @@ class Comparison:
             self._tell(Unlike.MERGED, place, *texts)
         for column, width in written.widths.items():
             here = found.widths.get(column, found.width)
-            if not _is_alike(here, width, LEAST_WIDTH_LESS):
+            if not _is_alike(here, width, may_change.LEAST_WIDTH_LESS):
                 self._tell(Unlike.WIDTH, Place(title, None, column), f"{here:g}", f"{width:g}")
         for key in sorted(found.footers.keys() | written.footers.keys()):
             texts = found.footers.get(key, ""), written.footers.get(key, "")
@@ -211,9 +205,9 @@ class Comparison:
         for what, own, others in kept:
             if own and own != others:
                 self._tell(what, place, "; ".join(own), "; ".join(others))
-        if not LEAST_ROW <= found.height <= written.height + MOST_MORE or found.width < LEAST_COLUMN:
+        if not LEAST_ROW <= found.height <= written.height + may_change.MOST_MORE or found.width < LEAST_COLUMN:
             self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
-        if found.scale < LEAST_SHARE_OF_SIZE * written.scale:
+        if found.scale < may_change.LEAST_SHARE_OF_SIZE * written.scale:
             self._tell(Unlike.WIDTH, place, f"{found.scale:g} %", f"{written.scale:g} %")
         fills = {self._found.styles.look(style).fill for style in found.styles}
         for fill in sorted(fills - {self._written.styles.look(style).fill for style in written.styles}):
@@ -262,5 +256,7 @@ def _same(there: Value, expected: Value) -> bool:
 
 
 def _is_alike(here: float, there: float, less: float) -> bool:
-    is_enough = here >= LEAST_SHARE_OF_SIZE * there or here >= there - less
-    return (is_enough and here > 0.0) and here <= max(MOST_SHARE_OF_SIZE * there, there + MOST_MORE)
+    is_enough = here >= may_change.LEAST_SHARE_OF_SIZE * there or here >= there - less
+    return (is_enough and here > 0.0) and here <= max(
+        may_change.MOST_SHARE_OF_SIZE * there, there + may_change.MOST_MORE
+    )

@@ -4,15 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.io.may_change import (
-    CHART_COLORS,
-    CHART_FORMATS,
-    LAYOUT_SHARE,
-    MOST_CELLS_MOVED,
-    MOST_INTO_CELL,
-    NAMED_AFTER,
-    PICTURE_SIZE_SHARE,
-)
+from wood_xl.io import may_change
 from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries
 from wood_xl.io.seen_sheet import SeenFrame
 
@@ -33,7 +25,7 @@ def unlike_places(found: dict[str, float], written: dict[str, float], frame: See
     """What differs in where a picture stands and how large it is, each with both."""
     for key, offset in (("from_col", "from_colOff"), ("from_row", "from_rowOff")):
         here, there = ((one.get(key, 0.0), one.get(offset, 0.0)) for one in (found, written))
-        if abs(here[0] - there[0]) > MOST_CELLS_MOVED or abs(here[1]) > MOST_INTO_CELL:
+        if abs(here[0] - there[0]) > may_change.MOST_CELLS_MOVED or abs(here[1]) > may_change.MOST_INTO_CELL:
             yield f"{key} {here[0]:g} {here[1]:g}", f"{there[0]:g} {there[1]:g}"
     width, height = found.get("cx", 0.0), found.get("cy", 0.0)
     if "to_col" in found:
@@ -43,7 +35,7 @@ def unlike_places(found: dict[str, float], written: dict[str, float], frame: See
         height = EMU_PER_ROW * (found["to_row"] - found["from_row"])
         height += found.get("to_rowOff", 0.0) - found.get("from_rowOff", 0.0)
     for key, size in (("cx", width), ("cy", height)):
-        if abs(size - written[key]) > PICTURE_SIZE_SHARE * written[key]:
+        if abs(size - written[key]) > may_change.PICTURE_SIZE_SHARE * written[key]:
             yield f"{key} {size:.0f}", f"{written[key]:.0f}"
 
 
@@ -53,14 +45,14 @@ def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, s
     for key in ("kind", *OWN_WORDS):
         if found.words.get(key, "") != written.words.get(key, ""):
             yield f"{key} {found.words.get(key, '')}", written.words.get(key, "")
-    yield from ((color, "") for color in sorted(found.colors - written.colors - CHART_COLORS))
-    yield from ((color, "") for color in sorted(found.inks - written.inks - CHART_COLORS))
+    yield from ((color, "") for color in sorted(found.colors - written.colors - may_change.CHART_COLORS))
+    yield from ((color, "") for color in sorted(found.inks - written.inks - may_change.CHART_COLORS))
     for name, share in sorted(found.layout):
         shares = [one for other, one in written.layout if other == name]
-        if not any(abs(share - one) <= LAYOUT_SHARE for one in shares):
+        if not any(abs(share - one) <= may_change.LAYOUT_SHARE for one in shares):
             yield f"{name} {share:g}", " ".join(map(str, shares))
     own = {form for one in written.formats for form in (one, one.replace('"', ""))}
-    formats = {f"{one}{after}" for one in own for after in ("", "_)")} | CHART_FORMATS
+    formats = {f"{one}{after}" for one in own for after in ("", "_)")} | may_change.CHART_FORMATS
     yield from ((one, "") for one in sorted(found.formats) if one.replace("\\", "") not in formats)
     yield from _unlike_axes(found.axes, written.axes)
     yield from _unlike_series(found, written)
@@ -102,7 +94,7 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
         for key, word in series.words.items():
             if word != same.words.get(key, word):
                 yield f"{key} {word}", same.words[key]
-        names = {same.refs.get(kind) for kind in NAMED_AFTER}
+        names = {same.refs.get(kind) for kind in may_change.NAMED_AFTER}
         for kind, ref in series.refs.items():
             if ref not in (names if kind == "tx" else sources[kind]):
                 yield ref, same.refs.get(kind, "")

@@ -14,7 +14,7 @@ from wood_xl.draws.ensemble import Number
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, Stocked, said
 from wood_xl.records import Season, Session, ShedStack, Stack, WoodKind
-from wood_xl.shed.dates import DAYS_PER_MONTH, can_be, day_number, days_to_dry, dry_on_by_usual_time, pace_days
+from wood_xl.shed import dates
 from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
 from wood_xl.warmth.doubt import ranged
 from wood_xl.warmth.drying import driest_dry_frac
@@ -120,7 +120,7 @@ def _standing(stack: ShedStack, made: Made | None, season: Season, heat: HeatStu
     volume = stack.volume_m3 if stack.volume_m3 is not None else made[1] if made else said(Reason.NOT_WRITTEN)
     if isinstance(volume, Said):
         return Standing(stack, volume)
-    if not stacked_on or not can_be(stacked_on):
+    if not stacked_on or not dates.can_be(stacked_on):
         return Standing(stack, said(Reason.NO_DATE_OF_STACK))
     burned = tuple(_fires(stack, volume))
     if math.fsum(part for _, part in burned) > volume * (1 + ROUNDING):
@@ -159,7 +159,7 @@ def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[N
     target = value("seasoning.target") / 100 * (1 + ROUNDING)
     if stack.readings and stack.readings[-1].moisture_wet_frac <= target:
         dry = next(reading for reading in stack.readings if reading.moisture_wet_frac <= target)
-        return float(day_number(dry.day)), said(Stocked.BY_READING, day=dry.day)
+        return float(dates.day_number(dry.day)), said(Stocked.BY_READING, day=dry.day)
     usual = None
     if not isinstance(kind, Said) and kind.tree is not None:
         usual = f"seasoning.{kind.tree.drying}", seasoning_months(kind.tree.drying)
@@ -168,7 +168,7 @@ def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[N
     if usual is None:
         return (kind if isinstance(kind, Said) else said(Reason.NOT_ON_THE_LIST)), None
     constant_id, months = usual
-    dry_on = dry_on_by_usual_time(stacked_on, months=months * ranged(constant_id))
+    dry_on = dates.dry_on_by_usual_time(stacked_on, months=months * ranged(constant_id))
     return dry_on, said(Stocked.BY_USUAL_TIME, months=months)
 
 
@@ -187,28 +187,28 @@ def _from_reading(
     relative = np.ones(1) if usual is None else ranged(usual[0])
     days: float
     if before is not None:
-        days = day_number(last.day) - before[0]
-        pace: Number = pace_days(days=days, from_dry_frac=before[1], to_dry_frac=now, driest_dry_frac=driest)
+        days = dates.day_number(last.day) - before[0]
+        pace: Number = dates.pace_days(days=days, from_dry_frac=before[1], to_dry_frac=now, driest_dry_frac=driest)
         word = Stocked.BY_OWN_PACE
     elif usual is not None and green is not None and green / 100 > target:
-        days = usual[1] * DAYS_PER_MONTH
-        pace = pace_days(days=days, from_dry_frac=green / 100, to_dry_frac=target, driest_dry_frac=driest)
+        days = usual[1] * dates.DAYS_PER_MONTH
+        pace = dates.pace_days(days=days, from_dry_frac=green / 100, to_dry_frac=target, driest_dry_frac=driest)
         word = Stocked.BY_USUAL_PACE
     else:
         return said(Reason.NO_PACE), None
-    further = days_to_dry(pace=pace * relative, from_dry_frac=now, to_dry_frac=target, driest_dry_frac=driest)
+    further = dates.days_to_dry(pace=pace * relative, from_dry_frac=now, to_dry_frac=target, driest_dry_frac=driest)
     told = said(word, percent=100 * last.moisture_wet_frac, day=last.day)
-    return day_number(last.day) + np.minimum(further, MOST_DAYS), told
+    return dates.day_number(last.day) + np.minimum(further, MOST_DAYS), told
 
 
 def _before(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tuple[int, float] | None:
     """The first moisture known of a stack and its day, if it fell from there to the last reading."""
     last = stack.readings[-1]
     now = _dry_frac(last.moisture_wet_frac)
-    known = [(day_number(stacked_on), green_frac)] if green_frac is not None else []
-    known += [(day_number(r.day), _dry_frac(r.moisture_wet_frac)) for r in stack.readings]
+    known = [(dates.day_number(stacked_on), green_frac)] if green_frac is not None else []
+    known += [(dates.day_number(r.day), _dry_frac(r.moisture_wet_frac)) for r in stack.readings]
     first = known[0]
-    return first if first[0] < day_number(last.day) and first[1] > now else None
+    return first if first[0] < dates.day_number(last.day) and first[1] > now else None
 
 
 def _dry_frac(wet_frac: float) -> float:

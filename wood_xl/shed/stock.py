@@ -16,19 +16,7 @@ from wood_xl.draws.normal import Array
 from wood_xl.ids import Way
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
-from wood_xl.shed.dates import (
-    LAST_DAY,
-    can_be,
-    day_number,
-    dry_on_by_usual_time,
-    is_in_winter,
-    last_winter,
-    month_after,
-    month_of,
-    winter_after,
-    winter_from,
-    winter_of,
-)
+from wood_xl.shed import dates
 from wood_xl.shed.stacks import Flags, Standing, standing_stacks
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.wood.moisture import seasoning_months
@@ -57,20 +45,20 @@ class Stock:
     @property
     def winter(self) -> str:
         """First day of the next winter."""
-        return winter_after(self.now)
+        return dates.winter_after(self.now)
 
     def burned_last_winter_m3(self) -> float | Said:
         """What the last winter burned; why it is not told while a stack is withheld."""
         if self.withheld:
             return self.withheld[0].why or said(Reason.NOT_KNOWN)
-        first, end = last_winter(self.now)
+        first, end = dates.last_winter(self.now)
         return math.fsum(part for one in self.stacks for day, part in one.burned if first <= day < end)
 
 
 def season_stock(season: Season, heat: HeatStudy) -> Stock:
     """The woodshed of a season; without a stack if it is empty."""
     stacks = tuple(standing_stacks(season, heat))
-    days = [session.date for session in season.sessions if session.date and can_be(session.date)]
+    days = [session.date for session in season.sessions if session.date and dates.can_be(session.date)]
     for one in stacks:
         if one.why is None:
             days += [one.stacked_on, *(day for day, _ in one.burned), *(r.day for r in one.stack.readings)]
@@ -119,18 +107,18 @@ class Month:
 def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
     """The stock from the month after now on: each month of a winter burns its part, the oldest dry wood first."""
     left: list[Number] = [one.left_m3 for one in stock.known]
-    month = month_after(stock.now[:7])
+    month = dates.month_after(stock.now[:7])
     for _ in range(MOST_MONTHS):
-        day = day_number(f"{month}-01")
+        day = dates.day_number(f"{month}-01")
         is_dry = tuple(one.is_dry_on(day) for one in stock.known)
         standing = tuple(left)
-        need: Number = need_m3 / value("winter.months") if is_in_winter(month) else 0.0
+        need: Number = need_m3 / value("winter.months") if dates.is_in_winter(month) else 0.0
         lacking: Number = need
         for at, mask in enumerate(is_dry):
             taken = np.minimum(np.where(mask, left[at], 0.0), lacking)
             left[at], lacking = left[at] - taken, lacking - taken
         yield Month(month, standing, is_dry, need, lacking)
-        month = month_after(month)
+        month = dates.month_after(month)
 
 
 @dataclass(frozen=True)
@@ -173,13 +161,13 @@ class Outlook:
 def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> Outlook:
     """The months and winters ahead of a stock with some wood that is known."""
     made_on = max(season.next_season.ready_by or season.next_season.start or stock.now, stock.now)
-    kinds = _winters_of_kinds(stock, heat, min(made_on, LAST_DAY))
-    running = winter_of(stock.now)
-    is_running = is_in_winter(stock.now[:7]) and running != last_winter(stock.now)[0]
+    kinds = _winters_of_kinds(stock, heat, min(made_on, dates.LAST_DAY))
+    running = dates.winter_of(stock.now)
+    is_running = dates.is_in_winter(stock.now[:7]) and running != dates.last_winter(stock.now)[0]
     firsts = [running, stock.winter] if is_running else [stock.winter]
     if not isinstance(kinds, Said):
         while firsts[-1] < max(kinds.values()):
-            firsts.append(winter_after(firsts[-1]))
+            firsts.append(dates.winter_after(firsts[-1]))
     months: list[Month] = []
     for one in months_ahead(stock, need_m3):
         if one.month >= _end(firsts[-1]):
@@ -203,8 +191,8 @@ def _winter(first_day: str, months: Sequence[Month]) -> WinterAhead:
 
 def _end(first_day: str) -> str:
     month = first_day[:7]
-    while is_in_winter(month):
-        month = month_after(month)
+    while dates.is_in_winter(month):
+        month = dates.month_after(month)
     return month
 
 
@@ -215,8 +203,8 @@ def _winters_of_kinds(stock: Stock, heat: HeatStudy, made_on: str) -> dict[str, 
     found = {}
     for kind in heat.kinds:
         if kind.tree is not None:
-            dry_on = dry_on_by_usual_time(made_on, months=seasoning_months(kind.tree.drying))
-            winter = max(stock.winter, winter_from(month_of(dry_on)))
+            dry_on = dates.dry_on_by_usual_time(made_on, months=seasoning_months(kind.tree.drying))
+            winter = max(stock.winter, dates.winter_from(dates.month_of(dry_on)))
             if int(winter[:4]) - int(stock.winter[:4]) < MOST_WINTERS:
                 found[kind.name] = winter
     return found or said(Reason.NOT_KNOWN)

@@ -17,22 +17,14 @@ from wood_xl.warmth.cord import HeatStudy, KindHeat
 from wood_xl.warmth.doubt import AS_WRITTEN, NO_RANGE
 from wood_xl.warmth.fire_losses import F_PER_C, Fire, fire_losses
 from wood_xl.warmth.heat import WoodFactors
-from wood_xl.wood.moisture import (
-    WATER_KG_PER_M3,
-    dry_from_wet_frac,
-    equilibrium_moisture_dry_frac,
-    seasoning_months,
-    shrinkage_frac,
-    specific_gravity_at,
-    wet_from_dry_frac,
-)
+from wood_xl.wood import moisture
 
 
 def drying_rows(study: HeatStudy) -> Iterator[Row]:
     """Each kind of wood green, as it is, and dry."""
     if isinstance(study.kinds, Said):
         return
-    target, driest = value("seasoning.target") / 100, wet_from_dry_frac(moisture_dry_frac=driest_dry_frac())
+    target, driest = value("seasoning.target") / 100, moisture.wet_from_dry_frac(moisture_dry_frac=driest_dry_frac())
     temperature, humidity = value("seasoning.air_temperature"), value("seasoning.air_humidity")
     climate = said(Basis.AIR_OF, temperature_c=temperature, humidity_percent=humidity)
     for kind in study.kinds:
@@ -53,7 +45,7 @@ def _green(kind: KindHeat, fraction: Array) -> dict[str, Figure]:
     if green_pct is None:
         why = not_given(said(Reason.NOT_PUBLISHED))
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
-    wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
+    wet = moisture.wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
     green = kind.drawn(fraction, moisture_wet_frac=wet)
     ready = kind.drawn(fraction, moisture_wet_frac=value("seasoning.target") / 100)
     return {
@@ -73,22 +65,24 @@ def _recovered(factors: WoodFactors) -> float:
         excess_air_frac=value("fire.excess_air"),
         other_losses_frac=value("fire.other_losses"),
     )
-    moisture, gross = nominal(factors.moisture_wet_frac), nominal(factors.gross_heat_mj_per_kg)
-    return fire_losses(moisture_wet_frac=moisture, gross_heat_mj_per_kg=gross, fire=stove).recovered_frac
+    wet, gross = nominal(factors.moisture_wet_frac), nominal(factors.gross_heat_mj_per_kg)
+    return fire_losses(moisture_wet_frac=wet, gross_heat_mj_per_kg=gross, fire=stove).recovered_frac
 
 
 def _shrinkage(kind: KindHeat) -> float:
-    basic = nominal(kind.factors.basic_density_kg_per_m3) / WATER_KG_PER_M3
-    dry = nominal(dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac))
-    now = specific_gravity_at(basic_specific_gravity=basic, moisture_dry_frac=dry)
-    return shrinkage_frac(basic_specific_gravity=basic, specific_gravity=now)
+    basic = nominal(kind.factors.basic_density_kg_per_m3) / moisture.WATER_KG_PER_M3
+    dry = nominal(moisture.dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac))
+    now = moisture.specific_gravity_at(basic_specific_gravity=basic, moisture_dry_frac=dry)
+    return moisture.shrinkage_frac(basic_specific_gravity=basic, specific_gravity=now)
 
 
 def _seasoning(kind: KindHeat) -> Figure:
     if kind.tree is None:
         return not_given(said(Reason.NOT_ON_THE_LIST))
     published = constant(f"seasoning.{kind.tree.drying}")
-    return Figure(seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), published.low, published.high)
+    return Figure(
+        moisture.seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), published.low, published.high
+    )
 
 
 def _ready(kind: KindHeat) -> Ready:
@@ -102,6 +96,6 @@ def _ready(kind: KindHeat) -> Ready:
 
 def driest_dry_frac() -> float:
     """Moisture that wood comes to in the open air of a usual climate, on the dry basis."""
-    return equilibrium_moisture_dry_frac(
+    return moisture.equilibrium_moisture_dry_frac(
         air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
     )

@@ -11,17 +11,9 @@ from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import FuelUnit, OtherHeating, Season
+from wood_xl.warmth import other_heating
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged
-from wood_xl.warmth.other_heating import (
-    ELECTRIC,
-    LIQUIDS,
-    burnt_co2_kg,
-    electricity_co2e_kg,
-    fuel_units,
-    heating_efficiency_frac,
-    replaced_heat_mj,
-)
 
 
 def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
@@ -67,7 +59,7 @@ def other_efficiency(season: Season) -> Unsure:
         frac = season.heating.other_efficiency_frac
         basis = said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * frac)
         return Unsure(Figure(frac, basis), SURE)
-    usual = heating_efficiency_frac(season.heating.other)
+    usual = other_heating.heating_efficiency_frac(season.heating.other)
     basis = said(Basis.HEATING_USUAL, heating=season.heating.other, percent=100 * usual)
     return Unsure(Figure(usual, basis), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
 
@@ -83,7 +75,7 @@ def _heat_in(season: Season, delivered: Unsure) -> Unsure:
     share, to_house = efficiency.figure, delivered.figure
     if share.value is None or to_house.value is None:
         return efficiency if share.value is None else delivered
-    heat = replaced_heat_mj(delivered_mj=to_house.value, efficiency_frac=share.value)
+    heat = other_heating.replaced_heat_mj(delivered_mj=to_house.value, efficiency_frac=share.value)
     return Unsure(Figure(heat, share.basis), delivered.relative / efficiency.relative)
 
 
@@ -91,13 +83,13 @@ def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
     heating, heat = season.heating.other, heat_in.figure
     if heat.value is None or heating is None:
         return heat_in
-    if unit == "L" and heating not in LIQUIDS:
+    if unit == "L" and heating not in other_heating.LIQUIDS:
         return not_known(said(Reason.NOT_A_LIQUID))
     if unit == "therm" and heating != "natural gas":
         return not_known(said(Reason.FOR_GAS_ONLY))
     if season.heating.fuel_price is not None and season.heating.fuel_price_unit == "kWh":
         return not_known(said(Reason.PRICED_BY_KWH))  # what a bill goes by is the fuel's energy
-    amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
+    amount = Figure(other_heating.fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
     return Unsure(amount, heat_in.relative / content_draws(heating, unit))
 
 
@@ -111,7 +103,7 @@ def _cost(season: Season, heat_in: Unsure) -> Unsure:
         return heat_in
     if price is None or unit is None:
         return not_known(said(Reason.NO_PRICE_OF_THAT_FUEL))
-    cost = price * fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
+    cost = price * other_heating.fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
     basis = said(Basis.FUEL_PRICE, price=price, currency=season.currency, unit=unit)
     return Unsure(Figure(cost, basis), heat_in.relative / content_draws(heating, unit))
 
@@ -120,12 +112,12 @@ def _co2(season: Season, heat_in: Unsure) -> Unsure:
     heating, heat = season.heating.other, heat_in.figure
     if heat.value is None or heating is None:
         return heat_in
-    if heating in ELECTRIC:
+    if heating in other_heating.ELECTRIC:
         grid = season_grid(season)
         if grid.value is None:
             return Unsure(grid, SURE)
-        kg = electricity_co2e_kg(heat_mj=heat.value, grid_kg_per_kwh=grid.value)
+        kg = other_heating.electricity_co2e_kg(heat_mj=heat.value, grid_kg_per_kwh=grid.value)
         figure = Figure(kg, said(Basis.ELECTRICITY_AT, kg=grid.value, basis=grid.basis))
     else:
-        figure = Figure(burnt_co2_kg(heat_mj=heat.value, heating=heating), said(Basis.AT_CHIMNEY))
+        figure = Figure(other_heating.burnt_co2_kg(heat_mj=heat.value, heating=heating), said(Basis.AT_CHIMNEY))
     return Unsure(figure, heat_in.relative)

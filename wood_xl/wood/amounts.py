@@ -13,20 +13,8 @@ from wood_xl.data.load import value
 from wood_xl.ids import Measured, Told
 from wood_xl.reasons import Basis, Facts, Remark, RowCell, Said, said
 from wood_xl.records import Season, Session, StackForm
-from wood_xl.wood.geometry import (
-    Standing,
-    cords,
-    measured_solid_fraction,
-    ranked_equivalent_m3,
-    sawn_area_m2,
-    sawn_area_of_solid_m2,
-    solid_fraction_of,
-    solid_fraction_standing,
-    solid_volume_m3,
-    stack_bulk_volume_m3,
-    stacked_volume_m3,
-    sticks_solid_volume_m3,
-)
+from wood_xl.wood import geometry
+from wood_xl.wood.geometry import cords
 
 RANKED: tuple[StackForm, ...] = ("ranked split", "ranked round")
 FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
@@ -70,7 +58,7 @@ class LotFraction:
     solid_m3: float
     stacked_m3: float
     fraction: float | None
-    standing: Standing | None
+    standing: geometry.Standing | None
     waits: str | None = None
 
     @property
@@ -103,7 +91,7 @@ def usual_solid_fraction(season: Season) -> SolidFraction:
     if season.solid_fraction is not None:
         return SolidFraction(season.solid_fraction, said(Basis.FRACTION_WRITTEN))
     form = reference_form(season)
-    return SolidFraction(solid_fraction_of(form), said(Basis.FRACTION_USUAL, form=form))
+    return SolidFraction(geometry.solid_fraction_of(form), said(Basis.FRACTION_USUAL, form=form))
 
 
 def name_key(lot: str) -> str:
@@ -118,7 +106,9 @@ def cut_solid_m3(session: Session, *, stick_length_m: float) -> float | None:
     """
     if not session.cuts:
         return None
-    return sticks_solid_volume_m3(sawn_area_m2=sawn_area_m2(session.cuts), stick_length_m=stick_length_m)
+    return geometry.sticks_solid_volume_m3(
+        sawn_area_m2=geometry.sawn_area_m2(session.cuts), stick_length_m=stick_length_m
+    )
 
 
 def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) -> float | None:
@@ -129,8 +119,8 @@ def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) 
     if not session.stacks:
         return None
     return math.fsum(
-        ranked_equivalent_m3(
-            bulk_m3=stack_bulk_volume_m3(stack, stick_length_m=stick_length_m),
+        geometry.ranked_equivalent_m3(
+            bulk_m3=geometry.stack_bulk_volume_m3(stack, stick_length_m=stick_length_m),
             form=stack.form or season.stack_form,
             reference_form=reference_form(season),
         )
@@ -180,8 +170,8 @@ def _fullest(by_task: Mapping[str, list[float]]) -> float:
 def _lot(name: str, solid_m3: float, stacked_m3: float, waits: str | None) -> LotFraction:
     if solid_m3 <= 0 or stacked_m3 <= 0 or waits:
         return LotFraction(name, solid_m3, stacked_m3, None, None, waits)
-    fraction = measured_solid_fraction(solid_m3=solid_m3, ranked_equivalent_m3=stacked_m3)
-    return LotFraction(name, solid_m3, stacked_m3, fraction, solid_fraction_standing(fraction))
+    fraction = geometry.measured_solid_fraction(solid_m3=solid_m3, ranked_equivalent_m3=stacked_m3)
+    return LotFraction(name, solid_m3, stacked_m3, fraction, geometry.solid_fraction_standing(fraction))
 
 
 def session_quantity(
@@ -205,15 +195,15 @@ def session_quantity(
     if lot is not None and lot.fraction is not None and lot.is_used:
         usual = SolidFraction(lot.fraction, said(Basis.FRACTION_OF_LOT, fraction=lot.fraction, lot=lot.lot))
     if solid is not None:
-        area = sawn_area_m2(session.cuts)
+        area = geometry.sawn_area_m2(session.cuts)
         if stacked is not None:
             return SessionQuantity(area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False)
-        derived = stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
+        derived = geometry.stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
         return SessionQuantity(area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual)
     if stacked is None:
         return None
-    solid = solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
-    area = sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
+    solid = geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
+    area = geometry.sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
     return SessionQuantity(area, solid, stacked, Measured.STACKS, usual.basis, usual.basis, FROM_STACKS, is_usual)
 
 
@@ -298,6 +288,6 @@ def _advice(fraction: float) -> Said:
         said(told, value=f"{changed:.2f}", factor=f"{factor:.3g}")
         for factor in (feet_per_meter, feet_per_meter**2)
         for told, changed in ((Told.METERS_AS_FEET, fraction / factor), (Told.FEET_AS_METERS, fraction * factor))
-        if solid_fraction_standing(changed) == "usual"
+        if geometry.solid_fraction_standing(changed) == "usual"
     ]
     return fitting[0] if len(fitting) == 1 else said(Told.CHECK_PILE)
