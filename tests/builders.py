@@ -32,8 +32,8 @@ from wood_xl.pipeline import computed_again, score_file
 from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
 from wood_xl.report.book import write_season
+from wood_xl.results.document import for_unit_of_wood
 from wood_xl.results.share import shared
-from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.words import words

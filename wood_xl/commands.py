@@ -91,7 +91,10 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
             known_n += known
             code = max(code, outcome.code)
             if progress:
-                _tell_progress(len(outcomes), len(orders), begun)
+                done_n, all_n = len(outcomes), len(orders)
+                left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
+                told = f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left "
+                click.echo(told, err=True, nl=False)
     except KeyboardInterrupt:
         click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return scoring.NOTHING_WRITTEN
@@ -122,11 +125,6 @@ def _stale(orders: Sequence[scoring.Order], outcomes: Sequence[scoring.Outcome],
     found = (path for folder in folders for path in pipeline.results_beside(folder, is_shared=is_shared))
     there = [path for path in found if path.name != SUMMARY_NAME]
     return [path for path in there if path not in written]
-
-
-def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
-    left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
-    click.echo(f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left ", err=True, nl=False)
 
 
 def _write_summary(

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from wood_xl.schema.model import schema_document
+from wood_xl.schema.model import System, schema_document, season_definition
 
 NO_MEASURE = ("x-comment", "zero", "alone")
 
@@ -59,3 +59,9 @@ def convert(value: float, source: str, target: str) -> float:
         return value
     scale, offset = scale_and_offset(source, target)
     return value * scale + offset
+
+
+def units_in_a_cord(system: System) -> float:
+    """How many units of wood of the pages are one cord: stacked cubic meters in metric seasons."""
+    volume = season_definition().column("season.yearly_volume")
+    return 1.0 if system == "us" else convert(1.0, volume.unit_in("us"), volume.unit_in("metric"))

@@ -20,8 +20,8 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
+from wood_xl.results.document import for_unit_of_wood
 from wood_xl.results.share import shared
-from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.words import money_text, words

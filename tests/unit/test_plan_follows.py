@@ -10,7 +10,7 @@ from builders import Data, checked, demo, only_methods, tables
 from few import few
 
 from wood_xl.draws.figure import Figure
-from wood_xl.results.unit_of_wood import for_unit_of_wood
+from wood_xl.results.document import for_unit_of_wood
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
 from wood_xl.verdicts import NotPlanned

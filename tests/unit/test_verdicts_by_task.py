@@ -27,7 +27,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells
 from wood_xl.reasons import Reason, Word, is_said, said
 from wood_xl.records import Method, Season
-from wood_xl.results.unit_of_wood import for_unit_of_wood
+from wood_xl.results.document import for_unit_of_wood
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables

@@ -23,17 +23,16 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import SEAL_BELOW_TITLE, canonical, seal_of, seal_place, stored_seal
 from wood_xl.notes import problem
-from wood_xl.notes.echo import WHOLE_COLUMN, results_items, results_table
+from wood_xl.notes.echo import WHOLE_COLUMN, results_table
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.pages import InResults
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.unlike import Difference
-from wood_xl.results.verify import Verification, other_version, require_this_layout
+from wood_xl.results.verify import Verification, require_this_layout, told_of_itself
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import SEAL_TITLE
-from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
 
@@ -238,9 +237,7 @@ def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
     sheet = next(sheet for sheet in book.sheets if sheet.title == "Origin")
     rows = {str(cell.value): row for (row, column), cell in sheet.cells.items() if column == 1}
     tool = sealed_anew(changed(book, "Origin", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
-    assert "wood_xl 0.0.1 in the file" in other_version(
-        results_items(tool, "provenance"), results_definition().sheet("provenance")
-    )
+    assert "wood_xl 0.0.1 in the file" in told_of_itself(tool)[1]
     layout = changed(book, "Origin", (rows["Results definition"], 2), text_cell("0.9"))
     with pytest.raises(UnreadableWorkbook) as fault:
         require_this_layout(layout)

@@ -91,7 +91,7 @@ def test_every_id_has_words_and_no_words_are_left_over() -> None:
 def test_the_facts_that_are_given_are_those_that_fill_the_sentence() -> None:
     found = list(calls())
     assert len(found) > 250
-    added = {Advice: {"wood"}, Departs: {"woods"}, Raise: {"woods"}}  # by results.unit_of_wood, to all of them
+    added = {Advice: {"wood"}, Departs: {"woods"}, Raise: {"woods"}}  # by results.document, to all of them
     wrong = [
         (place, word, facts, slots(word))
         for place, word, facts in found

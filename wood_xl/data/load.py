@@ -45,6 +45,11 @@ class Source:
     edition: str
     address: str
 
+    @property
+    def text(self) -> str:
+        """The publication in one line."""
+        return f"{self.authors}: {self.title}" + (f" ({self.year})" if self.year else "")
+
 
 @dataclass(frozen=True, slots=True)
 class Constant:

@@ -23,9 +23,9 @@ from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
 from wood_xl.results.of_bodies import is_shared
-from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import capital, currency_sign, number_text, phrase, words
+from wood_xl.units import units_in_a_cord
 from wood_xl.verdicts import BestFor
 
 Row = Mapping[str, Any]

@@ -24,17 +24,17 @@ from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut, told_of_nobody
-from wood_xl.reasons import Said, Word, said, several
+from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Ranged, Said, Word, said, several
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
-from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.validity import require_valid
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.season import SeasonTables
-from wood_xl.units import convert
-from wood_xl.verdicts import NotPlanned, WhyNot
+from wood_xl.units import convert, units_in_a_cord
+from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, WhyNot
 
 TABLES = (
     *("activities", "factor_sets", "fuels", "small_engines"),
@@ -43,6 +43,8 @@ TABLES = (
 DATA_FILES = ("sources.json", "tables.json", *(f"{name}.csv" for name in TABLES))
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
+OF_ONE = ("hours", "cash")  # of one unit of wood, in advice
+AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 END_DIGITS = 5  # of a low or high end: no draw tells more
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
@@ -71,7 +73,7 @@ def factor_rows(read: Collection[str]) -> list[Row]:
             title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
             rows.append((engine.figure_id(column), title, number, unit, ENGINE_SOURCE, where, engine.known))
     return [
-        dict(zip(COLUMNS, (key, title, rounded(number), unit, source_text(source), *rest), strict=True))
+        dict(zip(COLUMNS, (key, title, rounded(number), unit, sources()[source].text, *rest), strict=True))
         for key, title, number, unit, source, *rest in rows
         if key in read
     ]
@@ -89,13 +91,6 @@ def _activity_id(code: str) -> str:
 def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:
     """The number to so many significant digits, without a negative zero."""
     return float(f"{value:.{digits}g}") + 0.0
-
-
-def source_text(source_id: str) -> str:
-    """A publication in one line."""
-    source = sources()[source_id]
-    year = f" ({source.year})" if source.year else ""
-    return f"{source.authors}: {source.title}{year}"
 
 
 def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
@@ -257,6 +252,31 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
     }
 
 
+def for_unit_of_wood(what: Any, system: System) -> Any:
+    """What is said, with its amounts for the unit of wood of the pages."""
+    if isinstance(what, tuple):
+        return tuple(for_unit_of_wood(part, system) for part in what)
+    if not isinstance(what, Said):
+        return what
+    facts = {slot: for_unit_of_wood(fact, system) for slot, fact in what.facts}
+    units, is_metric = units_in_a_cord(system), system == "metric"
+    if isinstance(what.id, Advice):
+        facts |= {slot: _scaled(facts[slot], 1 / units) for slot in OF_ONE if slot in facts}
+        facts["wood"] = OnPages.STACKED_METER if is_metric else OnPages.CORD
+    elif isinstance(what.id, Departs | Raise):
+        facts |= {slot: _scaled(facts[slot], units) for slot in AMOUNTS if slot in facts}
+        is_one = f"{facts.get('all', facts.get('cords', 0.0)):.3g}" == "1"  # as the sentence tells it
+        facts["woods"] = OnPages.STACKED_METERS if is_metric else OnPages.CORD if is_one else OnPages.CORDS
+    return said(what.id, **facts)
+
+
+def _scaled(number: float | Ranged, times: float) -> float | Ranged:
+    if not isinstance(number, Ranged):
+        return number * times
+    low, high = (None if end is None else end * times for end in (number.low, number.high))
+    return Ranged(number.value * times, low, high)
+
+
 def worded_row(sheet: Sheet, row: Row) -> Row:
     """A row with words in place of ids: the last step of a document, after which nothing is asked of its texts."""
     return {column.id: _worded(column, row[column.id]) for column in sheet.columns}
@@ -285,7 +305,7 @@ def _cautions() -> list[Row]:
         {
             "title": caution.title,
             "text": caution.text,
-            "source": f"{source_text(caution.source)}: {caution.where}" if caution.source else no_source,
+            "source": f"{sources()[caution.source].text}: {caution.where}" if caution.source else no_source,
             "known": caution.known,
             "id": caution.id,
         }

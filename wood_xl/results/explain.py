@@ -72,17 +72,12 @@ def explanation(name: str) -> str | None:
         return _constant_text(constants()[key])
     if key in sources():
         return f"{key}: {_source_line(key)}"
-    texts = (_activity_text(key), _by_word(key), _by_title(key))
-    return "\n\n".join(filter(None, texts)) or None
-
-
-def _by_word(key: str) -> str | None:
     wanted = " ".join(key.casefold().split())
-    return next((text for word, text in _glossary().items() if word.casefold() == wanted), None)
+    of_word = next((text for word, text in _glossary().items() if word.casefold() == wanted), None)
+    return "\n\n".join(filter(None, (_activity_text(key), of_word, _by_title(wanted)))) or None
 
 
-def _by_title(title: str) -> str | None:
-    wanted = " ".join(title.casefold().split())
+def _by_title(wanted: str) -> str | None:
     texts = [_column_text(column) for column in _columns().values() if wanted in _titles(column, season_definition())]
     named = {key: column for key, column in _results().items() if wanted in _titles(column, results_definition())}
     if not texts and len(named) <= MOST_ALIKE:
@@ -165,6 +160,4 @@ def _constant_text(one: Constant) -> str:
 
 def _source_line(source_id: str) -> str:
     source = sources()[source_id]
-    year = f" ({source.year})" if source.year else ""
-    address = f" {source.address}" if source.address else ""
-    return f"{source.authors}: {source.title}{year}.{address}"
+    return f"{source.text}. {source.address}".rstrip()

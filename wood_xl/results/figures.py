@@ -205,12 +205,11 @@ class _Places:
             return "+".join(filter(None, (self._place(kind, part) for part in filling)))
         if isinstance(filling, Word | Named):
             return filling.key if isinstance(filling, Word) else filling.place
-        return self._of_text(kind, filling) if isinstance(filling, str) and kind else ""
-
-    def _of_text(self, kind: str, text: str) -> str:
+        if not isinstance(filling, str) or not kind:
+            return ""
         if kind in self._places:
-            return self._places[kind].get(plain(text), "")
-        return text if _is_id(kind, text) else ""
+            return self._places[kind].get(plain(filling), "")
+        return filling if _is_id(kind, filling) else ""
 
 
 def _column_by_name(notes: Mapping[str, Any], sheet_id: str, name: str, column: str) -> dict[str, str]:

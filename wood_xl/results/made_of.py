@@ -23,10 +23,9 @@ from wood_xl.data.load import constants
 from wood_xl.ids import State
 from wood_xl.notes.names import plain
 from wood_xl.notes.typed import minutes_of_clock
-from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.units import convert
+from wood_xl.units import convert, units_in_a_cord
 
 AGREES = 1e-6  # of a figure: what its expression may be off by, for rounded parts
 CORD, PER_CORD = "cord", "/cord"

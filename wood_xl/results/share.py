@@ -45,7 +45,8 @@ def shared(results: Row) -> Row:
     The results are computed again from notes in which people are ``worker 1``, ``worker 2`` and so on, and then
     lose what is about bodies. Figures stay as they are.
     """
-    nameless = _nameless(results)
+    data = without_names(without_place(results["inputs"]))
+    nameless = results if data == results["inputs"] else _again(data, results, results["problems"])
     copied: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
     copied["inputs"] = _inputs(nameless["inputs"])
     copied["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not is_private(key)}
@@ -105,12 +106,6 @@ def _tell_bases_of(copied: Row) -> None:
         rows = rows_in(copied, table) if table in copied else []
         if rows:
             rows[index][column_id]["basis"] = rows_in(alone, table)[index][column_id]["basis"]
-
-
-def _nameless(results: Row) -> Row:
-    """The results computed again from notes without names; these very results if their notes have none."""
-    data = without_names(without_place(results["inputs"]))
-    return results if data == results["inputs"] else _again(data, results, results["problems"])
 
 
 def _again(data: Row, results: Row, problems: list[Row]) -> Row:

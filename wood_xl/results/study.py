@@ -136,7 +136,17 @@ def study_document(
 
     Errors: DefinitionFault if it does not follow its own definition.
     """
-    seen = [_of_household(one, part, system) for one in members for part in one.parts]
+    seen = [
+        OfHousehold(
+            one.name,
+            one.reading.year,
+            money_of(part, one.reading.row["currency"], one.reading.price_year),
+            part,
+            unit_of(part, system, one.reading.row["currency"]),
+        )
+        for one in members
+        for part in one.parts
+    ]
     figures = pooled_figures(seen, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
     households = [{"household": one.name, **one.reading.row, "notes": notes[one.is_repeated].key} for one in members]

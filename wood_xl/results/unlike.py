@@ -112,7 +112,9 @@ class Comparison:
         self._compare_pictures(frames)
         for title in titles[1]:
             if title not in both:
-                self._sheet_missing(title)
+                _, rows = self._written.sheet(title)
+                n = sum(cell.value != "" for row in rows for cell in row.cells.values())
+                self._tell(Unlike.SHEETS, Place(title), "", f"{n:,}")
 
     def _compare_pictures(self, frames: Mapping[str, SeenFrame]) -> None:
         """Those of all sheets, as their numbers may stand on any."""
@@ -126,11 +128,6 @@ class Comparison:
                 continue
             for title, picture in pictures:
                 self._tell(Unlike.PICTURE, Place(title), f"{picture}: {here}", there)
-
-    def _sheet_missing(self, title: str) -> None:
-        _, rows = self._written.sheet(title)
-        n = sum(cell.value != "" for row in rows for cell in row.cells.values())
-        self._tell(Unlike.SHEETS, Place(title), "", f"{n:,}")
 
     def _compare_sheet(self, title: str) -> SeenFrame:
         here, there = self._found.sheet(title), self._written.sheet(title)

@@ -8,7 +8,7 @@ reading sheets made of them are written again and compared all the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -33,7 +33,7 @@ from wood_xl.results.share import shared
 from wood_xl.results.unlike import Comparison, Difference
 from wood_xl.results.unlike_charts import Value
 from wood_xl.results.worked import worked_numbers
-from wood_xl.schema.model import Sheet, results_definition
+from wood_xl.schema.model import Definition, results_definition
 from wood_xl.schema.words import NO_BREAK, phrase, words
 from wood_xl.scoring import PAPERS
 from wood_xl.season import SeasonTables
@@ -67,15 +67,13 @@ class Verification:
         lines = []
         if not self.seal_holds:
             lines.append(problem("verify-seal-broken"))
-        for one in self.differences:
+        told = [
+            (one, "verify-cell-differs" if one.what is None else "verify-part-differs") for one in self.differences
+        ]
+        for one, code in (*told, *((one, "verify-other-choice") for one in self.other_choices)):
             facts = dict(zip(("found", "expected"), _shown(one.found, one.expected), strict=True))
-            if one.what is None:
-                lines.append(problem("verify-cell-differs", one.place, **facts))
-            else:
-                lines.append(problem("verify-part-differs", one.place, what=words(one.what), **facts))
-        for one in self.other_choices:
-            facts = dict(zip(("found", "expected"), _shown(one.found, one.expected), strict=True))
-            lines.append(problem("verify-other-choice", one.place, **facts))
+            facts |= {} if one.what is None else {"what": words(one.what)}
+            lines.append(problem(code, one.place, **facts))
         if self.other_version:
             lines.append(problem("verify-other-version", found=self.other_version))
         if self.taken_n:
@@ -106,11 +104,20 @@ def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeas
     return compared(package, told, filled_n, written(*results_again(book, notes, tables))), notes, tables
 
 
-def told_of_itself(book: RawBook) -> tuple[bool, str]:
-    """Whether the seal of results is that of their cells, and which other version they say wrote them."""
-    provenance = results_items(book, "provenance")
-    other = other_version(provenance, results_definition().sheet("provenance"))
-    return stored_seal(book) == seal_of(book), other
+def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple[bool, str]:
+    """Whether the seal of results is that of their cells, and which other version they say wrote them; else nothing.
+
+    definition: of what they are; of a season if none is given.
+    """
+    definition = definition or results_definition()
+    provenance, sheet = results_items(book, "provenance", definition), definition.sheet("provenance")
+    here = {"tool": f"wood_xl {__version__}", "factor_edition": factor_edition()}
+    others = (
+        phrase(InResults.OTHER_HERE, title=sheet.column(key).title, there=provenance[key], here=value)
+        for key, value in here.items()
+        if provenance[key] != value
+    )
+    return stored_seal(book) == seal_of(book), "; ".join(others)
 
 
 def compared(package: Package, told: tuple[bool, str], filled_n: int, again: WrittenAgain) -> Verification:
@@ -203,13 +210,3 @@ def _told(value: Value | None) -> str:
     if value is None or value == "":
         return words(InResults.NOTHING)
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
-
-
-def other_version(provenance: Mapping[str, Value], sheet: Sheet) -> str:
-    """What results say of the program and factors that wrote them, if they are not these; else nothing."""
-    here = {"tool": f"wood_xl {__version__}", "factor_edition": factor_edition()}
-    return "; ".join(
-        phrase(InResults.OTHER_HERE, title=sheet.column(key).title, there=provenance[key], here=value)
-        for key, value in here.items()
-        if provenance[key] != value
-    )

@@ -12,10 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.guard import open_package, package_of
+from wood_xl.io.guard import open_package
 from wood_xl.io.package import Package
 from wood_xl.io.reader import book_of
-from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, checked_again, has_sheet, notes_on, results_items, results_table
 from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
@@ -27,8 +26,7 @@ from wood_xl.results.parts import NotGiven, Part, SeasonParts
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
 from wood_xl.results.study import Member, member_of, study_document
-from wood_xl.results.unlike import Comparison
-from wood_xl.results.verify import Verification, other_version, told_apart, verified
+from wood_xl.results.verify import Verification, WrittenAgain, compared, told_apart, told_of_itself, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
@@ -72,16 +70,8 @@ def verified_study(package: Package, book: RawBook) -> Verification:
         found = str(provenance["study_version"])
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=study_definition().version)
     document, taken_n = _again(book, provenance)
-    paper = PAPERS[document["provenance"]["display_units"]]
-    comparison = Comparison(package, package_of(study_bytes(document, paper=paper), package.file), book.filled_n)
-    return Verification(
-        tuple(comparison.differences),
-        comparison.compared_n,
-        taken_n,
-        (),
-        stored_seal(book) == seal_of(book),
-        other_version(provenance, study_definition().sheet("provenance")),
-    )
+    written = study_bytes(document, paper=PAPERS[document["provenance"]["display_units"]])
+    return compared(package, told_of_itself(book, study_definition()), book.filled_n, WrittenAgain(written, taken_n))
 
 
 def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:

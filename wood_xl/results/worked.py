@@ -104,7 +104,8 @@ def _steps(results: Results, figure: Row, told: set[str], *, top: Row | None, de
     """
     told.add(figure["id"])
     made = results.made(figure)
-    noted = None if made is None else _only_note(made)
+    whole = None if made is None else made.parts.get(made.node)  # the expression is one number, and that a note
+    noted = whole if whole is not None and whole.figure is None and not whole.addends else None
     if made is None or noted is not None:
         if top is None and made is None:
             yield from _note_steps(results, figure, [figure])
@@ -170,11 +171,6 @@ def _sum(results: Results, figure: Row, part: Part) -> Step:
         show = _show(lambda show: sum(one.again(show) for one in made), part.number)
         text = phrase(Working.SUM, what=named, numbers=tuple(one.numbers(show) for one in made))
     return Step(text, _amount(results, part.number, part.unit), part.link)
-
-
-def _only_note(made: Made) -> Part | None:
-    part = made.parts.get(made.node)
-    return part if part is not None and part.figure is None and not part.addends else None
 
 
 def _plain(results: Results, figure: Row, noted: Part | None, top: Row | None, *, is_last: bool) -> Step:
@@ -245,14 +241,10 @@ def _name(results: Results, figure: Row, part: Part) -> str:
 
 def _title(results: Results, figure: Row, top: Row | None) -> str:
     tool = results.tool_of(figure)
-    names = [tool] if tool else [phrase(Working.NAMES, names=found) for found in _names_of(figure, top)]
+    found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
+    names = [tool] if tool else [phrase(Working.NAMES, names=names) for names in found if names]
     title, named = _column_title(results, figure), tuple(names)
     return phrase(Working.TITLE, title=title, about=named) if named else title
-
-
-def _names_of(figure: Row, top: Row | None) -> list[tuple[str, ...]]:
-    found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
-    return [names for names in found if names]
 
 
 def _column_title(results: Results, figure: Row) -> str:
@@ -276,7 +268,8 @@ def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterato
     if not sessions:
         of_methods = (row for row in notes["sessions"] if not methods or _named_by(row, "method") in methods)
         sessions = {_named_by(row, "session") for row in of_methods} & {plain(one) for one in results.counted}
-    days = {part for row in rows for part in str(row["id"]).split(" ") if _is_day(part)}
+    parts = {part for row in rows for part in str(row["id"]).split(" ")}
+    days = {part for part in parts if part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY}
     people = {plain(row["person"]) for row in rows if row["person"]}
     tools = {
         _named_by(row, column)
@@ -294,10 +287,6 @@ def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterato
 def _named_by(row: Mapping[str, Any], column: str) -> str:
     """A name in a row of the notes as names are compared; empty if there is none."""
     return plain(str(row.get(column, "")))
-
-
-def _is_day(part: str) -> bool:
-    return part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY
 
 
 def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) -> Iterator[Step]:
@@ -318,12 +307,8 @@ def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) 
     if len(values) > MOST_ADDENDS:
         values = [phrase(Working.CELLS, n=len(values))]
     text = phrase(Working.NOTES, sheet=sheet.title, title=column.title)
-    yield Step(text, f"{phrase(Working.VALUES, values=tuple(values))} {label}".rstrip(), _link(ref, found[0][0]))
-
-
-def _link(ref: str, index: int) -> str:
-    sheet_id, _, column_id = ref.partition(".")
-    return f"inputs/{sheet_id}/{index}/{column_id}"
+    link = f"inputs/{sheet_id}/{found[0][0]}/{column_id}"
+    yield Step(text, f"{phrase(Working.VALUES, values=tuple(values))} {label}".rstrip(), link)
 
 
 def _is_of(row: Mapping[str, Any], names: Mapping[str, Collection[str]]) -> bool:
