@@ -184,9 +184,11 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
-    from wood_xl.results.share import shared
+    results = scored.results
+    if order.is_shared:
+        from wood_xl.results.share import shared
 
-    results = shared(scored.results) if order.is_shared else scored.results
+        results = shared(results)
     written: list[str] = []
     is_again = bool(before) and before == results["season"]["season_name"]
     _, fault = guarded(order.target, lambda: _write(order, results, inputs, written, is_again=is_again))

@@ -58,10 +58,14 @@ def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
         "air_pollutants": list(pollutant_rows(rates)),
         "bought_energy": list(energy_rows(rates)),
         "food": list(food_rows(rates)),
-        "worn_tools": list(worn_tool_rows(rates)),
+        "worn_tools": [_worn_row(tool, one, rates) for one in rates.emitted.values() for tool in one.tools],
         "wood_burning": burning,
         "heat_use": replaced,
-        "session_emissions": list(session_rows(rates)),
+        "session_emissions": [
+            _session_row(one, index, rates)
+            for one in rates.emitted.values()
+            for index in range(len(one.totals.counted))
+        ],
     }
 
 
@@ -115,14 +119,8 @@ def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, rate
     return with_draws(Figure(nominal(number), per_cord.basis, reason=why), number)
 
 
-def session_rows(rates: SeasonRates) -> Iterator[Row]:
-    """Accounts of each counted session."""
-    for of_method in rates.emitted.values():
-        for index in range(len(of_method.totals.counted)):
-            yield _session_row(of_method, index, rates)
-
-
 def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> Row:
+    """Accounts of a counted session."""
     amounts, missing = session_amounts(of_method, index, rates.study.season)
     figures = of_method.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
@@ -283,14 +281,8 @@ def heat_for_energy(
     return with_draws(plain, delivered.figure.value * delivered.relative / energy_mj)
 
 
-def worn_tool_rows(rates: SeasonRates) -> Iterator[Row]:
-    """One row for each tool of each method."""
-    for of_method in rates.emitted.values():
-        for tool in of_method.tools:
-            yield _worn_row(tool, of_method, rates)
-
-
 def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:
+    """What making a tool took, and what a cord wears off it."""
     emissions = rates.emissions(of_method.totals.method.name)
     part = next(p for p, t in zip(emissions.tools, of_method.tools, strict=True) if t is tool)
     by_mass = accounts.tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg

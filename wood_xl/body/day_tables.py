@@ -205,13 +205,12 @@ def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
 
 def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
     """Hours in a day until vibration or noise reaches a limit with each tool of each method."""
-    rows = []
-    for t in totals:
-        for tool in _tools_of(t.method, tools):
-            if not tool.kind_row.is_powered and tool.vibration_m_s2 is None and tool.sound_level_dba is None:
-                continue
-            rows.append(_limit_row(t.method.name, tool))
-    return rows
+    return [
+        _limit_row(t.method.name, tool)
+        for t in totals
+        for tool in _tools_of(t.method, tools)
+        if tool.kind_row.is_powered or tool.vibration_m_s2 is not None or tool.sound_level_dba is not None
+    ]
 
 
 def _limit_row(method: str, tool: Tool) -> Row:

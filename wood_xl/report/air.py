@@ -52,11 +52,9 @@ def air_page(view: View, data: ChartData) -> Page:
 
 def _parts(page: Page, view: View, data: ChartData) -> None:
     known = view.of_methods("emissions_per_cord")
-    drawn = [(method.name, row) for method, row in known if row["co2e"]["value"] is not None]
-    if any(row["co2e"]["value"] for _, row in drawn):
+    if any(row["co2e"]["value"] for _, row in known):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
-        told = tuple(phrase(OnAir.ALT_PART, method=name, figure=view.one_text(row["co2e"])) for name, row in drawn)
-        parts_chart(page, view, data, title, phrase(OnAir.CHART_ALT, title=title, parts=told), drawn, "co2e", PARTS)
+        parts_chart(page, view, data, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     bold = varied(styles.CELL, bold=True)

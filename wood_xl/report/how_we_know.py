@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from openpyxl.utils import quote_sheetname
 
@@ -89,21 +89,18 @@ def _trial(view: View) -> str:
         length = "" if stick["value"] is None else f"{typed_text(stick['value'])} {stick['unit']}"
         wood = phrase(word, species=species, stick=length)
     noted = tuple(words(word) for sheet, key, word in NOTED if any(key in row for row in notes.get(sheet, ())))
+    on = phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
+    if len(set(dates)) > 1:
+        on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
     word = HowWeKnow.TRIAL_OF_ONE if len(view.people) == 1 else HowWeKnow.TRIAL_TEXT
     return phrase(
         word,
         people=len(view.people),
         doing=tuple(tasks()[task].name for task in view.tasks),
-        on=_on_days(dates),
+        on=on,
         wood=wood,
         noted=(words(HowWeKnow.BY_WATCH), *noted),
     )
-
-
-def _on_days(dates: Sequence[str]) -> str:
-    if len(set(dates)) > 1:
-        return phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
-    return phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
 
 
 def _counted(view: View) -> str:

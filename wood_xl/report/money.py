@@ -11,7 +11,7 @@ from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
-from wood_xl.report.view import Row, View, task_name
+from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = (118, 94, 88, 86, 84, 97, 126)
@@ -77,10 +77,8 @@ def _by_part(page: Page, view: View, data: ChartData) -> None:
             for method, row in rows
         ],
     )
-    drawn = [(method.name, row) for method, row in rows if row["cash"]["value"] is not None]
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
-    told = tuple(phrase(OnMoney.ALT_PART, method=name, figure=view.one_text(row["cash"])) for name, row in drawn)
-    parts_chart(page, view, data, title, phrase(OnMoney.CHART_ALT, title=title, parts=told), drawn, "cash", DRAWN)
+    parts_chart(page, view, data, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
 
 
 def parts_chart(
@@ -88,16 +86,20 @@ def parts_chart(
     view: View,
     data: ChartData,
     title: str,
-    text: str,
-    drawn: Sequence[tuple[str, Row]],
+    told: tuple[Word, Word],
+    rows: Sequence[tuple[Method, Row]],
     whole: str,
     parts: Sequence[tuple[Word, str, Sequence[str], int]],
 ) -> None:
-    """A bar for each method, of the parts of a figure, and their key.
+    """A bar for each method whose figure is known, of the parts of it, and their key.
 
-    drawn: names of methods with their rows, whose column ``whole`` is the sum.
+    told: the picture in words, and each of its bars.
+    rows: methods with their rows, whose column ``whole`` is the sum.
     parts: name, fill and columns of each part, and how many columns of the page its key takes.
     """
+    drawn = [(method.name, row) for method, row in rows if row[whole]["value"] is not None]
+    texts = tuple(phrase(told[1], method=name, figure=view.one_text(row[whole])) for name, row in drawn)
+    text = phrase(told[0], title=title, parts=texts)
     bars = [
         (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
         for word, fill, keys, _ in parts

@@ -10,7 +10,7 @@ from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, axis_end
 from wood_xl.report.layout import Page, Placed, Span
-from wood_xl.report.view import Row, View, day, noted_in
+from wood_xl.report.view import View, day, noted_in
 from wood_xl.schema.words import joined, number_text, phrase, words
 
 WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
@@ -107,39 +107,20 @@ def _list(page: Page, view: View) -> None:
     rows = []
     for row in view.document["sessions"]:
         note = str(notes.get(plain(row["session"]), {}).get("note", ""))
-        is_out = view.is_left_out(row["session"])
+        is_out, out = view.is_left_out(row["session"]), OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
         look = varied(styles.CELL, fill=styles.OUT_FILL) if is_out else styles.CELL
+        clock, wood = (row[key]["value"] for key in ("clock_hours", "stacked_volume" if view.is_metric else "cords"))
+        hours = view.one(row["worker_hours_per_cord"])["value"]
         texts = [
             row["session"],
             day(row["date"], year=False, is_short=True) if row["date"] else "",
             row["method"],
             joined(workers.get(noted_in(row), [""])),
-            _minutes(row),
-            _wood(view, row),
-            _hours(view, row),
+            "" if clock is None else f"{clock * MINUTES:,.0f}",
+            *("" if number is None else number_text(number) for number in (wood, hours)),
             "" if row["kcal_net"]["value"] is None else view.text(row["kcal_net"]),
-            _note(row, note) if is_out else note,
+            phrase(out, state=row["state"], note=note) if is_out else note,
         ]
         rows.append([Span(text, look) for text in texts])
     page.table(heads, rows)
     page.text(OnSessions.MINUTES_NOTE, styles.NOTE)
-
-
-def _minutes(row: Row) -> str:
-    hours = row["clock_hours"]["value"]
-    return "" if hours is None else f"{hours * MINUTES:,.0f}"
-
-
-def _wood(view: View, row: Row) -> str:
-    cell = row["stacked_volume" if view.is_metric else "cords"]
-    return "" if cell["value"] is None else number_text(cell["value"])
-
-
-def _hours(view: View, row: Row) -> str:
-    value = view.one(row["worker_hours_per_cord"])["value"]
-    return "" if value is None else number_text(value)
-
-
-def _note(row: Row, note: str) -> str:
-    word = OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
-    return phrase(word, state=row["state"], note=note)

@@ -120,7 +120,11 @@ def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
             told += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
         if told:
             yield " ".join(told)
-    stands = [_agreement(row, view) for row in hours if row["households_n"] > 1]
+    stands = []
+    for row in (row for row in hours if row["households_n"] > 1):
+        more, ratio = ratio_of(row, "next_household")
+        facts = {"agreed": AGREED[row["agreement"]], "more": kind_name(more), "ratio": ratio}
+        stands.append(view.say(OnStudy.AGREE, n=row["households_n"], **facts))
     apart: dict[str, list[Word]] = {}
     for measure in TOLD:
         for row in by_measure[measure]:
@@ -146,12 +150,6 @@ def _ratio(row: Row, measure: Word, view: StudyView) -> str:
     if row["money"]:
         told = phrase(OnStudy.IN_CURRENCY, told=told, money=row["money"], n=view.count(row["households_n"]))
     return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))
-
-
-def _agreement(row: Row, view: StudyView) -> str:
-    more, ratio = ratio_of(row, "next_household")
-    facts = {"agreed": AGREED[row["agreement"]], "more": kind_name(more), "ratio": ratio}
-    return view.say(OnStudy.AGREE, n=row["households_n"], **facts)
 
 
 def _without(row: Row) -> str:

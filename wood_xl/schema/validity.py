@@ -1,14 +1,14 @@
 """Whether results follow their own schema: jsonschema judges, each distinct thing once.
 
 Rows are many and much alike, and a row schema sets no condition across columns. So each distinct set of columns and
-each distinct cell of a column is judged once, where a figure counts by its parts and their types, and a text of a
-column without a list by being one: nothing more is asked of them. Only a table in which something is wrong is judged
-row by row, for the place of the fault.
+each distinct cell of a column is judged once, where a figure counts by its parts and their types, and a cell of which
+a type alone is asked by its own. Only a table in which something is wrong is judged row by row, for the place of the
+fault.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from functools import cache
 from typing import Any
 
@@ -19,7 +19,6 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import results_definition
 
 FIGURE = {"$ref": "#/$defs/figure"}  # asks for nothing but types
-TEXT = {"type": "string"}
 ROW_KEYWORDS = {"type", "additionalProperties", "required", "properties"}
 
 Row = dict[str, Any]
@@ -59,9 +58,7 @@ def _errors_of_distinct(validator: Any, row_schema: Row, rows: list[Row]) -> Ite
     for names in dict.fromkeys(map(tuple, rows)):
         yield from validator.descend(dict.fromkeys(names), shape)
     for name, column in columns.items():
-        asked = _asked(column)
-        cells = [row[name] for row in rows if name in row]
-        for cell in {_kind(cell, asked): cell for cell in cells}.values():
+        for cell in _distinct([row[name] for row in rows if name in row], _asked(column)):
             yield from validator.descend(cell, column)
 
 
@@ -73,12 +70,12 @@ def _asked(schema: Row) -> Row:
     }
 
 
-def _kind(cell: Any, asked: Row) -> Hashable:
-    """What cells of a column have in common that are valid together or not at all."""
-    if asked == FIGURE and type(cell) is dict:
-        return tuple((part, type(value)) for part, value in cell.items())
-    if asked == TEXT and type(cell) is str:
-        return str
-    if isinstance(cell, Hashable):
-        return type(cell), cell  # True and 1 are told apart by their types
-    return id(cell)
+def _distinct(cells: list[Any], asked: Row) -> Iterable[Any]:
+    """Cells of a column without those that are valid if another is."""
+    kinds = {type(cell): cell for cell in cells}
+    if asked.keys() == {"type"} and not ("integer" in asked["type"] and float in kinds):  # 1.0 is one, 1.5 is none
+        return kinds.values()
+    if asked == FIGURE and kinds.keys() == {dict}:
+        return {(*cell, *map(type, cell.values())): cell for cell in cells}.values()
+    # True and 1 are told apart by their types
+    return {(type(cell), cell) if isinstance(cell, Hashable) else id(cell): cell for cell in cells}.values()
