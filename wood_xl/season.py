@@ -53,13 +53,8 @@ from wood_xl.steps import step
 from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
 from wood_xl.warmth.winter import heat_need_rows
-from wood_xl.wood.amounts import (
-    LotFraction,
-    lot_fractions,
-    session_quantity,
-    usual_solid_fraction,
-    with_waiting_piles,
-)
+from wood_xl.wood import amounts
+from wood_xl.wood.amounts import LotFraction
 from wood_xl.wood.geometry import cords
 
 
@@ -113,9 +108,9 @@ class SeasonTables:
 
 def season_tables(season: Season) -> SeasonTables:
     """Compute a season."""
-    season, pile_remarks = with_waiting_piles(season)
+    season, pile_remarks = amounts.with_waiting_piles(season)
     methods = {method.name: method for method in season.methods}
-    lots = lot_fractions(season)
+    lots = amounts.lot_fractions(season)
     sessions = [
         replace(_session(session, season, methods, lots), place=place)
         for place, session in enumerate(season.sessions)
@@ -215,7 +210,7 @@ def _session(
     method = methods.get(session.method)
     quantity = None
     if season.stick_length_m is not None and "quantity" not in session.broken:
-        quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
+        quantity = amounts.session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
     if "stack_form" in season.broken:
         quantity = None  # no pile can be told from the usual form of its stacks
     elif quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
@@ -249,7 +244,7 @@ def _items(
     season: Season, yearly: Figure, totals: list[MethodTotals], sessions: list[SessionFigures]
 ) -> dict[str, Any]:
     counted_n = sum(s.is_counted for s in sessions)
-    fraction = usual_solid_fraction(season)
+    fraction = amounts.usual_solid_fraction(season)
     rate = season.real_interest_rate_frac * 100
     length = season.stick_length_m
     items = {

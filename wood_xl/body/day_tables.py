@@ -6,13 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from wood_xl.body import exposure
+from wood_xl.body import exposure, strain
 from wood_xl.body.effort import WorkerEffort
-from wood_xl.body.strain import (
-    rest_in_total_min,
-    rest_standard_by_vo2max_kcal_per_min,
-    rest_standard_kcal_per_min,
-)
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
@@ -54,7 +49,7 @@ def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
         return energy
     standard, whose = _standard(person)
     middle, low, high = (
-        rest_in_total_min(
+        strain.rest_in_total_min(
             total_min=HOUR_MIN, work_kcal_per_min=kcal / hours / MIN_PER_H, standard_kcal_per_min=standard
         )
         for kcal in (energy.value, energy.low or energy.value, energy.high or energy.value)
@@ -83,11 +78,13 @@ def _day(figures: SessionFigures) -> Day:
 
 def _standard(person: Person) -> tuple[float, RestStandard]:
     if person.vo2max_ml_kg_min is not None and person.mass_kg is not None:
-        own = rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=person.vo2max_ml_kg_min, mass_kg=person.mass_kg)
+        own = strain.rest_standard_by_vo2max_kcal_per_min(
+            vo2max_ml_kg_min=person.vo2max_ml_kg_min, mass_kg=person.mass_kg
+        )
         if own > value("rest.resting"):
             return own, RestStandard.OWN
     whose = {"male": RestStandard.MEN, "female": RestStandard.WOMEN, None: RestStandard.LOWER}
-    return rest_standard_kcal_per_min(sex=person.equation_sex), whose[person.equation_sex]
+    return strain.rest_standard_kcal_per_min(sex=person.equation_sex), whose[person.equation_sex]
 
 
 def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:

@@ -15,17 +15,8 @@ from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount, Phrase, Told
 from wood_xl.reasons import Basis, Reason, Remark, Said, said
 from wood_xl.records import Season, WoodKind
-from wood_xl.warmth.doubt import (
-    AS_WRITTEN,
-    SURE,
-    Unsure,
-    amount_draws,
-    density_draws,
-    fraction_draws,
-    not_known,
-    ranged,
-    with_ends,
-)
+from wood_xl.warmth import doubt
+from wood_xl.warmth.doubt import Unsure
 from wood_xl.warmth.heat import (
     Appliance,
     WoodFactors,
@@ -80,8 +71,8 @@ class KindHeat:
         plain = self.factors
         moisture: Number = plain.moisture_wet_frac if moisture_wet_frac is None else moisture_wet_frac
         if moisture_wet_frac is None and not self.is_measured:
-            moisture = moisture * ranged("wood.moisture")
-        net = plain.net_heat_mj_per_kg * ranged(f"wood.net_heat.{self.group}")
+            moisture = moisture * doubt.ranged("wood.moisture")
+        net = plain.net_heat_mj_per_kg * doubt.ranged(f"wood.net_heat.{self.group}")
         return WoodFactors(
             solid_fraction=plain.solid_fraction * fraction,
             basic_density_kg_per_m3=plain.basic_density_kg_per_m3 * self.density,
@@ -125,15 +116,15 @@ class HeatStudy:
     def from_a_cord(self) -> Unsure:
         """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
         heat = self.cord()
-        return not_known(heat) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
+        return doubt.not_known(heat) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
 
     def delivered(self, heat: WoodHeat, drawn: WoodHeat) -> Unsure:
         """Heat that the stove gives to the house [MJ]."""
         if isinstance(self.stove, Said):
-            return not_known(self.stove)
+            return doubt.not_known(self.stove)
         figure = Figure(nominal(delivered_mj(heat, self.stove)), self.stove_basis)
         if not figure.value:
-            return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), SURE)
+            return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), doubt.SURE)
         by_net = self.stove.basis == "net"
         share = drawn.net_mj / heat.net_mj if by_net else drawn.gross_mj / heat.gross_mj
         return Unsure(figure, share * self.efficiency)
@@ -174,8 +165,8 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
         basis,
         solid,
         not_given(found) if isinstance(found, Said) else Figure(cords(found.stacked_m3)),
-        fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
-        amount=SURE if made is None else amount_draws(season, made.methods),
+        fraction=doubt.fraction_draws(season, () if made is None or by_usual else made.methods),
+        amount=doubt.SURE if made is None else doubt.amount_draws(season, made.methods),
         efficiency=efficiency,
     )
     heat = study.cord()
@@ -236,9 +227,9 @@ def kind_heat(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHe
     if moisture is None:
         moisture, moisture_basis = value("wood.moisture") / 100, Basis.USUAL_MOISTURE
     net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
-    drawn = SURE
+    drawn = doubt.SURE
     if kind.basic_density_kg_per_m3 is None and tree is not None:
-        drawn = density_draws(species=tree.botanical, density_kg_per_m3=density)
+        drawn = doubt.density_draws(species=tree.botanical, density_kg_per_m3=density)
     factors = WoodFactors(
         solid_fraction=solid.value,
         basic_density_kg_per_m3=density,
@@ -267,21 +258,21 @@ def _stove(season: Season) -> tuple[Appliance | Said, Said | None, Array]:
     """The stove or why there is none, how its efficiency was come by, and the draws of that: of a usual one alone."""
     wait = waiting(season.broken, "appliance", "appliance_efficiency", "appliance_efficiency_basis")
     if wait is not None:
-        return wait, None, SURE
+        return wait, None, doubt.SURE
     name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
         basis = season.heating.efficiency_basis
         how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
-        return Appliance(efficiency, basis), how, SURE
+        return Appliance(efficiency, basis), how, doubt.SURE
     if season.heating.appliance is None:
-        return said(Reason.NO_STOVE), None, SURE
+        return said(Reason.NO_STOVE), None, doubt.SURE
     if season.heating.appliance == "boiler":
-        return said(Reason.BOILER), None, SURE
+        return said(Reason.BOILER), None, doubt.SURE
     usual = f"efficiency.{season.heating.appliance.replace(' ', '_')}"
     percent = value(usual)
     how = said(Basis.STOVE_USUAL, stove=name, percent=percent)
-    return Appliance(percent / 100, "net"), how, ranged(usual)
+    return Appliance(percent / 100, "net"), how, doubt.ranged(usual)
 
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:
@@ -310,13 +301,13 @@ def _row(
     delivered = study.delivered(heat, members).shown()
 
     def shown(number: Number, basis: Said | None = None) -> Figure:
-        return drawn(number, basis, exact=AS_WRITTEN)
+        return drawn(number, basis, exact=doubt.AS_WRITTEN)
 
     net = shown(members.net_mj)
     return Row(
         species=species,
-        share=Figure(100 * share_frac, reason=AS_WRITTEN),
-        cords=with_ends(made, study.amount),
+        share=Figure(100 * share_frac, reason=doubt.AS_WRITTEN),
+        cords=doubt.with_ends(made, study.amount),
         density=shown(members.oven_dry_kg / (solid_m3 * study.fraction), density),
         moisture_wet=shown(100 * members.moisture_wet_frac, moisture),
         moisture_dry=shown(100 * members.moisture_dry_frac, moisture),
