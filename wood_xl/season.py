@@ -60,27 +60,19 @@ from wood_xl.wood.geometry import cords
 
 @dataclass(frozen=True)
 class SeasonTables:
-    """Results of a season.
-
-    make: makes the tables.
-    items: items of the season.
-    remarks: (problem code, what it is about, facts) of what was found while computing. About an item as
-        ``sheet.item``, or without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or
-        empty. A fact that is a number is an amount of that item, in its unit.
-    plan: items of the plan for next season.
-    rates: figures of all methods, with what they are drawn from.
-    strain: of each person by each method.
-    stock: what stands in the woodshed.
-    read_before: ids of the published figures that were read before the tables were made.
-    """
+    """Results of a season."""
 
     make: Callable[[], Mapping[str, Sequence[Any]]]
     items: dict[str, Any]
+    # (problem code, what it is about, facts) of what was found while computing. About an item as ``sheet.item``, or
+    # without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or empty. A fact that is
+    # a number is an amount of that item, in its unit.
     remarks: list[Remark]
-    plan: dict[str, Any]
-    rates: SeasonRates
-    strain: Sequence[Row]
-    stock: Stock
+    plan: dict[str, Any]  # items of the plan for next season
+    rates: SeasonRates  # figures of all methods, with what they are drawn from
+    strain: Sequence[Row]  # of each person by each method
+    stock: Stock  # what stands in the woodshed
+    # ids of the published figures that were read before the tables were made
     read_before: frozenset[str] = frozenset()
 
     @property

@@ -22,26 +22,19 @@ from wood_xl.ids import AccountName
 
 @dataclass(frozen=True, eq=False, slots=True)
 class ToolPart:
-    """What a cord takes of a tool's making.
-
-    price_usd: dollars of 2022; None where carbon goes by mass.
-    share: part of the whole tool that one cord wears off.
-    """
+    """What a cord takes of a tool's making."""
 
     kind: str
     mass_kg: Number
-    price_usd: Number | None
-    share: Number
+    price_usd: Number | None  # dollars of 2022; None where carbon goes by mass
+    share: Number  # part of the whole tool that one cord wears off
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WorkAmounts:
-    """What a method takes for one cord.
+    """What a method takes for one cord."""
 
-    engine: kind of the tool that its fuel is burnt in.
-    """
-
-    engine: str | None
+    engine: str | None  # kind of the tool that its fuel is burnt in
     fuel: FuelParts
     electricity_kwh: Number
     tools: tuple[ToolPart, ...]
@@ -49,30 +42,24 @@ class WorkAmounts:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class EmissionChoices:
-    """What the season chooses.
-
-    grid_kg_per_kwh: CO2e of a kWh; None takes the mean of the United States.
-    """
+    """What the season chooses."""
 
     factor_set: str
     gwp_set: str
-    grid_kg_per_kwh: Number | None
+    grid_kg_per_kwh: Number | None  # CO2e of a kWh; None takes the mean of the United States
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class EmissionAccounts:
-    """Accounts of the work for one cord; energy beside them.
+    """Accounts of the work for one cord; energy beside them."""
 
-    direct: CO2 of burning fuel; that of ethanol is a memo.
-    upstream_kg, electricity_kg, tools_kg: CO2e of making fuel, of electricity and of making tools.
-    fuel_mj, electricity_mj, tools_mj: energy, fuel by gross heat, electricity as it leaves the socket.
-    """
-
-    direct: DirectCo2
+    direct: DirectCo2  # CO2 of burning fuel; that of ethanol is a memo
     gases: EngineGases
+    # upstream_kg, electricity_kg, tools_kg: CO2e of making fuel, of electricity and of making tools
     upstream_kg: Number
     electricity_kg: Number
     tools_kg: Number
+    # fuel_mj, electricity_mj, tools_mj: energy, fuel by gross heat, electricity as it leaves the socket
     fuel_mj: Number
     electricity_mj: Number
     tools_mj: Number

@@ -44,15 +44,12 @@ class DirectCo2:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class EngineGases:
-    """Methane and nitrous oxide of an engine.
+    """Methane and nitrous oxide of an engine."""
 
-    ch4_g, n2o_g: all that leaves the engine, in grams.
-    beyond_kg: CO2e of them that the factor of CO2 does not hold already.
-    """
-
+    # ch4_g, n2o_g: all that leaves the engine, in grams
     ch4_g: Number
     n2o_g: Number
-    beyond_kg: Number
+    beyond_kg: Number  # CO2e of them that the factor of CO2 does not hold already
 
 
 def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> DirectCo2:
@@ -140,19 +137,15 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
 
 @dataclass(frozen=True, slots=True)
 class AirPollutants:
-    """Grams of each pollutant; no part of any CO2e.
+    """Grams of each pollutant; no part of any CO2e."""
 
-    thc_g, co_g, nox_g, pm_g: hydrocarbons, carbon monoxide, nitrogen oxides, particles.
-    oil_g: oil in the fuel; 0 for a four-stroke. Nearly all particles of a two-stroke are of it.
-    is_pm_capped: whether the oil in the mix bounds the particles.
-    """
-
+    # thc_g, co_g, nox_g, pm_g: hydrocarbons, carbon monoxide, nitrogen oxides, particles
     thc_g: float
     co_g: float
     nox_g: float
     pm_g: float
-    oil_g: float
-    is_pm_capped: bool
+    oil_g: float  # oil in the fuel; 0 for a four-stroke. Nearly all particles of a two-stroke are of it.
+    is_pm_capped: bool  # whether the oil in the mix bounds the particles
 
 
 def air_pollutants(

@@ -45,38 +45,29 @@ DOLLAR, FACTORS_OF = "USD", 2022  # the year of the dollars that the factors are
 
 @dataclass(frozen=True, slots=True)
 class WornTool:
-    """What a cord takes of one tool, with what must be said of it.
-
-    part: with a share of 0 if it is not known.
-    mass, by_mass, by_price: mass, and the CO2e of the whole tool by both ways.
-    used: which of them stands in the accounts.
-    why: why the share is not known; None if it is.
-    """
+    """What a cord takes of one tool, with what must be said of it."""
 
     tool: Tool
-    part: ToolPart
+    part: ToolPart  # with a share of 0 if it is not known
+    # mass, by_mass, by_price: mass, and the CO2e of the whole tool by both ways
     mass: Figure
     by_mass: Figure
     by_price: Figure
-    used: MadeBy
-    why: Said | None
+    used: MadeBy  # which of them stands in the accounts
+    why: Said | None  # why the share is not known; None if it is
 
 
 @dataclass(frozen=True)
 class MethodEmissions:
-    """Amounts and accounts of one method for one cord.
-
-    missing: part of the amounts to why it cannot be told.
-    bases: part of the amounts to how it was come by, where that must be said.
-    """
+    """Amounts and accounts of one method for one cord."""
 
     totals: MethodTotals
     engine: str | None
     amounts: WorkAmounts
     accounts: EmissionAccounts
     tools: tuple[WornTool, ...]
-    missing: dict[Part, Said]
-    bases: dict[Part, Said | None]
+    missing: dict[Part, Said]  # part of the amounts to why it cannot be told
+    bases: dict[Part, Said | None]  # part of the amounts to how it was come by, where that must be said
 
     def figure(self, account: Account) -> Figure:
         """An account for a cord, without an interval."""

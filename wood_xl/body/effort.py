@@ -28,25 +28,18 @@ STANDING = "07040"  # activity of the time when nobody works
 
 @dataclass(frozen=True, slots=True)
 class WorkerEffort:
-    """What one worker spent in one session.
-
-    kcal_gross, kcal_net: headline, with and without energy at rest.
-    kcal_highest: gross, the highest of the headline and what other bases make of the same heart rate.
-    basis: how it was come by, with why a better one was not used.
-    u_basis_frac: relative standard uncertainty of the headline's gross energy by its own basis.
-    u_disagreement_frac: the same by how far other bases lie from it.
-    kcal_by: gross energy by every basis, or why there is none.
-    """
+    """What one worker spent in one session."""
 
     minutes: float
+    # kcal_gross, kcal_net: headline, with and without energy at rest
     kcal_gross: float
     kcal_net: float
-    kcal_highest: float
+    kcal_highest: float  # gross, the highest of the headline and what other bases make of the same heart rate
     method: Headline
-    basis: Said
-    u_basis_frac: float
-    u_disagreement_frac: float
-    kcal_by: Mapping[Method, Figure]
+    basis: Said  # how it was come by, with why a better one was not used
+    u_basis_frac: float  # relative standard uncertainty of the headline's gross energy by its own basis
+    u_disagreement_frac: float  # the same by how far other bases lie from it
+    kcal_by: Mapping[Method, Figure]  # gross energy by every basis, or why there is none
     activity: Activity
 
     @property

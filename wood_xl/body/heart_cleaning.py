@@ -156,25 +156,16 @@ class Segment(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class CleanTrace:
-    """A trace in order of time, with what was set right.
+    """A trace in order of time, with what was set right."""
 
-    segments: readings between gaps, by time.
-    dropped_zero_n: rows with heart rate 0, which a monitor writes when it finds no beat.
-    dropped_duplicate_n: rows that share their time with another one, less the one reading that was kept for each such
-        time.
-    out_of_order_n: rows with an earlier time than the row before.
-    dropped_odd_n: rows with a reading that is no heart rate of anybody at work.
-    cadence_s: how often the monitor recorded; None if there are too few readings to tell.
-    recordings_n: recordings, each of which follows the one before at once. Where one ends a segment ends, without a
-        gap.
-    """
-
-    segments: tuple[Segment, ...]
-    dropped_zero_n: int
+    segments: tuple[Segment, ...]  # readings between gaps, by time
+    dropped_zero_n: int  # rows with heart rate 0, which a monitor writes when it finds no beat
+    # rows that share their time with another one, less the one reading that was kept for each such time
     dropped_duplicate_n: int
-    out_of_order_n: int
-    dropped_odd_n: int = 0
-    cadence_s: float | None = None
+    out_of_order_n: int  # rows with an earlier time than the row before
+    dropped_odd_n: int = 0  # rows with a reading that is no heart rate of anybody at work
+    cadence_s: float | None = None  # how often the monitor recorded; None if there are too few readings to tell
+    # recordings, each of which follows the one before at once. Where one ends a segment ends, without a gap.
     recordings_n: int = 1
 
     @property

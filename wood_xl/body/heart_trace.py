@@ -25,16 +25,11 @@ class TraceEnergy(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class TraceSummary:
-    """What a trace shows.
+    """What a trace shows."""
 
-    mean_bpm: mean over the used time; None if there is no such time.
-    times_above_s: time above each threshold, as they were given.
-    longest_high_spell_s: longest time on end, not across a gap, above the high share of the highest rate; None if
-        that is not known.
-    """
-
-    mean_bpm: float | None
-    times_above_s: tuple[float, ...]
+    mean_bpm: float | None  # mean over the used time; None if there is no such time
+    times_above_s: tuple[float, ...]  # time above each threshold, as they were given
+    # longest time on end, not across a gap, above the high share of the highest rate; None if that is not known
     longest_high_spell_s: float | None
 
 

@@ -23,16 +23,12 @@ FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "
 
 @dataclass(frozen=True, slots=True)
 class Values:
-    """Exchange values in the season's currency; what is not stated is not weighed.
-
-    kcal_1000: of 1,000 kcal spared; below 0 if the exercise is wanted.
-    waits: cell of a value to mend; empty if none waits.
-    """
+    """Exchange values in the season's currency; what is not stated is not weighed."""
 
     hour: float | None = None
-    kcal_1000: float | None = None
+    kcal_1000: float | None = None  # of 1,000 kcal spared; below 0 if the exercise is wanted
     co2e_tonne: float | None = None
-    waits: str = ""
+    waits: str = ""  # cell of a value to mend; empty if none waits
 
     @property
     def is_more_than_cash(self) -> bool:

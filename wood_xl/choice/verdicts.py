@@ -47,21 +47,15 @@ class Verdict:
 
 @dataclass(frozen=True, eq=False)
 class TaskChoice:
-    """The ways of one task, and what may be said of them.
-
-    tried: methods with a session that counts.
-    waiting: cells that sessions of the task wait for, one for each session.
-    compared: judged pairs of methods, by figure and names.
-    barred: methods that nobody here may be planned for, with the reason.
-    """
+    """The ways of one task, and what may be said of them."""
 
     task: str
-    tried: Sequence[MethodTotals]
-    waiting: Sequence[str]
+    tried: Sequence[MethodTotals]  # methods with a session that counts
+    waiting: Sequence[str]  # cells that sessions of the task wait for, one for each session
     rates: SeasonRates
     values: Values
-    compared: Mapping[tuple[str, frozenset[str]], Row]
-    barred: Mapping[str, Said]
+    compared: Mapping[tuple[str, frozenset[str]], Row]  # judged pairs of methods, by figure and names
+    barred: Mapping[str, Said]  # methods that nobody here may be planned for, with the reason
 
     @cached_property
     def ways(self) -> list[Way]:

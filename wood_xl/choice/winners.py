@@ -24,15 +24,12 @@ FROM_LEAST_SURE = (Surety.NOT_KNOWN, Surety.OPEN, Surety.LEANS, Surety.LIKELY, S
 
 @dataclass(frozen=True, eq=False)
 class Judged:
-    """The way of a task with the least of a figure; None if a way lacks the figure.
-
-    is_least: of each draw whether it is the least, a share where it ties.
-    """
+    """The way of a task with the least of a figure; None if a way lacks the figure."""
 
     way: Way | None
     surety: Surety
     ways_n: int
-    is_least: npt.NDArray[np.float64] | None = None
+    is_least: npt.NDArray[np.float64] | None = None  # of each draw whether it is the least, a share where it ties
 
 
 def winners_of(

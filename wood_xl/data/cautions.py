@@ -21,28 +21,22 @@ ANY = "any"
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One row of the table.
-
-    wear: gear by part of the body, one of ``PARTS``; empty where the row asks for none.
-    said: the caution without the gear.
-    kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood.
-    short: gear and caution in short, for a message that carries the whole; empty for what does not stand there.
-    gravity: rank on the first page of results, 1 the gravest; None for what does not stand there.
-    on_start: whether it is among those on the template's first sheet, which has room for the gravest.
-    source, where: source id, and what is found there; empty if it has no source.
-    """
+    """One row of the table."""
 
     id: str
     title: str
-    wear: Mapping[str, str]
-    said: str
+    wear: Mapping[str, str]  # gear by part of the body, one of ``PARTS``; empty where the row asks for none
+    said: str  # the caution without the gear
+    # kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood
     kinds: tuple[str, ...]
     tasks: tuple[str, ...]
-    gravity: int | None
-    on_start: bool
+    gravity: int | None  # rank on the first page of results, 1 the gravest; None for what does not stand there
+    on_start: bool  # whether it is among those on the template's first sheet, which has room for the gravest
+    # source, where: source id, and what is found there; empty if it has no source
     source: str
     where: str
     known: Known
+    # gear and caution in short, for a message that carries the whole; empty for what does not stand there
     short: str = ""
 
     @property

@@ -53,57 +53,46 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Constant:
-    """One published figure, in the unit of its publication.
-
-    low, high: range to try; None where no range is known.
-    doubt: id of the constant that tells how far one of its kind may be off; None where none is counted.
-    source, where: source id, and the page, table or section.
-    known: ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that
-        quotes it, or on a page), ``memory``, ``common practice, no source``, ``assumption`` (chosen by this project)
-        or ``exact`` (a definition).
-    """
+    """One published figure, in the unit of its publication."""
 
     id: str
     title: str
     value: float
     unit: str
+    # low, high: range to try; None where no range is known
     low: float | None
     high: float | None
+    # source, where: source id, and the page, table or section
     source: str
     where: str
+    # ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that quotes
+    # it, or on a page), ``memory``, ``common practice, no source``, ``assumption`` (chosen by this project) or
+    # ``exact`` (a definition)
     known: Known
     note: str
+    # id of the constant that tells how far one of its kind may be off; None where none is counted
     doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Species:
-    """One tree species; None where the source gives no value.
-
-    basic_specific_gravity: oven-dry mass over green volume, relative to water.
-    green_moisture_dry_pct: moisture of green wood, % of oven-dry mass.
-    bark_pct: bark volume, % of wood volume.
-    drying: how long it takes to season when split: ``fast``, ``usual`` or ``slow``.
-    """
+    """One tree species; None where the source gives no value."""
 
     name: str
     botanical: str
-    basic_specific_gravity: float
-    green_moisture_dry_pct: float | None
-    bark_pct: float | None
+    basic_specific_gravity: float  # oven-dry mass over green volume, relative to water
+    green_moisture_dry_pct: float | None  # moisture of green wood, % of oven-dry mass
+    bark_pct: float | None  # bark volume, % of wood volume
     bark_specific_gravity: float | None
     group: Group
-    drying: Drying
+    drying: Drying  # how long it takes to season when split: ``fast``, ``usual`` or ``slow``
     source: str
     known: Known
 
 
 @dataclass(frozen=True, slots=True)
 class Activity:
-    """Energy of one activity as a multiple of rest (MET), gross.
-
-    note: why this activity stands in for a task that has no code of its own; else empty.
-    """
+    """Energy of one activity as a multiple of rest (MET), gross."""
 
     code: str
     label: str
@@ -111,7 +100,7 @@ class Activity:
     met_2024: float | None
     known_2011: Known
     known_2024: Known | None
-    note: str = ""
+    note: str = ""  # why this activity stands in for a task that has no code of its own; else empty
 
     @property
     def met(self) -> float:

@@ -17,17 +17,14 @@ USES = ("by power", "default", "no")
 
 @dataclass(frozen=True, slots=True)
 class SmallEngine:
-    """Fuel and pollutants of one kind of engine per horsepower-hour, new.
-
-    used: ``by power``, ``default`` where no power is written, or ``no``: kept for comparison.
-    """
+    """Fuel and pollutants of one kind of engine per horsepower-hour, new."""
 
     code: str
     engine: str
     made: str
     power_from_hp: float
     power_to_hp: float
-    used: str
+    used: str  # ``by power``, ``default`` where no power is written, or ``no``: kept for comparison
     fuel_lb_per_hp_h: float
     thc_g_per_hp_h: float
     co_g_per_hp_h: float

@@ -34,29 +34,23 @@ ChoiceT = TypeVar("ChoiceT", bound=str)
 
 @dataclass(frozen=True, slots=True)
 class ToolKind:
-    """A kind of tool; ids of constants stand for what is not written of a tool.
-
-    engine: class of its engine in the ids of methane and nitrous oxide.
-    small_engine: its engine in ``small_engines.csv``; None if that source has none of it.
-    has_chain: whether it drives a bar and a chain, which take oil, wherever a task is sawn.
-    has_battery: whether it runs on a pack, which wears out before the tool.
-    means, perhaps: words that people type for it, surely and perhaps.
-    """
+    """A kind of tool; ids of constants stand for what is not written of a tool."""
 
     id: str
     drive: Drive
     fuel: str | None
     mixed_with: str | None
-    engine: str | None
-    small_engine: str | None
-    has_chain: bool
-    has_battery: bool
+    engine: str | None  # class of its engine in the ids of methane and nitrous oxide
+    small_engine: str | None  # its engine in ``small_engines.csv``; None if that source has none of it
+    has_chain: bool  # whether it drives a bar and a chain, which take oil, wherever a task is sawn
+    has_battery: bool  # whether it runs on a pack, which wears out before the tool
     life_h: ConstantId | None
     life_years: ConstantId | None
     repairs: ConstantId | None
     resale: ConstantId
     usual_mass: ConstantId
     price_carbon: ConstantId
+    # means, perhaps: words that people type for it, surely and perhaps
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 
@@ -122,19 +116,14 @@ class Fuel:
 
 @dataclass(frozen=True, slots=True)
 class FactorSet:
-    """Emission factors that belong together.
-
-    fuels: fuels it has factors of; for others ``other_fuels`` names the set that stands in.
-    fuel_factor, gases, held: patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a
-        fuel holds of a gas.
-    held_undivided: fuels whose factor holds all gases, undivided.
-    potentials: warming potentials in its factors; None if they are CO2 alone.
-    """
+    """Emission factors that belong together."""
 
     id: str
     words: str
     source: str
-    fuels: tuple[str, ...]
+    fuels: tuple[str, ...]  # fuels it has factors of; for others ``other_fuels`` names the set that stands in
+    # fuel_factor, gases, held: patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a
+    # fuel holds of a gas
     fuel_factor: str
     fuel_per: Per
     other_fuels: str | None
@@ -143,8 +132,8 @@ class FactorSet:
     gases_words: str
     gases_source: str
     held: str | None
-    held_undivided: tuple[str, ...]
-    potentials: str | None
+    held_undivided: tuple[str, ...]  # fuels whose factor holds all gases, undivided
+    potentials: str | None  # warming potentials in its factors; None if they are CO2 alone
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 

@@ -34,30 +34,22 @@ UNNAMED = "somebody"
 
 @dataclass(frozen=True)
 class MethodCrew:
-    """A crew of one method.
-
-    crew: the first of them is the one who handles the tool.
-    rate_not_known: those of whom a session with the method has no share of the heart-rate reserve.
-    """
+    """A crew of one method."""
 
     method: str
-    crew: Crew
+    crew: Crew  # the first of them is the one who handles the tool
     limited_by: LimitedBy
-    rate_not_known: tuple[str, ...]
+    rate_not_known: tuple[str, ...]  # those of whom a session with the method has no share of the heart-rate reserve
 
 
 @dataclass(frozen=True)
 class Household:
-    """Everybody who may be planned for something, and what is known of them.
+    """Everybody who may be planned for something, and what is known of them."""
 
-    people: by name, those on the sheet People.
-    trained_by_sessions: powered tools that each person has a counted session of their own with.
-    strain: rows of the strain table by session and person.
-    """
-
-    people: Mapping[str, Person]
+    people: Mapping[str, Person]  # by name, those on the sheet People
+    # powered tools that each person has a counted session of their own with
     trained_by_sessions: Mapping[str, frozenset[str]]
-    strain: Mapping[tuple[str, str], Row]
+    strain: Mapping[tuple[str, str], Row]  # rows of the strain table by session and person
     people_n: int
     longest_min: float
 

@@ -32,25 +32,19 @@ Limits = dict[Said, float]
 
 @dataclass(frozen=True)
 class Plan:
-    """A plan.
+    """A plan."""
 
-    cords, started: made to the end, all tasks done; and begun, which is more only while a plan is looked for.
-    limits, used: the most of each limited thing, and what the plan takes of it.
-    visits: none if there can be no calendar.
-    coarse: cords by which it may fall short of what could be finished, where little was tried; else 0.
-    tight: limits that make the mix another than the verdicts ask for.
-    binding: limits that end it, if the wanted cords are out of reach.
-    """
-
+    # cords, started: made to the end, all tasks done; and begun, which is more only while a plan is looked for
     cords: float
     started: float
     by_method: dict[str, float]
+    # limits, used: the most of each limited thing, and what the plan takes of it
     limits: Limits
     used: Limits
-    visits: list[Visit] | None
-    tight: tuple[Said, ...] = ()
-    binding: tuple[Said, ...] = ()
-    coarse: float = 0.0
+    visits: list[Visit] | None  # none if there can be no calendar
+    tight: tuple[Said, ...] = ()  # limits that make the mix another than the verdicts ask for
+    binding: tuple[Said, ...] = ()  # limits that end it, if the wanted cords are out of reach
+    coarse: float = 0.0  # cords by which it may fall short of what could be finished, where little was tried
 
 
 def plan(task: PlanTask) -> Plan:

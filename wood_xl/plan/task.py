@@ -81,16 +81,12 @@ def day_text(number: int) -> str:
 
 @dataclass(frozen=True)
 class PlanTask:
-    """What a plan starts from.
-
-    figures: for a cord, by figure and method.
-    waiting: of those that are not, since a cell is to mend first.
-    """
+    """What a plan starts from."""
 
     wanted: NextSeason
     aims: Mapping[str, Aim]
-    waiting: tuple[Aim, ...]
-    figures: Mapping[str, Mapping[str, Figure]]
+    waiting: tuple[Aim, ...]  # of those that are not, since a cell is to mend first
+    figures: Mapping[str, Mapping[str, Figure]]  # for a cord, by figure and method
     totals: Mapping[str, MethodTotals]
     tools: Mapping[str, Tool]
     crews: tuple[MethodCrew, ...]

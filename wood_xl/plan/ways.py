@@ -22,14 +22,10 @@ FIGURES = 2  # of an amount of money: it is rounded up to so many
 
 @dataclass(frozen=True)
 class WayOut:
-    """The least change of one limit that brings all the wood.
+    """The least change of one limit that brings all the wood."""
 
-    limit: as in the table of limits; None if it has no row there.
-    raised_frac: what it is raised by, as a share of what it was.
-    """
-
-    limit: Said | None
-    raised_frac: float
+    limit: Said | None  # as in the table of limits; None if it has no row there
+    raised_frac: float  # what it is raised by, as a share of what it was
     told: Said
 
 

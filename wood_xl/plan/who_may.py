@@ -18,20 +18,15 @@ from wood_xl.verdicts import NotPlanned, WhyNot
 
 @dataclass(frozen=True)
 class LeftOut:
-    """What is not planned, and the cell that would change it.
+    """What is not planned, and the cell that would change it."""
 
-    person: empty if the method is left out for everybody.
-    detail: what the reason is about: tools, a session, what is missing.
-    cell: ``sheet.column`` or ``sheet.item``, or the address of a cell that waits; empty if no cell would change it.
-    row: name in the row of the cell; empty for an item and an address.
-    """
-
-    person: str
+    person: str  # empty if the method is left out for everybody
     method: str
     reason: NotPlanned
-    detail: Said | None = None
+    detail: Said | None = None  # what the reason is about: tools, a session, what is missing
+    # ``sheet.column`` or ``sheet.item``, or the address of a cell that waits; empty if no cell would change it
     cell: str = ""
-    row: str = ""
+    row: str = ""  # name in the row of the cell; empty for an item and an address
 
 
 def told_of_nobody(one: LeftOut) -> Said:
@@ -47,17 +42,13 @@ def is_powered(tool: Tool | None) -> bool:
 
 @dataclass(frozen=True)
 class Work:
-    """What a method asks of whoever does it.
-
-    powered: its tools that are powered or not known.
-    waits: cell to mend before its tools can be told; empty if there is none.
-    """
+    """What a method asks of whoever does it."""
 
     method: str
     task: str
-    powered: tuple[str, ...]
+    powered: tuple[str, ...]  # its tools that are powered or not known
     has_tools: bool
-    waits: str = ""
+    waits: str = ""  # cell to mend before its tools can be told; empty if there is none
 
     @property
     def is_powered(self) -> bool:

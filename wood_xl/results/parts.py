@@ -70,16 +70,14 @@ class OfWays:
 
 @dataclass(frozen=True, slots=True)
 class Part(OfWays):
-    """One figure of a season: a rate for a cord, or that of one kind over another's.
-
-    by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
-        what all households share.
-    """
+    """One figure of a season: a rate for a cord, or that of one kind over another's."""
 
     sessions_n: int
     value: float
     low: float
     high: float
+    # by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
+    # what all households share
     by_sessions: float
     by_household: float
     by_all: float

@@ -43,24 +43,19 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True)
 class Reading:
-    """One workbook as a study takes it.
+    """One workbook as a study takes it."""
 
-    row: its row of the table of households, but for its number; it holds the hash of its notes.
-    methods: for each kind of tools what the household calls its methods, without names.
-    notes: what can be shared of its notes, with problems and what waits; without inputs where there are too many.
-    doubt: why results are not as they should be, where they are taken all the same.
-    household_year: wood made, burned and standing, and the hours of tools; None without notes.
-    """
-
-    row: Row
+    row: Row  # its row of the table of households, but for its number; it holds the hash of its notes
     year: int | None
     price_year: int | None
     given: SeasonParts
-    methods: tuple[Row, ...]
+    methods: tuple[Row, ...]  # for each kind of tools what the household calls its methods, without names
+    # what can be shared of its notes, with problems and what waits; without inputs where there are too many
     notes: Row
     system: System = "us"
     candidate: Candidate = field(default_factory=Candidate)
-    doubt: Problem | None = None
+    doubt: Problem | None = None  # why results are not as they should be, where they are taken all the same
+    # wood made, burned and standing, and the hours of tools; None without notes
     household_year: HouseholdYear | None = None
     tools: Mapping[str, str] = field(default_factory=dict)
 
@@ -150,19 +145,14 @@ def reading_of(
 
 
 class _Season(NamedTuple):
-    """The notes of a workbook of either kind.
-
-    tables: what those in results give; None of a season as it was filled in.
-    is_copy: body data were left out of them.
-    doubt: the first thing in results that is not as it comes out; None if there is none.
-    """
+    """The notes of a workbook of either kind."""
 
     checked: CheckedSeason
-    tables: SeasonTables | None
-    is_copy: bool
+    tables: SeasonTables | None  # what those in results give; None of a season as it was filled in
+    is_copy: bool  # body data were left out of them
     version: str | None
     saved: str
-    doubt: str | None
+    doubt: str | None  # the first thing in results that is not as it comes out; None if there is none
 
 
 def _season(path: Path) -> _Season:

@@ -27,19 +27,16 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Double:
-    """A workbook that does not count.
+    """A workbook that does not count."""
 
-    place, kept: of it and of the one that counts, among all.
-    agreeing_n, sessions_n: sessions that agree, of the shorter of the two.
-    by_date: whether the other one counts for the day that it was saved, and not for its place.
-    """
-
+    # place, kept: of it and of the one that counts, among all
     place: int
     kept: int
+    # agreeing_n, sessions_n: sessions that agree, of the shorter of the two
     agreeing_n: int
     sessions_n: int
     has_same_notes: bool
-    by_date: bool
+    by_date: bool  # whether the other one counts for the day that it was saved, and not for its place
 
 
 def doubles(books: Sequence[Candidate]) -> list[Double]:

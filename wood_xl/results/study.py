@@ -34,16 +34,11 @@ Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
 @dataclass(frozen=True)
 class StudyOutcome:
-    """What came of pooling.
+    """What came of pooling."""
 
-    document: as ``study.schema.json`` describes it; None if no season could be read.
-    faults: (file, problem) of what could not be read, or is the season of another file.
-    names: (number in the study, file) of each season, for the person alone.
-    """
-
-    document: Row | None
-    faults: list[Fault]
-    names: list[tuple[str, Path]]
+    document: Row | None  # as ``study.schema.json`` describes it; None if no season could be read
+    faults: list[Fault]  # (file, problem) of what could not be read, or is the season of another file
+    names: list[tuple[str, Path]]  # (number in the study, file) of each season, for the person alone
 
 
 def study_of_files(

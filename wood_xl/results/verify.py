@@ -48,18 +48,14 @@ CUT = "..."
 
 @dataclass(frozen=True)
 class Verification:
-    """What came of computing results again.
-
-    taken_n: numbers and texts of a copy without body data that rest on bodies, and were taken from it.
-    other_choices: sentences of such a copy that advise something else than its notes alone.
-    other_version: what the file says of the program and factors that wrote it, if they are not these; else empty.
-    """
+    """What came of computing results again."""
 
     differences: tuple[Difference, ...]
     compared_n: int
-    taken_n: int
-    other_choices: tuple[Difference, ...]
+    taken_n: int  # numbers and texts of a copy without body data that rest on bodies, and were taken from it
+    other_choices: tuple[Difference, ...]  # sentences of such a copy that advise something else than its notes alone
     seal_holds: bool
+    # what the file says of the program and factors that wrote it, if they are not these; else empty
     other_version: str
 
     def problems(self) -> list[Problem]:

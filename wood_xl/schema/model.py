@@ -45,14 +45,7 @@ def _is_newer(since: str, version: str | None) -> bool:
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a sheet, or one item of an item sheet; ``keywords.schema.json`` tells of each of its keywords.
-
-    unit: of bounds, usual range and values in results; ``units`` are permitted, ``us`` and ``metric`` of templates.
-    minimum, maximum, plausible: impossible beyond; unusual outside.
-    no_ends: why a figure has no interval, where nothing more telling is known; empty where it should have one.
-    ids, words_of: name of the ids whose words a text is one of; of the ids that a document has there.
-    names_figure, unit_of_figure: whether the text names a figure of the rates per cord; is in that figure's unit.
-    """
+    """One column of a sheet, or one item of an item sheet; ``keywords.schema.json`` tells of each of its keywords."""
 
     sheet: str
     id: str
@@ -66,12 +59,14 @@ class Column:
     has_date: bool = False
     pattern: str | None = None
     max_length: int | None = None
+    # minimum, maximum, plausible: impossible beyond; unusual outside
     minimum: float | None = None
     exclusive_minimum: float | None = None
     maximum: float | None = None
     plausible: tuple[float, float] | None = None
     default: str | float | None = None
     default_from: str | None = None
+    # of bounds, usual range and values in results; ``units`` are permitted, ``us`` and ``metric`` of templates
     unit: str = ""
     units: tuple[str, ...] = ()
     us: str = ""
@@ -91,10 +86,13 @@ class Column:
     decimals: int | None = None
     significant: int | None = None
     keeps_ends: bool = False
+    # why a figure has no interval, where nothing more telling is known; empty where it should have one
     no_ends: str = ""
+    # ids, words_of: name of the ids whose words a text is one of; of the ids that a document has there
     ids: str = ""
     words_of: str = ""
     joined_by: str = ", "
+    # names_figure, unit_of_figure: whether the text names a figure of the rates per cord; is in that figure's unit
     names_figure: bool = False
     names: str = ""  # ``sheet.column`` that a text names, of the notes or of the results
     topic: str = ""

@@ -29,19 +29,15 @@ MOST_DAYS = 36525.0  # what dries more slowly than in a hundred years does not d
 
 @dataclass(frozen=True)
 class Standing:
-    """A stack with what it held, what was burned and what stands, in stacked m3.
-
-    why: why nothing can be told of it; None if anything can.
-    kind: its wood, or why its heat and its drying are not known.
-    dry_on: number of the day on which it is dry, by all members, or why that cannot be told.
-    """
+    """A stack with what it held, what was burned and what stands, in stacked m3."""
 
     stack: ShedStack
-    why: Said | None = None
+    why: Said | None = None  # why nothing can be told of it; None if anything can
     stacked_on: str = ""
-    kind: KindHeat | Said = NO_KIND
+    kind: KindHeat | Said = NO_KIND  # its wood, or why its heat and its drying are not known
     made_m3: float = 0.0
     burned: tuple[tuple[str, float], ...] = ()
+    # number of the day on which it is dry, by all members, or why that cannot be told
     dry_on: Number | Said = NO_KIND
     basis: Said | None = None
 

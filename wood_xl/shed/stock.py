@@ -86,17 +86,14 @@ def winter_need(winter: Sequence[Row]) -> Figure:
 
 @dataclass(frozen=True)
 class Month:
-    """A month of the stock, in stacked m3.
-
-    left_m3, is_dry: what stands of each stack at its beginning, and whether that is dry, in each member.
-    lacking_m3: what dry wood does not meet of its need.
-    """
+    """A month of the stock, in stacked m3."""
 
     month: str
+    # left_m3, is_dry: what stands of each stack at its beginning, and whether that is dry, in each member
     left_m3: tuple[Number, ...]
     is_dry: tuple[Flags, ...]
     need_m3: Number
-    lacking_m3: Number
+    lacking_m3: Number  # what dry wood does not meet of its need
 
     @property
     def dry_m3(self) -> Number:
@@ -138,19 +135,14 @@ class WinterAhead:
 
 @dataclass(frozen=True)
 class Outlook:
-    """What the stock means for the winters ahead.
+    """What the stock means for the winters ahead."""
 
-    months: from the month after now to the end of the next winter.
-    winters: from the one that is running, if one is, or the next one, to that of the new wood.
-    new_winter: first day of the winter for which new wood is dry, or why that is not told.
-    made_on: day on which new wood is stacked, as Next season says, or now.
-    in_time: for each winter the kinds of wood that are dry for it if they are made then.
-    """
-
-    months: tuple[Month, ...]
+    months: tuple[Month, ...]  # from the month after now to the end of the next winter
+    # from the one that is running, if one is, or the next one, to that of the new wood
     winters: tuple[WinterAhead, ...]
-    new_winter: str | Said
-    made_on: str
+    new_winter: str | Said  # first day of the winter for which new wood is dry, or why that is not told
+    made_on: str  # day on which new wood is stacked, as Next season says, or now
+    # for each winter the kinds of wood that are dry for it if they are made then
     in_time: tuple[tuple[str, ...], ...]
 
     def at(self, day: str) -> Month:

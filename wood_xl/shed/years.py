@@ -23,19 +23,16 @@ MIN_PER_H = 60.0
 
 @dataclass(frozen=True)
 class HouseholdYear:
-    """What one season's notes tell of a household's year.
-
-    made, standing: wood made in the season, and standing on the last day [m3].
-    burned: by the first day of the winter, what its notes say was burned [m3]; other years say the rest of it.
-    heat: that a cord gives to the house [MJ].
-    tools: by the name as names are compared, with the hours of the season on the tool's own clock.
-    """
+    """What one season's notes tell of a household's year."""
 
     year: int | None
+    # made, standing: wood made in the season, and standing on the last day [m3]
     made: Figure
+    # by the first day of the winter, what its notes say was burned [m3]; other years say the rest of it
     burned: Mapping[str, Figure]
     standing: Figure
-    heat: Figure
+    heat: Figure  # that a cord gives to the house [MJ]
+    # by the name as names are compared, with the hours of the season on the tool's own clock
     tools: Mapping[str, tuple[Tool, Figure]]
 
 

@@ -55,20 +55,16 @@ Lists = Mapping[str, Sequence[_Slot]]  # of each person the methods of a day, in
 
 @dataclass
 class _Progress:
-    """What was held of each task, as far as the plan goes.
+    """What was held of each task, as far as the plan goes."""
 
-    tried: of each person and method of a task, how often.
-    firsts: the same, how often it came first of those whose order changes.
-    days: of each task, how many days had two methods of it.
-    piles: all of them, by first use; ``used`` those of each task.
-    at: of each person and task, methods by pile.
-    """
-
+    # of each person and method of a task, how often
     tried: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
+    # the same, how often it came first of those whose order changes
     firsts: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
-    days: Counter[str] = field(default_factory=Counter)
-    piles: list[str] = field(default_factory=list)
+    days: Counter[str] = field(default_factory=Counter)  # of each task, how many days had two methods of it
+    piles: list[str] = field(default_factory=list)  # all of them, by first use; ``used`` those of each task
     used: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    # of each person and task, methods by pile
     at: dict[tuple[str, str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
 
     def hold(self, task: str, method: str, person: str, pile: str) -> None:

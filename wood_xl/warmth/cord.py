@@ -42,15 +42,11 @@ class SeasonWood:
 
 @dataclass(frozen=True)
 class KindHeat:
-    """One kind of wood with the factors of its heat.
-
-    tree: none for one that is not on the list.
-    share_frac: of the season's solid volume; all shares sum to 1.
-    """
+    """One kind of wood with the factors of its heat."""
 
     name: str
-    tree: Species | None
-    share_frac: float
+    tree: Species | None  # none for one that is not on the list
+    share_frac: float  # of the season's solid volume; all shares sum to 1
     factors: WoodFactors
     density_basis: Said
     moisture_basis: Said
@@ -84,20 +80,15 @@ class KindHeat:
 
 @dataclass(frozen=True)
 class HeatStudy:
-    """Wood, stove and quantity of a season.
+    """Wood, stove and quantity of a season."""
 
-    kinds: the kinds of wood, or why there is no heat.
-    stove: the stove, or why no delivered heat is given.
-    solid: of the season's stacks.
-    fraction, amount, efficiency: draws of the solid fraction, of the season's cords and of the stove's efficiency,
-        relative.
-    """
-
-    kinds: tuple[KindHeat, ...] | Said
-    stove: Appliance | Said
+    kinds: tuple[KindHeat, ...] | Said  # the kinds of wood, or why there is no heat
+    stove: Appliance | Said  # the stove, or why no delivered heat is given
     stove_basis: Said | None
-    solid: SolidFraction
+    solid: SolidFraction  # of the season's stacks
     cords: Figure
+    # fraction, amount, efficiency: draws of the solid fraction, of the season's cords and of the stove's efficiency,
+    # relative
     fraction: Array
     amount: Array
     efficiency: Array

@@ -21,30 +21,25 @@ WATER_PER_HYDROGEN = 9.0
 
 @dataclass(frozen=True, slots=True)
 class Fire:
-    """Conditions of a fire.
+    """Conditions of a fire."""
 
-    room_c, flue_c: temperature of the air drawn in, and of the gas that leaves.
-    excess_air_frac: air beyond what the wood needs, over what it needs.
-    """
-
+    # room_c, flue_c: temperature of the air drawn in, and of the gas that leaves
     room_c: float
     flue_c: float
-    excess_air_frac: float
+    excess_air_frac: float  # air beyond what the wood needs, over what it needs
     other_losses_frac: float
 
 
 @dataclass(frozen=True, slots=True)
 class FireLosses:
-    """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered.
-
-    water_mj_per_kg, hydrogen_mj_per_kg: to warm and evaporate the wood's water, and the water that its hydrogen burns
-        to.
-    flue_gas_mj_per_kg, other_mj_per_kg: in the dry flue gas, and all else.
-    """
+    """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered."""
 
     gross_mj_per_kg: float
+    # water_mj_per_kg, hydrogen_mj_per_kg: to warm and evaporate the wood's water, and the water that its hydrogen
+    # burns to
     water_mj_per_kg: float
     hydrogen_mj_per_kg: float
+    # flue_gas_mj_per_kg, other_mj_per_kg: in the dry flue gas, and all else
     flue_gas_mj_per_kg: float
     other_mj_per_kg: float
 

@@ -23,29 +23,22 @@ J_PER_MJ = 1e6
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WoodFactors:
-    """What the heat of a stack of one kind of wood depends on, plain or by all members.
+    """What the heat of a stack of one kind of wood depends on, plain or by all members."""
 
-    solid_fraction: wood and bark over the space of the stack.
-    basic_density_kg_per_m3: oven-dry mass over green volume, bark included.
-    moisture_wet_frac: water over total mass.
-    net_heat_mj_per_kg, gross_heat_mj_per_kg: heat of dry wood, over its oven-dry mass.
-    """
-
-    solid_fraction: Number
-    basic_density_kg_per_m3: Number
-    moisture_wet_frac: Number
+    solid_fraction: Number  # wood and bark over the space of the stack
+    basic_density_kg_per_m3: Number  # oven-dry mass over green volume, bark included
+    moisture_wet_frac: Number  # water over total mass
+    # net_heat_mj_per_kg, gross_heat_mj_per_kg: heat of dry wood, over its oven-dry mass
     net_heat_mj_per_kg: Number
     gross_heat_mj_per_kg: Number
 
 
 @dataclass(frozen=True, slots=True)
 class Appliance:
-    """Share of the heat that warms the house, and of which heat it is a share.
-
-    basis: the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat.
-    """
+    """Share of the heat that warms the house, and of which heat it is a share."""
 
     efficiency_frac: float
+    # the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat
     basis: HeatBasis
 
 

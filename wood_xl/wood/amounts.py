@@ -22,11 +22,7 @@ FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
 
 @dataclass(frozen=True)
 class SessionQuantity:
-    """Wood of one session in the three measures, with how each was come by.
-
-    is_by_usual_fraction: whether one measure follows from another by the usual solid fraction, not by that of the
-        lot.
-    """
+    """Wood of one session in the three measures, with how each was come by."""
 
     sawn_area_m2: float
     solid_m3: float
@@ -35,6 +31,7 @@ class SessionQuantity:
     sawn_basis: Said
     solid_basis: Said
     stacked_basis: Said
+    # whether one measure follows from another by the usual solid fraction, not by that of the lot
     is_by_usual_fraction: bool
 
     @cached_property
@@ -45,21 +42,16 @@ class SessionQuantity:
 
 @dataclass(frozen=True, slots=True)
 class LotFraction:
-    """Solid fraction of one lot.
-
-    solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood: the fullest record of any one task, since
-        the same wood is cut in one session and stacked in another. 0 if there is none.
-    fraction: solid over stacked; None if one of them is missing, or cannot be told.
-    standing: whether the fraction can be right.
-    waits: cell that its fraction waits for.
-    """
+    """Solid fraction of one lot."""
 
     lot: str
+    # solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood: the fullest record of any one task,
+    # since the same wood is cut in one session and stacked in another. 0 if there is none
     solid_m3: float
     stacked_m3: float
-    fraction: float | None
-    standing: geometry.Standing | None
-    waits: str | None = None
+    fraction: float | None  # solid over stacked; None if one of them is missing, or cannot be told
+    standing: geometry.Standing | None  # whether the fraction can be right
+    waits: str | None = None  # cell that its fraction waits for
 
     @property
     def is_used(self) -> bool:
@@ -209,12 +201,10 @@ def session_quantity(
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """What a pile waits for.
-
-    wood: whose wood waits with it: of none of its sessions, of those that were not measured both ways, or of all.
-    """
+    """What a pile waits for."""
 
     cell: str
+    # whose wood waits with it: of none of its sessions, of those that were not measured both ways, or of all
     wood: Literal["none", "derived", "all"]
 
 

@@ -13,11 +13,9 @@ from wood_xl.reasons import Reason, Refused, said
 
 @dataclass(frozen=True, slots=True)
 class CutTime:
-    """Time of sawing as so much for each cut and so much for its area.
+    """Time of sawing as so much for each cut and so much for its area."""
 
-    per_cut, per_m2: handling of one cut, and sawing of one square metre.
-    """
-
+    # per_cut, per_m2: handling of one cut, and sawing of one square metre
     per_cut: float
     per_m2: float
     fit: Fit
