@@ -1,4 +1,7 @@
-"""What stands in sentences on pages and in messages, as ids (``schema/words.json`` has their words)."""
+"""What stands in sentences on pages and in messages, in the template and on its paper forms, as ids.
+
+``schema/words.json`` has their words.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,10 @@ Did = texts("Did", __name__)  # who did what, and what is said of it
 RunStep = texts("RunStep", __name__)  # what a run is at, told on a terminal
 InSummary = texts("InSummary", __name__)  # texts of a summary of many workbooks
 InMessage = texts("InMessage", __name__)  # what fills the slots of a message of what is wrong or odd in the notes
+InTemplate = texts("InTemplate", __name__)  # texts of the template beside what is typed into it
+OnPaper = texts("OnPaper", __name__)  # texts of the paper forms beside the titles of columns
+OtherSheet = texts("OtherSheet", __name__)  # what the sheets are for that a first trial does not need, by their ids
+Step = texts("Step", __name__)  # steps of filling the template in, in their order
 
 
 class Unlike(Word):

@@ -52,7 +52,7 @@ from wood_xl.shed.tables import woodshed_tables
 from wood_xl.steps import step
 from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
-from wood_xl.warmth.winter import heat_need_rows
+from wood_xl.warmth.use import heat_need_rows
 from wood_xl.wood import amounts
 from wood_xl.wood.amounts import LotFraction
 from wood_xl.wood.geometry import cords

@@ -7,8 +7,7 @@ from few import together
 
 from wood_xl.air.factor_sets import co2e_kg, fuel_factor_kg_per_l, net_heat_mj_per_l
 from wood_xl.air.gases import direct_co2, engine_gases, stove_gases
-from wood_xl.data.load import value
-from wood_xl.data.small_engines import small_engines
+from wood_xl.data.load import small_engines, value
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 
 GALLON = 3.785411784

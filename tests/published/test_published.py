@@ -16,8 +16,7 @@ from cases import cases, files, printed, read, require_agreement, require_names,
 from few import together
 
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import Known, SourceKind, activities, constants, sources, species
-from wood_xl.data.small_engines import small_engines
+from wood_xl.data.load import Known, SourceKind, activities, constants, small_engines, sources, species
 
 FOLDER = Path(__file__).parent
 READ_OR_RECALLED = ("verified", "verified (secondary)", "memory")

@@ -7,12 +7,11 @@ from typing import Any
 import pytest
 from few import together
 
-from wood_xl.air import embodied, energy, gases
+from wood_xl.air import energy, gases
 from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
-from wood_xl.data import small_engines as module
-from wood_xl.data.load import constant, value
-from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
+from wood_xl.data import load as module
+from wood_xl.data.load import constant, engine_for, thirstiest_lb_per_hp_h, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
 from wood_xl.hours import fuel
@@ -81,33 +80,33 @@ def test_share_of_a_tool_is_by_price_only_where_a_price_is_given() -> None:
 
 def test_heavy_power_tools_are_steel_and_hand_tools_always() -> None:
     steel = value("embodied.co2e.steel")
-    assert embodied.made_by_mass(kind="mains", mass_kg=108).co2e_kg == pytest.approx(108 * steel)
-    assert embodied.made_by_mass(kind="hand", mass_kg=2).co2e_kg == pytest.approx(2 * steel)
-    assert embodied.made_by_mass(kind="mains", mass_kg=5).co2e_kg > 2 * 5 * steel
+    assert energy.made_by_mass(kind="mains", mass_kg=108).co2e_kg == pytest.approx(108 * steel)
+    assert energy.made_by_mass(kind="hand", mass_kg=2).co2e_kg == pytest.approx(2 * steel)
+    assert energy.made_by_mass(kind="mains", mass_kg=5).co2e_kg > 2 * 5 * steel
 
 
 def test_carbon_of_a_pack_goes_by_its_capacity_over_the_published_range() -> None:
     def at(end: str) -> float:
-        return embodied.pack_made_kg(capacity_kwh=0.30, factor=lambda name: getattr(constant(name), end))
+        return energy.pack_made_kg(capacity_kwh=0.30, factor=lambda name: getattr(constant(name), end))
 
     assert (at("low"), at("high")) == pytest.approx((18.3, 31.8))
-    assert embodied.pack_made_kg(capacity_kwh=0.30) == pytest.approx(25.05)
+    assert energy.pack_made_kg(capacity_kwh=0.30) == pytest.approx(25.05)
 
 
 def test_a_battery_tool_has_its_packs_by_mass_and_those_after_the_first_by_price() -> None:
-    by_mass = embodied.made_by_mass(kind="battery", mass_kg=5.5)
+    by_mass = energy.made_by_mass(kind="battery", mass_kg=5.5)
     assert by_mass.co2e_kg == pytest.approx(34.4795 + 2 * 25.05, abs=0.001)
     assert by_mass.energy_mj == pytest.approx(500.7475)
-    assert embodied.made_by_price_kg(kind="battery", price_usd=400.0) == pytest.approx(54.4 + 25.05)
+    assert energy.made_by_price_kg(kind="battery", price_usd=400.0) == pytest.approx(54.4 + 25.05)
 
 
 def test_a_corded_tool_has_no_pack() -> None:
-    assert embodied.made_by_mass(kind="mains", mass_kg=5.5).co2e_kg == pytest.approx(34.4795, abs=0.001)
-    assert embodied.made_by_price_kg(kind="mains", price_usd=400.0) == pytest.approx(54.4)
+    assert energy.made_by_mass(kind="mains", mass_kg=5.5).co2e_kg == pytest.approx(34.4795, abs=0.001)
+    assert energy.made_by_price_kg(kind="mains", price_usd=400.0) == pytest.approx(54.4)
 
 
 def test_make_up_of_hand_held_tools_is_whole() -> None:
-    assert sum(value(f"embodied.handheld.{material}") for material in embodied.MATERIALS) == 100
+    assert sum(value(f"embodied.handheld.{material}") for material in energy.MATERIALS) == 100
 
 
 def test_factors_that_are_multiplied_carry_through_the_chain() -> None:
@@ -188,8 +187,8 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
             lambda: engine_gases(kind="diesel", engine_fuel_l=-1, factor_set="EPA hub", gwp_set="AR5"),
             "engine_fuel_l is -1",
         ),
-        (lambda: embodied.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
-        (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
+        (lambda: energy.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
+        (lambda: energy.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
         (lambda: energy.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
         (lambda: energy.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
         (lambda: gases.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
@@ -210,7 +209,7 @@ def test_impossible_number_is_named(call: Any, words: str) -> None:
 @pytest.mark.parametrize(("life_h", "share"), [(None, 0.005), (80.0, 0.025)])
 def test_a_tool_of_two_tasks_is_worn_by_each_for_its_hours(life_h: float | None, share: float) -> None:
     # 2 of 8 h a cord, 5 cords a year: 10 years by age are 50 cords, 80 h are 10 cords
-    worn = embodied.worn_share_per_cord(
+    worn = energy.worn_share_per_cord(
         hours_per_cord=2.0, other_hours_per_cord=6.0, cords_per_year=5.0, life_h=life_h, age_limit_years=10.0
     )
     assert worn == pytest.approx(share)

@@ -28,6 +28,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.pipeline import check_file, input_files, score_file
+from wood_xl.reading_words import Studied
 from wood_xl.reasons import Word
 from wood_xl.report.book import results_bytes
 from wood_xl.report.layout import Page
@@ -39,7 +40,6 @@ from wood_xl.results.study import study_of_files
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables, season_tables
-from wood_xl.study_words import Studied
 
 Row = dict[str, Any]
 

@@ -28,6 +28,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.many import side_by_side
 from wood_xl.pipeline import score_file
+from wood_xl.reading_words import Counting, SeasonsOf, Studied
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_answer import paragraphs
 from wood_xl.report.study_book import study_bytes, study_pages
@@ -41,7 +42,6 @@ from wood_xl.results.share import shared
 from wood_xl.results.study import StudyOutcome, study_of_files
 from wood_xl.results.verify_study import verify_file
 from wood_xl.season import season_tables
-from wood_xl.study_words import Counting, SeasonsOf, Studied
 
 pytestmark = pytest.mark.slow
 

@@ -20,8 +20,6 @@ from wood_xl import (
     pages,
     reading_words,
     reasons,
-    study_words,
-    template_texts,
     trial_records,
     verdicts,
 )
@@ -38,9 +36,7 @@ ENUMS = {
         ids,
         verdicts,
         pages,
-        template_texts,
         reading_words,
-        study_words,
         trial_records,
     )
     for name, one in inspect.getmembers(module, inspect.isclass)

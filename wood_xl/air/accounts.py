@@ -10,8 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from wood_xl.air.embodied import Made, made_by_mass, made_by_price_kg
-from wood_xl.air.energy import MJ_PER_KWH, fuel_energy_mj
+from wood_xl.air.energy import MJ_PER_KWH, Made, fuel_energy_mj, made_by_mass, made_by_price_kg
 from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.air.gases import DirectCo2, EngineGases, direct_co2, engine_gases, upstream_kg
 from wood_xl.data.load import value

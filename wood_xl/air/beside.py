@@ -11,8 +11,7 @@ import numpy as np
 from wood_xl.air.energy import food_fossil_mj, food_kgco2e
 from wood_xl.air.gases import KW_PER_HP, air_pollutants, biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.air.method import MethodEmissions
-from wood_xl.data.load import constant, value
-from wood_xl.data.small_engines import SmallEngine, engine_for
+from wood_xl.data.load import SmallEngine, constant, engine_for, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, Row, not_given, with_draws

@@ -1,17 +1,19 @@
-"""Energy behind the work: bought as fuel, by its gross heat, and as electricity; of the food; and heat got for it."""
+"""Energy behind the work: bought, of the food, and for the making of tools with its carbon; and heat got for it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
 from wood_xl.air.factor_sets import Factor
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
-from wood_xl.data.trade import fuels
-from wood_xl.draws.ensemble import Number, total
+from wood_xl.data.trade import fuels, tool_kinds
+from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.hours.fuel import FuelParts
+from wood_xl.money.owning import life_years
 
 MJ_PER_KWH = 3.6
 J_PER_MJ = 1e6
@@ -112,3 +114,133 @@ def energy_return(*, heat_mj: float, energy_in_mj: float) -> float:
     require_not_negative(heat_mj=heat_mj)
     require_positive(energy_in_mj=energy_in_mj)
     return heat_mj / energy_in_mj
+
+
+MATERIALS = ("steel", "aluminium", "nylon")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Made:
+    """What making a tool took."""
+
+    co2e_kg: Number
+    energy_mj: Number
+
+
+def usual_mass_kg(kind: str, factor: Factor = value) -> Number:
+    """Mass of a tool where none is written: a guess that is told beside every figure it enters.
+
+    Source: wood_xl_definitions, mass.
+
+    >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
+    (2.5, 5.5, 200.0)
+    """
+    return factor(tool_kinds()[kind].usual_mass)
+
+
+def pack_made_kg(*, capacity_kwh: Number, factor: Factor = value) -> Number:
+    """Carbon of making one battery pack.
+
+        capacity * factor of a kWh
+
+    Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``).
+
+    >>> round(pack_made_kg(capacity_kwh=0.30), 2)
+    25.05
+    """
+    require_positive(capacity_kwh=capacity_kwh)
+    return capacity_kwh * factor("embodied.battery.co2e")
+
+
+def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Number:
+    """Carbon of the packs that a tool uses up over its life: an assumption that is told beside its figures.
+
+    kind: a kind without a battery has none.
+    with_first: whether the pack that the tool came with counts too.
+
+    Source: wood_xl_definitions, packs of a battery tool (constants ``embodied.battery.capacity``,
+    ``embodied.battery.packs``).
+
+    >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
+    (50.1, 0.0)
+    """
+    if not tool_kinds()[kind].has_battery:
+        return 0.0
+    packs_n = factor("embodied.battery.packs") - (0 if with_first else 1)
+    return packs_n * pack_made_kg(capacity_kwh=factor("embodied.battery.capacity"), factor=factor)
+
+
+def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
+    """Carbon and energy of a tool's materials.
+
+        mass * sum of (share of a material * its factor) + carbon of its packs
+
+    kind: a power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
+
+    Returns cradle to gate of the materials; shaping and putting together are not in it, nor is the energy of packs.
+
+    Source: ice_v2, cradle to gate; wood_xl_definitions, make-up (constant ``embodied.handheld_up_to``).
+
+    >>> made = made_by_mass(kind="gasoline two-stroke", mass_kg=5.5)
+    >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
+    (34.48, 500.7)
+    """
+    require_positive(mass_kg=mass_kg)
+    shares: dict[str, Number] = {"steel": 1.0}
+    if tool_kinds()[kind].is_powered and nominal(mass_kg) <= nominal(factor("embodied.handheld_up_to")):
+        shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
+    co2e, energy = (
+        mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
+        for what in ("co2e", "energy")
+    )
+    return Made(co2e + packs_made_kg(kind=kind, with_first=True, factor=factor), energy)
+
+
+def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) -> Number:
+    """Carbon of a tool by its price, from what its industry and its suppliers emit.
+
+        price * factor of the industry + carbon of the packs after the first, which is in the price
+
+    A mean of an industry: a bargain and a fine tool of the same mass get different figures.
+
+    Source: epa_supply_chain_v1_3, with margins.
+
+    >>> round(made_by_price_kg(kind="gasoline two-stroke", price_usd=400.0), 1)
+    54.4
+    """
+    require_not_negative(price_usd=price_usd)
+    packs_kg = packs_made_kg(kind=kind, with_first=False, factor=factor)
+    return price_usd * factor(tool_kinds()[kind].price_carbon) + packs_kg
+
+
+def worn_share_per_cord(
+    *,
+    hours_per_cord: Number,
+    other_hours_per_cord: Number,
+    cords_per_year: Number,
+    life_h: Number | None,
+    age_limit_years: Number | None,
+) -> Number | None:
+    """Part of a tool that one cord wears off, by its hours and its life.
+
+        share of its hours in a year / (years that it lasts * cords in a year)
+
+    Returns part of the whole tool; None if no life is given.
+
+    Source: cost_reference, life and share of a tool.
+
+    A saw of 10 years for 6 cords a year:
+
+    >>> share = worn_share_per_cord(
+    ...     hours_per_cord=1.0, other_hours_per_cord=0.0, cords_per_year=6.0, life_h=None, age_limit_years=10.0
+    ... )
+    >>> round(54.4 * share * 6, 2)
+    5.44
+    """
+    require_positive(cords_per_year=cords_per_year)
+    all_hours = hours_per_cord + other_hours_per_cord
+    years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
+    if years is None:
+        return None
+    share = hours_per_cord / all_hours if np.all(all_hours > 0) else 1.0
+    return share / (years * cords_per_year)

@@ -18,7 +18,7 @@ from wood_xl.air.accounts import (
     WorkAmounts,
     emission_accounts,
 )
-from wood_xl.air.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
+from wood_xl.air.energy import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds

@@ -25,11 +25,10 @@ from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import set_widths, text_cell, write_over
 from wood_xl.notes.limits import in_unit
 from wood_xl.notes.problem import number_text
-from wood_xl.pages import Entry
+from wood_xl.pages import Entry, InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
 from wood_xl.schema.model import Column, System, season_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.template_texts import InTemplate
 
 CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3

@@ -17,10 +17,10 @@ from wood_xl.io.entry_rules import Kit
 from wood_xl.io.looks import Look
 from wood_xl.io.page import set_up_page
 from wood_xl.io.template_style import GREY_TAB, join, set_widths, text_cell
+from wood_xl.pages import OnPaper
 from wood_xl.schema.layout import PAPER_TITLES
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.template_texts import OnPaper
 
 COLUMNS, COLUMN_WIDTH = 24, 3.9
 TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 34.0, 19.0, 23.0

@@ -14,11 +14,10 @@ from wood_xl.io import entry_rules, looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import TEXT_INDENT, entry_look, set_widths, text_cell, write_over, write_wrapped
-from wood_xl.pages import OfCautions
+from wood_xl.pages import InTemplate, OfCautions, OnPaper, OtherSheet, Step
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.template_texts import InTemplate, OnPaper, OtherSheet, Step
 
 ITEM_COLUMNS = {
     layout.ITEM_HEADER: 36.0,

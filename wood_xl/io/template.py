@@ -21,10 +21,10 @@ from wood_xl.io.limits import MOST_ROWS
 from wood_xl.io.looks import dress_column
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
+from wood_xl.pages import InTemplate
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase
-from wood_xl.template_texts import InTemplate
 
 FIRST_ROW = HEADER_ROW + 1
 SCORED = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 from operator import itemgetter
 
 from wood_xl.air.gases import KW_PER_HP, engine_fuel_l_per_h
-from wood_xl.data.load import constant, sources, value
-from wood_xl.data.small_engines import strongest_hp, thirstiest_lb_per_hp_h
+from wood_xl.data.load import constant, sources, strongest_hp, thirstiest_lb_per_hp_h, value
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.reading_words import OnAnswer, OnPages, OnStudy, Studied, TimesOf
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
@@ -23,7 +23,6 @@ from wood_xl.report.study_view import (
 )
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, phrase, words
-from wood_xl.study_words import OnStudy, Studied, TimesOf
 from wood_xl.verdicts import Agreement, Surety
 
 WIDTHS = (150, 132, 130, 145, 136)

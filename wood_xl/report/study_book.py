@@ -10,7 +10,7 @@ from wood_xl.io.blocks import Block, SheetWriter
 from wood_xl.io.looks import EXAMPLE, HELP, SHEET_TITLE
 from wood_xl.io.page import Paper
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
-from wood_xl.reading_words import OnPages
+from wood_xl.reading_words import OnPages, OnStudy
 from wood_xl.reasons import Word
 from wood_xl.report.book import Maker, block_of, chart_block, made_pages, mark_appendix, notes_sheet, write_pages
 from wood_xl.report.charts import ChartData
@@ -22,7 +22,6 @@ from wood_xl.report.study_view import StudyView
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.study_words import OnStudy
 
 Document = Mapping[str, Any]
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from wood_xl.reading_words import OnStudy, Studied
 from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
@@ -29,7 +30,6 @@ from wood_xl.report.study_view import (
     with_money,
 )
 from wood_xl.schema.words import capital, key_words, phrase, words
-from wood_xl.study_words import OnStudy, Studied
 
 WIDTHS = (124, 128, 128, 48, 120, 143)
 CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15

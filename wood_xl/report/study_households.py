@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.data.cautions import cautions, cautions_for
-from wood_xl.reading_words import HowWeKnow
+from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
@@ -17,7 +17,6 @@ from wood_xl.report.view import task_name
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
-from wood_xl.study_words import OnStudy, Studied, StudyMade
 from wood_xl.verdicts import Trend
 
 WIDTHS, YEARS_WIDTHS = (112, 58, 78, 74, 70, 76, 223), (190, 120, 92, 142, 147)

@@ -7,13 +7,13 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.data.trade import BY_HAND, tasks
+from wood_xl.reading_words import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.reasons import Ranged, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.schema.words import currency_sign, joined, key_words, phrase, words
-from wood_xl.study_words import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.verdicts import Surety
 
 Row = Mapping[str, Any]

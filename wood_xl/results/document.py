@@ -15,8 +15,7 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import activities, constant_files, constants, json_entries, sources
-from wood_xl.data.small_engines import small_engines
+from wood_xl.data.load import activities, constant_files, constants, json_entries, small_engines, sources
 from wood_xl.draws.figure import Figure
 from wood_xl.ids import Gas, Kept
 from wood_xl.notes.echo import waiting_rows

@@ -21,9 +21,9 @@ from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
+from wood_xl.reading_words import Absent, Studied
 from wood_xl.reasons import Key, Said, Word, said
 from wood_xl.records import Method, Season
-from wood_xl.study_words import Absent, Studied
 
 RATES = (Studied.WORKER_HOURS, Studied.CLOCK_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
 MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)

@@ -22,6 +22,7 @@ from wood_xl.notes.problem import Level, Problem, in_report_order, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results, not_filled_in
 from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_tables
+from wood_xl.reading_words import Pooled
 from wood_xl.records import Season
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.parts import SeasonParts, parts_of_season
@@ -32,7 +33,6 @@ from wood_xl.results.without_names import told_names
 from wood_xl.schema.model import System
 from wood_xl.schema.words import phrase, words
 from wood_xl.shed.years import HouseholdYear, household_year
-from wood_xl.study_words import Pooled
 
 if TYPE_CHECKING:
     from wood_xl.season import SeasonTables

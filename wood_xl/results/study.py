@@ -14,6 +14,7 @@ from wood_xl import __version__
 from wood_xl.errors import DefinitionFault, shown
 from wood_xl.notes.problem import Problem, catalogue, problem
 from wood_xl.pages import InPool
+from wood_xl.reading_words import Counting, OutOfStudy, Repeated, SeasonsOf
 from wood_xl.results.document import document_row, factor_edition, worded_row
 from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
@@ -22,7 +23,6 @@ from wood_xl.results.same_season import Double, doubles
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.shed.years import HouseholdYear, burned_by_winter, tool_lives
-from wood_xl.study_words import Counting, OutOfStudy, Repeated, SeasonsOf
 
 YEARS = ("years", "winters", "tool_lives")  # tables of one household
 MOST_REPEATED = 40  # workbooks whose notes a study repeats: with more it would grow without end

@@ -20,6 +20,7 @@ from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
 from wood_xl.pipeline import computed_tables
+from wood_xl.reading_words import Counting, Pooled, Repeated, SeasonsOf, Studied
 from wood_xl.reasons import Word
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.parts import NotGiven, Part, SeasonParts
@@ -30,7 +31,6 @@ from wood_xl.results.verify import Verification, WrittenAgain, compared, told_ap
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
-from wood_xl.study_words import Counting, Pooled, Repeated, SeasonsOf, Studied
 
 Row = dict[str, Any]
 NUMBERS = ("value", "low", "high", *VARIANCES)
