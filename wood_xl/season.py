@@ -27,13 +27,7 @@ from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
 from wood_xl.hours.season_rates import MEASURES, SeasonRates
-from wood_xl.hours.sessions import (
-    SessionFigures,
-    needs,
-    session_efforts,
-    session_state,
-    session_time,
-)
+from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
 from wood_xl.money.between import break_even_rows, pairs, payback_rows

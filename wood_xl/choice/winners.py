@@ -33,10 +33,7 @@ class Judged:
 
 
 def winners_of(
-    ways: Sequence[Way],
-    figure_id: str,
-    compared: Mapping[tuple[str, frozenset[str]], Row],
-    margin: float | None,
+    ways: Sequence[Way], figure_id: str, compared: Mapping[tuple[str, frozenset[str]], Row], margin: float | None
 ) -> Judged:
     """The way of a task with the least of a figure.
 

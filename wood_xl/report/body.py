@@ -267,10 +267,7 @@ def _modeled(page: Page, view: View) -> None:
         people = view.people[first : first + most]
         spans = _spans(len(people))
         rows: list[Cells] = [
-            [
-                method.name,
-                *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True)),
-            ]
+            [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]
             for method in view.methods
         ]
         page.table(["", *people], rows, (1, *spans))

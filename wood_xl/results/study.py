@@ -120,12 +120,7 @@ def _told_double(one: Double, path: Path, kept: Path) -> Problem:
 
 
 def study_document(
-    members: Sequence[Member],
-    left_out: Sequence[Row],
-    *,
-    system: System,
-    one_household: bool,
-    both: bool,
+    members: Sequence[Member], left_out: Sequence[Row], *, system: System, one_household: bool, both: bool
 ) -> Row:
     """The document of a study.
 

@@ -20,13 +20,7 @@ from wood_xl.io.seen_styles import SeenStyles
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
 from wood_xl.pages import InResults, Unlike
-from wood_xl.results.unlike_charts import (
-    CellPlace,
-    Value,
-    sources_of,
-    unlike_charts,
-    unlike_places,
-)
+from wood_xl.results.unlike_charts import CellPlace, Value, sources_of, unlike_charts, unlike_places
 from wood_xl.schema.words import phrase
 
 Texts = tuple[Unlike, str, str]
