@@ -39,6 +39,7 @@ class _Name(click.Path):
 
 _PATH = _Name(path_type=Path, readable=False)  # whether it can be read is asked where it is
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
+_PAPER = click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
 _FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
 
@@ -64,7 +65,7 @@ def main(ctx: click.Context) -> None:
 @click.argument("out", type=_PATH)
 @_UNITS
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
+@_PAPER
 @click.option("--unfolded", is_flag=True, help="All columns in view, for programs that cannot fold.")
 @click.option("--from", "old", type=_PATH, help="A filled workbook to carry over as it is.")
 @click.option(
@@ -129,7 +130,7 @@ def template(
     "--difference", type=click.FloatRange(0, 1000, min_open=True), help="Difference to be seen, in percent."
 )
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same one, the same plan.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
+@_PAPER
 @click.option("--out", type=_PATH, help="Copy with the sessions listed and the plan.")
 @click.option("--forms", type=_PATH, help="Workbook of paper forms, one page a session.")
 @_REPLACE
@@ -221,19 +222,9 @@ def score(
         raise click.UsageError("With several workbooks --out names a folder.")
 
     def scored() -> int:
-        orders = [
-            scoring.Order(
-                path,
-                pipeline.results_path(path, out, several=several, is_shared=share),
-                units,
-                share,
-                replace,
-                json_out,
-                csv_out,
-                calendar_out,
-            )
-            for path in inputs
-        ]
+        targets = [pipeline.results_path(path, out, several=several, is_shared=share) for path in inputs]
+        asked = (units, share, replace, json_out, csv_out, calendar_out)
+        orders = [scoring.Order(path, target, *asked) for path, target in zip(inputs, targets, strict=True)]
         if several:
             return commands.score_all(orders, files, out)
         commands.require_apart_or_end(scoring.outputs_of(orders[0]), inputs)

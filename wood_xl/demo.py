@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 from importlib.resources import files
-from typing import Any, Literal
+from typing import Any
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.schema.model import System
+from wood_xl.scoring import PAPERS
 
 
 def demo_names() -> list[str]:
@@ -28,5 +29,4 @@ def demo_workbook(name: str) -> bytes:
     """A template with one season filled in."""
     data = demo_data(name)
     system: System = "us" if data["units"]["season"]["stick_length"] in ("in", "ft") else "metric"
-    paper: Literal["letter", "a4"] = "letter" if system == "us" else "a4"
-    return packed(filled_workbook(data, system=system, currency=data["season"]["currency"], paper=paper))
+    return packed(filled_workbook(data, system=system, currency=data["season"]["currency"], paper=PAPERS[system]))

@@ -17,6 +17,7 @@ from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem
+    from wood_xl.notes.raw import RawBook
     from wood_xl.notes.relations import Notes
     from wood_xl.notes.season import CheckedSeason
     from wood_xl.reasons import Remark, RowCell
@@ -142,19 +143,23 @@ def score_file(path: Path, system: System | None) -> Scored:
     return Scored(problems, results)
 
 
-def _read_and_check(path: Path) -> Checked:
+def read_filled(path: Path) -> RawBook:
+    """Raw cells of a filled workbook, of each sheet no more rows than it may have.
+
+    Errors: UnreadableWorkbook if the file is no workbook that can be read.
+    """
     from wood_xl.io.reader import read_workbook
-    from wood_xl.notes.season import check_season
     from wood_xl.schema.model import season_definition
 
-    limits = {
-        title.casefold(): sheet.row_limit
-        for sheet in season_definition().sheets
-        if sheet.row_limit
-        for title in sheet.titles
-    }
+    limits = {title.casefold(): sheet.row_limit for sheet in season_definition().sheets for title in sheet.titles}
+    return read_workbook(path, row_limits={title: limit for title, limit in limits.items() if limit})
+
+
+def _read_and_check(path: Path) -> Checked:
+    from wood_xl.notes.season import check_season
+
     with step(RunStep.READING, file=path.name):
-        book = read_workbook(path, row_limits=limits)
+        book = read_filled(path)
     with step(RunStep.CHECKING):
         season = check_season(book)
     return Checked(book.sha256, book.template_version, book.notes, season, season.problems)

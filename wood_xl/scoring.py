@@ -142,9 +142,9 @@ def outcome_from_json(entry: Row) -> Outcome:
     return outcome
 
 
-def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
+def score_order(order: Order) -> Outcome:
     """Score one workbook; whatever goes wrong is in the outcome."""
-    outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]), is_limited=True)
+    outcome, fault = guarded(order.path, lambda: _scored(order), is_limited=True)
     if fault is None and outcome is not None:
         return outcome
     if fault is None:
@@ -169,12 +169,12 @@ def outputs_of(order: Order) -> list[Path]:
     return [*order.places.files(), *([] if order.calendar_out is None else [order.calendar_out])]
 
 
-def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
+def _scored(order: Order) -> Outcome:
     from wood_xl.io.pack import require_outputs
 
     before = "" if order.may_replace else _season_at(order.target)
     again = order.target if before else None
-    require_outputs(outputs_of(order), inputs, replace=order.may_replace, tables=order.csv_out, again=again)
+    require_outputs(outputs_of(order), [order.path], replace=order.may_replace, tables=order.csv_out, again=again)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
         str(order.path),
@@ -191,7 +191,7 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
         results = shared(results)
     written: list[str] = []
     is_again = bool(before) and before == results["season"]["season_name"]
-    _, fault = guarded(order.target, lambda: _write(order, results, inputs, written, is_again=is_again))
+    _, fault = guarded(order.target, lambda: _write(order, results, written, is_again=is_again))
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
@@ -251,7 +251,7 @@ def _season_at(path: Path) -> str:
         return ""
 
 
-def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str], *, is_again: bool) -> None:
+def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> None:
     """Write all files of an order; each that is written has its line.
 
     is_again: whether results of the same season may be written over.
@@ -259,13 +259,13 @@ def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str],
     from wood_xl.report.book import results_bytes
 
     paper = PAPERS[results["provenance"]["display_units"]]
-    order.places.write(results, lambda: results_bytes(results, paper=paper), inputs, lines.append, is_again=is_again)
+    order.places.write(results, lambda: results_bytes(results, paper=paper), [order.path], lines.append, is_again=is_again)
     if order.calendar_out is not None and results["plan"]["sessions"]:
         from wood_xl.io.pack import write_atomically
         from wood_xl.results.calendar_file import calendar_text
 
         data = calendar_text(results).encode("utf-8")
-        write_atomically(order.calendar_out, data, replace=order.may_replace, inputs=inputs)
+        write_atomically(order.calendar_out, data, replace=order.may_replace, inputs=[order.path])
         lines.append(f"Wrote {shown(order.calendar_out)}")
 
 

@@ -10,13 +10,12 @@ from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.io.fill import units_and_currency
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
-from wood_xl.io.reader import read_workbook
 from wood_xl.io.trial_workbook import trial_copy, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level, Problem, problem
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.notes.trial_wanted import Asked, listed_before, to_fill, trial_wanted
-from wood_xl.pipeline import computed_tables
+from wood_xl.pipeline import computed_tables, read_filled
 from wood_xl.records import Season
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
@@ -42,8 +41,7 @@ def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
 
     Errors: UnreadableWorkbook if the file is no workbook that can be read.
     """
-    limits = {title.casefold(): sheet.row_limit for sheet in season_definition().sheets for title in sheet.titles}
-    book = read_workbook(path, row_limits={title: limit for title, limit in limits.items() if limit})
+    book = read_filled(path)
     checked = check_season(book)
     problems = tuple(one for one in checked.problems if _matters(one))
     if any(one.level is Level.STOP for one in problems):

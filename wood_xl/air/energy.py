@@ -127,17 +127,6 @@ class Made:
     energy_mj: Number
 
 
-def usual_mass_kg(kind: str, factor: Factor = value) -> Number:
-    """Mass of a tool where none is written: a guess that is told beside every figure it enters.
-
-    Source: wood_xl_definitions, mass.
-
-    >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
-    (2.5, 5.5, 200.0)
-    """
-    return factor(tool_kinds()[kind].usual_mass)
-
-
 def pack_made_kg(*, capacity_kwh: Number, factor: Factor = value) -> Number:
     """Carbon of making one battery pack.
 

@@ -18,7 +18,7 @@ from wood_xl.air.accounts import (
     WorkAmounts,
     emission_accounts,
 )
-from wood_xl.air.energy import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
+from wood_xl.air.energy import made_by_mass, made_by_price_kg, worn_share_per_cord
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
@@ -195,7 +195,8 @@ def _packs(*, bought_with: int = 0) -> dict[str, float]:
 
 
 def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
-    mass_kg = nominal(usual_mass_kg(tool.kind)) if tool.mass_kg is None else tool.mass_kg
+    # A usual mass is a guess that is told beside every figure it enters.
+    mass_kg = value(tool.kind_row.usual_mass) if tool.mass_kg is None else tool.mass_kg
     by_price = _by_price(tool, study.season)
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
     used = MadeBy.MASS if tool.mass_kg is not None else MadeBy.USUAL_MASS

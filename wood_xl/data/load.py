@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Literal, get_args
+from typing import Any, Literal, cast, get_args
 
 from wood_xl.errors import DefinitionFault
 
@@ -257,9 +257,8 @@ def _species(row: dict[str, str]) -> Species:
 def _activity(row: dict[str, str]) -> Activity:
     what = f"activity {row['code']}"
     known_2024 = known_status(what, row["known_2024"]) if row["known_2024"] else None
-    met_2011, met_2024 = float(row["met_2011"]), _number_or_none(row["met_2024"])
-    known_2011 = known_status(what, row["known_2011"])
-    return Activity(row["code"], row["label"], met_2011, met_2024, known_2011, known_2024)
+    mets = float(row["met_2011"]), _number_or_none(row["met_2024"])
+    return Activity(row["code"], row["label"], *mets, known_status(what, row["known_2011"]), known_2024)
 
 
 def _number_or_none(text: str) -> float | None:
@@ -268,11 +267,9 @@ def _number_or_none(text: str) -> float | None:
 
 def known_status(what: str, text: str) -> Known:
     """The status of a figure, if it is one of those that exist."""
-    for status in get_args(Known):
-        if status == text:
-            known: Known = status
-            return known
-    raise DefinitionFault(f"{what}: status {text!r} is not one of {get_args(Known)}")
+    if text not in get_args(Known):
+        raise DefinitionFault(f"{what}: status {text!r} is not one of {get_args(Known)}")
+    return cast("Known", text)
 
 
 def require_source(what: str, source_id: str) -> None:
