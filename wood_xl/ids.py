@@ -20,14 +20,14 @@ Weather = texts("Weather", __name__)  # heat and cold beyond a published line
 Exposed = texts("Exposed", __name__)  # what an exposure counts, and what is missing from it
 Kept = texts("Kept", __name__)  # what results hold: everything, or what can be given away
 Input = texts("Input", __name__)  # what moves a figure: inputs, and common factors in doubt
+Good = texts("Good", __name__)  # what is bought
+FactorChoice = texts("FactorChoice", __name__)  # what published figures are chosen for
+InTotal = texts("InTotal", __name__)  # how an account counts in the total
+NeedBasis = texts("NeedBasis", __name__)  # how last winter was taken to the next
 
 
 class Measured(Word):
     """What the wood of a session was measured by."""
-
-
-class Good(Word):
-    """What is bought."""
 
 
 class Recorded(Word):
@@ -38,10 +38,6 @@ class AccountName(Word):
     """Names of what the fuel, electricity and tools of a cord come to."""
 
 
-class InTotal(Word):
-    """How an account counts in the total."""
-
-
 class MadeBy(Word):
     """By what the making of a tool is counted."""
 
@@ -50,16 +46,8 @@ class Amount(Word):
     """An amount of wood that rows are for."""
 
 
-class FactorChoice(Word):
-    """What published figures are chosen for."""
-
-
 class Way(Word):
     """Ways by which the need of the next winter can be told."""
-
-
-class NeedBasis(Word):
-    """How last winter was taken to the next."""
 
 
 class Ready(Word):

@@ -25,15 +25,9 @@ InTemplate = texts("InTemplate", __name__)  # texts of the template beside what 
 OnPaper = texts("OnPaper", __name__)  # texts of the paper forms beside the titles of columns
 OtherSheet = texts("OtherSheet", __name__)  # what the sheets are for that a first trial does not need, by their ids
 Step = texts("Step", __name__)  # steps of filling the template in, in their order
+OfPackage = texts("OfPackage", __name__)  # what the tables of a CSV package are that no table of the document is
+Explained = texts("Explained", __name__)  # what the command explain says of a name
 
 
 class Unlike(Word):
     """What of a results workbook is not as this program writes it."""
-
-
-class OfPackage(Word):
-    """What the tables of a CSV package are that no table of the document is."""
-
-
-class Explained(Word):
-    """What the command explain says of a name."""

@@ -24,6 +24,10 @@ Mind = texts("Mind", __name__)  # what to mind at a session of a plan
 TrialDay = texts("TrialDay", __name__)  # a trial day, and what it brings
 TrialsFirst = texts("TrialsFirst", __name__)  # whether a choice is open, and the plan begins with trials
 Tried = texts("Tried", __name__)  # what was tried of an input, and on what
+Advice = texts("Advice", __name__)  # what a verdict says
+Departs = texts("Departs", __name__)  # where a plan departs from the verdicts, why, and what that costs
+Raise = texts("Raise", __name__)  # ways to bring the wanted wood within reach
+Advised = texts("Advised", __name__)  # what stands at the head of a verdict
 
 
 class Practised(Word):
@@ -58,14 +62,6 @@ class Kind(Word):
     """Kinds of verdict on a task, in the order in which the first that holds is taken."""
 
 
-class Advised(Word):
-    """What stands at the head of a verdict."""
-
-
-class Advice(Word):
-    """What a verdict says."""
-
-
 class Measure(Word):
     """What a way can be the least in."""
 
@@ -76,14 +72,6 @@ class BestFor(Word):
 
 class NotPlanned(Word):
     """Why a person, or a method, is not planned."""
-
-
-class Departs(Word):
-    """Where a plan departs from the verdicts, why, and what that costs."""
-
-
-class Raise(Word):
-    """Ways to bring the wanted wood within reach."""
 
 
 class LimitedBy(Word):

@@ -21,7 +21,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
-from wood_xl.reasons import Basis, Reason, Remark, Said, said
+from wood_xl.reasons import Basis, Reason, Remark, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN, Unsure
@@ -98,7 +98,7 @@ def account_rows(rates: SeasonRates) -> Iterator[Row]:
             yield _account_row(of_method.totals, account, counted, rates)
 
 
-def _account_row(totals: MethodTotals, account: Account, counted: InTotal, rates: SeasonRates) -> Row:
+def _account_row(totals: MethodTotals, account: Account, counted: Word, rates: SeasonRates) -> Row:
     yearly, per_cord = rates.study.yearly_cords, rates.figure(totals, account.id)
     return Row(
         method=totals.method.name,
@@ -235,7 +235,7 @@ def _making_fuel() -> Said:
     return said(Used.UPSTREAM, shares=shares, without=without)
 
 
-def _row(season: Season, what: FactorChoice, used: Said, source_id: str, item: str = "") -> Row:
+def _row(season: Season, what: Word, used: Said, source_id: str, item: str = "") -> Row:
     if item in season.broken:
         used = said(Used.NOT_KNOWN, why=needs(season.broken[item]))
     source = sources().get(source_id)

@@ -21,7 +21,7 @@ from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.reasons import Ranged, Reason, Said, said
+from wood_xl.reasons import Ranged, Reason, Said, Word, said
 from wood_xl.records import Tool
 from wood_xl.verdicts import Advice, Advised, Kind, Surety
 
@@ -78,7 +78,7 @@ class TaskChoice:
         """Of the season."""
         return self.rates.study.season.currency
 
-    def head(self, advised: Advised, way: Way | None = None) -> Said:
+    def head(self, advised: Word, way: Way | None = None) -> Said:
         """The head of a verdict."""
         return said(advised, task=self.name, method=None if way is None else way.name)
 

@@ -9,6 +9,7 @@ from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
 from wood_xl.pages import Entry, Explained
 from wood_xl.reading_words import Glossary
+from wood_xl.reasons import Word
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
 from wood_xl.schema.words import phrase, words
 
@@ -28,7 +29,7 @@ def _glossary() -> dict[str, str]:
     return {text.partition(":")[0]: text for text in map(words, Glossary)}
 
 
-def _groups() -> dict[Explained, list[str]]:
+def _groups() -> dict[Word, list[str]]:
     return {
         Explained.COLUMNS: list(_columns()),
         Explained.RESULTS: list(_results()),

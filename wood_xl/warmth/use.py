@@ -9,7 +9,7 @@ from wood_xl.draws.figure import Figure, Row
 from wood_xl.draws.normal import Array
 from wood_xl.hours.sessions import needs, waiting
 from wood_xl.ids import Amount, NeedBasis, Way
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, Said, Word, said
 from wood_xl.records import FuelUnit, NextSeason, OtherHeating, Season
 from wood_xl.warmth import other_heating
 from wood_xl.warmth.cord import HeatStudy
@@ -155,7 +155,7 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
         yield _by_loss(following, a_cord)
 
 
-def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> Row:
+def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: Word | None = None) -> Row:
     shown = heat.shown()
     return Row(way=way, heat=shown, heat_kwh=shown, cords=amount.shown(), heat_loss=loss.shown(), words=basis)
 
