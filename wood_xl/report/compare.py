@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
@@ -126,9 +127,7 @@ def _is_told(view: View, pairs_n: int, *names: str) -> bool:
 
 def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
     for task in view.open_tasks:
-        methods = [method for method in view.methods if method.task == task]
-        for at, one in enumerate(methods):
-            yield from ((one, other) for other in methods[at + 1 :])
+        yield from combinations([method for method in view.methods if method.task == task], 2)
 
 
 def _ratio_row(view: View, row: Row, one: Method, other: Method) -> Cells:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from itertools import islice
@@ -19,7 +19,7 @@ import pandas as pd
 from wood_xl.notes.tally import flat
 from wood_xl.pages import OfPackage
 from wood_xl.results.figures import unlisted_text
-from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition, study_definition
+from wood_xl.schema.model import Sheet, System, results_definition, season_definition, study_definition
 from wood_xl.schema.words import words
 
 DESCRIPTOR = "datapackage.json"
@@ -106,26 +106,32 @@ def _files(document: Row, described: Row, tables: Sequence[Table]) -> dict[str, 
 
 
 def _tables_of_study(system: System) -> list[Table]:
-    return [_whole(sheet, system) for sheet in study_definition().sheets if sheet.kind == "table"]
+    tables = (sheet for sheet in study_definition().sheets if sheet.kind == "table")
+    return [_table(sheet, system, "", FIGURE_PARTS) for sheet in tables]
 
 
-def _whole(sheet: Sheet, system: System) -> Table:
-    """A table of a study; a figure is several fields, its value first."""
+def _table(
+    sheet: Sheet, system: System, currency: str, figure_parts: Mapping[str, str], key: Sequence[str] = ()
+) -> Table:
+    """A table of a document; a figure is a field for each of some of its parts, by the ending of their names."""
     parts = [
         (column, ending, part)
         for column in sheet.columns
-        for ending, part in (FIGURE_PARTS if column.type == "figure" else {"": ""}).items()
+        for ending, part in (figure_parts if column.type == "figure" else {"": ""}).items()
     ]
 
-    def rows(study: Row) -> Iterator[list[Any]]:
-        for row in study[sheet.id]:
+    def rows(document: Row) -> Iterator[list[Any]]:
+        content = document[sheet.id]
+        for row in content if isinstance(content, list) else [content]:
             yield [row[column.id][part] if part else row[column.id] for column, _, part in parts]
 
-    fields = [
-        _field(column, system, "") | {"name": column.id + ending, **({"type": "string"} if part in TEXTS else {})}
-        for column, ending, part in parts
-    ]
-    return Table(sheet.id, sheet.title, sheet.help, fields, rows)
+    fields = []
+    for column, ending, part in parts:
+        kind = "string" if part in TEXTS else FIELD_TYPES[column.type]
+        field = {"name": column.id + ending, "type": kind, "title": column.title, "description": column.help}
+        unit = column.label(column.unit_in(system), currency)
+        fields.append(field | {"unit": unit} if unit else field)
+    return Table(sheet.id, sheet.title, sheet.help, fields, rows, key)
 
 
 def inert_text(value: Any) -> Any:
@@ -142,29 +148,14 @@ def inert_text(value: Any) -> Any:
 
 def _tables(system: System, currency: str) -> list[Table]:
     return [
-        *(_of_document(results_definition().sheet(name), system, currency) for name in AS_TABLES),
+        # A figure is its value alone: figures have the rest.
+        *(
+            _table(sheet, system, currency, {"": "value"}, sheet.key)
+            for sheet in map(results_definition().sheet, AS_TABLES)
+        ),
         Table("plan", words(OfPackage.PLAN), words(OfPackage.PLAN_HELP), PLAN_FIELDS, _plan_rows, PLAN_KEY),
         Table("inputs", words(OfPackage.INPUTS), words(OfPackage.INPUTS_HELP), INPUT_FIELDS, _input_rows, INPUT_KEY),
     ]
-
-
-def _of_document(sheet: Sheet, system: System, currency: str) -> Table:
-    """A table of the document; a figure is its value alone, as figures have the rest."""
-
-    def rows(results: Row) -> Iterator[list[Any]]:
-        content = results[sheet.id]
-        for row in content if isinstance(content, list) else [content]:
-            cells = (row[column.id] for column in sheet.columns)
-            yield [cell["value"] if isinstance(cell, dict) else cell for cell in cells]
-
-    fields = [_field(column, system, currency) for column in sheet.columns]
-    return Table(sheet.id, sheet.title, sheet.help, fields, rows, sheet.key)
-
-
-def _field(column: Column, system: System, currency: str) -> Row:
-    unit = column.label(column.unit_in(system), currency)
-    field = {"name": column.id, "type": FIELD_TYPES[column.type], "title": column.title, "description": column.help}
-    return field | {"unit": unit} if unit else field
 
 
 def _plan_rows(results: Row) -> Iterator[list[Any]]:

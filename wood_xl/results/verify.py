@@ -97,7 +97,8 @@ def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeas
     require_this_layout(book)
     told, filled_n, notes = told_of_itself(book), book.filled_n, notes_in_results(book)
     tables, _ = computed_tables(notes)
-    return compared(package, told, filled_n, written(*results_again(book, notes, tables))), notes, tables
+    results, taken_n, choices = results_again(book, notes, tables)
+    return compared(package, told, filled_n, written(results), taken_n, choices), notes, tables
 
 
 def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple[bool, str]:
@@ -116,28 +117,26 @@ def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple
     return stored_seal(book) == seal_of(book), "; ".join(others)
 
 
-def compared(package: Package, told: tuple[bool, str], filled_n: int, again: WrittenAgain) -> Verification:
-    """What differs between a file, of whose cells so many are filled, and results written again."""
+def compared(
+    package: Package,
+    told: tuple[bool, str],
+    filled_n: int,
+    again: bytes,
+    taken_n: int = 0,
+    choices: tuple[Difference, ...] = (),
+) -> Verification:
+    """What differs between a file, of whose cells so many are filled, and results written again.
+
+    taken_n, choices: what was taken from the file and advises something else, as ``results_again`` has it.
+    """
     package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
-    comparison = Comparison(package, package_of(again.data, package.file), filled_n)
-    return Verification(
-        tuple(comparison.differences), comparison.compared_n, again.taken_n, again.other_choices, *told
-    )
+    comparison = Comparison(package, package_of(again, package.file), filled_n)
+    return Verification(tuple(comparison.differences), comparison.compared_n, taken_n, choices, *told)
 
 
-@dataclass(frozen=True)
-class WrittenAgain:
-    """Results computed again as a file's bytes, with what was taken from the file since it rests on body data."""
-
-    data: bytes
-    taken_n: int = 0
-    other_choices: tuple[Difference, ...] = ()
-
-
-def written(results: Row, taken_n: int, choices: tuple[Difference, ...]) -> WrittenAgain:
-    """Results that were computed again, as ``results_again`` has them, as a file's bytes."""
-    paper = PAPERS[results["provenance"]["display_units"]]
-    return WrittenAgain(results_bytes(results, paper=paper), taken_n, choices)
+def written(results: Row) -> bytes:
+    """Results that were computed again as a file's bytes."""
+    return results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]])
 
 
 def results_again(

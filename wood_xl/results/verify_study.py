@@ -27,7 +27,7 @@ from wood_xl.results.parts import NotGiven, Part, SeasonParts
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
 from wood_xl.results.study import Member, member_of, study_document
-from wood_xl.results.verify import Verification, WrittenAgain, compared, told_apart, told_of_itself, verified
+from wood_xl.results.verify import Verification, compared, told_apart, told_of_itself, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
@@ -71,7 +71,7 @@ def verified_study(package: Package, book: RawBook) -> Verification:
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=study_definition().version)
     document, taken_n = _again(book, provenance)
     written = study_bytes(document, paper=PAPERS[document["provenance"]["display_units"]])
-    return compared(package, told_of_itself(book, study_definition()), book.filled_n, WrittenAgain(written, taken_n))
+    return compared(package, told_of_itself(book, study_definition()), book.filled_n, written, taken_n)
 
 
 def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
