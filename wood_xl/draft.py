@@ -6,13 +6,13 @@ import hashlib
 import re
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from email.errors import MessageError
 from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
 from pathlib import Path
+from typing import NamedTuple
 
 from wood_xl.data.cautions import cautions
 from wood_xl.errors import UnreadableWorkbook, WoodXlError
@@ -97,8 +97,7 @@ def _printable(text: str) -> str:
 MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(NamedTuple):
     """A message, whether its workbook holds names and body data, and whether it is as it was written."""
 
     message: bytes

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from wood_xl.pages import InMessage, RunStep
 from wood_xl.reasons import Said
@@ -43,8 +43,7 @@ class Checked:
     problems: list[Problem]  # in report order
 
 
-@dataclass(frozen=True)
-class Scored:
+class Scored(NamedTuple):
     """A workbook that was computed."""
 
     problems: list[Problem]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from wood_xl import pipeline
 from wood_xl.errors import shown
@@ -30,8 +30,7 @@ SEASON_ITEMS = ("season_name", "currency", "sessions_counted", "sessions_not_cou
 Row = dict[str, Any]
 
 
-@dataclass(frozen=True)
-class Places:
+class Places(NamedTuple):
     """Where results or a study go: workbook, JSON and a folder of CSV tables, if need be over what is there."""
 
     target: Path

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals, method_totals
@@ -26,8 +26,7 @@ from wood_xl.trial_records import TrialPlan
 NOT_MISSED = ("season-no-sessions", "item-missing")  # a trial is planned before there is any; the rest can wait
 
 
-@dataclass(frozen=True)
-class Trial:
+class Trial(NamedTuple):
     """What came of a workbook; without a plan the last of its problems says why."""
 
     problems: tuple[Problem, ...]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.reasons import Said, Word, texts
 
 
-@dataclass(frozen=True)
-class TrialWanted:
+class TrialWanted(NamedTuple):
     """What a trial is asked to be."""
 
     first_day: str  # as yyyy-mm-dd; nothing is planned before it
@@ -23,8 +22,7 @@ class TrialWanted:
     taken: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class TrialSession:
+class TrialSession(NamedTuple):
     """One session of a trial."""
 
     name: str
@@ -42,8 +40,7 @@ class TrialSession:
     makes_up: bool = False  # whether it makes up for one that is missing among the sessions done
 
 
-@dataclass(frozen=True)
-class Chance:
+class Chance(NamedTuple):
     """How likely a trial settles which of two methods is quicker, if one takes so much longer; and what would do."""
 
     # None where sessions are done: then it is by what is measured, of the pairs and days to come
@@ -54,8 +51,7 @@ class Chance:
     days_n: int | None
 
 
-@dataclass(frozen=True)
-class TrialOfTask:
+class TrialOfTask(NamedTuple):
     """What the trial holds of one task."""
 
     task: str
@@ -73,8 +69,7 @@ class TrialOfTask:
     longest_day_min: float  # longest day, rests included
 
 
-@dataclass(frozen=True)
-class NotTried:
+class NotTried(NamedTuple):
     """Methods that somebody does not try, or nobody if ``person`` is empty; why, and the cell that says so."""
 
     person: str
@@ -84,8 +79,7 @@ class NotTried:
     row: str = ""
 
 
-@dataclass(frozen=True)
-class TrialPlan:
+class TrialPlan(NamedTuple):
     """A trial."""
 
     season: str

@@ -6,7 +6,7 @@ account that stands on a missing part is withheld, and every total with it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.air.accounts import (
     PARTS,
@@ -43,8 +43,7 @@ USED: dict[Part, tuple[Recorded, tuple[str, ...], Basis, Reason]] = {  # its ite
 DOLLAR, FACTORS_OF = "USD", 2022  # the year of the dollars that the factors are for
 
 
-@dataclass(frozen=True, slots=True)
-class WornTool:
+class WornTool(NamedTuple):
     """What a cord takes of one tool, with what must be said of it."""
 
     tool: Tool
@@ -57,8 +56,7 @@ class WornTool:
     why: Said | None  # why the share is not known; None if it is
 
 
-@dataclass(frozen=True)
-class MethodEmissions:
+class MethodEmissions(NamedTuple):
     """Amounts and accounts of one method for one cord."""
 
     totals: MethodTotals

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import chain, groupby, islice, pairwise
 from operator import itemgetter, lt, sub
 from statistics import median
@@ -154,8 +153,7 @@ class Segment(NamedTuple):
     heart_rate_bpm: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CleanTrace:
+class CleanTrace(NamedTuple):
     """A trace in order of time, with what was set right."""
 
     segments: tuple[Segment, ...]  # readings between gaps, by time

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import chain, groupby
 from operator import add, mul, sub
 from typing import NamedTuple
@@ -23,8 +22,7 @@ class TraceEnergy(NamedTuple):
     used_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class TraceSummary:
+class TraceSummary(NamedTuple):
     """What a trace shows."""
 
     mean_bpm: float | None  # mean over the used time; None if there is no such time

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.choice.edge import Step, exchange_row, stated_values
 from wood_xl.choice.verdicts import TaskChoice, Verdict
@@ -30,8 +30,7 @@ def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
     )
 
 
-@dataclass(frozen=True)
-class Advices:
+class Advices(NamedTuple):
     """Rows of the three tables, what is behind each row of the first, and the steps behind those of the third."""
 
     choices: list[tuple[TaskChoice, Verdict]]

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.air.drawn import GRID, factor_doubt, grid_doubt
 from wood_xl.choice.edge import SAME, Edge, Step, Way
@@ -24,8 +23,7 @@ LEAST_SHARE = 0.05  # of the widest swing that is known; what moves the flip by 
 MOST_TOLD = 8  # of two ways
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(NamedTuple):
     """What stands there of an input, and the ends that are tried."""
 
     base: float

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.load import Known, json_entries, known_status, require_source
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
@@ -19,8 +18,7 @@ PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
 ANY = "any"
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """One row of the table."""
 
     id: str
@@ -57,8 +55,7 @@ class Caution:
         return task in self.tasks and any(kind in self.kinds for kind in kinds)
 
 
-@dataclass(frozen=True, slots=True)
-class Gear:
+class Gear(NamedTuple):
     """What to wear on one part of the body; ``caution`` is the row that it comes from, with its source."""
 
     part: str

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from wood_xl.body.exposure import time_to_vibration_action_value_h
 from wood_xl.body.strain import acceptable_work_min
@@ -32,8 +33,7 @@ MIN_PER_H = 60.0
 UNNAMED = "somebody"
 
 
-@dataclass(frozen=True)
-class MethodCrew:
+class MethodCrew(NamedTuple):
     """A crew of one method."""
 
     method: str
@@ -42,8 +42,7 @@ class MethodCrew:
     rate_not_known: tuple[str, ...]  # those of whom a session with the method has no share of the heart-rate reserve
 
 
-@dataclass(frozen=True)
-class Household:
+class Household(NamedTuple):
     """Everybody who may be planned for something, and what is known of them."""
 
     people: Mapping[str, Person]  # by name, those on the sheet People

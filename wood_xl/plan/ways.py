@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.plan.calendar import WEEK
@@ -20,8 +21,7 @@ MOST_TIMES = 16.0  # as much: what needs more than that is no way out
 FIGURES = 2  # of an amount of money: it is rounded up to so many
 
 
-@dataclass(frozen=True)
-class WayOut:
+class WayOut(NamedTuple):
     """The least change of one limit that brings all the wood."""
 
     limit: Said | None  # as in the table of limits; None if it has no row there

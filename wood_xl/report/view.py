@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
 
@@ -37,8 +36,7 @@ SHORT_MONTH = 3
 JOINED = " + "  # between the methods of a combination
 
 
-@dataclass(frozen=True)
-class Method:
+class Method(NamedTuple):
     """A method as typed, with its task, its tools and whether one of them has an engine or a motor."""
 
     name: str

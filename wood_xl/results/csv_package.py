@@ -9,10 +9,9 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from io import BytesIO
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas as pd
 
@@ -48,8 +47,7 @@ INPUT_FIELDS: list[Row] = [
 _FORMULA_START = re.compile(r"(^|[;\t\r\n])([^\S\t\r\n]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(NamedTuple):
     """One CSV table: its name, fields as the descriptor has them, rows, and the fields that tell rows apart."""
 
     name: str

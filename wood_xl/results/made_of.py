@@ -14,10 +14,9 @@ import json
 import math
 import operator
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.load import constants
 from wood_xl.ids import State
@@ -54,8 +53,7 @@ class NotMade(Exception):
     """An expression lacks a part in these results."""
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(NamedTuple):
     """A number of an expression, and where it stands: ``link`` begins with ``figures``, ``inputs`` or ``factors``."""
 
     number: float
@@ -65,8 +63,7 @@ class Part:
     addends: tuple[tuple[Row, Made], ...] = ()
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(NamedTuple):
     """An expression with its parts in the order in which they stand."""
 
     node: ast.expr

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import last_score
@@ -38,8 +38,7 @@ MEASURES = tuple(Studied)
 Row = dict[str, Any]
 
 
-@dataclass(frozen=True)
-class OfHousehold:
+class OfHousehold(NamedTuple):
     """One figure of a household as it is shown."""
 
     household: str

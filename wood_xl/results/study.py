@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from jsonschema import Draft202012Validator
 
@@ -32,8 +32,7 @@ Fault = tuple[Path, Problem]
 Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
 
-@dataclass(frozen=True)
-class StudyOutcome:
+class StudyOutcome(NamedTuple):
     """What came of pooling."""
 
     document: Row | None  # as ``study.schema.json`` describes it; None if no season could be read

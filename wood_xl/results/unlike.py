@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
+from typing import NamedTuple
 
 from wood_xl.io import may_change
 from wood_xl.io.package import Package
@@ -33,8 +34,7 @@ USUAL_HEIGHT, LEAST_ROW, LEAST_COLUMN = 15.0, 10.0, 5.0
 NO_CELL = SeenCell("", "0")
 
 
-@dataclass(frozen=True)
-class Difference:
+class Difference(NamedTuple):
     """One thing that is not as it should be; None stands for an empty cell. ``what`` is None for a cell's value."""
 
     place: Place

@@ -10,8 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl import __version__
 from wood_xl.errors import UnreadableWorkbook
@@ -46,8 +45,7 @@ BEFORE_PART = 12  # characters of long texts that are told before the place wher
 CUT = "..."
 
 
-@dataclass(frozen=True)
-class Verification:
+class Verification(NamedTuple):
     """What came of computing results again."""
 
     differences: tuple[Difference, ...]

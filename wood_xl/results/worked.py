@@ -7,8 +7,7 @@ done again with a pocket calculator and the digits that are printed.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.load import constants
 from wood_xl.notes.names import plain
@@ -31,8 +30,7 @@ KCAL, HOURS, CASH, SAVED = "efforts.kcal_net", "rates_per_cord.worker_hours", "r
 Row = dict[str, Any]
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One line: what is done, what comes of it, and where that stands (``figures/``, ``inputs/`` or ``factors/``)."""
 
     text: str
@@ -48,7 +46,7 @@ def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
     found = []
     for figure in _chosen(results):
         steps = list(_steps(results, figure, told, top=figure, depth=0))
-        found.append({"figure": figure["id"], "steps": [vars(step) for step in steps]})
+        found.append({"figure": figure["id"], "steps": [step._asdict() for step in steps]})
     return found
 
 

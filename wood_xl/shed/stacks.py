@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -27,8 +28,7 @@ NO_KIND = said(Reason.NO_KIND_OF_STACK)
 MOST_DAYS = 36525.0  # what dries more slowly than in a hundred years does not dry
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(NamedTuple):
     """A stack with what it held, what was burned and what stands, in stacked m3."""
 
     stack: ShedStack

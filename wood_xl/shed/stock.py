@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import takewhile
+from typing import NamedTuple
 
 import numpy as np
 
@@ -25,8 +26,7 @@ MOST_MONTHS, MOST_WINTERS = 240, 12  # that are looked ahead
 LACKS = 1e-9  # of a month's need: rounding
 
 
-@dataclass(frozen=True)
-class Stock:
+class Stock(NamedTuple):
     """The stacks on the last day of the notes, ``now``; empty if there is none."""
 
     stacks: tuple[Standing, ...]
@@ -84,8 +84,7 @@ def winter_need(winter: Sequence[Row]) -> Figure:
     return next((row["cords"] for row in ordered if row["cords"].value), not_given(said(Reason.NO_NEED_OF_WINTER)))
 
 
-@dataclass(frozen=True)
-class Month:
+class Month(NamedTuple):
     """A month of the stock, in stacked m3."""
 
     month: str
@@ -118,8 +117,7 @@ def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
         month = dates.month_after(month)
 
 
-@dataclass(frozen=True)
-class WinterAhead:
+class WinterAhead(NamedTuple):
     """A winter that comes, in stacked m3: its need, dry wood when it begins, and what that does not meet of it.
 
     Of a winter that is running it is the rest of it.
@@ -133,8 +131,7 @@ class WinterAhead:
     met_until: str
 
 
-@dataclass(frozen=True)
-class Outlook:
+class Outlook(NamedTuple):
     """What the stock means for the winters ahead."""
 
     months: tuple[Month, ...]  # from the month after now to the end of the next winter

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,8 +24,7 @@ OF_THE_WHOLE = ("stock_by_dryness", "stock_months", "stock_winters")  # tables o
 OF_A_STACK = ("made", "burned", "standing", "dry_now", "dry_next_winter", "heat")
 
 
-@dataclass(frozen=True)
-class Woodshed:
+class Woodshed(NamedTuple):
     """The tables, what was found on the way, and what stands dry for the winter of new wood [stacked m3]."""
 
     tables: dict[str, Sequence[Row]]

@@ -15,6 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.plan.who_may import in_sight_of
@@ -23,8 +24,7 @@ from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_records import TrialSession, TrialWanted
 
 
-@dataclass(frozen=True)
-class Done:
+class Done(NamedTuple):
     """A session that was held: who had the tool in hand, on which day and pile; an unwritten one is empty."""
 
     task: str
@@ -34,8 +34,7 @@ class Done:
     pile: str
 
 
-@dataclass(frozen=True)
-class _Slot:
+class _Slot(NamedTuple):
     """One person at one method in one turn."""
 
     person: str

@@ -6,7 +6,7 @@ Source: wood_xl_definitions, trials: who takes part. Somebody who can do one met
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.data.trade import tasks
 from wood_xl.hours.methods import MethodTotals
@@ -18,8 +18,7 @@ from wood_xl.trial_records import LeftOutOfTrial, NotTried
 from wood_xl.verdicts import NotPlanned, WhyNot
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(NamedTuple):
     """A method as a schedule sees it: nobody uses a tool that somebody else has in hand."""
 
     name: str
@@ -28,8 +27,7 @@ class Way:
     is_powered_saw: bool
 
 
-@dataclass(frozen=True)
-class TaskTrial:
+class TaskTrial(NamedTuple):
     """A task to try; ``may`` has the methods of each person who takes part, two or more."""
 
     task: str

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from wood_xl.data.load import Group, Species, species_named, value
 from wood_xl.draws.ensemble import Number, nominal
@@ -31,8 +32,7 @@ from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
 from wood_xl.wood.geometry import cords, solid_fraction_standing
 
 
-@dataclass(frozen=True)
-class SeasonWood:
+class SeasonWood(NamedTuple):
     """The wood that the season made: that of the task through which most of it went, in m3, with its methods."""
 
     stacked_m3: float
@@ -40,8 +40,7 @@ class SeasonWood:
     methods: tuple[MethodTotals, ...]
 
 
-@dataclass(frozen=True)
-class KindHeat:
+class KindHeat(NamedTuple):
     """One kind of wood with the factors of its heat."""
 
     name: str

@@ -6,7 +6,8 @@ What is written is taken as it stands: no source here says how far a moisture me
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,8 +28,7 @@ CANCELLED = 1e-9  # between draws that differ by rounding alone
 AS_WRITTEN, NO_RANGE = said(Reason.NO_DOUBT_ADDED), said(Reason.NO_RANGE)
 
 
-@dataclass(frozen=True)
-class Unsure:
+class Unsure(NamedTuple):
     """A figure with its draws, relative to its value."""
 
     figure: Figure

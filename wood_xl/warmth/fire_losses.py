@@ -6,7 +6,7 @@ wood gains, never to rate a stove.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.load import value
@@ -19,8 +19,7 @@ OXYGEN_PER_HYDROGEN = 8.0  # masses that make water
 WATER_PER_HYDROGEN = 9.0
 
 
-@dataclass(frozen=True, slots=True)
-class Fire:
+class Fire(NamedTuple):
     """Conditions of a fire."""
 
     # room_c, flue_c: temperature of the air drawn in, and of the gas that leaves
@@ -30,8 +29,7 @@ class Fire:
     other_losses_frac: float
 
 
-@dataclass(frozen=True, slots=True)
-class FireLosses:
+class FireLosses(NamedTuple):
     """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered."""
 
     gross_mj_per_kg: float

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.ids import Measured, Told
@@ -40,8 +40,7 @@ class SessionQuantity:
         return cords(self.stacked_m3)
 
 
-@dataclass(frozen=True, slots=True)
-class LotFraction:
+class LotFraction(NamedTuple):
     """Solid fraction of one lot."""
 
     lot: str
@@ -59,8 +58,7 @@ class LotFraction:
         return self.fraction is not None and self.standing in ("usual", "unusual")
 
 
-@dataclass(frozen=True, slots=True)
-class SolidFraction:
+class SolidFraction(NamedTuple):
     """A solid fraction and where it is from."""
 
     value: float
@@ -199,8 +197,7 @@ def session_quantity(
     return SessionQuantity(area, solid, stacked, Measured.STACKS, usual.basis, usual.basis, FROM_STACKS, is_usual)
 
 
-@dataclass(frozen=True, slots=True)
-class Wait:
+class Wait(NamedTuple):
     """What a pile waits for."""
 
     cell: str

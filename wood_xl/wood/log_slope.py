@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.draws.least_squares import Fit, condition_of_two, least_squares
 from wood_xl.reasons import Reason, Refused, said
 
 
-@dataclass(frozen=True, slots=True)
-class CutTime:
+class CutTime(NamedTuple):
     """Time of sawing as so much for each cut and so much for its area."""
 
     # per_cut, per_m2: handling of one cut, and sawing of one square metre
