@@ -121,10 +121,9 @@ def _stale(orders: Sequence[scoring.Order], outcomes: Sequence[scoring.Outcome],
         order.target for order, one in zip(orders, outcomes, strict=True) if one.code != scoring.NOTHING_WRITTEN
     }
     folders = dict.fromkeys(order.target.parent for order in orders) if any(path.is_dir() for path in files) else ()
-    is_shared = orders[0].is_shared
-    found = (path for folder in folders for path in pipeline.results_beside(folder, is_shared=is_shared))
-    there = [path for path in found if path.name != SUMMARY_NAME]
-    return [path for path in there if path not in written]
+    ending = pipeline.SHARED_ENDING if orders[0].is_shared else pipeline.RESULTS_ENDING
+    there = (path for folder in folders for path in sorted(folder.glob(f"*{ending}.xlsx")))
+    return [path for path in there if path.name != SUMMARY_NAME and path not in written]
 
 
 def _write_summary(

@@ -90,11 +90,6 @@ def passed_over(paths: Iterable[Path]) -> list[tuple[Path, bool]]:
     return found
 
 
-def results_beside(folder: Path, *, is_shared: bool) -> list[Path]:
-    """Results workbooks in a folder, by their names, or those that are to be shared."""
-    return sorted(folder.glob(f"*{SHARED_ENDING if is_shared else RESULTS_ENDING}.xlsx"))
-
-
 def marked_path(path: Path, suffix: str = "") -> Path:
     """The marked copy of a workbook; its ending is told by the bytes, and most often by the name."""
     suffix = suffix or (".ods" if path.suffix.lower() == ".ods" else ".xlsx")

@@ -12,9 +12,15 @@ from wood_xl.air.tables import emission_remarks, emission_tables, energy_return_
 from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
-from wood_xl.choice.advised import advices
+from wood_xl.choice.advised import (
+    IN_CASH_AND_HOURS,
+    advices,
+    strain_flags,
+    whole_job_rows,
+    whole_job_year_rows,
+    whole_jobs,
+)
 from wood_xl.choice.flip_moves import flip_move_rows
-from wood_xl.choice.whole_job import IN_CASH_AND_HOURS, strain_flags, whole_job_rows, whole_job_year_rows, whole_jobs
 from wood_xl.data.load import reading, value
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
@@ -97,10 +103,7 @@ def season_tables(season: Season) -> SeasonTables:
     season, pile_remarks = amounts.with_waiting_piles(season)
     methods = {method.name: method for method in season.methods}
     lots = amounts.lot_fractions(season)
-    sessions = [
-        replace(_session(session, season, methods, lots), place=place)
-        for place, session in enumerate(season.sessions)
-    ]
+    sessions = [_session(place, one, season, methods, lots) for place, one in enumerate(season.sessions)]
     totals = method_totals(season.methods, sessions)
     heat, heat_remarks = heat_study(season, totals)
     stock = season_stock(season, heat)
@@ -191,7 +194,7 @@ def season_tables(season: Season) -> SeasonTables:
 
 
 def _session(
-    session: Session, season: Season, methods: Mapping[str, Method], lots: Mapping[str, LotFraction]
+    place: int, session: Session, season: Season, methods: Mapping[str, Method], lots: Mapping[str, LotFraction]
 ) -> SessionFigures:
     method = methods.get(session.method)
     quantity = None
@@ -202,13 +205,12 @@ def _session(
     elif quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
         quantity = None
     state = session_state(session, method, quantity, season)
-    figures = SessionFigures(session, state, method, session_time(session), quantity)
+    figures = SessionFigures(session, state, method, session_time(session), quantity, place=place)
     if figures.time is None or method is None:
         return figures
     tools = {tool.name: tool for tool in season.tools}
     people = {person.name: person for person in season.people}
-    efforts = session_efforts(session, method, tools, people)
-    return SessionFigures(session, state, method, figures.time, quantity, efforts)
+    return replace(figures, efforts=session_efforts(session, method, tools, people))
 
 
 def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, list[Remark]]:

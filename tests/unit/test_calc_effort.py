@@ -12,7 +12,7 @@ from few import together
 
 from wood_xl.body import effort_equations
 from wood_xl.body.effort import Headline, Method, WorkerEffort, worker_effort
-from wood_xl.body.oxygen import vo2max_by_age
+from wood_xl.body.effort_equations import vo2max_by_age
 from wood_xl.draws.normal import Array
 from wood_xl.hours.common import energy_in_common
 from wood_xl.hours.methods import basis_of_parts

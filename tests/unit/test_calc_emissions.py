@@ -151,7 +151,7 @@ def test_engines_that_the_table_has_none_of() -> None:
 
 def test_engines_that_do_not_hold_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     rows = module.table_rows("small_engines.csv")
-    for changed, words in (([rows[0], rows[0]], "stands twice"), ([{**rows[0], "used": "maybe"}], "use 'maybe'")):
+    for changed, words in (([rows[0], rows[0]], "more than once"), ([{**rows[0], "used": "maybe"}], "use 'maybe'")):
         module.small_engines.cache_clear()
         monkeypatch.setattr(module, "table_rows", lambda _, changed=changed: changed)
         with pytest.raises(DefinitionFault, match=words):

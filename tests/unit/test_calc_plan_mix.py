@@ -6,8 +6,7 @@ import itertools
 
 import pytest
 
-from wood_xl.plan.mix import Option, least_cost_mix, most_cords
-from wood_xl.plan.pieces import pieces_to_have
+from wood_xl.plan.mix import Option, least_cost_mix, most_cords, pieces_to_have
 
 HAND = Option("hand", "split", 1.0, {"hours": 8.0, "cash": 2.0})
 MACHINE = Option("machine", "split", 3.0, {"hours": 2.0, "cash": 20.0})

@@ -12,7 +12,6 @@ from wood_xl.arguments import require_fraction, require_not_negative
 from wood_xl.body import effort_equations as equations
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import trace_kcal, trace_summary
-from wood_xl.body.oxygen import UptakeByAge, reserve_kcal_per_min, vo2max_by_age
 from wood_xl.data.load import Activity, activities, as_read, value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, in_doubt, not_given
@@ -241,7 +240,8 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         math.hypot(_u_frac(body, here, above - here, model), u_of_sex),
         (
             said(EffortBasis.EQUATION_WITH_VO2MAX if with_vo2max else EffortBasis.EQUATION),
-            *([] if with_vo2max else _without_vo2max(body)),
+            *([] if with_vo2max else [said(EffortBasis.ASSUMES_TRAINED)]),
+            *([] if with_vo2max or body.resting_bpm is not None else [said(EffortBasis.NO_RESTING_RATE)]),
             *_over_a_trace(worker),
             *_beyond_the_equation(rate / max_bpm, mass_kg, age, sex),
             rest.basis,
@@ -250,17 +250,14 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     )
 
 
-def _without_vo2max(body: Person) -> list[Said]:
-    told = [said(EffortBasis.ASSUMES_TRAINED)]
-    return told if body.resting_bpm is not None else [*told, said(EffortBasis.NO_RESTING_RATE)]
-
-
 def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
     known = _rate_mass_and_age(worker, body)
     if isinstance(known, _Without):
         return known
     rate, mass_kg, age = known
-    rest_bpm, uptake = body.resting_bpm, _highest_uptake(body, age)
+    rest_bpm, own = body.resting_bpm, body.vo2max_ml_kg_min
+    by_age = equations.vo2max_by_age(age_years=age, sex=body.equation_sex) if own is None else None
+    uptake = by_age if own is None else equations.UptakeByAge(own, 0.0)
     if rest_bpm is None or uptake is None:  # the equation without VO2max tells of the first
         return _Without(said(Reason.NO_RESTING_RATE if rest_bpm is None else Reason.NO_VO2MAX))
     max_bpm = _highest_bpm(body, age)
@@ -270,33 +267,26 @@ def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
     if vo2max <= value("oxygen.resting_uptake"):
         return _Without(said(Reason.VO2MAX_NOT_ABOVE_REST))
     rest = _rest(body, mass_kg)
-    reserve = partial(reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, mass_kg=mass_kg)
+    reserve = partial(equations.reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, mass_kg=mass_kg)
     # Straight in the heart rate, so that the mean of a trace gives what its readings would.
     here = reserve(heart_rate_bpm=rate, vo2max_ml_kg_min=vo2max)
     half_way_bpm = (rest_bpm + rate) / 2
     slope = (here - reserve(heart_rate_bpm=half_way_bpm, vo2max_ml_kg_min=vo2max)) / (rate - half_way_bpm)
     u_of_vo2max = reserve(heart_rate_bpm=rate, vo2max_ml_kg_min=vo2max + uptake.u_ml_kg_min) / here - 1
     per_min = max(here, rest.kcal_per_min)
-    is_by_age = body.vo2max_ml_kg_min is None
     return _Basis(
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
         math.hypot(_u_frac(body, here, slope, "reserve"), u_of_vo2max),
         (
             said(EffortBasis.RESERVE),
-            *([said(EffortBasis.VO2MAX_BY_AGE, vo2max=vo2max)] if is_by_age else []),
+            *([said(EffortBasis.VO2MAX_BY_AGE, vo2max=vo2max)] if by_age else []),
             *_over_a_trace(worker),
-            *([said(EffortBasis.MEAN_OF_BOTH)] if is_by_age and body.equation_sex is None else []),
+            *([said(EffortBasis.MEAN_OF_BOTH)] if by_age and body.equation_sex is None else []),
             rest.basis,
             *_by_device(body),
         ),
     )
-
-
-def _highest_uptake(body: Person, age_years: float) -> UptakeByAge | None:
-    if body.vo2max_ml_kg_min is not None:
-        return UptakeByAge(body.vo2max_ml_kg_min, 0.0)
-    return vo2max_by_age(age_years=age_years, sex=body.equation_sex)
 
 
 _SEXES: tuple[Sex, Sex] = ("male", "female")

@@ -7,10 +7,9 @@ from typing import NamedTuple
 
 from wood_xl.body import strain
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
-from wood_xl.body.effort_equations import max_heart_rate_bpm, u_of_device_bpm
+from wood_xl.body.effort_equations import max_heart_rate_bpm, reserve_uptake_ml_kg_min, u_of_device_bpm
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
-from wood_xl.body.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -192,12 +191,12 @@ def _waiting(row: Row, cell: str | None) -> Row:
 
 def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> Row:
     highest, rest = _highest_bpm(person), person.resting_bpm
-    why: Reason | Said | None = Reason.NO_HIGHEST_RATE if highest is None else None
+    why = said(Reason.NO_HIGHEST_RATE) if highest is None else None
     if person.heart_rate_limited:
-        why = Reason.MEDICINE
+        why = said(Reason.MEDICINE)
     if "effort" in person.broken:
         why = needs(person.broken["effort"])
-    why_half = why or (Reason.NO_RESTING_RATE if rest is None else None)
+    why_half = why or (said(Reason.NO_RESTING_RATE) if rest is None else None)
     high_bpm = None if highest is None else high_heart_rate_bpm(max_bpm=highest)
     half_bpm = None
     if highest is not None and rest is not None:
@@ -221,10 +220,8 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
     )
 
 
-def _minutes(seconds: float, why_not: Reason | Said | None) -> Figure:
-    if why_not is None:
-        return Figure(seconds / S_PER_MIN)
-    return not_given(said(why_not) if isinstance(why_not, Reason) else why_not)
+def _minutes(seconds: float, why_not: Said | None) -> Figure:
+    return Figure(seconds / S_PER_MIN) if why_not is None else not_given(why_not)
 
 
 def _set_right(trace: CleanTrace) -> Said:

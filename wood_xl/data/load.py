@@ -146,8 +146,7 @@ def constant(constant_id: str) -> Constant:
     entry = constants().get(constant_id)
     if entry is None:
         raise DefinitionFault(f"no constant is called {constant_id!r}")
-    for found in _readers:
-        found.add(constant_id)
+    was_read(constant_id)
     return entry
 
 
@@ -363,10 +362,8 @@ class SmallEngine:
 def small_engines() -> Mapping[str, SmallEngine]:
     """Every engine by its code."""
     rows = [_engine(row) for row in table_rows("small_engines.csv")]
-    by_code = {row.code: row for row in rows}
-    if len(by_code) < len(rows):
-        raise DefinitionFault("small_engines.csv: a code stands twice")
-    return MappingProxyType(by_code)
+    _require_once("small_engines.csv", [row.code for row in rows])
+    return MappingProxyType({row.code: row for row in rows})
 
 
 def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:

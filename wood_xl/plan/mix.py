@@ -12,7 +12,7 @@ from typing import Generic, NamedTuple, TypeVar
 
 from wood_xl.arguments import require_not_negative, require_positive
 
-TINY = 1e-9  # a share of the wanted cords, or of a limit, that is as good as none
+TINY = 1e-9  # a share of the wanted cords or of a limit, or of a piece, that is as good as none
 
 LimitT = TypeVar("LimitT")  # what limits go by
 
@@ -152,3 +152,15 @@ def _solved(
         [float(share) for share in solution.col_value],
         tuple(name for name, dual in zip(limits, duals, strict=True) if dual < 0),
     )
+
+
+def pieces_to_have(*, worn: float) -> int:
+    """Whole pieces to have at hand for a wear of so many.
+
+    Source: wood_xl_definitions, shopping list.
+
+    >>> pieces_to_have(worn=0.3), pieces_to_have(worn=2.0), pieces_to_have(worn=0.0)
+    (1, 2, 0)
+    """
+    require_not_negative(worn=worn)
+    return math.ceil(worn - TINY)

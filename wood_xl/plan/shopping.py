@@ -18,7 +18,7 @@ from wood_xl.ids import Input, Phrase, Recorded
 from wood_xl.money.cost_study import CostStudy, recorded
 from wood_xl.money.inputs import still_to_buy
 from wood_xl.money.ranges import price_members, price_of
-from wood_xl.plan.pieces import pieces_to_have
+from wood_xl.plan.mix import pieces_to_have
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import UpkeepItem
 

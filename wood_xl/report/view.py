@@ -56,28 +56,12 @@ class Method(NamedTuple):
         return "diamond" if self.is_powered else "circle"
 
 
-class _Grouped(dict[tuple[str, ...], dict[tuple[str, ...], list[Row]]]):
-    """Rows of a table by the texts in some of its columns, sorted out once: pages ask for each session and method."""
-
-    def __init__(self, document: Row) -> None:
-        super().__init__()
-        self._document = document
-
-    def __missing__(self, asked: tuple[str, ...]) -> dict[tuple[str, ...], list[Row]]:
-        table, *keys = asked
-        found: dict[tuple[str, ...], list[Row]] = defaultdict(list)
-        for row in self._document[table]:
-            found[tuple(row[key] for key in keys)].append(row)
-        self[asked] = dict(found)
-        return self[asked]
-
-
 class DocumentView:
     """A document as its pages ask for it: rows by their texts, and the units that the pages speak of."""
 
     def __init__(self, document: Row) -> None:
         self.document = document
-        self._grouped = _Grouped(document)
+        self._grouped: dict[tuple[str, ...], dict[tuple[str, ...], list[Row]]] = {}
         self.is_metric = document["provenance"]["display_units"] == "metric"
         # What stands for one cord in the document stands for one stacked cubic meter on pages in metric units.
         self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
@@ -93,8 +77,13 @@ class DocumentView:
         return "kg" if self.is_metric else "lb"
 
     def rows(self, table: str, **keys: str) -> list[Row]:
-        """Rows of a table in whose columns these texts stand."""
-        return self._grouped[(table, *keys)].get(tuple(keys.values()), [])
+        """Rows of a table in whose columns these texts stand, sorted out once: pages ask for each method."""
+        asked = (table, *keys)
+        if asked not in self._grouped:
+            found = self._grouped[asked] = defaultdict(list)
+            for row in self.document[table]:
+                found[tuple(row[key] for key in keys)].append(row)
+        return self._grouped[asked].get(tuple(keys.values()), [])
 
 
 class View(DocumentView):

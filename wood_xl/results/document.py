@@ -245,7 +245,7 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
         "value": number,
         "low": low if low is None or value.low != value.value else number,
         "high": high if high is None or value.high != value.value else number,
-        "unit": _unit(column, system),
+        "unit": f"{unit}/{column.per}" if column.per else unit,
         "basis": value.basis,
         "reason": value.reason or ((no_ends or column.no_ends) if is_bare else ""),
     }
@@ -291,11 +291,6 @@ def _worded(column: Column, cell: Any) -> Any:
     if column.words_of:
         return cell.key
     return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
-
-
-def _unit(column: Column, system: System) -> str:
-    unit = column.unit_in(system)
-    return f"{unit}/{column.per}" if column.per else unit
 
 
 def _cautions() -> list[Row]:

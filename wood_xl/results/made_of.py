@@ -130,6 +130,8 @@ class Results:
 
     def __init__(self, document: Mapping[str, Any]) -> None:
         self.document = document
+        self.currency: str = document["season"]["currency"]  # its code; empty if nobody wrote it
+        self.notes: Mapping[str, Any] = document["inputs"]
         self.is_metric = document["provenance"]["display_units"] == "metric"
         volume = season_definition().column("season.yearly_volume")
         self._wood_unit = volume.unit_in("metric" if self.is_metric else "us")
@@ -141,21 +143,9 @@ class Results:
         for row in document["figures"]:
             self._by_ref.setdefault(ref_of(row), []).append(row)
 
-    @property
-    def currency(self) -> str:
-        """Code of the currency; empty if nobody wrote it."""
-        code: str = self.document["season"]["currency"]
-        return code
-
     def is_money(self, unit: str) -> bool:
         """Whether a unit is of an amount of money, also of one for something."""
         return unit.startswith(MONEY) or bool(self.currency and unit.startswith(self.currency))
-
-    @property
-    def notes(self) -> Mapping[str, Any]:
-        """The season document."""
-        notes: Mapping[str, Any] = self.document["inputs"]
-        return notes
 
     @cached_property
     def counted(self) -> set[str]:

@@ -191,12 +191,6 @@ def _validator() -> Draft202012Validator:
     return Draft202012Validator(study_definition().schema)
 
 
-def _of_household(one: Member, part: Part, system: System) -> OfHousehold:
-    currency = one.reading.row["currency"]
-    money = money_of(part, currency, one.reading.price_year)
-    return OfHousehold(one.name, one.reading.year, money, part, unit_of(part, system, currency))
-
-
 def _in_order(reading: Reading) -> list[NotGiven]:
     return sorted(
         reading.given.not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure))

@@ -14,16 +14,17 @@ from wood_xl.io import may_change
 from wood_xl.io.package import Package
 from wood_xl.io.package_parts import SharedTexts
 from wood_xl.io.seal import canonical
-from wood_xl.io.seen_charts import SeenChart, charts_of
+from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries, charts_of
 from wood_xl.io.seen_parts import SeenParts
 from wood_xl.io.seen_sheet import SeenCell, SeenFrame, SeenRow, SeenSheet
 from wood_xl.io.seen_styles import SeenStyles
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
 from wood_xl.pages import InResults, Unlike
-from wood_xl.results.unlike_charts import CellPlace, Value, sources_of, unlike_charts, unlike_places
 from wood_xl.schema.words import phrase
 
+Value = str | float
+CellPlace = tuple[str, int, int]
 Texts = tuple[Unlike, str, str]
 
 OF_LOOK = {"number_format": Unlike.NUMBER_FORMAT, "ink": Unlike.COLOR, "fill": Unlike.COLOR}
@@ -32,6 +33,9 @@ MOST_TOLD = 1_000
 MOST_ALIKE = 3  # pictures that differ in the same; of more their number is told
 USUAL_HEIGHT, LEAST_ROW, LEAST_COLUMN = 15.0, 10.0, 5.0
 NO_CELL = SeenCell("", "0")
+EMU_PER_WIDTH, EMU_PER_ROW = 69_000.0, 190_500.0  # of a digit of a column's width, and of a row of usual height
+NUMBERS = ("val", "xVal", "yVal")
+SCATTER, NO_FILL = "scatterChart", "noFill"
 
 
 class Difference(NamedTuple):
@@ -251,3 +255,92 @@ def _is_alike(here: float, there: float, less: float) -> bool:
     return (is_enough and here > 0.0) and here <= max(
         may_change.MOST_SHARE_OF_SIZE * there, there + may_change.MOST_MORE
     )
+
+
+def sources_of(chart: SeenChart) -> list[tuple[str, ...]]:
+    """Ranges that hold the numbers of a picture."""
+    return sorted(tuple(one.refs.get(kind, "") for kind in NUMBERS) for one in chart.series)
+
+
+def unlike_places(found: dict[str, float], written: dict[str, float], frame: SeenFrame) -> Iterator[tuple[str, str]]:
+    """What differs in where a picture stands and how large it is, each with both."""
+    for key, offset in (("from_col", "from_colOff"), ("from_row", "from_rowOff")):
+        here, there = ((one.get(key, 0.0), one.get(offset, 0.0)) for one in (found, written))
+        if abs(here[0] - there[0]) > may_change.MOST_CELLS_MOVED or abs(here[1]) > may_change.MOST_INTO_CELL:
+            yield f"{key} {here[0]:g} {here[1]:g}", f"{there[0]:g} {there[1]:g}"
+    width, height = found.get("cx", 0.0), found.get("cy", 0.0)
+    if "to_col" in found:
+        columns = range(int(found["from_col"]) + 1, int(found["to_col"]) + 1)
+        width = EMU_PER_WIDTH * sum(frame.widths.get(one, frame.width) for one in columns[:100])
+        width += found.get("to_colOff", 0.0) - found.get("from_colOff", 0.0)
+        height = EMU_PER_ROW * (found["to_row"] - found["from_row"])
+        height += found.get("to_rowOff", 0.0) - found.get("from_rowOff", 0.0)
+    for key, size in (("cx", width), ("cy", height)):
+        if abs(size - written[key]) > may_change.PICTURE_SIZE_SHARE * written[key]:
+            yield f"{key} {size:.0f}", f"{written[key]:.0f}"
+
+
+def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
+    """What differs between a picture and the same picture as it is written, each with both."""
+    yield from _unlike_words(found, written)
+    for key in ("kind", *OWN_WORDS):
+        if found.words.get(key, "") != written.words.get(key, ""):
+            yield f"{key} {found.words.get(key, '')}", written.words.get(key, "")
+    yield from ((color, "") for color in sorted(found.colors - written.colors - may_change.CHART_COLORS))
+    yield from ((color, "") for color in sorted(found.inks - written.inks - may_change.CHART_COLORS))
+    for name, share in sorted(found.layout):
+        shares = [one for other, one in written.layout if other == name]
+        if not any(abs(share - one) <= may_change.LAYOUT_SHARE for one in shares):
+            yield f"{name} {share:g}", " ".join(map(str, shares))
+    own = {form for one in written.formats for form in (one, one.replace('"', ""))}
+    formats = {f"{one}{after}" for one in own for after in ("", "_)")} | may_change.CHART_FORMATS
+    yield from ((one, "") for one in sorted(found.formats) if one.replace("\\", "") not in formats)
+    yield from _unlike_axes(found.axes, written.axes)
+    yield from _unlike_series(found, written)
+    for source, points in found.stored.items():
+        there = written.stored.get(source, {})
+        yield from ((text, there.get(at, "")) for at, text in points.items() if there.get(at) != text)
+
+
+def _unlike_words(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
+    yield from ((tag, "") for tag in sorted(found.odd - written.odd))
+    if found.title != written.title:
+        yield found.title, written.title
+    yield from ((title, "") for title in sorted(found.titles - written.titles - {""}))
+
+
+def _unlike_axes(found: list[dict[str, str]], written: list[dict[str, str]]) -> Iterator[tuple[str, str]]:
+    for axis in found:
+        if not any(all(one.get(key) == text for key, text in axis.items()) for one in written):
+            yield " ".join(axis.values()), " ".join(written[0].values()) if written else ""
+    if len(found) != len(written):
+        yield str(len(found)), str(len(written))
+
+
+def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
+    sources = {kind: {one.refs[kind] for one in written.series if kind in one.refs} for kind in SOURCES}
+    left, is_scatter = list(written.series), written.words.get("kind") == SCATTER  # it has no areas to fill
+    for series in found.series:
+        same = next((one for one in left if all(one.refs.get(k) == series.refs.get(k) for k in NUMBERS)), None)
+        if same is None:
+            yield "; ".join(series.refs.values()), ""
+            continue
+        left.remove(same)
+        if series.name != same.name:
+            yield series.name, same.name
+        is_of_points = not same.fill and (series.fill in written.colors or (is_scatter and series.fill != NO_FILL))
+        if series.fill and series.fill != same.fill and not is_of_points:
+            yield series.fill, same.fill
+        yield from ((one, "") for one in sorted(series.shown - same.shown))
+        for key, word in series.words.items():
+            if word != same.words.get(key, word):
+                yield f"{key} {word}", same.words[key]
+        names = {same.refs.get(kind) for kind in may_change.NAMED_AFTER}
+        for kind, ref in series.refs.items():
+            if ref not in (names if kind == "tx" else sources[kind]):
+                yield ref, same.refs.get(kind, "")
+    yield from (("", _name(one)) for one in left)
+
+
+def _name(series: SeenSeries) -> str:
+    return series.name or "; ".join(series.refs.values())

@@ -29,8 +29,7 @@ from wood_xl.results.document import factor_edition, factor_rows
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.of_bodies import TEXTS, is_shared, with_parts_of_bodies
 from wood_xl.results.share import shared
-from wood_xl.results.unlike import Comparison, Difference
-from wood_xl.results.unlike_charts import Value
+from wood_xl.results.unlike import Comparison, Difference, Value
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Definition, results_definition
 from wood_xl.schema.words import NO_BREAK, phrase, words

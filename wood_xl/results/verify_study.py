@@ -20,8 +20,8 @@ from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
 from wood_xl.pipeline import computed_tables
-from wood_xl.reading_words import Counting, Pooled, Repeated, SeasonsOf, Studied
-from wood_xl.reasons import Word
+from wood_xl.reading_words import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
+from wood_xl.reasons import said
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.parts import NotGiven, Part, SeasonParts
 from wood_xl.results.pooling import VARIANCES
@@ -116,8 +116,8 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
     rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
     repeated = {"inputs": notes.data, "input_rows": rows, **told}
     again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
-    of_bodies = _of_bodies(again)
-    ways = {one.place[:2] for one in again.given.not_given if one.measure in of_bodies}
+    lacking = [one for one in again.given.not_given if one.why == said(Absent.NO_BODIES)]
+    of_bodies, ways = {one.measure for one in lacking}, {one.place[:2] for one in lacking}
     taken = [
         part for part in map(_part, own["contributions"]) if part.measure in of_bodies and part.place[:2] in ways
     ]
@@ -129,12 +129,6 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
     given = replace(again.given, not_given=not_given)
     member = member_of(name, replace(again, given=given, row=again.row | kept), system)
     return replace(member, parts=(*member.parts, *taken)), len(taken)
-
-
-def _of_bodies(reading: Reading) -> set[Word]:
-    """Figures that notes without body data do not give."""
-    food = reading.notes["inputs"]["season"].get("food_counted", "off")
-    return {Studied.KCAL_NET, Studied.CO2E} if food != "off" else {Studied.KCAL_NET}
 
 
 def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
