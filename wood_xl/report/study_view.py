@@ -28,14 +28,10 @@ class StudyView(DocumentView):
 
     def __init__(self, document: Row) -> None:
         super().__init__(document)
+        self.households: list[Row] = document["households"]
+        self.invented = str(document["provenance"]["invented"])  # the mark of figures that nobody measured
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
         self.is_both = document["provenance"]["counting"] == Counting.BOTH.key
-
-    @property
-    def households(self) -> list[Row]:
-        """Their rows."""
-        rows: list[Row] = self.document["households"]
-        return rows
 
     def say(self, word: Word, **facts: Any) -> str:
         """A text of the pages; what was brought together is called households or seasons in it."""
@@ -53,11 +49,6 @@ class StudyView(DocumentView):
         """Name of the study, at the head of its pages and at their feet."""
         n = len(self.households)
         return phrase(OnStudy.NAME_OF_ONE, n=n) if self.is_one_household and n > 1 else self.count(n)
-
-    @property
-    def invented(self) -> str:
-        """The mark of figures that nobody measured."""
-        return str(self.document["provenance"]["invented"])
 
     @cached_property
     def pairs(self) -> list[Pair]:

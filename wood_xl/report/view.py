@@ -63,18 +63,11 @@ class DocumentView:
         self.document = document
         self._grouped: dict[tuple[str, ...], dict[tuple[str, ...], list[Row]]] = {}
         self.is_metric = document["provenance"]["display_units"] == "metric"
+        # wood, mass: one unit of wood, in words, and the unit of CO2e
+        self.wood = words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
+        self.mass = "kg" if self.is_metric else "lb"
         # What stands for one cord in the document stands for one stacked cubic meter on pages in metric units.
         self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
-
-    @property
-    def wood(self) -> str:
-        """One unit of wood, in words."""
-        return words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
-
-    @property
-    def mass(self) -> str:
-        """Unit of CO2e."""
-        return "kg" if self.is_metric else "lb"
 
     def rows(self, table: str, **keys: str) -> list[Row]:
         """Rows of a table in whose columns these texts stand, sorted out once: pages ask for each method."""
@@ -93,16 +86,9 @@ class View(DocumentView):
         super().__init__(document)
         self.season: Row = document["season"]
         self.currency: str = self.season["currency"]
-
-    @property
-    def sign(self) -> str:
-        """What stands before an amount of money."""
-        return currency_sign(self.currency)
-
-    @property
-    def woods(self) -> str:
-        """More than one unit of wood."""
-        return words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
+        self.sign = currency_sign(self.currency)  # what stands before an amount of money
+        self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)  # more than one unit of wood
+        self.is_shared = is_shared(document["provenance"])  # whether names, notes and body data are left out
 
     def woods_of(self, volume: str) -> str:
         """The unit of an amount of wood in words."""
@@ -212,11 +198,6 @@ class View(DocumentView):
         """Tasks with more than one method that was timed: there is something to choose."""
         names = [one.task for one in self.methods if one.sessions_n]
         return [task for task in self.tasks if names.count(task) > 1]
-
-    @property
-    def is_shared(self) -> bool:
-        """Whether names, notes and body data are left out."""
-        return is_shared(self.document["provenance"])
 
     @cached_property
     def people(self) -> list[str]:
