@@ -218,19 +218,15 @@ def with_waiting_piles(season: Season) -> tuple[Season, list[Remark]]:
     return _marked(season, impossible), _remarks(lots, first)
 
 
-def _piles(season: Season) -> dict[str, list[Session]]:
-    piles: dict[str, list[Session]] = {}
-    for session in season.sessions:
-        if session.lot is not None and not session.leave_out:
-            piles.setdefault(name_key(session.lot), []).append(session)
-    return piles
-
-
 def _waiting(season: Season) -> dict[str, Wait]:
     """For each pile that waits, or may, the cell, and whether its solid fraction hangs on it."""
     anywhere = [s for s in season.sessions if "lot" in s.broken and not s.leave_out and (s.has_cuts or s.has_stacks)]
     waits: dict[str, Wait] = {}
-    for key, sessions in _piles(season).items():
+    piles: dict[str, list[Session]] = defaultdict(list)
+    for session in season.sessions:
+        if session.lot is not None and not session.leave_out:
+            piles[name_key(session.lot)].append(session)
+    for key, sessions in piles.items():
         of_pile = [*sessions, *anywhere[:1]]
         cell = next((s.broken["quantity"] for s in of_pile if "quantity" in s.broken), None)
         if cell is not None:
