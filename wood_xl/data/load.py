@@ -279,8 +279,8 @@ def require_source(what: str, source_id: str) -> None:
 
 
 def _require_once(what: str, keys: list[str]) -> None:
-    twice = sorted(key for key, times in Counter(keys).items() if times > 1)
-    if twice:
+    if len(set(keys)) < len(keys):
+        twice = sorted(key for key, times in Counter(keys).items() if times > 1)
         raise DefinitionFault(f"{what}: more than once: {twice}")
 
 

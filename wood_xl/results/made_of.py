@@ -126,7 +126,7 @@ def names_in(figure: Mapping[str, Any], key: str) -> list[str]:
 
 
 class Results:
-    """Figures of a results document by id and column, with the notes that they rest on."""
+    """Figures of a results document by id and by column (``table.column``), with the notes that they rest on."""
 
     def __init__(self, document: Mapping[str, Any]) -> None:
         self.document = document
@@ -137,11 +137,11 @@ class Results:
         self._wood_unit = volume.unit_in("metric" if self.is_metric else "us")
         self._units_in_a_cord = units_in_a_cord("metric" if self.is_metric else "us")
         self.by_id: dict[str, Row] = {row["id"]: row for row in document["figures"]}
-        self._by_ref: dict[str, list[Row]] = {}
+        self.by_ref: dict[str, list[Row]] = {}
         self._found: dict[str, Made | None] = {}
         self._read = {row["id"] for row in document["factors"]}
         for row in document["figures"]:
-            self._by_ref.setdefault(ref_of(row), []).append(row)
+            self.by_ref.setdefault(ref_of(row), []).append(row)
 
     def is_money(self, unit: str) -> bool:
         """Whether a unit is of an amount of money, also of one for something."""
@@ -293,7 +293,7 @@ class Results:
             raise NotMade(ref)
         about = {**figure, "method": methods[nth - 1]} if nth else figure
         named = figure["figure"] or figure["measure"]
-        for row in self._by_ref.get(ref, ()):
+        for row in self.by_ref.get(ref, ()):
             if row["figure"] and row["figure"] != named:
                 continue
             if row["session"] and not figure["session"] and row["session"] not in self.counted:

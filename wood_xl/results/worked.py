@@ -74,15 +74,16 @@ def digits(number: float, most: int = DIGITS) -> str:
 
 
 def _chosen(results: Results) -> Iterator[Row]:
-    pairs = [row for row in results.document["figures"] if ref_of(row) == SAVED and row["value"] is not None]
-    known = [row for row in results.document["figures"] if ref_of(row) == HOURS and row["value"] is not None]
+    pairs, known = (
+        [row for row in results.by_ref.get(ref, ()) if row["value"] is not None] for ref in (SAVED, HOURS)
+    )
     if not known:
         return
     method = names_in(pairs[0], "method")[0] if pairs else known[0]["method"]
     for ref in (HOURS, KCAL, CASH):
         if ref == KCAL and is_shared(results.document["provenance"]):
             continue
-        rows = [row for row in results.document["figures"] if ref_of(row) == ref and row["value"]]
+        rows = [row for row in results.by_ref.get(ref, ()) if row["value"]]
         rows.sort(key=lambda row: (ref == KCAL and not _by_equation(results, row), row["method"] != method))
         of_it = [row for row in rows if row["method"] == method] if ref != KCAL else rows
         yield from of_it[:1]
