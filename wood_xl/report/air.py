@@ -6,14 +6,13 @@ from collections.abc import Iterator
 
 from wood_xl.data.load import value
 from wood_xl.ids import Way
-from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnAir
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged
-from wood_xl.report.layout import Cells, Page, Span
-from wood_xl.report.money import parts_chart
+from wood_xl.report.layout import Cells, Page
+from wood_xl.report.money import parts_chart, parts_table
 from wood_xl.report.view import View
 from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
@@ -57,14 +56,7 @@ def _parts(page: Page, view: View, data: ChartData) -> None:
         parts_chart(page, view, data, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
-    bold = varied(styles.CELL, bold=True)
-    page.table(
-        heads,
-        [
-            [method.name, *(view.one_text(row[key]) for key in COLUMNS), Span(view.one_text(row["co2e"]), bold)]
-            for method, row in known
-        ],
-    )
+    parts_table(page, view, heads, known, COLUMNS, "co2e")
     for row in view.document["air_pollutants"]:
         if row["co"]["value"] is not None and row["pm"]["value"] is not None:
             exhaust = {key: ranged(view.one(row[key])) for key in ("co", "pm")}

@@ -8,9 +8,10 @@ from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
+from wood_xl.report.band import MOST_HOURS_VALUES
 from wood_xl.report.charts import ChartData, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
-from wood_xl.report.layout import Cells, Page, Placed, Span
+from wood_xl.report.layout import Cells, Page, Placed, Span, Told
 from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
@@ -29,7 +30,8 @@ MOST_BARS = 8
 LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
 STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
 ROOM = 1.02
-MOST_HOURS_VALUES = 4  # times the person's own value that the axis holds
+
+OfMethods = Sequence[tuple[Method, Row]]  # methods with their rows of a table
 
 
 def money_page(view: View, data: ChartData) -> Page | None:
@@ -68,17 +70,22 @@ def _subtitle(view: View) -> str:
 def _by_part(page: Page, view: View, data: ChartData) -> None:
     heads = [said(OnMoney.HEAD, wood=view.wood), OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
     heads += [OnMoney.OIL, OnMoney.ELECTRICITY, OnMoney.CASH]
-    bold = varied(styles.CELL, bold=True)
     rows = view.of_methods("money_per_cord")
-    page.table(
-        heads,
-        [
-            [method.name, *(view.one_text(row[key]) for key in PARTS), Span(view.one_text(row["cash"]), bold)]
-            for method, row in rows
-        ],
-    )
+    parts_table(page, view, heads, rows, PARTS, "cash")
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
     parts_chart(page, view, data, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
+
+
+def parts_table(
+    page: Page, view: View, heads: Sequence[Told], rows: OfMethods, parts: Sequence[str], whole: str
+) -> None:
+    """A row for each method with the parts of a figure, and the figure in bold."""
+    bold = varied(styles.CELL, bold=True)
+    table: list[Cells] = [
+        [method.name, *(view.one_text(row[key]) for key in parts), Span(view.one_text(row[whole]), bold)]
+        for method, row in rows
+    ]
+    page.table(heads, table)
 
 
 def parts_chart(
@@ -87,14 +94,14 @@ def parts_chart(
     data: ChartData,
     title: str,
     told: tuple[Word, Word],
-    rows: Sequence[tuple[Method, Row]],
+    rows: OfMethods,
     whole: str,
     parts: Sequence[tuple[Word, str, Sequence[str], int]],
 ) -> None:
     """A bar for each method whose figure is known, of the parts of it, and their key.
 
     told: the picture in words, and each of its bars.
-    rows: methods with their rows, whose column ``whole`` is the sum.
+    rows: their column ``whole`` is the sum.
     parts: name, fill and columns of each part, and how many columns of the page its key takes.
     """
     drawn = [(method.name, row) for method, row in rows if row[whole]["value"] is not None]
