@@ -258,7 +258,9 @@ def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> N
     from wood_xl.report.book import results_bytes
 
     paper = PAPERS[results["provenance"]["display_units"]]
-    order.places.write(results, lambda: results_bytes(results, paper=paper), [order.path], lines.append, is_again=is_again)
+    order.places.write(
+        results, lambda: results_bytes(results, paper=paper), [order.path], lines.append, is_again=is_again
+    )
     if order.calendar_out is not None and results["plan"]["sessions"]:
         from wood_xl.io.pack import write_atomically
         from wood_xl.results.calendar_file import calendar_text
