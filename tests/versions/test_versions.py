@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from wood_xl.io.reader import read_workbook
-from wood_xl.notes.notes import as_version_2, typed_notes, version_2
+from wood_xl.notes.notes import typed_notes, version_2
 from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.season import check_season
@@ -94,7 +94,7 @@ def test_sheet_column_and_item_that_got_other_names_are_still_read() -> None:
     for example in EXAMPLES:
         book = read_workbook(example)
         sheets, problems = sheets_and_faults(book, definition)
-        gathered = as_version_2(typed_notes(sheets, definition))
+        gathered = typed_notes(sheets, definition)
         assert [found.line() for found in [*problems, *gathered.problems] if found.level in WORST] == []
         assert kept(gathered.document.data, noted(example)) == noted(example)
 

@@ -22,7 +22,7 @@ from wood_xl.io.template import FIRST_ROW, print_down_to, template_workbook, unf
 from wood_xl.io.template_style import INDENT_WIDTH, entry_look, is_text
 from wood_xl.notes.header import FoundColumn, FoundSheet, texts_in
 from wood_xl.notes.names import plain
-from wood_xl.notes.notes import moved_items, typed_notes, version_2
+from wood_xl.notes.notes import typed_notes, version_2
 from wood_xl.notes.problem import Place
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.sheets import sheets_and_faults
@@ -266,7 +266,7 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
     for row in sorted(rows):
         found = by_row.get(row)
         value = raw.cells.get((row, value_column))
-        ref = _ref_now(found.column) if found is not None else ""
+        ref = found.column.ref if found is not None else ""
         if found is not None and ref in places and ref not in taken:
             title, at = places[ref]
             _put_unit(carried.workbook[title].cell(at, UNIT), found, raw.cells.get((row, unit_column)))
@@ -290,11 +290,6 @@ def _put_unit(cell: Any, found: FoundColumn, typed: RawCell | None) -> None:
         put(cell, typed)
     elif found.unit:
         set_text(cell, found.column.label(found.unit, found.currency))
-
-
-def _ref_now(column: Column) -> str:
-    to = moved_items().get((column.sheet, column.id))
-    return ".".join(to) if to else column.ref
 
 
 def _carry_sheet(raw: RawSheet, carried: _Carried) -> None:

@@ -13,7 +13,7 @@ from wood_xl.notes.fuel import fuel_problems
 from wood_xl.notes.heart_trace import trace_problems
 from wood_xl.notes.limits import schema_problems, unusual_problems
 from wood_xl.notes.names import plain
-from wood_xl.notes.notes import TypedNotes, as_version_2, typed_notes
+from wood_xl.notes.notes import TypedNotes, typed_notes
 from wood_xl.notes.of_session import stacking_problems
 from wood_xl.notes.problem import Level, Problem, problem, where_down
 from wood_xl.notes.raw import RawBook
@@ -72,7 +72,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
     problems += not_read
-    typed = as_version_2(typed_notes(sheets, definition))
+    typed = typed_notes(sheets, definition)
     version = book.template_version or _version_by_columns(typed, definition)
     typed.document.data["version"] = notes_version(version)
     problems = [*version_problems, *problems, *typed.problems]

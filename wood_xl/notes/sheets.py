@@ -52,9 +52,9 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
     has_needed = needed <= titles.get(START, frozenset())
     for sheet in definition.sheets:
         is_compulsory = sheet.id in compulsory_sheets(definition) and not (sheet.id == SEASON and has_needed)
+        page, guests = _page(sheet, definition, titles)
         if sheet.id in named:
             raw = named[sheet.id]
-            page, guests = _page(sheet, definition, titles)
             one, its_problems = columns_and_faults(
                 page, raw, is_compulsory=is_compulsory, version=version, guests=guests
             )
@@ -67,7 +67,10 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
             raw, likeness = renamed[sheet.id]
             facts = {"found": raw.title, "likeness": words(likeness), "expected": sheet.title}
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
-            pages.append(FoundSheet.not_read(sheet, raw, problems[-1]))
+            waiting = (
+                c for c in page.columns if c.sheet == sheet.id or plain(c.title) not in titles.get(c.sheet, ())
+            )
+            pages.append(FoundSheet.not_read(replace(page, columns=tuple(waiting)), raw, problems[-1]))
     return pages, problems
 
 
@@ -77,15 +80,15 @@ def _has_items(raw: RawSheet, sheet: Sheet, version: str | None) -> bool:
 
 
 def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[str]]) -> tuple[Sheet, frozenset[str]]:
-    own = sheet.columns
+    own = tuple(definition.column(column.moved_to) if column.moved_to else column for column in sheet.columns)
     if sheet.id == START:
         own = (*definition.items_on(START), *definition.items_on(SEASON))
-    elsewhere = {START: SEASON, SEASON: START}.get(sheet.id, "")
+    there = titles.get({START: SEASON, SEASON: START}.get(sheet.id, ""), frozenset())
     guests = {
         column.ref
         for column in own
-        if column.moved_to
-        or not titles.get(elsewhere, frozenset()).isdisjoint(map(plain, (column.title, *column.formerly)))
+        if column.sheet not in (sheet.id, SEASON)
+        or not there.isdisjoint(map(plain, (column.title, *column.formerly)))
     }
     return replace(sheet, columns=own), frozenset(guests)
 
