@@ -176,11 +176,11 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
 def _told(remarks: Iterable[Remark], season: CheckedSeason) -> list[Problem]:
     """Remarks in words, each at the cell that it is about."""
     from wood_xl.notes.problem import problem
-    from wood_xl.notes.relations import Notes
 
-    notes = Notes(season.document, season.broken, frozenset(season.unread))
     return [
-        problem(code, _place(notes, about), **{key: _fact_text(fact, about, season) for key, fact in facts.items()})
+        problem(
+            code, _place(season.notes, about), **{key: _fact_text(fact, about, season) for key, fact in facts.items()}
+        )
         for code, about, facts in remarks
     ]
 

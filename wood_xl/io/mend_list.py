@@ -66,7 +66,7 @@ def listed(problems: Iterable[Problem]) -> list[Listed]:
     for one in problems:
         if one.level in LISTED and len(rows) < MOST_CELLS:
             place = one.place
-            texts = (one.level.name, place.sheet, one.cell, place.header, one.text, one.mend)
+            texts = (one.level.name, place.sheet, place.cell, place.header, one.text, one.mend)
             at = (place.sheet, place.row or 1, place.column or 1) if place.sheet else None
             rows.append(Listed(tuple(map(storable_text, texts)), at))
     return rows

@@ -20,7 +20,7 @@ from wood_xl.notes.heart_trace import TraceClock, pasted_traces
 from wood_xl.notes.names import plain
 from wood_xl.notes.of_session import SessionWaits, stacking_apart
 from wood_xl.notes.problem import Problem, number_text, problem
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
+from wood_xl.notes.relations import TOOL_COLUMNS, NotesRow
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import columns_of, tallied_cuts
@@ -103,7 +103,7 @@ class _Reader:
         self._checked = checked
         self._document = checked.document
         self._definition = season_definition()
-        self.notes = Notes(checked.document, checked.broken, frozenset(checked.unread))
+        self.notes = checked.notes
         self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
         for pasted in pasted_traces(self.notes):

@@ -263,8 +263,8 @@ def _value_problem(
         advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
-        beyond = problem("cell-out-of-range", place, advice=advice, **facts)
-        return replace(beyond, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else beyond
+        place = replace(place, last_row=document.place(*last).row) if len(run) > 1 else place
+        return replace(problem("cell-out-of-range", place, advice=advice, **facts), count=len(run))
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     if keyword == "enum":

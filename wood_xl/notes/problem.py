@@ -40,18 +40,26 @@ class Place:
     column: int | None = None
     header: str = ""
     about: str = ""  # id of the sheet or ``sheet.column`` of the template that stands there; empty if none does
+    last_row: int | None = None  # of cells one below the other
 
     @property
     def cell(self) -> str:
-        """Cell as the person sees it, ``C14``; ``row 14`` for a whole row; empty for a sheet or file."""
+        """As the person sees it: ``C14``, ``C14:C20``, ``row 14`` for a whole row; empty for a sheet or file."""
+        if self.column is None:
+            return "" if self.row is None else f"row {self.row}"
+        letters = column_letters(self.column)
         if self.row is None:
-            return "" if self.column is None else column_letters(self.column)
-        return f"row {self.row}" if self.column is None else f"{column_letters(self.column)}{self.row}"
+            return letters
+        return f"{letters}{self.row}" + (
+            f":{letters}{self.last_row}" if self.last_row not in (None, self.row) else ""
+        )
 
     @property
     def where(self) -> str:
-        """``Sessions!C14``, ``Sessions row 14``, ``Sessions`` or nothing."""
-        return _where(self, self.cell)
+        """``Sessions!C14``, ``Sessions!C14:C20``, ``Sessions row 14``, ``Sessions`` or nothing."""
+        if not self.sheet or not self.cell:
+            return self.sheet
+        return f"{self.sheet} {self.cell}" if self.column is None else f"{self.sheet}!{self.cell}"
 
 
 @dataclass(frozen=True)
@@ -63,7 +71,6 @@ class Problem:
     place: Place
     text: str
     mend: str
-    last_row: int | None = None
     count: int = 1
     also_rows: tuple[int, ...] = ()
 
@@ -71,18 +78,13 @@ class Problem:
     def rows(self) -> Iterator[int]:
         """All rows that it is about."""
         if self.place.row is not None:
-            yield from range(self.place.row, (self.last_row or self.place.row) + 1)
+            yield from range(self.place.row, (self.place.last_row or self.place.row) + 1)
             yield from self.also_rows
 
     @property
-    def cell(self) -> str:
-        """The place's cell, or the cells from it down: ``C14:C20``."""
-        return cells_down(self.place, self.last_row)
-
-    @property
     def where(self) -> str:
-        """As for a place, with all the cells: ``Sessions!C14:C20``."""
-        return _where(self.place, self.cell)
+        """The place with all its cells."""
+        return self.place.where
 
     @property
     def withholds(self) -> bool:
@@ -102,7 +104,7 @@ class Problem:
             "code": self.code,
             "level": self.level.name,
             "sheet": self.place.sheet,
-            "cell": self.cell,
+            "cell": self.place.cell,
             "column": self.place.header,
             "count": self.count,
             "text": self.text,
@@ -125,15 +127,14 @@ def problem_from_json(entry: Mapping[str, Any]) -> Problem:
     match = _CELL.fullmatch(entry["cell"])
     if match is None or entry["level"] not in Level.__members__:
         raise ValueError(f"{entry['level']} {entry['cell']}")
-    row, last = match["whole"] or match["row"], match["last"]
+    row, last = (int(text) if text else None for text in (match["whole"] or match["row"], match["last"]))
     column = column_number(match["letters"]) if match["letters"] else None
     return Problem(
         code=entry["code"],
         level=Level[entry["level"]],
-        place=Place(entry["sheet"], int(row) if row else None, column, entry["column"], entry["about"]),
+        place=Place(entry["sheet"], row, column, entry["column"], entry["about"], last),
         text=entry["text"],
         mend=entry["mend"],
-        last_row=int(last) if last else None,
         count=entry["count"],
     )
 
@@ -160,24 +161,6 @@ def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
         text=entry["template"].format(**facts),
         mend=entry["mend"].format(**facts),
     )
-
-
-def cells_down(place: Place, last_row: int | None) -> str:
-    """A place's cell, or the cells of its column from it down to a row."""
-    if last_row is None or place.column is None or last_row == place.row:
-        return place.cell
-    return f"{place.cell}:{column_letters(place.column)}{last_row}"
-
-
-def where_down(place: Place, last_row: int) -> str:
-    """The same with the sheet: ``Sessions!C14:C20``."""
-    return _where(place, cells_down(place, last_row))
-
-
-def _where(place: Place, cell: str) -> str:
-    if not place.sheet or not cell:
-        return place.sheet
-    return f"{place.sheet} {cell}" if place.column is None else f"{place.sheet}!{cell}"
 
 
 def quoted(text: str) -> str:
@@ -276,15 +259,16 @@ class ProblemLines:
         is_cell = item.place.row is not None and item.place.column is not None
         if at is not None and is_cell:
             before = lines[at]
-            if item.place.row == (before.last_row or before.place.row or 0) + 1:
-                last_row = item.last_row or item.place.row
-                lines[at] = replace(before, last_row=last_row, count=before.count + item.count)
+            place, count = before.place, before.count + item.count
+            if item.place.row == (place.last_row or place.row or 0) + 1:
+                last_row = item.place.last_row or item.place.row
+                lines[at] = replace(before, place=replace(place, last_row=last_row), count=count)
                 return
             if self._most is not None and item.code in TOLD_ONCE:
                 if (kind, at) not in self._also:
                     self._also[kind, at] = [*before.rows][1:]
                 self._also[kind, at] += item.rows
-                lines[at] = replace(before, last_row=None, count=before.count + item.count)
+                lines[at] = replace(before, place=replace(place, last_row=None), count=count)
                 return
         if is_cell and self._most is not None and len(lines) > self._most:
             self._beyond[kind] = self._beyond.get(kind, 0) + item.count
@@ -304,4 +288,4 @@ class ProblemLines:
         if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
             return lines
         count = sum(line.count for line in lines) + self._beyond.get(kind, 0)
-        return [replace(lines[0], last_row=None, count=count)]
+        return [replace(lines[0], place=replace(lines[0].place, last_row=None), count=count)]

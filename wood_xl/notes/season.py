@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 from wood_xl.errors import UnreadableWorkbook
@@ -15,7 +16,7 @@ from wood_xl.notes.limits import schema_problems, unusual_problems
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import TypedNotes, typed_notes
 from wood_xl.notes.of_session import stacking_problems
-from wood_xl.notes.problem import Level, Problem, problem, where_down
+from wood_xl.notes.problem import Level, Problem, problem
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems, slip_problems
@@ -54,6 +55,11 @@ class CheckedSeason:
         unread = {".".join(ids): where for ids, where in self.unread.items()}
         columns = (column for sheet in season_definition().sheets for column in sheet.columns)
         return {column.ref: unread[column.refers_to] for column in columns if column.refers_to in unread}
+
+    @cached_property
+    def notes(self) -> Notes:
+        """The document read by name, without what must not be used."""
+        return Notes(self.document, self.broken, frozenset(self.unread))
 
     @property
     def can_be_computed(self) -> bool:
@@ -159,7 +165,7 @@ def _cells_to_mend(
     for (sheet_id, column_id), indexes in sorted(marked.items()):
         for run in _runs(sorted(indexes), document.places[sheet_id].rows):
             last_row = document.places[sheet_id].rows[run[-1]]
-            where = where_down(document.place(sheet_id, run[0], column_id), last_row)
+            where = replace(document.place(sheet_id, run[0], column_id), last_row=last_row).where
             cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
     return cells
 
@@ -187,7 +193,7 @@ def _cells_at(
             yield fault, (sheet_id, None, item)
         if fault.place.sheet in by_title:
             sheet_id, rows, numbers = by_title[fault.place.sheet]
-            down = range(fault.place.row, (fault.last_row or fault.place.row) + 1)
+            down = range(fault.place.row, (fault.place.last_row or fault.place.row) + 1)
             if fault.place.column in numbers:
                 yield from (
                     (fault, (sheet_id, rows[row], numbers[fault.place.column])) for row in down if row in rows

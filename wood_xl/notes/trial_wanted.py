@@ -29,8 +29,7 @@ class Asked:
 
 def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
     """What has to be filled in before a trial can be planned."""
-    document, items = checked.document, checked.document.items("trial")
-    notes = Notes(document, checked.broken, frozenset(checked.unread))
+    notes, items = checked.notes, checked.document.items("trial")
     methods_n = dict.fromkeys(tasks(), 0)
     for index in notes.index_of["methods"].values():
         task = notes.value("methods", index, "task")
@@ -47,8 +46,7 @@ def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
 def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialWanted:
     """What is asked of a trial, of notes that lack nothing for it."""
     document, items = checked.document, checked.document.items("trial")
-    notes = Notes(document, checked.broken, frozenset(checked.unread))
-    again_n = len(_listed_again(notes))
+    again_n = len(_listed_again(checked.notes))
     rows = document.rows("sessions") if again_n < len(document.rows("sessions")) else []
     longest_min = season.next_season.longest_session_min or value("plan.longest_session")
     return TrialWanted(
@@ -68,9 +66,7 @@ def _item(checked: CheckedSeason, items: dict[str, object], item: str) -> str:
 
 def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:
     """Rows by sheet that only list sessions to come: a new plan lists its own in place of them."""
-    document = checked.document
-    notes = Notes(document, checked.broken, frozenset(checked.unread))
-    again = _listed_again(notes)
+    document, again = checked.document, _listed_again(checked.notes)
     names = {plain(str(document.rows("sessions")[index]["session"])) for index in again}
     if not again:
         return {}
