@@ -19,7 +19,6 @@ from wood_xl.io.pack import packed
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.trial_wanted import Asked
 from wood_xl.pipeline import score_file
-from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.trial_files import Trial, trial_file
 from wood_xl.verdicts import Surety
@@ -33,7 +32,7 @@ RUNS = 400
 
 
 def planned(folder: Path, days_n: int) -> Trial:
-    data = empty_data(season_definition())
+    data = empty_data()
     data["season"] = {"season_name": "Trial", "currency": "USD", "stick_length": STICK_IN}
     data["units"] = {"season": {"stick_length": "in"}}
     data["trial"] = {"first_day": "2027-03-06", "days": days_n}

@@ -21,7 +21,7 @@ from wood_xl.schema.model import season_definition
 
 VERSIONS = sorted((Path(__file__).parents[1] / "versions").glob("1.*.xlsx"))
 DEMOS = sorted((Path(__file__).parents[2] / "demo").glob("*[cu]?.xlsx"))
-PLACES = item_places(season_definition())
+PLACES = item_places()
 
 
 def carried(path: Path, folder: Path) -> tuple[CheckedSeason, CheckedSeason, Path]:

@@ -65,7 +65,7 @@ def sessions_cell(workbook: Workbook, column_id: str, row: int = FIRST) -> Any:
 
 
 def item_cell(workbook: Workbook, item: str, column: int) -> Any:
-    title, row = item_places(DEFINITION)[f"season.{item}"]
+    title, row = item_places()[f"season.{item}"]
     return workbook[title].cell(row, column)
 
 

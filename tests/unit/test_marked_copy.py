@@ -373,7 +373,9 @@ def test_first_sheet_lists_what_is_to_be_done(suffix: str, tmp_path: Path) -> No
         tuple(str(first.cells[row, column].value) for column in (1, 2, 3, 5, 6) if (row, column) in first.cells)
         for row in range(HEADER_ROW + 1, HEADER_ROW + 1 + len(problems))
     ]
-    told = [tuple(filter(None, (one.level.name, one.place.sheet, one.place.cell, one.text, one.mend))) for one in problems]
+    told = [
+        tuple(filter(None, (one.level.name, one.place.sheet, one.place.cell, one.text, one.mend))) for one in problems
+    ]
     assert rows == told
     assert ("FIX", "Cuts", "B4") in [row[:3] for row in rows]
     if suffix == ".ods":

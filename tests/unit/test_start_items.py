@@ -19,7 +19,7 @@ from wood_xl.notes.notes import version_2
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.schema.model import season_definition
 
-PLACES = item_places(season_definition())
+PLACES = item_places()
 VERSIONS = Path(__file__).parents[1] / "versions"
 DATA: dict[str, Any] = {
     "units": {"season": {"stick_length": "in", "practical_margin": "%"}, "trial": {"longest_session": "min"}},

@@ -43,7 +43,7 @@ from wood_xl.units import convert
 ROOT = Path(__file__).parents[2]
 DEFINITION = season_definition()
 FORMULA_TEXT = 255  # of a validation rule
-PLACES = item_places(DEFINITION)
+PLACES = item_places()
 START_TITLE = DEFINITION.sheet(START_ID).title
 TABLES = [sheet for sheet in DEFINITION.sheets if sheet.kind == "table"]
 ITEMS = [sheet for sheet in DEFINITION.sheets if sheet.kind == "items"]

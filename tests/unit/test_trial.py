@@ -27,7 +27,6 @@ from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level
 from wood_xl.notes.trial_wanted import Asked, trial_wanted
 from wood_xl.pipeline import check_file, computed_tables, input_files
-from wood_xl.schema.model import season_definition
 from wood_xl.trial.make import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
@@ -42,7 +41,7 @@ LEAST_ON_PAPER = 12.0
 
 def household(*people: Data, days: int = 4, methods: Sequence[Data] = (), **trial: Any) -> Data:
     """A workbook that is filled in as far as a trial needs it, in US units."""
-    data = empty_data(season_definition())
+    data = empty_data()
     data["season"] = {"season_name": "Spring trial", "currency": "USD", "stick_length": 16}
     data["units"] = {"season": {"stick_length": "in"}}
     data["trial"] = {"first_day": "2027-03-06", "days": days, "work_days": "Sat Sun", "longest_session": 60} | trial
@@ -320,7 +319,7 @@ def test_options_stand_before_what_start_says() -> None:
 
 
 def test_a_blank_template_says_what_to_fill_first(tmp_path: Path) -> None:
-    path = file_of(empty_data(season_definition()), tmp_path)
+    path = file_of(empty_data(), tmp_path)
     result = run(path)
     assert result.exit_code == 3
     (line,) = [line for line in result.output.splitlines() if line.strip().startswith("STOP")]

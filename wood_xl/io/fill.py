@@ -46,7 +46,7 @@ def filled_workbook(
     """
     workbook = template_workbook(system, currency, paper, unfolded=unfolded)
     now, definition = version_2(data), season_definition()
-    places = item_places(definition)
+    places = item_places()
     for sheet in definition.sheets:
         content, units = now.get(sheet.id), now["units"].get(sheet.id, {})
         if sheet.kind == "items":
@@ -160,7 +160,7 @@ def carried_workbook(
         carry = _carry_table if page.sheet.kind == "table" else _carry_items
         carry(page, carried)
     if CURRENCY not in carried.taken:
-        title, row = item_places(season_definition())[CURRENCY]
+        title, row = item_places()[CURRENCY]
         carried.workbook[title].cell(row, VALUE).value = None
     for raw in book.sheets:
         if raw.title not in read:
@@ -258,7 +258,7 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
     heads = {plain(text): number for number, text in texts_in(raw, page.header_row).items()}
     item_column, value_column = heads[plain(layout.ITEM_HEADER)], heads[plain(layout.VALUE_HEADER)]
     unit_column, help_column = heads.get(plain(layout.UNIT_HEADER), 0), heads.get(plain(layout.HELP_HEADER), 0)
-    places = item_places(season_definition())
+    places = item_places()
     by_row = {found.row: found for found in page.columns}
     rows = {row for row, _ in raw.cells if row > page.header_row}
     own = season_definition().sheet(page.sheet.id).title

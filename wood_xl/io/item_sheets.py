@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from openpyxl import Workbook
@@ -16,7 +17,7 @@ from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import TEXT_INDENT, entry_look, set_widths, text_cell, write_over, write_wrapped
 from wood_xl.pages import InTemplate, OfCautions, OnPaper, OtherSheet, Step
 from wood_xl.schema import layout
-from wood_xl.schema.model import Column, Definition, Sheet, season_definition
+from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
 
 ITEM_COLUMNS = {
@@ -33,8 +34,10 @@ TRIAL_ROWS = 2  # on Start, between the items of the season and those of a trial
 LEAST_POINTS = 16.0  # of a row that is filled in, by hand too
 
 
-def item_places(definition: Definition) -> dict[str, tuple[str, int]]:
+@cache
+def item_places() -> dict[str, tuple[str, int]]:
     """For each item that a template has, by ``sheet.column``, the title of its sheet and its row there."""
+    definition = season_definition()
     places: dict[str, tuple[str, int]] = {}
     for sheet in definition.sheets:
         if sheet.kind != "items":
@@ -67,7 +70,7 @@ def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
     set_widths(page, WIDTHS)
     for number, header in enumerate(ITEM_COLUMNS, start=1):
         text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True)
-    places = item_places(season_definition())
+    places = item_places()
     row = header_row
     for column in season_definition().items_on(sheet.id):
         row = places[column.ref][1]
@@ -120,7 +123,7 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, InTemplate.THIS_SEASON)
     row = _write_items(page, sheet, kit, START_HEADER_ROW)
-    trial = item_places(definition)[sheet.asked[0].ref][1] - TRIAL_ROWS
+    trial = item_places()[sheet.asked[0].ref][1] - TRIAL_ROWS
     _section(page, trial, InTemplate.A_TRIAL)
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
     titles |= {name: definition.column(f"people.{name}").title for name in ("may_use", "doctor_word")}

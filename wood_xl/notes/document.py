@@ -16,7 +16,7 @@ from typing import Any
 from wood_xl.data.load import constant, sources
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Place
-from wood_xl.schema.model import Column, Definition, System, season_definition
+from wood_xl.schema.model import Column, System, season_definition
 
 WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
 ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
@@ -118,12 +118,11 @@ def notes_version(template: str) -> str:
     return word if word in versions else versions[0]
 
 
-def empty_data(definition: Definition) -> dict[str, Any]:
+def empty_data() -> dict[str, Any]:
     """A season document's data with every sheet empty."""
+    definition = season_definition()
     data: dict[str, Any] = {"version": definition.version, "units": {}}
-    for sheet in definition.sheets:
-        data[sheet.id] = [] if sheet.kind == "table" else {}
-    return data
+    return data | {sheet.id: [] if sheet.kind == "table" else {} for sheet in definition.sheets}
 
 
 def kept_number(value: float) -> float:

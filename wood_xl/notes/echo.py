@@ -152,7 +152,7 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
 def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> SeasonDocument:
     """The season document that stands on sheets of a workbook."""
     definition = season_definition()
-    document = SeasonDocument(empty_data(definition), {})
+    document = SeasonDocument(empty_data(), {})
     sheets = {sheet.title: sheet for sheet in definition.sheets}
     for title in titles:
         cells = _cells(_sheet(book, title))

@@ -16,7 +16,7 @@ from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
-from wood_xl.schema.model import Column, Definition, season_definition
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
@@ -162,13 +162,13 @@ class Use:
         ]
 
 
-def fuel_problems(notes: Notes, definition: Definition) -> list[Problem]:
+def fuel_problems(notes: Notes) -> list[Problem]:
     """Everything about fuel, bar oil and electricity that does not go together."""
     found = uses(notes)
     problems: list[Problem] = []
     for use in found:
-        problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use, definition)]
-    return [*problems, *_without_price(notes, found, definition), *refill_problems(notes)]
+        problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use)]
+    return [*problems, *_without_price(notes, found), *refill_problems(notes)]
 
 
 def uses(notes: Notes) -> list[Use]:
@@ -216,7 +216,7 @@ def _not_written(use: Use) -> Iterator[Problem]:
         yield replace(gap, count=len(empty))
 
 
-def _without_price(notes: Notes, uses: list[Use], definition: Definition) -> Iterator[Problem]:
+def _without_price(notes: Notes, uses: list[Use]) -> Iterator[Problem]:
     needed: dict[str, list[str]] = defaultdict(list)
     for use in uses:
         for item in _prices(use):
@@ -224,7 +224,7 @@ def _without_price(notes: Notes, uses: list[Use], definition: Definition) -> Ite
                 needed[item].append(quoted(use.name))
     for item, methods in needed.items():
         place = replace(notes.document.place("season", None, item), header="")
-        title = definition.column(f"season.{item}").title
+        title = season_definition().column(f"season.{item}").title
         yield problem("item-no-price", place, title=title, methods=list_text(dict.fromkeys(methods)))
 
 
@@ -244,7 +244,7 @@ def _prices(use: Use) -> Iterator[str]:
             yield "bar_oil_price" if column_id == BAR_OIL else "electricity_price"
 
 
-def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
+def _over_engine(use: Use) -> Iterator[Problem]:
     """Sessions that burn more than the thirstiest engine of that kind and power at full throttle all the time.
 
     Where no power is written, the strongest engine of the kind stands in.
@@ -255,7 +255,7 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
     thirst, strongest = thirstiest_lb_per_hp_h(kind.small_engine), strongest_hp(kind.small_engine)
     if thirst is None or strongest is None:
         return
-    notes, column = use.notes, definition.column(f"sessions.{FUEL}")
+    notes, column = use.notes, season_definition().column(f"sessions.{FUEL}")
     power_kw, engine = _power(use, kind.id)
     l_per_h = engine_fuel_l_per_h(power_kw=power_kw or strongest * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
     usual_l = column.plausible[1] if column.plausible else None

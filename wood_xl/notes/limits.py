@@ -19,7 +19,7 @@ from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text
 from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
-from wood_xl.schema.model import Column, Definition, Sheet, season_definition
+from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
 from wood_xl.units import convert
 
@@ -142,7 +142,7 @@ LEAST = 1e-9  # what is less, in any unit, is as good as 0: nobody measured it, 
 Value = tuple[type, Any]
 
 
-def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Problem], set[Cell]]:
+def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
     """What the JSON Schema does not permit, and the cells that it stands in.
 
     Rows are many and much alike, so each distinct value of a column is validated once; of its columns a row schema
@@ -151,7 +151,7 @@ def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Pro
     document = typed.document
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
-    for sheet in definition.sheets:
+    for sheet in season_definition().sheets:
         for column in columns_of(sheet, document):
             unit = document.unit(sheet.id, column.id)
             validator = _column_validator(sheet.id, column.id, unit)
@@ -354,7 +354,6 @@ def _absent(sheet: Sheet, filled: Collection[str]) -> list[str]:
 
 def unusual_problems(
     document: SeasonDocument,
-    definition: Definition,
     broken: Collection[Cell],
     to_mend: Collection[Cell],
     told: Collection[str],
@@ -363,7 +362,7 @@ def unusual_problems(
 
     told: cells, by name, of which a gross error is told already.
     """
-    for sheet in definition.sheets:
+    for sheet in season_definition().sheets:
         for column in sheet.columns:
             if column.plausible is None:
                 continue

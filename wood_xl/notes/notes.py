@@ -45,7 +45,7 @@ class TypedNotes:
 
 def typed_notes(sheets: list[FoundSheet], definition: Definition) -> TypedNotes:
     """The season document of the sheets that were found."""
-    typed = TypedNotes(SeasonDocument(empty_data(definition), {}))
+    typed = TypedNotes(SeasonDocument(empty_data(), {}))
     for page in sheets:
         if page.sheet.kind == "table":
             _add_table(page, typed)

@@ -20,7 +20,7 @@ from wood_xl.notes.names import Nearest, list_text, names_in, parts_of, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
-from wood_xl.schema.model import Definition, season_definition
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
@@ -215,19 +215,19 @@ class NotesRow:
         return problem(code, self.place(column_id), **facts)
 
 
-def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
+def relation_problems(notes: Notes) -> list[Problem]:
     """Everything that does not go together."""
     rules = (
-        _duplicates(notes, definition),
-        _references(notes, definition),
-        _may_use(notes, definition),
+        _duplicates(notes),
+        _references(notes),
+        _may_use(notes),
         _under_age(notes),
         _leave_out(notes),
-        _leaves(notes, definition),
+        _leaves(notes),
         _ways_of_a_task(notes),
         _work_days(notes),
         _one_over_other(notes),
-        _heart_rates(notes, definition),
+        _heart_rates(notes),
     )
     lines = ProblemLines()
     for fault in chain(*rules):
@@ -235,8 +235,8 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
     return lines.told()
 
 
-def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    for sheet in definition.sheets:
+def _duplicates(notes: Notes) -> Iterator[Problem]:
+    for sheet in season_definition().sheets:
         same: dict[tuple[str | None, ...], list[NotesRow]] = defaultdict(list)
         for row in notes.rows(sheet.id) if sheet.key else ():
             names = tuple(map(row.name, sheet.key))
@@ -249,7 +249,8 @@ def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
                 yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers)
 
 
-def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _references(notes: Notes) -> Iterator[Problem]:
+    definition = season_definition()
     for column in (column for sheet in definition.sheets for column in sheet.columns if column.refers_to):
         target = definition.column(column.refers_to or "")
         if (target.sheet, target.id) in notes.unread:
@@ -296,10 +297,10 @@ def _rows_text(numbers: Sequence[int]) -> str:
     return told if len(numbers) <= MOST_ROWS_TOLD else f"{told} ..."
 
 
-def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _may_use(notes: Notes) -> Iterator[Problem]:
     for row, unknown, tools in _on_no_list(notes, "may_use", "tools.tool"):
         there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
-        title = definition.sheet("tools").title
+        title = season_definition().sheet("tools").title
         yield row.problem("row-unknown-tools", "may_use", found=unknown, sheet=title, expected=there)
 
 
@@ -314,9 +315,9 @@ def _under_age(notes: Notes) -> Iterator[Problem]:
             yield NotesRow(notes, "people", index).problem("row-may-use-under-age", "may_use", **facts)
 
 
-def _leaves(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _leaves(notes: Notes) -> Iterator[Problem]:
     for row, unknown, methods in _on_no_list(notes, "leaves", "methods.method"):
-        title = definition.sheet("methods").title
+        title = season_definition().sheet("methods").title
         yield row.problem("row-unknown-methods", "leaves", found=unknown, sheet=title, expected=methods)
 
 
@@ -368,9 +369,9 @@ def _one_over_other(notes: Notes) -> Iterator[Problem]:
                 yield row.problem(code, column_id, found=found, expected=expected)
 
 
-def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _heart_rates(notes: Notes) -> Iterator[Problem]:
     for sheet_id in ("sessions", "helpers"):
-        _, usual = definition.column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
+        _, usual = season_definition().column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
         for row in notes.rows(sheet_id):
             rate, person = row["mean_heart_rate"], notes.named("people", row.name("person"))
             if rate is None or person is None:

@@ -28,7 +28,6 @@ from wood_xl.notes.wood import wood_problems, woodshed_problems
 from wood_xl.pages import InPool
 from wood_xl.schema.layout import FORMER_RESULTS
 from wood_xl.schema.model import (
-    Definition,
     results_definition,
     season_definition,
     study_definition,
@@ -73,36 +72,36 @@ def check_season(book: RawBook) -> CheckedSeason:
     fault = not_filled_in(book)
     if fault is not None:
         found = [problem(fault.code, None, **fault.facts)]
-        return CheckedSeason(SeasonDocument(empty_data(definition), {}), found, frozenset(), {}, {})
-    version_problems = _version_problems(book, definition)
+        return CheckedSeason(SeasonDocument(empty_data(), {}), found, frozenset(), {}, {})
+    version_problems = _version_problems(book)
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
     problems += not_read
     typed = typed_notes(sheets, definition)
-    version = book.template_version or _version_by_columns(typed, definition)
+    version = book.template_version or _version_by_columns(typed)
     typed.document.data["version"] = notes_version(version)
     problems = [*version_problems, *problems, *typed.problems]
-    schema_found, out_of_schema = schema_problems(typed, definition)
+    schema_found, out_of_schema = schema_problems(typed)
     broken = frozenset(typed.unreadable | out_of_schema)
     problems += schema_found
     slips: list[Problem] = []
     if not any(fault.level is Level.STOP for fault in problems):
         notes = Notes(typed.document, broken, frozenset(typed.unread))
-        problems += relation_problems(notes, definition)
+        problems += relation_problems(notes)
         problems += time_problems(notes)
         problems += stacking_problems(notes)
-        problems += tally_problems(notes, definition)
-        problems += fuel_problems(notes, definition)
+        problems += tally_problems(notes)
+        problems += fuel_problems(notes)
         problems += trace_problems(notes)
-        problems += wood_problems(notes, definition)
-        problems += woodshed_problems(notes, definition)
+        problems += wood_problems(notes)
+        problems += woodshed_problems(notes)
         problems += season_problems(notes)
         problems += date_problems(notes, book.saved_day)
-        slips = slip_problems(notes, definition, {one.where for one in problems})
+        slips = slip_problems(notes, {one.where for one in problems})
         problems += slips
-    cells = _cells_to_mend(typed.document, problems, broken, definition)
+    cells = _cells_to_mend(typed.document, problems, broken)
     told = {one.where for one in slips}
-    problems += unusual_problems(typed.document, definition, broken, cells.keys(), told)
+    problems += unusual_problems(typed.document, broken, cells.keys(), told)
     unread = {column: why.where for column, why in typed.unread.items()}
     return CheckedSeason(typed.document, problems, frozenset(cells), unread, cells)
 
@@ -127,15 +126,15 @@ def not_filled_in(book: RawBook) -> UnreadableWorkbook | None:
     return UnreadableWorkbook("header-results-workbook") if is_results(book) else None
 
 
-def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:
+def _version_by_columns(typed: TypedNotes) -> str:
     """The newest version of which a workbook that states none has a column; "none" if it has none that is newer."""
-    columns = (column for sheet in definition.sheets for column in sheet.columns if column.since)
+    columns = (column for sheet in season_definition().sheets for column in sheet.columns if column.since)
     places = typed.document.places
     return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
 
 
-def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
-    version = book.template_version
+def _version_problems(book: RawBook) -> list[Problem]:
+    version, definition = book.template_version, season_definition()
     if version is None:
         return []
     file_version, own_version = version_parts(version), version_parts(definition.version)
@@ -145,9 +144,7 @@ def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
     return [problem(code, found=version, expected=definition.version)]
 
 
-def _cells_to_mend(
-    document: SeasonDocument, problems: list[Problem], broken: frozenset[Cell], definition: Definition
-) -> dict[Cell, str]:
+def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: frozenset[Cell]) -> dict[Cell, str]:
     """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
     cells: dict[Cell, str] = {}
     marked: dict[tuple[str, str], set[int]] = defaultdict(set)
@@ -156,7 +153,7 @@ def _cells_to_mend(
             cells[sheet_id, None, column_id] = document.place(sheet_id, None, column_id).where
         else:
             marked[sheet_id, column_id].add(index)
-    for fault, cell in _cells_at(document, problems, definition):
+    for fault, cell in _cells_at(document, problems):
         sheet_id, index, column_id = cell
         if index is None:
             cells[cell] = fault.where
@@ -170,12 +167,10 @@ def _cells_to_mend(
     return cells
 
 
-def _cells_at(
-    document: SeasonDocument, problems: list[Problem], definition: Definition
-) -> Iterator[tuple[Problem, Cell]]:
+def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tuple[Problem, Cell]]:
     by_title = {}
     items: dict[tuple[str, int | None], tuple[str, str]] = {}
-    for sheet in definition.sheets:
+    for sheet in season_definition().sheets:
         places = document.places.get(sheet.id)
         if places is None:
             continue

@@ -20,7 +20,7 @@ from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
-from wood_xl.schema.model import Column, Definition, season_definition
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
@@ -147,9 +147,9 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 }
 
 
-def slip_problems(notes: Notes, definition: Definition, told: Collection[str]) -> list[Problem]:
+def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    found = [*_diameters(notes), *_fuel(notes, definition), *_electricity_price(notes)]
+    found = [*_diameters(notes), *_fuel(notes), *_electricity_price(notes)]
     return [one for one in found if one.where not in told]
 
 
@@ -215,9 +215,9 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
     return replace(told, count=len(rows))
 
 
-def _fuel(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _fuel(notes: Notes) -> Iterator[Problem]:
     """Sessions that burned far more or less in an hour of running than their method's others, or than engines do."""
-    column = definition.column(f"sessions.{FUEL}")
+    column = season_definition().column(f"sessions.{FUEL}")
     for use in uses(notes):
         if len(use.engines) != 1:
             continue

@@ -16,7 +16,7 @@ from wood_xl.notes.problem import Problem, number_text
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.typed import typed_unit
 from wood_xl.records import Cut
-from wood_xl.schema.model import Classes, Column, Definition, Sheet, season_definition
+from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.units import convert
 
 FRACTIONS = {"\u00bc": 0.25, "\u00bd": 0.5, "\u00be": 0.75}
@@ -186,7 +186,7 @@ def _rows_of(notes: Notes, sheet_id: str) -> dict[str, list[int]]:
     return rows
 
 
-def tally_problems(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def tally_problems(notes: Notes) -> Iterator[Problem]:
     """Rows of one session, totals that differ, and cuts that stand on Tally and on Cuts."""
     rows = notes.rows("tally")
     for indexes in _rows_of(notes, "tally").values():
@@ -194,20 +194,20 @@ def tally_problems(notes: Notes, definition: Definition) -> Iterator[Problem]:
         for index in others:
             number = str(rows[first].place("session").row)
             yield rows[index].problem("tally-second-row", "session", found=rows[index].quoted("session"), row=number)
-        yield from _beside_cuts(rows[first], definition)
+        yield from _beside_cuts(rows[first])
     for row in rows:
         total, sum_n = row["total"], sum(counts(notes.document.rows("tally")[row.index]).values())
         if total is not None and not is_waiting(notes, row.index) and total != sum_n:
             yield row.problem("tally-total", "total", found=str(total), expected=str(sum_n))
 
 
-def _beside_cuts(row: NotesRow, definition: Definition) -> Iterator[Problem]:
+def _beside_cuts(row: NotesRow) -> Iterator[Problem]:
     notes = row.notes
     what = beside(notes, row.index) if counts(notes.document.rows("tally")[row.index]) else Beside.NOTHING
     if what is not Beside.NOTHING:
         at = notes.document.places["cuts"].rows
         rows = list_text(_runs([at[one] for one in _rows_of(notes, "cuts")[row.name("session") or ""]]))
-        facts = {"found": row.quoted("session"), "sheet": definition.sheet("cuts").title, "rows": rows}
+        facts = {"found": row.quoted("session"), "sheet": season_definition().sheet("cuts").title, "rows": rows}
         yield row.problem(CODES[what], "session", **facts)
 
 

@@ -13,7 +13,7 @@ from wood_xl.notes.problem import Problem, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
-from wood_xl.schema.model import Definition
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.shed.dates import can_be, months_after
 from wood_xl.units import convert
@@ -25,13 +25,13 @@ HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom holds as much
 UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_fuel"))
 
 
-def wood_problems(notes: Notes, definition: Definition) -> list[Problem]:
+def wood_problems(notes: Notes) -> list[Problem]:
     """Everything about wood and heat that does not go together."""
     return [
         *_trees(notes),
-        *moisture_problems(notes, definition, "wood"),
+        *moisture_problems(notes, "wood"),
         *_shares(notes),
-        *_other_heating(notes, definition),
+        *_other_heating(notes),
     ]
 
 
@@ -48,9 +48,9 @@ def near_trees(name: str) -> str:
     return phrase(InMessage.NEAREST, trees=list_text(near)) if near else ""
 
 
-def moisture_problems(notes: Notes, definition: Definition, sheet_id: str) -> Iterator[Problem]:
+def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
     """Moistures of a sheet that cannot be on their basis, or that say none."""
-    most_dry_pct = definition.column(f"{sheet_id}.moisture").maximum or math.inf
+    most_dry_pct = season_definition().column(f"{sheet_id}.moisture").maximum or math.inf
     most_wet_pct, green_pct = (
         _wet_pct(most_dry_pct),
         max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species()),
@@ -98,7 +98,7 @@ def _share_advice(given: list[float]) -> str:
     return phrase(HowToMend.PER_CENT, numbers=list_text(meant))
 
 
-def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def _other_heating(notes: Notes) -> Iterator[Problem]:
     document = notes.document
     heating = document.items("season").get("displaced_fuel", "none")
     for sheet_id, item in UNIT_ITEMS:
@@ -110,7 +110,7 @@ def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
             if sheet_id == "next_season":
                 yield notes.problem("item-fuel-not-named", sheet_id, item)
             continue
-        units = {unit: unit.removeprefix("per ") for unit in definition.column(f"{sheet_id}.{item}").units}
+        units = {unit: unit.removeprefix("per ") for unit in season_definition().column(f"{sheet_id}.{item}").units}
         unit = document.unit(sheet_id, item)
         fitting = tuple(label for label, plain in units.items() if unit_fits(heating, plain))  # type: ignore[arg-type]
         if unit not in fitting:
@@ -129,9 +129,9 @@ PAIRS = (("moisture", "reading_date"), ("reading_date", "moisture"), ("burned", 
 ROUNDING = 1e-6  # of a volume: parts of it that were typed in another unit
 
 
-def woodshed_problems(notes: Notes, definition: Definition) -> Iterator[Problem]:
+def woodshed_problems(notes: Notes) -> Iterator[Problem]:
     """Everything on the sheet Woodshed that does not go together."""
-    yield from moisture_problems(notes, definition, "woodshed")
+    yield from moisture_problems(notes, "woodshed")
     dates = _dates_of_stacking(notes)
     for name, indexes in rows_of_stacks(notes).items():
         rows = [NotesRow(notes, "woodshed", index) for index in indexes]
