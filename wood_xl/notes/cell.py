@@ -11,7 +11,7 @@ import datetime as dt
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wood_xl.notes import typed
 from wood_xl.notes.document import kept_number
@@ -47,8 +47,7 @@ _PARTS_OF_SECOND = re.compile(r"(?<=:\d\d)\.\d+$")
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
-@dataclass(frozen=True, slots=True)
-class Decoded:
+class Decoded(NamedTuple):
     """Value of a cell, or why there is none."""
 
     # as the document keeps it, in the unit typed; None for a blank cell or one with a FIX

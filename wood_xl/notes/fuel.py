@@ -21,7 +21,7 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-SIZE_OF = {FUEL: "tools.tank", ELECTRICITY: "tools.battery"}
+SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}  # columns of Tools
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
 
@@ -45,7 +45,7 @@ def by_refills(notes: Notes, index: int, column_id: str, unit: str) -> float | N
     sizes = _sizes(notes, index)
     if refills is None or len(sizes) != 1 or sizes[0][0] != column_id:
         return None
-    size = notes.number("tools", sizes[0][1], _size_of(column_id), unit)
+    size = notes.number("tools", sizes[0][1], SIZE_OF[column_id], unit)
     if size is None:
         return None
     return float(refills * size / (value(EFFICIENCY) if column_id == ELECTRICITY else 1.0))
@@ -56,12 +56,8 @@ def _sizes(notes: Notes, index: int) -> list[tuple[str, int]]:
         (column_id, tool)
         for tool in _tools(notes, index)
         for column_id in SIZE_OF
-        if notes.value("tools", tool, _size_of(column_id)) is not None and _takes(notes, tool, column_id)
+        if notes.value("tools", tool, SIZE_OF[column_id]) is not None and _takes(notes, tool, column_id)
     ]
-
-
-def _size_of(column_id: str) -> str:
-    return season_definition().column(SIZE_OF[column_id]).id
 
 
 def _tools(notes: Notes, index: int) -> list[int]:
@@ -75,7 +71,7 @@ def _takes(notes: Notes, tool: int, column_id: str) -> bool:
 
 
 def _size_waits(notes: Notes, index: int) -> bool:
-    return any(notes.waits("tools", tool, _size_of(one)) for tool in _tools(notes, index) for one in SIZE_OF)
+    return any(notes.waits("tools", tool, one) for tool in _tools(notes, index) for one in SIZE_OF.values())
 
 
 def refill_problems(notes: Notes) -> Iterator[Problem]:
@@ -98,7 +94,7 @@ def refill_problems(notes: Notes) -> Iterator[Problem]:
         ends = phrase(Listing.UP_TO, parts=(number_text(published.low or 0.0), number_text(published.high or 0.0)))
         source = f" ({sources()[published.source].title}, {published.known})"
         facts = {"value": number_text(published.value), "source": source, "expected": ends}
-        yield replace(charged[0].problem("row-charges-by-default", REFILLS, **facts), count=len(charged))
+        yield charged[0].problem("row-charges-by-default", REFILLS, len(charged), **facts)
 
 
 def _against_amount(row: NotesRow, column_id: str) -> Iterator[Problem]:
@@ -207,13 +203,13 @@ def _not_written(use: Use) -> Iterator[Problem]:
             published = constant("fuel.bar_oil_per_fuel")
             ends = tuple(f"{100 * (end or 0.0):.0f}" for end in (published.low, published.high))
             share = f"{phrase(Listing.UP_TO, parts=ends)} %"
-            gap = row.problem("table-bar-oil-not-recorded", column_id, found=quoted(use.name), expected=share)
+            facts = {"found": quoted(use.name), "expected": share}
+            yield row.problem("table-bar-oil-not-recorded", column_id, len(empty), **facts)
         elif len(empty) == len(use.sessions):
-            gap = row.problem("table-fuel-not-recorded", column_id, **facts)
+            yield row.problem("table-fuel-not-recorded", column_id, len(empty), **facts)
         else:
             facts |= {"what": capital(facts["what"]), "count": str(len(empty)), "all": str(len(use.sessions))}
-            gap = row.problem("table-fuel-partly-recorded", column_id, **facts)
-        yield replace(gap, count=len(empty))
+            yield row.problem("table-fuel-partly-recorded", column_id, len(empty), **facts)
 
 
 def _without_price(notes: Notes, uses: list[Use]) -> Iterator[Problem]:

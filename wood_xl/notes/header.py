@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from itertools import islice
+from typing import NamedTuple
 
 from wood_xl.notes.cell import decode
 from wood_xl.notes.names import list_text, nearest, plain
@@ -22,8 +23,7 @@ Guess = tuple["Stranger", Column | None, list[Column]]
 CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
 
 
-@dataclass(frozen=True)
-class Stranger:
+class Stranger(NamedTuple):
     """A column or item that is not known."""
 
     at: int  # number of the column, or row of the item

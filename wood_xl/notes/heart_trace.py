@@ -6,8 +6,8 @@ import datetime as dt
 from array import array
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.body.heart_cleaning import (
@@ -33,16 +33,14 @@ SHEET = "heart_trace"
 S_PER_MIN, S_PER_DAY = 60.0, 86_400.0
 
 
-@dataclass(frozen=True)
-class Stamp:
+class Stamp(NamedTuple):
     """A time of day in seconds since midnight, and its date if one is written."""
 
     day: dt.date | None
     seconds: float
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(NamedTuple):
     """When a session was worked, with its row."""
 
     session: int
@@ -151,7 +149,7 @@ class TraceClock:
             yield self._told("table-trace-clock-against-elapsed", rows, "elapsed", **facts)
 
     def _told(self, code: str, rows: list[int], column: str, **facts: str) -> Problem:
-        return replace(problem(code, self._notes.document.place(SHEET, rows[0], column), **facts), count=len(rows))
+        return problem(code, self._notes.document.place(SHEET, rows[0], column), len(rows), **facts)
 
     def _is_apart(self, row: int, session: int, stamp: Stamp) -> bool:
         """Whether a row's elapsed time is far from its stamp, both taken from where the trace begins."""
@@ -170,8 +168,7 @@ def _days(first: Stamp, later: Stamp) -> int:
 WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
 
 
-@dataclass(frozen=True)
-class PastedTrace:
+class PastedTrace(NamedTuple):
     """Rows of one person in one session, in the order in which they stand; broken ones are left out."""
 
     session: int  # row of the session in the document
@@ -209,7 +206,8 @@ def trace_problems(notes: Notes) -> Iterator[Problem]:
     for trace in traces:
         if trace.person not in minutes[trace.session]:
             if notes.unread.isdisjoint(WORKERS):
-                yield _not_in_session(notes, trace)
+                person = str(notes.value(SHEET, trace.rows[0], "person"))
+                yield _at(notes, trace, "table-trace-of-nobody", 0, "person", len(trace.rows), person=person)
             continue
         cleaned = clean_recordings(trace.elapsed_s, trace.heart_rate_bpm)
         yield from _how_recorded(notes, trace, cleaned)
@@ -229,18 +227,14 @@ def _minutes_of_workers(notes: Notes) -> dict[int, dict[str, float | None]]:
     return minutes
 
 
-def _at(notes: Notes, trace: PastedTrace, code: str, row: int, column: str, **facts: str) -> Problem:
+def _at(
+    notes: Notes, trace: PastedTrace, code: str, row: int, column: str, cells_n: int = 1, /, **facts: str
+) -> Problem:
     """A problem at one row of a trace, which counts from 0 within it."""
     session = str(notes.value("sessions", trace.session, "session"))
     if column == "elapsed" and notes.is_empty(SHEET, trace.rows[row], column):
         column = "clock"
-    return problem(code, notes.document.place(SHEET, trace.rows[row], column), session=session, **facts)
-
-
-def _not_in_session(notes: Notes, trace: PastedTrace) -> Problem:
-    person = str(notes.value(SHEET, trace.rows[0], "person"))
-    told = _at(notes, trace, "table-trace-of-nobody", 0, "person", person=person)
-    return replace(told, count=len(trace.rows))
+    return problem(code, notes.document.place(SHEET, trace.rows[row], column), cells_n, session=session, **facts)
 
 
 def _how_recorded(notes: Notes, trace: PastedTrace, cleaned: CleanTrace) -> Iterator[Problem]:
@@ -256,7 +250,7 @@ def _how_recorded(notes: Notes, trace: PastedTrace, cleaned: CleanTrace) -> Iter
             "found": number_text(trace.elapsed_s[at]),
             "done": _done(cleaned),
         }
-        yield replace(_at(notes, trace, "table-trace-starts-again", at, "elapsed", **facts), count=len(parted.falls))
+        yield _at(notes, trace, "table-trace-starts-again", at, "elapsed", len(parted.falls), **facts)
 
 
 def _done(cleaned: CleanTrace) -> str:
@@ -300,8 +294,8 @@ def _above_highest(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
 def _of_readings(notes: Notes, trace: PastedTrace, code: str, odd: OddReadings, **facts: str) -> Problem:
     first = number_text(trace.heart_rate_bpm[odd.first])
     readings = phrase(InMessage.READINGS if odd.readings_n > 1 else InMessage.READING, n=odd.readings_n)
-    told = _at(notes, trace, code, odd.first, "heart_rate", found=first, readings=readings, **facts)
-    return replace(told, count=odd.readings_n)
+    told = {"found": first, "readings": readings, **facts}
+    return _at(notes, trace, code, odd.first, "heart_rate", odd.readings_n, **told)
 
 
 def _longer(notes: Notes, trace: PastedTrace, cleaned: CleanTrace, minutes: float | None) -> Iterator[Problem]:

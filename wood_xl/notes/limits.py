@@ -264,7 +264,7 @@ def _value_problem(
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
         place = replace(place, last_row=document.place(*last).row) if len(run) > 1 else place
-        return replace(problem("cell-out-of-range", place, advice=advice, **facts), count=len(run))
+        return problem("cell-out-of-range", place, len(run), advice=advice, **facts)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     if keyword == "enum":
@@ -419,4 +419,4 @@ def _unusual(
             "advice": phrase(HowToMend.ELSE_CHECK, advice=advice) if advice else phrase(HowToMend.CHECK),
         }
         first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
-        yield replace(problem("cell-unusual", document.place(*first), **facts), count=len(values))
+        yield problem("cell-unusual", document.place(*first), len(values), **facts)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.notes.cell import Decoded, decode
@@ -188,7 +188,7 @@ def _reading_notes(page: FoundSheet, readings: Readings) -> Iterator[Problem]:
     for (number, code, _), entries in readings.items():
         row, decoded = entries[0]
         place = columns[number].place(page.raw, row)
-        yield replace(problem(code, place, **(decoded.facts or {})), count=len(entries))
+        yield problem(code, place, len(entries), **(decoded.facts or {}))
 
 
 def _merged(page: FoundSheet, typed: TypedNotes, numbers: list[int]) -> Iterator[Problem]:

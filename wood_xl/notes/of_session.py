@@ -159,8 +159,8 @@ def stacking_apart(
         return tuple(parted), methods, []
     first = next(iter(minutes))
     facts = {"found": f"{number_text(minutes[first])} min", "method": quoted(stack.name)}
-    told = NotesRow(notes, "sessions", first).problem("row-stacking-apart", COLUMN, **facts)
-    return tuple(parted), methods, [replace(told, count=len(minutes))]
+    told = NotesRow(notes, "sessions", first).problem("row-stacking-apart", COLUMN, len(minutes), **facts)
+    return tuple(parted), methods, [told]
 
 
 def _stacked_as(task: str | None) -> str:

@@ -151,8 +151,8 @@ def catalogue() -> dict[str, dict[str, str]]:
     return entries
 
 
-def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
-    """Word one problem."""
+def problem(code: str, place: Place | None = None, cells_n: int = 1, /, **facts: str) -> Problem:
+    """Word one problem, of one cell or of so many that are alike."""
     entry = catalogue()[code]
     return Problem(
         code=code,
@@ -160,6 +160,7 @@ def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
         place=place or Place(),
         text=entry["template"].format(**facts),
         mend=entry["mend"].format(**facts),
+        count=cells_n,
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import NamedTuple
 
 
 class Kind(Enum):
@@ -23,8 +24,7 @@ class Kind(Enum):
     NO_VALUE = "no_value"  # a formula without a stored value; value: the formula's text
 
 
-@dataclass(frozen=True, slots=True)
-class RawCell:
+class RawCell(NamedTuple):
     """One filled cell."""
 
     kind: Kind  # what the cell holds

@@ -210,9 +210,9 @@ class NotesRow:
         """Where a cell stands."""
         return self.notes.document.place(self.sheet_id, self.index, column_id)
 
-    def problem(self, code: str, column_id: str, /, **facts: str) -> Problem:
-        """A problem at a cell."""
-        return problem(code, self.place(column_id), **facts)
+    def problem(self, code: str, column_id: str, cells_n: int = 1, /, **facts: str) -> Problem:
+        """A problem at a cell, or at so many from it down."""
+        return problem(code, self.place(column_id), cells_n, **facts)
 
 
 def relation_problems(notes: Notes) -> list[Problem]:
@@ -220,10 +220,9 @@ def relation_problems(notes: Notes) -> list[Problem]:
     rules = (
         _duplicates(notes),
         _references(notes),
-        _may_use(notes),
         _under_age(notes),
         _leave_out(notes),
-        _leaves(notes),
+        _on_no_list(notes),
         _ways_of_a_task(notes),
         _work_days(notes),
         _one_over_other(notes),
@@ -297,13 +296,6 @@ def _rows_text(numbers: Sequence[int]) -> str:
     return told if len(numbers) <= MOST_ROWS_TOLD else f"{told} ..."
 
 
-def _may_use(notes: Notes) -> Iterator[Problem]:
-    for row, unknown, tools in _on_no_list(notes, "may_use", "tools.tool"):
-        there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
-        title = season_definition().sheet("tools").title
-        yield row.problem("row-unknown-tools", "may_use", found=unknown, sheet=title, expected=there)
-
-
 def _under_age(notes: Notes) -> Iterator[Problem]:
     """Somebody under age who was trained at a powered tool."""
     for index in range(len(notes.document.rows("people"))):
@@ -315,24 +307,27 @@ def _under_age(notes: Notes) -> Iterator[Problem]:
             yield NotesRow(notes, "people", index).problem("row-may-use-under-age", "may_use", **facts)
 
 
-def _leaves(notes: Notes) -> Iterator[Problem]:
-    for row, unknown, methods in _on_no_list(notes, "leaves", "methods.method"):
-        title = season_definition().sheet("methods").title
-        yield row.problem("row-unknown-methods", "leaves", found=unknown, sheet=title, expected=methods)
+LISTED = (  # what stands beside a person as a list of names on another sheet
+    ("may_use", "tools", "tool", "row-unknown-tools"),
+    ("leaves", "methods", "method", "row-unknown-methods"),
+)
 
 
-def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[NotesRow, str, str]]:
-    """Names beside a person that a sheet does not have, with all that it has; none if its names could not be read."""
-    sheet_id, _, name_column = ref.partition(".")
-    if (sheet_id, name_column) in notes.unread:
-        return
-    listed = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
-    for row in notes.rows("people"):
+def _on_no_list(notes: Notes) -> Iterator[Problem]:
+    """Names beside a person that a sheet does not have; nothing is told where its own could not be read."""
+    for column_id, sheet_id, name_column, code in LISTED:
+        if (sheet_id, name_column) in notes.unread:
+            continue
         known = notes.index_of[sheet_id]
-        names = names_in(row[column_id] or "", known)
-        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
-        if unknown:
-            yield row, unknown, listed
+        there = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
+        if sheet_id == "tools":
+            there = phrase(InMessage.TOOLS, tools=there) if there else phrase(InMessage.NO_TOOL)
+        title = season_definition().sheet(sheet_id).title
+        for row in notes.rows("people"):
+            names = names_in(row[column_id] or "", known)
+            unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+            if unknown:
+                yield row.problem(code, column_id, found=unknown, sheet=title, expected=there)
 
 
 def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:

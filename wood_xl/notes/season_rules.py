@@ -202,9 +202,10 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
         if not _is_outside(middle / others, limits):
             turned = number_text(convert(middle, other, unit), 3)
             advice = phrase(Slip.TURN_ALL, unit=other, header=unit, number=number_text(middle), turned=turned)
-    told = rows[0].problem(
+    return rows[0].problem(
         "table-diameters-unlike",
         "diameter",
+        len(rows),
         session=rows[0].text("session"),
         found=f"{number_text(middle)} {unit}",
         value=f"{middle / others:.2g}",
@@ -212,7 +213,6 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
         expected=f"{number_text(others, 3)} {unit}",
         advice=advice,
     )
-    return replace(told, count=len(rows))
 
 
 def _fuel(notes: Notes) -> Iterator[Problem]:
@@ -223,17 +223,17 @@ def _fuel(notes: Notes) -> Iterator[Problem]:
             continue
         limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
         hours = {index: hour for index in use.sessions if (hour := _running_h(notes, index))}
-        litres = {index: notes.number("sessions", index, FUEL, "L") for index in hours}
-        rates = {index: used / hours[index] for index, used in litres.items() if used}
+        litres = {index: used for index in hours if (used := notes.number("sessions", index, FUEL, "L"))}
+        rates = {index: used / hours[index] for index, used in litres.items()}
         ordered = sorted(rates.values())
         for index, rate in rates.items():
             others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else None
-            if _is_usual(rate, others, limits):
+            if _is_usual(litres[index], hours[index], others, limits):
                 continue
             unit = notes.document.unit("sessions", FUEL) or column.unit
             amount = float(notes.value("sessions", index, FUEL))
-            fits = partial(_is_usual_amount, hours[index], others, limits)
-            fitting = fitting_units(column, unit, [amount], fits)
+            usual = partial(_is_usual, hours=hours[index], others_l_per_h=others, limits=limits)
+            fitting = fitting_units(column, unit, [amount], usual)
             # A liter is nearly a quart, and whoever writes mL hardly means quarts.
             own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
             yield _burned(use, index, rate, others, limits, own[0] if len(own) == 1 else None)
@@ -248,13 +248,9 @@ def _running_h(notes: Notes, index: int) -> float:
     return value("gross.running_share") * max(elapsed - delay, 0.0) / MIN_PER_H
 
 
-def _is_usual(rate_l_per_h: float, others_l_per_h: float | None, limits: str) -> bool:
-    beside = others_l_per_h is None or not _is_outside(rate_l_per_h / others_l_per_h, "gross.fuel")
-    return beside and not _is_outside(rate_l_per_h, limits)
-
-
-def _is_usual_amount(hours: float, others_l_per_h: float | None, limits: str, litres: float) -> bool:
-    return _is_usual(litres / hours, others_l_per_h, limits)
+def _is_usual(litres: float, hours: float, others_l_per_h: float | None, limits: str) -> bool:
+    rate = litres / hours
+    return not (_is_outside(rate, limits) or (others_l_per_h and _is_outside(rate / others_l_per_h, "gross.fuel")))
 
 
 def _burned(use: Use, index: int, rate: float, others: float | None, limits: str, fitting: str | None) -> Problem:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.notes.document import PLANS
@@ -25,8 +26,7 @@ HALF_A_DAY_MIN = 720.0
 HAIR = 1 + 1e-9
 
 
-@dataclass(frozen=True)
-class SessionTime:
+class SessionTime(NamedTuple):
     """Minutes of a session from start to finish, pauses included; None if they cannot be told."""
 
     minutes: float | None
@@ -140,9 +140,8 @@ def time_problems(notes: Notes) -> Iterator[Problem]:
     if as_read:
         yield replace(as_read[0], count=len(as_read))
     if notes.planned:
-        count = len(notes.planned)
-        first = NotesRow(notes, SHEET, min(notes.planned))
-        yield replace(first.problem("season-sessions-planned", "session", count=str(count)), count=count)
+        first, n = NotesRow(notes, SHEET, min(notes.planned)), len(notes.planned)
+        yield first.problem("season-sessions-planned", "session", n, count=str(n))
     for row in rows:
         minutes = session_minutes(notes, row.index)
         if minutes is None:

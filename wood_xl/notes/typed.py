@@ -11,10 +11,9 @@ import json
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.notes.names import nearest, plain
@@ -277,8 +276,7 @@ def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
     return by_plain.get(unit_text) or by_plain.get(plain(_label_of_word().get(unit_text, "")))
 
 
-@dataclass(frozen=True)
-class Amount:
+class Amount(NamedTuple):
     """A number in the unit of its column, and how it was typed."""
 
     value: float

@@ -44,8 +44,7 @@ def _shown_otherwise(page: FoundSheet) -> Iterator[Problem]:
             held = float(cell.value)
             shown = f"{number_text(100 * held)} %" if cell.percent else cell.rounded
             place = column.place(page.raw, min(odd))
-            found = problem("cell-shown-otherwise", place, found=shown, value=number_text(held))
-            yield replace(found, count=len(odd))
+            yield problem("cell-shown-otherwise", place, len(odd), found=shown, value=number_text(held))
 
 
 def _is_odd(cell: RawCell, unit: str | None) -> bool:
