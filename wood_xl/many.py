@@ -25,8 +25,8 @@ from typing import Any
 
 import wood_xl
 from wood_xl.errors import UnreadableWorkbook, WoodXlError
+from wood_xl.io.limits import MAX_FILE_BYTES
 from wood_xl.io.pack import write_atomically
-from wood_xl.io.read_limits import MAX_FILE_BYTES
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, results_items, results_table

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io import read_limits
+from wood_xl.io import limits
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.problem import Level, problem
 from wood_xl.notes.raw import Kind, RawBook
@@ -155,9 +155,9 @@ def test_bomb_takes_little_memory(tmp_path: Path) -> None:
 def test_too_many_cells(limit: str, rows: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet(rows))
-    monkeypatch.setattr(read_limits, limit, 102)
+    monkeypatch.setattr(limits, limit, 102)
     assert isinstance(read_workbook(path), RawBook)
-    monkeypatch.setattr(read_limits, limit, 100)
+    monkeypatch.setattr(limits, limit, 100)
     found = fault(path)
     assert found.code == "file-too-many-cells"
     assert '"Sessions"' in line_of(found)
@@ -190,7 +190,7 @@ def test_too_many_texts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
         build_bad.with_part("xl/sharedStrings.xml", f'<sst xmlns="{build_bad.MAIN}">{"<si/>" * 101}</sst>')
     )
     assert isinstance(read_workbook(path), RawBook)
-    monkeypatch.setattr(read_limits, "MAX_SHARED_TEXTS", 100)
+    monkeypatch.setattr(limits, "MAX_SHARED_TEXTS", 100)
     assert fault(path).code == "file-damaged"
 
 
@@ -210,7 +210,7 @@ def test_lists_without_end(limit: str, tmp_path: Path, monkeypatch: pytest.Monke
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.packed(parts))
     assert isinstance(read_workbook(path), RawBook)
-    monkeypatch.setattr(read_limits, limit, 50)
+    monkeypatch.setattr(limits, limit, 50)
     assert fault(path).code == "file-damaged"
 
 
@@ -218,7 +218,7 @@ def test_columns_hidden_without_end(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet("", before='<cols><col min="1" max="16384" hidden="1"/></cols>'))
     assert isinstance(read_workbook(path), RawBook)
-    monkeypatch.setattr(read_limits, "MAX_HIDDEN_COLUMNS", 16_000)
+    monkeypatch.setattr(limits, "MAX_HIDDEN_COLUMNS", 16_000)
     assert fault(path).code == "file-damaged"
 
 

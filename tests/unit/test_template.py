@@ -396,7 +396,7 @@ def test_rules_reach_the_last_row_that_is_read(made: Made) -> None:
         for part in rules_of(made[2][sheet.title]):
             _, top, _, bottom = range_boundaries(part)
             assert top == HEADER_ROW + 1
-            assert bottom == HEADER_ROW + sheet.row_limit <= limits.MOST_ROWS
+            assert bottom == HEADER_ROW + sheet.row_limit <= limits.MAX_ROW
 
 
 def test_print_set_up(made: Made) -> None:

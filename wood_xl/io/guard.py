@@ -12,7 +12,7 @@ from io import BytesIO
 from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook, shown
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 from wood_xl.io.package import ANY_FAULT, Package, expands_too_much, megabytes, refuse_expansion
 
 MANIFEST_PART = "META-INF/manifest.xml"

@@ -25,11 +25,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import mend_list
 from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
+from wood_xl.io.limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.ods import MACRO_FOLDERS
 from wood_xl.io.ods_marks import FIX_FILL, LOOK_FILL, marked_content
 from wood_xl.io.pack import STYLES_PART, archived, packed
 from wood_xl.io.package import ANY_FAULT, Package
-from wood_xl.io.read_limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.reader import book_of
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.raw import Kind, RawBook, RawCell

@@ -16,7 +16,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look, clock_cell, dated_cell, number_cell
 from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler

@@ -14,7 +14,7 @@ from typing import NoReturn
 from xml.parsers import expat
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 
 Attributes = dict[str, str]
 
@@ -152,8 +152,8 @@ class Package:
         passes, as pictures drawn in XML have it.
         """
         parser = self._parser(part)
-        reached = _FirstTag()
-        parser.StartElementHandler = reached.start
+        tags: list[str] = []
+        parser.StartElementHandler = lambda name, _attributes: tags.append(name)
         fed = 0
         parsing, is_xml, before = True, True, b""
         for piece in self.pieces(part):
@@ -162,7 +162,7 @@ class Package:
                 try:
                     parser.Parse(piece, False)
                     self._require_progress(parser, fed, part)
-                    parsing = not reached.seen
+                    parsing = not tags
                 except (expat.ExpatError, ValueError, LookupError):
                     parsing = is_xml = False
             if not is_xml and any(word in before + piece for word in DECLARED):
@@ -212,13 +212,6 @@ class PartHandler:
 
     def text(self, data: str) -> None:
         """Take text between tags."""
-
-
-class _FirstTag:
-    seen = False
-
-    def start(self, _name: str, _attributes: Attributes) -> None:
-        self.seen = True
 
 
 def local_name(name: str) -> str:

@@ -1,4 +1,7 @@
-"""The parts of a workbook that are no sheets: its list of sheets and names, its shared texts, its number formats."""
+"""The parts of a workbook that are no sheets: its list of sheets and names, its shared texts, its number formats.
+
+And any part as a tree of tags.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import posixpath
 import re
 from dataclasses import dataclass, field
 
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 from wood_xl.io.cell_kinds import (
     BUILT_IN_DECIMALS,
     BUILT_IN_LOOKS,
@@ -17,6 +20,14 @@ from wood_xl.io.cell_kinds import (
     look_of,
 )
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+RELATIONS = "http://schemas.openxmlformats.org/package/2006/relationships"
+CHART = "http://schemas.openxmlformats.org/drawingml/2006/chart"
+DRAWN = "http://schemas.openxmlformats.org/drawingml/2006/main"
+PLACED = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
+STRANGE = "?"  # before a tag of another vocabulary: programs differ in what they make of it
 
 TRUE_WORDS = frozenset({"1", "true"})
 NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # programs take any other for a yes
@@ -220,3 +231,39 @@ def cell_looks(package: Package, part: str) -> list[NumberLook]:
 
 def _number_or_0(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+class Tree(PartHandler):
+    """Tells of each tag as it opens and closes; ``path`` has those that it stands in."""
+
+    spaces: frozenset[str] = frozenset()
+
+    def __init__(self) -> None:
+        self.path: list[str] = []
+        self._text = ""
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take an opening tag."""
+        space, _, tag = name.rpartition(" ")
+        if space not in self.spaces:
+            tag = STRANGE + tag
+        self._text = ""
+        self.opened(tag, attributes)
+        self.path.append(tag)
+
+    def text(self, data: str) -> None:
+        """Collect a text."""
+        if len(self._text) <= limits.MAX_TEXT_LENGTH:
+            self._text += data
+
+    def end(self, _name: str) -> None:
+        """Take a closing tag."""
+        tag = self.path.pop()
+        self.closed(tag, self._text)
+        self._text = ""
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        """What to do with a tag that opens."""
+
+    def closed(self, tag: str, text: str) -> None:
+        """What to do with a tag that closes, and the text in it."""

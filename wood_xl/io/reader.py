@@ -13,12 +13,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.cell_kinds import NumberLook
 from wood_xl.io.guard import is_open_document, open_package
-from wood_xl.io.ods import read_content
+from wood_xl.io.limits import kept_rows
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
-from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
-from wood_xl.io.read_limits import kept_rows
+from wood_xl.io.package_parts import Relation, SharedTexts, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.sheet_part import Budget, CellContext, SheetCells, SheetPart, cell_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InFile
@@ -46,27 +44,34 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
 def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     """The workbook in a package that the guard let through; see ``read_workbook``."""
     if is_open_document(package.names()):
+        from wood_xl.io.ods import read_content
+
         content, notes = read_content(package, row_limits)
         version = _template_version(content.names, _ONE_ODS_CELL, content.sheets)
         return RawBook(tuple(content.sheets), package.sha256, version, tuple(notes), _saved(package))
-    main_part = _main_part(package)
-    workbook = WorkbookPart(package)
+    main_part = _linked(relations_of(package, ""), "officeDocument")
+    if not main_part:
+        raise package.damaged("it does not say which of its parts is the workbook")
+    workbook, shared = WorkbookPart(package), SharedTexts(package)
     package.parse(main_part, workbook)
     relations = relations_of(package, main_part)
-    context = CellContext(
-        budget=Budget(package),
-        shared=_shared_texts(package, relations),
-        looks=_looks(package, relations),
-        from_1904=workbook.from_1904,
-    )
+    if (texts_part := _linked(relations, "sharedStrings")) is not None:
+        package.parse(texts_part, shared)
+    styles_part = _linked(relations, "styles")
+    looks = [] if styles_part is None else cell_looks(package, styles_part)
+    context = CellContext(Budget(package), shared.texts, looks, workbook.from_1904)
     sheets: list[RawSheet] = []
     notes = _notes_on_parts(package)
     for entry in workbook.sheets:
-        relation = _sheet_relation(package, entry, relations)
+        relation = relations.get(entry.relation)
+        if relation is None or not relation.part:
+            raise package.damaged(f'the part of sheet "{entry.title}" is not there')
         if relation.kind != "worksheet":
             notes.append(phrase(InFile.NO_CELLS, title=entry.title))
             continue
-        sheets.append(_sheet(package, entry, relation.part, context, row_limits))
+        found = SheetCells(entry.title, kept_rows(entry.title, row_limits))
+        package.parse(relation.part, SheetPart(found, context))
+        sheets.append(found.sheet(hidden=entry.hidden))
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     _look_through_the_rest(context.budget)
@@ -82,42 +87,9 @@ def _saved(package: Package) -> str | None:
     return None
 
 
-def _main_part(package: Package) -> str:
-    for relation in relations_of(package, "").values():
-        if relation.kind == "officeDocument" and relation.part:
-            return relation.part
-    raise package.damaged("it does not say which of its parts is the workbook")
-
-
-def _shared_texts(package: Package, relations: Mapping[str, Relation]) -> list[str]:
-    shared = SharedTexts(package)
-    for relation in relations.values():
-        if relation.kind == "sharedStrings":
-            package.parse(relation.part, shared)
-            break
-    return shared.texts
-
-
-def _looks(package: Package, relations: Mapping[str, Relation]) -> list[NumberLook]:
-    for relation in relations.values():
-        if relation.kind == "styles":
-            return cell_looks(package, relation.part)
-    return []
-
-
-def _sheet_relation(package: Package, entry: SheetEntry, relations: Mapping[str, Relation]) -> Relation:
-    relation = relations.get(entry.relation)
-    if relation is None or not relation.part:
-        raise package.damaged(f'the part of sheet "{entry.title}" is not there')
-    return relation
-
-
-def _sheet(
-    package: Package, entry: SheetEntry, part: str, context: CellContext, row_limits: Mapping[str, int]
-) -> RawSheet:
-    found = SheetCells(entry.title, kept_rows(entry.title, row_limits))
-    package.parse(part, SheetPart(found, context))
-    return found.sheet(hidden=entry.hidden)
+def _linked(relations: Mapping[str, Relation], kind: str) -> str | None:
+    """The part that the first relation of a kind points to; None if there is no such relation."""
+    return next((relation.part for relation in relations.values() if relation.kind == kind), None)
 
 
 def _notes_on_parts(package: Package) -> list[str]:

@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 
 from wood_xl.io.may_change import CHART_SIZES, CHART_TAGS, DRAWING_TAGS
 from wood_xl.io.package import Attributes
-from wood_xl.io.package_parts import is_on
+from wood_xl.io.package_parts import CHART, DRAWN, OFFICE, PLACED, Tree, is_on
 from wood_xl.io.seal import canonical
 from wood_xl.io.seen_parts import SeenParts, range_of
-from wood_xl.io.seen_tree import CHART, DRAWN, OFFICE, PLACED, Tree
 
 KINDS = frozenset({"barChart", "scatterChart"})
 AXES = frozenset({"catAx", "valAx"})

@@ -8,12 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from wood_xl.io.limits import MAX_RELATIONS
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
 from wood_xl.io.package import Attributes, Package, resolved
-from wood_xl.io.package_parts import SharedTexts, is_on
-from wood_xl.io.read_limits import MAX_RELATIONS
+from wood_xl.io.package_parts import MAIN, OFFICE, RELATIONS, STRANGE, SharedTexts, Tree, is_on
 from wood_xl.io.seen_styles import SeenStyles
-from wood_xl.io.seen_tree import MAIN, OFFICE, RELATIONS, STRANGE, Tree
 
 ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
 MACROS = b"macroEnabled"

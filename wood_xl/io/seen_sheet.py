@@ -8,11 +8,10 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import NamedTuple
 
+from wood_xl.io.limits import MAX_COLUMN
 from wood_xl.io.may_change import FOOTER_REMAINS, SHEET_TAGS, VIEW_DEFAULTS, VIEW_SETTINGS
 from wood_xl.io.package import Attributes, Package
-from wood_xl.io.package_parts import SharedTexts, is_on, plain_text
-from wood_xl.io.read_limits import MAX_COLUMN
-from wood_xl.io.seen_tree import MAIN, OFFICE, Tree
+from wood_xl.io.package_parts import MAIN, OFFICE, SharedTexts, Tree, is_on, plain_text
 from wood_xl.notes.problem import column_number
 
 FOOTERS = frozenset({"oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter"})

@@ -6,11 +6,10 @@ from collections.abc import Container, Iterator
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
 from wood_xl.io.package import Attributes, Package
-from wood_xl.io.package_parts import is_on
-from wood_xl.io.seen_tree import MAIN, STRANGE, Tree
+from wood_xl.io.package_parts import MAIN, STRANGE, Tree, is_on
 
 AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
 OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io import read_limits as limits
+from wood_xl.io import limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, NumberLook, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text

@@ -17,7 +17,7 @@ from wood_xl.io import entry_rules, looks, measure, template_style
 from wood_xl.io.entry_rules import Kit, add_entry_rule
 from wood_xl.io.forms import WRITERS
 from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
-from wood_xl.io.limits import MOST_ROWS
+from wood_xl.io.limits import MAX_ROW
 from wood_xl.io.looks import dress_column
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
@@ -85,7 +85,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
         template_style.header_cell(page, HEADER_ROW, number, column, header).comment = template_style.comment(
             _comment_text(column, kit)
         )
-        letter, last = get_column_letter(number), min(MOST_ROWS, HEADER_ROW + sheet.row_limit)
+        letter, last = get_column_letter(number), min(MAX_ROW, HEADER_ROW + sheet.row_limit)
         add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
     fold(page, folded)

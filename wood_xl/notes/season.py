@@ -21,9 +21,8 @@ from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems, slip_problems
 from wood_xl.notes.session_time import date_problems, time_problems
-from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
+from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults, with_all_told
 from wood_xl.notes.tally import tally_problems
-from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.wood import wood_problems, woodshed_problems
 from wood_xl.pages import InPool
 from wood_xl.schema.layout import FORMER_RESULTS
