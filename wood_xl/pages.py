@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from wood_xl.reasons import Word, texts
 
+Month = texts("Month", __name__)  # months, in their order
 InResults = texts("InResults", __name__)  # single texts of the results of a season, and of what is told of them
 InCalendar = texts("InCalendar", __name__)  # texts of a calendar file, and of why there is none
 InPool = texts("InPool", __name__)  # texts of a study of several seasons

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from wood_xl.reasons import texts
 
-Month = texts("Month", __name__)  # months, in their order
 OnPages = texts("OnPages", __name__)  # texts that several reading sheets share
 OnAnswer = texts("OnAnswer", __name__)  # what the sheet Answer says
 OnCompare = texts("OnCompare", __name__)  # what the sheet Compare says

@@ -105,19 +105,25 @@ def check_season(book: RawBook) -> CheckedSeason:
     return CheckedSeason(typed.document, problems, frozenset(cells), unread, cells)
 
 
-def is_results(book: RawBook) -> bool:
-    """Whether the sheets are those of a results workbook: people mix the two files up."""
+def _is_filled_in(book: RawBook) -> bool:
+    """Whether it has the sheets without which nothing can be computed, which nothing that is written has."""
     definition = season_definition()
     titles = {plain(sheet.title) for sheet in book.sheets}
-    compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
-    if compulsory <= titles:
-        return False
+    return titles >= {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
+
+
+def is_results(book: RawBook) -> bool:
+    """Whether the sheets are those of a results workbook: people mix the two files up."""
+    titles = {plain(sheet.title) for sheet in book.sheets}
     results = {plain(sheet.result_sheet) for sheet in results_definition().sheets if sheet.result_sheet}
-    return results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
+    is_written = results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
+    return is_written and not _is_filled_in(book)
 
 
 def not_filled_in(book: RawBook) -> UnreadableWorkbook | None:
     """What is to be told of a workbook that this program made of others; None of one that was filled in."""
+    if _is_filled_in(book):
+        return None
     titles = {sheet.title for sheet in book.sheets}
     for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
         if titles >= {sheet.result_sheet for sheet in definition.sheets}:

@@ -8,10 +8,10 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from wood_xl.data.load import value
+from wood_xl.pages import Month
 from wood_xl.plan.calendar import WEEK
 from wood_xl.plan.make import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
 from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, left_out_people_n, window
-from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday

@@ -17,7 +17,8 @@ from wood_xl.io.inputs_echo import cell_of_note
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
-from wood_xl.reading_words import Month, OnPages
+from wood_xl.pages import Month
+from wood_xl.reading_words import OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
