@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import posixpath
 import re
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import (
@@ -34,16 +34,14 @@ NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # programs take any other 
 _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
 
 
-@dataclass(frozen=True)
-class Relation:
+class Relation(NamedTuple):
     """One relation of a part: the last word of its type, and the part it points to (empty: outside the file)."""
 
     kind: str
     part: str
 
 
-@dataclass(frozen=True)
-class SheetEntry:
+class SheetEntry(NamedTuple):
     """One sheet as the workbook lists it."""
 
     title: str
@@ -51,16 +49,16 @@ class SheetEntry:
     hidden: bool
 
 
-@dataclass
 class WorkbookPart(PartHandler):
     """What the workbook part says: sheets in order, the epoch of dates, defined names."""
 
-    package: Package
-    sheets: list[SheetEntry] = field(default_factory=list)
-    from_1904: bool = False
-    names: dict[str, str] = field(default_factory=dict)
-    _name: str | None = None
-    _text: str = ""
+    def __init__(self, package: Package) -> None:
+        self.sheets: list[SheetEntry] = []
+        self.from_1904 = False
+        self.names: dict[str, str] = {}
+        self._package = package
+        self._name: str | None = None
+        self._text = ""
 
     def start(self, name: str, attributes: Attributes) -> None:
         """Take a sheet, the date setting or the start of a defined name."""
@@ -70,7 +68,7 @@ class WorkbookPart(PartHandler):
             hidden = attributes.get("state", "visible") != "visible"
             self.sheets.append(SheetEntry(attributes.get("name", ""), relation, hidden))
             if len(self.sheets) > limits.MAX_SHEETS:
-                raise self.package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
+                raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
         elif tag == "workbookPr":
             self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
         elif tag == "definedName":
@@ -90,15 +88,14 @@ class WorkbookPart(PartHandler):
         if self._name is not None and local_name(name) == "definedName":
             self.names[self._name] = self._text.strip()
             if len(self.names) > limits.MAX_NAMES:
-                raise self.package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
+                raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
             self._name = None
 
 
-@dataclass
 class _Relations(PartHandler):
-    package: Package
-    base_part: str
-    found: dict[str, Relation] = field(default_factory=dict)
+    def __init__(self, package: Package, base_part: str) -> None:
+        self.package, self.base_part = package, base_part
+        self.found: dict[str, Relation] = {}
 
     def start(self, name: str, attributes: Attributes) -> None:
         if local_name(name) != "Relationship":
@@ -193,12 +190,12 @@ class SharedTexts(PartHandler):
             self._aside = False
 
 
-@dataclass
 class _Styles(PartHandler):
-    package: Package
-    codes: dict[int, str] = field(default_factory=dict)
-    format_ids: list[int] = field(default_factory=list)
-    _in_cell_formats: bool = False
+    def __init__(self, package: Package) -> None:
+        self.package = package
+        self.codes: dict[int, str] = {}
+        self.format_ids: list[int] = []
+        self._in_cell_formats = False
 
     def start(self, name: str, attributes: Attributes) -> None:
         tag = local_name(name)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from operator import itemgetter
+from typing import NamedTuple
 
 from wood_xl.air.gases import KW_PER_HP, engine_fuel_l_per_h
 from wood_xl.data.load import constant, sources, strongest_hp, thirstiest_lb_per_hp_h, value
@@ -112,8 +113,7 @@ WORDS = {FUEL: InMessage.FUEL, BAR_OIL: InMessage.BAR_OIL, ELECTRICITY: InMessag
 MIN_PER_H = 60.0
 
 
-@dataclass(frozen=True)
-class Use:
+class Use(NamedTuple):
     """One method with its sessions that are not left out."""
 
     notes: Notes

@@ -76,8 +76,7 @@ def _fits(stranger: Stranger, column: Column, *, is_there: bool) -> bool:
     return 2 * read_n > len(tried)
 
 
-@dataclass(frozen=True)
-class FoundColumn:
+class FoundColumn(NamedTuple):
     """A known column in a table, or a known item with its value cell."""
 
     column: Column  # its definition
