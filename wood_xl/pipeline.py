@@ -206,7 +206,7 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
             column_id = "start"  # the clock counts, whatever is written beside it
         return notes.document.place(sheet_id, index, column_id)
     sheet_id, _, column_id = about.rpartition(".")
-    return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
+    return notes.document.place(sheet_id or "season", None, column_id)._replace(header="") if about else Place()
 
 
 def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSeason) -> str:

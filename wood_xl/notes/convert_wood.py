@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import fields, replace
+from dataclasses import fields
 from functools import partial
 from typing import Any, Protocol
 
@@ -56,7 +56,7 @@ def heating(items: Items, notes: Notes, defaults: list[Problem]) -> Heating:
 def default_used(notes: Notes, column: Column, shown: str, source: str) -> Iterator[Problem]:
     """A note that a default stands in for an item of the Season sheet, unless that item is one to mend."""
     if not notes.waits("season", None, column.id):
-        place = replace(notes.document.place("season", None, column.id), header="")
+        place = notes.document.place("season", None, column.id)._replace(header="")
         yield problem("season-default-used", place, title=column.title, value=shown, source=source)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import replace
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -219,7 +218,7 @@ def _without_price(notes: Notes, uses: list[Use]) -> Iterator[Problem]:
             if notes.is_empty("season", None, item):
                 needed[item].append(quoted(use.name))
     for item, methods in needed.items():
-        place = replace(notes.document.place("season", None, item), header="")
+        place = notes.document.place("season", None, item)._replace(header="")
         title = season_definition().column(f"season.{item}").title
         yield problem("item-no-price", place, title=title, methods=list_text(dict.fromkeys(methods)))
 

@@ -184,7 +184,7 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
         number = (filled or numbers)[0]
         typed = split_header(texts[number])[1]
         unit, currency = unit_of(column, typed)
-        places |= {one: replace(places[one], about=column.ref) for one in numbers}
+        places |= {one: places[one]._replace(about=column.ref) for one in numbers}
         by_id[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
         if len(filled) > 1:
             letters, place = list_text(map(column_letters, filled)), places[filled[1]]
@@ -314,7 +314,7 @@ def _instead(
 ) -> Problem:
     """That a column or item stands there under other words; the unit of an item has a cell of its own."""
     header = f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
-    place = replace(places[stranger.at], about=column.ref)
+    place = places[stranger.at]._replace(about=column.ref)
     return problem(code, place, found=found, expected=column.title, header=header)
 
 
@@ -329,7 +329,7 @@ def _without_title(header: Place, stranger: Stranger) -> Problem:
     more_n = len(stranger.cells) - 1
     more = phrase(InMessage.MORE_BELOW, n=more_n) if more_n else ""
     facts = {"found": shown_cell(cell), "more": more, "header": header.cell}
-    return problem("header-no-title", replace(header, row=row, header=""), **facts)
+    return problem("header-no-title", header._replace(row=row, header=""), **facts)
 
 
 def shown_cell(cell: RawCell) -> str:

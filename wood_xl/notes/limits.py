@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache, cached_property
 from typing import Any
 
@@ -263,7 +262,7 @@ def _value_problem(
         advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
-        place = replace(place, last_row=document.place(*last).row) if len(run) > 1 else place
+        place = place._replace(last_row=document.place(*last).row) if len(run) > 1 else place
         return problem("cell-out-of-range", place, len(run), advice=advice, **facts)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
@@ -342,7 +341,7 @@ def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell]
             continue
         column = sheet.column(column_id)
         hint = f" {column.mend}" if column.mend else ""
-        place = replace(document.place(sheet.id, None, column_id), header="")
+        place = document.place(sheet.id, None, column_id)._replace(header="")
         missing = problem("item-missing", place, title=column.title, mend_hint=hint)
         yield [(sheet.id, None, column_id)], missing
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.pages import InFile, InMessage
 from wood_xl.schema.words import phrase, words
@@ -31,8 +31,7 @@ class Level(IntEnum):
     NOTE = 3  # what was done, for the record
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(NamedTuple):
     """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1."""
 
     sheet: str = ""
@@ -263,13 +262,13 @@ class ProblemLines:
             place, count = before.place, before.count + item.count
             if item.place.row == (place.last_row or place.row or 0) + 1:
                 last_row = item.place.last_row or item.place.row
-                lines[at] = replace(before, place=replace(place, last_row=last_row), count=count)
+                lines[at] = replace(before, place=place._replace(last_row=last_row), count=count)
                 return
             if self._most is not None and item.code in TOLD_ONCE:
                 if (kind, at) not in self._also:
                     self._also[kind, at] = [*before.rows][1:]
                 self._also[kind, at] += item.rows
-                lines[at] = replace(before, place=replace(place, last_row=None), count=count)
+                lines[at] = replace(before, place=place._replace(last_row=None), count=count)
                 return
         if is_cell and self._most is not None and len(lines) > self._most:
             self._beyond[kind] = self._beyond.get(kind, 0) + item.count
@@ -289,4 +288,4 @@ class ProblemLines:
         if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
             return lines
         count = sum(line.count for line in lines) + self._beyond.get(kind, 0)
-        return [replace(lines[0], place=replace(lines[0].place, last_row=None), count=count)]
+        return [replace(lines[0], place=lines[0].place._replace(last_row=None), count=count)]

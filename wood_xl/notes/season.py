@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -167,7 +167,7 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: fr
     for (sheet_id, column_id), indexes in sorted(marked.items()):
         for run in _runs(sorted(indexes), document.places[sheet_id].rows):
             last_row = document.places[sheet_id].rows[run[-1]]
-            where = replace(document.place(sheet_id, run[0], column_id), last_row=last_row).where
+            where = document.place(sheet_id, run[0], column_id)._replace(last_row=last_row).where
             cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
     return cells
 

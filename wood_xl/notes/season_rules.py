@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import replace
 from functools import partial
 
 from wood_xl.data.load import value
@@ -305,6 +304,6 @@ def _electricity_price(notes: Notes) -> Iterator[Problem]:
         advice = phrase(HowToMend.CHECK)
         if not _is_outside(price / 100 / scale, limits):
             advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(price / 100)))
-        place = replace(notes.document.place("season", None, column.id), header="")
+        place = notes.document.place("season", None, column.id)._replace(header="")
         facts = {"title": column.title, "found": f"{number_text(float(price))} {items.get('currency', '')}".strip()}
         yield problem("item-electricity-price", place, expected=expected, advice=advice, **facts)
