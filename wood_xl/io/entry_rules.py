@@ -56,7 +56,7 @@ def range_text(column: Column, unit: str, currency: str) -> str:
     """What is possible; empty for text."""
     if not column.is_number:
         return ""
-    low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in _ends(column, unit))
+    low, high = (number_text(end, BOUND_DIGITS) for end in _ends(column, unit))
     limits_text = phrase(Entry.OVER if column.minimum is None else Entry.RANGE, low=low, high=high)
     return phrase(Entry.POSSIBLE, range=limits_text, unit=_after(column.label(unit, currency)))
 
@@ -66,8 +66,8 @@ def usual_text(column: Column, unit: str, currency: str) -> str:
     if column.plausible is None:
         return ""
     if unit == column.us and unit not in (column.metric, column.unit):
-        ends = (in_unit(end, column, unit) for end in column.plausible)
-        low, high = (number_text(round_(end)) for end, round_ in zip(ends, (_up, _down), strict=True))
+        lowest, highest = (in_unit(end, column, unit) for end in column.plausible)
+        low, high = number_text(_up(lowest)), number_text(-_up(-highest))
     else:
         low, high = (_as_written(end, column, unit) for end in column.plausible)
     return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
@@ -83,10 +83,6 @@ def _up(end: float) -> float:
         return end
     step = 10.0 ** math.floor(math.log10(abs(end))) / 2
     return round(math.ceil(round(end / step, 6)) * step, 6)
-
-
-def _down(end: float) -> float:
-    return -_up(-end)
 
 
 def example_text(column: Column, unit: str) -> str:
@@ -131,11 +127,7 @@ def within(limit: int, *parts: str) -> str:
 
 def _as_written(value: float, column: Column, unit: str) -> str:
     converted = in_unit(value, column, unit)
-    return number_text(value if converted == value else _rounded(converted, CONVERTED_DIGITS))
-
-
-def _rounded(value: float, digits: int) -> float:
-    return float(f"{value:.{digits}g}")
+    return number_text(value) if converted == value else number_text(converted, CONVERTED_DIGITS)
 
 
 def _after(label: str) -> str:

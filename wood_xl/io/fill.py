@@ -57,8 +57,12 @@ def filled_workbook(
         else:
             rows = [flat(row) for row in content or []]
             columns = columns_for(sheet, content or [], system)
-            _name_columns(workbook[sheet.title], columns, units, currency)
-            _type_rows(workbook[sheet.title], columns, rows)
+            page: Any = workbook[sheet.title]
+            for number, column in enumerate(columns, start=1):
+                if column.id in units or not column.units:  # more sizes than the template's move what is after them
+                    header = column.header(units.get(column.id, ""), currency)
+                    set_text(page.cell(layout.HEADER_ROW, number), header)
+            _type_rows(page, columns, rows)
     return workbook
 
 
@@ -70,12 +74,6 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
     if isinstance(value, str):
         lines = measure.line_count(value, ITEM_COLUMNS[layout.VALUE_HEADER])
         page.row_dimensions[row].height = max(page.row_dimensions[row].height, measure.row_height(lines))
-
-
-def _name_columns(page: Any, columns: Sequence[Column], units: dict[str, str], currency: str) -> None:
-    for number, column in enumerate(columns, start=1):
-        if column.id in units or not column.units:  # more sizes than the template's move what is after them
-            set_text(page.cell(layout.HEADER_ROW, number), column.header(units.get(column.id, ""), currency))
 
 
 def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tuple[Column, ...]:

@@ -23,20 +23,12 @@ OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # container of the old office f
 TEXT_SAMPLE_BYTES = 16_384
 OLD_SHEET_STARTS = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x10\x00")
 
-KNOWN_STARTS: tuple[tuple[bytes, str], ...] = (
-    (b"%PDF-", "a PDF document"),
-    (b"\x89PNG\r\n\x1a\n", "an image"),
-    (b"\xff\xd8\xff", "an image"),
-    (b"GIF8", "an image"),
-    (b"II*\x00", "an image"),
-    (b"MM\x00*", "an image"),
-    (b"{\\rtf", "a text document (.rtf)"),
-    (b"\x1f\x8b", "a compressed archive"),
-    (b"7z\xbc\xaf\x27\x1c", "a compressed archive"),
-    (b"Rar!\x1a\x07", "a compressed archive"),
-    (b"BZh", "a compressed archive"),
-    (b"\xfd7zXZ\x00", "a compressed archive"),
-)
+KNOWN_STARTS: dict[str, tuple[bytes, ...]] = {
+    "a PDF document": (b"%PDF-",),
+    "an image": (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"GIF8", b"II*\x00", b"MM\x00*"),
+    "a text document (.rtf)": (b"{\\rtf",),
+    "a compressed archive": (b"\x1f\x8b", b"7z\xbc\xaf\x27\x1c", b"Rar!\x1a\x07", b"BZh", b"\xfd7zXZ\x00"),
+}
 
 CONTENT_PART = "content.xml"  # of an OpenDocument file
 MIMETYPE_PART = "mimetype"
@@ -95,9 +87,9 @@ def open_package(path: Path) -> Package:
 
 def package_of(data: bytes, name: str) -> Package:
     """The workbook archive in a file's bytes; raises as ``open_package``."""
-    code = _encrypted_or_old(data)
-    if code:
-        raise UnreadableWorkbook(code, file=name)
+    if data.startswith((OLE_START, *OLD_SHEET_STARTS)):
+        is_encrypted = data.startswith(OLE_START) and "EncryptedPackage".encode("utf-16-le") in data
+        raise UnreadableWorkbook("file-encrypted" if is_encrypted else "file-old-format", file=name)
     if not data.startswith(ZIP_START):
         if ZIP_START.startswith(data):
             raise UnreadableWorkbook("file-cut-off", file=name)
@@ -174,20 +166,13 @@ def _fault_of_member(info: zipfile.ZipInfo, members: dict[str, zipfile.ZipInfo])
     return ""
 
 
-def _encrypted_or_old(data: bytes) -> str | None:
-    """Code of the two faults that the old office container stands for; None if the file is not one."""
-    if data.startswith(OLE_START):
-        encrypted = "EncryptedPackage".encode("utf-16-le") in data
-        return "file-encrypted" if encrypted else "file-old-format"
-    return "file-old-format" if data.startswith(OLD_SHEET_STARTS) else None
-
-
 def _kind_without_zip(data: bytes) -> str:
     """What a file that is no zip archive most likely is, with its article, for a message."""
-    for start, name in KNOWN_STARTS:
-        if data.startswith(start):
+    for name, starts in KNOWN_STARTS.items():
+        if data.startswith(starts):
             return name
-    if data[4:8] == b"ftyp" or (data.startswith(b"RIFF") and data[8:12] == b"WEBP") or _is_bitmap(data):
+    is_bitmap = data.startswith(b"BM") and int.from_bytes(data[2:6], "little") == len(data)
+    if is_bitmap or data[4:8] == b"ftyp" or (data.startswith(b"RIFF") and data[8:12] == b"WEBP"):
         return "an image or a film"
     if data.startswith(ZIP_END):
         return "an empty zip archive"
@@ -216,10 +201,6 @@ def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
 def is_open_document(part_names: Collection[str]) -> bool:
     """Whether a workbook archive is an OpenDocument file and not one of the .xlsx family."""
     return MIMETYPE_PART in part_names or (CONTENT_PART in part_names and "[content_types].xml" not in part_names)
-
-
-def _is_bitmap(data: bytes) -> bool:
-    return data.startswith(b"BM") and int.from_bytes(data[2:6], "little") == len(data)
 
 
 def _as_text(data: bytes) -> str | None:

@@ -138,7 +138,7 @@ def _put_mark_on(cell: Any, mark: mend_list.Mark) -> None:
 def _take_mark_off(cell: Any, former: Any) -> None:
     if cell.comment is None or not cell.comment.text.startswith(mend_list.MARK_STARTS):
         return
-    kept = mend_list.kept_comment(cell.comment.text)
+    kept = cell.comment.text.partition("\n\n")[2]  # what stood there before the mark
     cell.comment = Comment(kept, cell.comment.author) if kept else None
     mend_list.copy_look(former, cell)
 

@@ -104,11 +104,6 @@ def former_marks(book: RawBook) -> dict[At, int]:
     return places
 
 
-def kept_comment(text: str) -> str:
-    """A comment without the lines that an earlier mark put before it."""
-    return text.partition("\n\n")[2] if text.startswith(MARK_STARTS) else text
-
-
 def row_height(texts: Sequence[str]) -> float:
     """Height that shows all of a row's texts, in points."""
     lines = (measure.line_count(text, width - 2, looks.TEXT.size) for text, width in zip(texts, WIDTHS, strict=False))

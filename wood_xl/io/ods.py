@@ -216,7 +216,9 @@ class ContentPart(PartHandler):
 
     def _take_columns(self, attributes: Attributes) -> None:
         first = self._columns + 1
-        self._columns = min(self._columns + self._repeats(attributes, "number-columns-repeated"), limits.MAX_COLUMN)
+        self._columns = min(
+            self._columns + self._count(attributes, TABLE + "number-columns-repeated"), limits.MAX_COLUMN
+        )
         if attributes.get(TABLE + "visibility") in HIDDEN:
             self._found.hidden_columns.update(range(first, self._columns + 1))
 
@@ -229,7 +231,7 @@ class ContentPart(PartHandler):
     def _start_row(self, attributes: Attributes) -> None:
         self._row_repeats, self._row_hidden = 1, False
         if attributes:  # a file of a million bare rows is small
-            self._row_repeats = self._repeats(attributes, "number-rows-repeated")
+            self._row_repeats = self._count(attributes, TABLE + "number-rows-repeated")
             self._row_hidden = attributes.get(TABLE + "visibility") in HIDDEN
         self._row_cells: list[tuple[int, int, RawCell]] = []  # first column, how many, cell
         self._column = self._row_filled = 0
@@ -238,7 +240,7 @@ class ContentPart(PartHandler):
 
     def _end_cell(self, attributes: Attributes) -> None:
         column = self._column + 1
-        repeats = self._repeats(attributes, "number-columns-repeated")
+        repeats = self._count(attributes, TABLE + "number-columns-repeated")
         self._column = min(self._column + repeats, limits.MAX_COLUMN + 1)
         if TABLE + "number-columns-spanned" in attributes or TABLE + "number-rows-spanned" in attributes:
             self._take_merged(column, repeats, attributes)
@@ -262,8 +264,8 @@ class ContentPart(PartHandler):
         return self._texts.setdefault(cell.value, cell) if len(self._texts) < limits.KEPT_VALUES else cell
 
     def _take_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
-        wide = self._repeats(attributes, "number-columns-spanned")
-        high = self._repeats(attributes, "number-rows-spanned")
+        wide = self._count(attributes, TABLE + "number-columns-spanned")
+        high = self._count(attributes, TABLE + "number-rows-spanned")
         if wide == high == 1:
             return
         top = self._row + 1
@@ -294,9 +296,6 @@ class ContentPart(PartHandler):
         if self._row_hidden:
             found.hidden_rows.update(kept)
         found.filled_rows += self._row_repeats
-
-    def _repeats(self, attributes: Attributes, name: str) -> int:
-        return self._count(attributes, TABLE + name)
 
     def _count(self, attributes: Attributes, name: str) -> int:
         text = attributes.get(name)

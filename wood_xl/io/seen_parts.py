@@ -6,7 +6,7 @@ import posixpath
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from wood_xl.io.limits import MAX_RELATIONS
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
@@ -16,6 +16,7 @@ from wood_xl.io.seen_styles import SeenStyles
 
 ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
 MACROS = b"macroEnabled"
+_Read = TypeVar("_Read", SeenStyles, SharedTexts)
 SHEET_WORDS = frozenset({"name", "sheetId", "state", f"{OFFICE} id"})
 
 
@@ -115,19 +116,17 @@ class SeenParts:
 
     def styles(self) -> SeenStyles:
         """Looks of the cells."""
-        styles = SeenStyles(self.package)
-        for part in self.linked_of_kind(self._main, "styles")[:1]:
-            self.package.parse(part, styles)
-        self.strange |= set(styles.odd)
-        return styles
+        return self._read("styles", SeenStyles(self.package))
 
     def shared_texts(self) -> SharedTexts:
         """Texts that cells refer to by number."""
-        shared = SharedTexts(self.package)
-        for part in self.linked_of_kind(self._main, "sharedStrings")[:1]:
-            self.package.parse(part, shared)
-        self.strange |= shared.odd
-        return shared
+        return self._read("sharedStrings", SharedTexts(self.package))
+
+    def _read(self, kind: str, handler: _Read) -> _Read:
+        for part in self.linked_of_kind(self._main, kind)[:1]:
+            self.package.parse(part, handler)
+        self.strange |= set(handler.odd)
+        return handler
 
     def linked_of_kind(self, part: str, kind: str) -> list[str]:
         """Names of the parts of one kind that the relations of another lead to."""
@@ -146,7 +145,8 @@ class SeenParts:
                     waiting.append(link.part)
         self.strange |= {name for name in self.package.names() if name not in reached}
         self._read_workbook()
-        self._look_for_macros()
+        if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
+            self.strange.add(MACROS.decode())
 
     def _links_of(self, part: str, reached: set[str]) -> Iterator[Link]:
         folder, name = posixpath.split(part)
@@ -181,7 +181,3 @@ class SeenParts:
         self.strange |= {part for part, n in Counter(parts).items() if n > 1}
         linked = {link.part for link in self._links[self._main].values() if link.kind == "worksheet"}
         self.strange |= linked ^ set(parts)
-
-    def _look_for_macros(self) -> None:
-        if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
-            self.strange.add(MACROS.decode())

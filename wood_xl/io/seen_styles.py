@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from wood_xl.io import limits
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
@@ -15,6 +15,7 @@ AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
 OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}
 USUAL_SIDES = frozenset({"", "left", "general"})  # of a text
 NO_TINT = frozenset({"0", "0.0"})
+_Of = TypeVar("_Of")
 SYMBOLS = "2"  # the set of letters in which each is another sign
 
 
@@ -77,8 +78,7 @@ class SeenStyles(Tree):
 
     def look(self, style: str) -> SeenLook:
         """The look of a style number; the first if there is no such style."""
-        number = int(style) if style.isascii() and style.isdigit() and len(style) < 7 else 0
-        return self.looks[number] if number < len(self.looks) else (self.looks or [SeenLook()])[0]
+        return _at(self.looks, style, (self.looks or [SeenLook()])[0])
 
     def opened(self, tag: str, attributes: Attributes) -> None:
         """Take a font, a fill, a border, a number format or a look made of them."""
@@ -179,6 +179,6 @@ def color_of(attributes: Attributes) -> str:
     return " ".join(f"{key}={attributes[key]}" for key in sorted(attributes))
 
 
-def _at(items: list[Any], number: str, usual: Any) -> Any:
+def _at(items: list[_Of], number: str, usual: _Of) -> _Of:
     place = int(number) if number.isascii() and number.isdigit() and len(number) < 7 else -1
     return items[place] if 0 <= place < len(items) else usual

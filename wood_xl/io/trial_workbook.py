@@ -113,18 +113,15 @@ def _number_of(one: OnTrialPlan, n: int) -> str:
     return text.removesuffix("s") if n == 1 else text
 
 
-def _people_n(n: int) -> str:
-    return phrase(OnTrialPlan.PEOPLE_N, n=n) if n != 1 else words(OnTrialPlan.ONE_N)
-
-
 def _subtitle(plan: TrialPlan) -> str:
     dates = sorted({one.date for one in plan.sessions})
+    people_n = len({name for one in plan.sessions for name in (one.person, *one.helpers)})
     span = phrase(OnTrialPlan.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
     return phrase(
         OnTrialPlan.SUBTITLE,
         season=plan.season,
         days=_number_of(OnTrialPlan.DAYS_N, len(dates)),
-        people=_people_n(len({name for one in plan.sessions for name in (one.person, *one.helpers)})),
+        people=words(OnTrialPlan.ONE_N) if people_n == 1 else phrase(OnTrialPlan.PEOPLE_N, n=people_n),
         methods=_number_of(OnTrialPlan.METHODS_N, len({one.method for one in plan.sessions})),
         span=span if len(dates) > 1 else f"{day_words(dates[0])}, {dates[0][:4]}",
     )

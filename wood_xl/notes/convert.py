@@ -108,7 +108,10 @@ class _Reader:
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
-        self._broken_columns = self._columns_not_read()
+        self._broken_columns: dict[str, Broken] = defaultdict(dict)
+        for (sheet_id, column_id), where in checked.unread.items():
+            for topic in self._definition.sheet(sheet_id).column(column_id).feeds:
+                self._broken_columns[sheet_id].setdefault(topic, where)
         self._tallied = tallied_cuts(self.notes)
         self._numbers = worker_numbers(checked.document.data)
         self._names_not_read = checked.names_not_read
@@ -229,9 +232,14 @@ class _Reader:
                 for topic, where in self._broken_columns[sheet_id].items():
                     broken.setdefault(topic, where)
         broken = self._waits.of(index) | broken
+        crew = [
+            row,
+            *(NotesRow(self.notes, "helpers", one) for one in self._of_session["helpers"].get(name or "", [])),
+        ]
         method = self._canonical("methods", "method", row.name("method"))
         place = self._document.place("sessions", index, "method")
-        if method is None or self._method_without_task(method):
+        of_method = self.notes.named("methods", row.name("method"))
+        if of_method is None or of_method["task"] is None:
             cell = self._checked.cell_problems.get(("sessions", index, "method"))
             for topic in ("time", "quantity"):
                 broken.setdefault(topic, cell or f"{place.sheet} row {place.row}")
@@ -239,8 +247,12 @@ class _Reader:
             name=str(row["session"] or f"row {place.row}"),
             method=method or self._waits.likely_method(index),
             elapsed_min=session_minutes(self.notes, index),
-            workers=self._workers(index, name),
-            crew=self._crew(index, name),
+            workers=tuple(
+                self._worker(row, time_min, self._traces.get(index, {}))
+                for row in crew
+                if (time_min := self._minutes(row, index)) is not None
+            ),
+            crew=tuple(self._person(row) for row in crew),
             fuel_l=amount_used(self.notes, index, "fuel_used", "L"),
             electricity_kwh=amount_used(self.notes, index, "electricity_used", "kWh"),
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
@@ -253,19 +265,16 @@ class _Reader:
             **as_noted(Session, row.read),
         )
 
-    def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
-        traces, rows = self._traces.get(index, {}), self._of_session["helpers"].get(name or "", [])
-        times = [(NotesRow(self.notes, "sessions", index), session_minutes(self.notes, index))]
-        times += [(NotesRow(self.notes, "helpers", row), helper_minutes(self.notes, row, index)) for row in rows]
-        return tuple(self._worker(row, time_min, traces) for row, time_min in times if time_min is not None)
+    def _minutes(self, row: NotesRow, session: int) -> float | None:
+        if row.sheet_id == "sessions":
+            return session_minutes(self.notes, session)
+        return helper_minutes(self.notes, row.index, session)
 
-    def _crew(self, index: int, name: str | None) -> tuple[str | None, ...]:
-        helpers = self._of_session["helpers"].get(name or "", [])
-        rows = [NotesRow(self.notes, "sessions", index), *(NotesRow(self.notes, "helpers", row) for row in helpers)]
-        return tuple(self._canonical("people", "person", row.name("person")) or row["person"] for row in rows)
+    def _person(self, row: NotesRow) -> str | None:
+        return self._canonical("people", "person", row.name("person")) or row["person"]
 
     def _worker(self, row: NotesRow, time_min: float, traces: dict[str, Trace]) -> Worker:
-        person = self._canonical("people", "person", row.name("person")) or row["person"]
+        person = self._person(row)
         return Worker(
             person=person,
             time_min=time_min,
@@ -308,13 +317,6 @@ class _Reader:
             elif sheet_id == "heart_trace" and (session := clock.session(index)) is not None:
                 rows[self.notes.name("sessions", session, "session") or ""].append(index)
         return rows
-
-    def _columns_not_read(self) -> dict[str, Broken]:
-        broken: dict[str, Broken] = defaultdict(dict)
-        for (sheet_id, column_id), where in self._checked.unread.items():
-            for topic in self._definition.sheet(sheet_id).column(column_id).feeds:
-                broken[sheet_id].setdefault(topic, where)
-        return broken
 
     @cached_property
     def _columns(self) -> dict[str, list[Column]]:
@@ -360,10 +362,6 @@ class _Reader:
                 where = self._checked.cell_problems.get(("tools", tool, "kind"))
                 for topic in self._definition.column("tools.kind").feeds:
                     broken.setdefault(topic, where or self._document.place("tools", tool, "kind").sheet)
-
-    def _method_without_task(self, method: str) -> bool:
-        index = self.notes.index_of["methods"][plain(method)]
-        return self.notes.value("methods", index, "task") is None
 
 
 def _or_one(number: float | None) -> float:

@@ -245,15 +245,10 @@ def _value(value: Value, is_number: bool) -> Any:
 
 
 def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
-    cells, title_row = _titled(book, definition)
-    return cells, title_row + 2 + bool(definition.help)
-
-
-def _titled(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
-    """Cells of the sheet of a block, and the row of the block's title."""
+    """Cells of the sheet of a block, and the first row below the block's headers."""
     cells = _cells(_sheet(book, definition.result_sheet))
     for row in cells.named((definition.title,)):
-        return cells, row
+        return cells, row + 2 + bool(definition.help)
     raise NoResults(f'the sheet "{definition.result_sheet}" has no "{definition.title}"')
 
 

@@ -311,7 +311,9 @@ def _longer(notes: Notes, trace: PastedTrace, cleaned: CleanTrace, minutes: floa
 
 def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[Problem]:
     """People whose heart rate is used though the equation was made from people unlike them."""
-    with_rate = _people_with_heart_rate(notes, traces)
+    at_work = [*notes.rows("sessions"), *notes.rows("helpers")]
+    with_rate = {row.name("person") for row in at_work if row["mean_heart_rate"] is not None}
+    with_rate |= {trace.person for trace in traces}
     for row in notes.rows("people"):
         if row["rate_limiting_medicine"] == "yes" or row.name("person") not in with_rate:
             continue
@@ -326,9 +328,3 @@ def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[P
             expected = f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}"
             facts = {"found": row.typed(column_id), "expected": expected, "person": row.text("person"), "also": also}
             yield row.problem("row-outside-equation", column_id, **facts)
-
-
-def _people_with_heart_rate(notes: Notes, traces: Sequence[PastedTrace]) -> set[str | None]:
-    rows = [*notes.rows("sessions"), *notes.rows("helpers")]
-    names = {row.name("person") for row in rows if row["mean_heart_rate"] is not None}
-    return names | {trace.person for trace in traces}

@@ -14,7 +14,7 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import Cell, SeasonDocument, rows_of_planned
 from wood_xl.notes.names import list_text, plain
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem
 from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
@@ -266,9 +266,6 @@ def _value_problem(
         return problem("cell-out-of-range", place, len(run), advice=advice, **facts)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
-    if keyword == "enum":
-        expected = list_text(column.choices)
-        return problem("cell-not-in-list", place, found=quoted(str(value)), expected=expected, near="")
     raise DefinitionFault(f"{column.ref}: no wording for the keyword {keyword}")
 
 

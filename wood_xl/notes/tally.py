@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import Enum, auto
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
@@ -213,10 +213,6 @@ def _beside_cuts(row: NotesRow) -> Iterator[Problem]:
 
 def _runs(rows: Sequence[int]) -> list[str]:
     """Row numbers as people name them: ``4 to 12``."""
-    runs: list[list[int]] = []
-    for row in sorted(rows):
-        if runs and row == runs[-1][-1] + 1:
-            runs[-1].append(row)
-        else:
-            runs.append([row])
-    return [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+    runs = groupby(enumerate(sorted(rows)), key=lambda one: one[1] - one[0])
+    told = ([row for _, row in run] for _, run in runs)
+    return [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in told]
