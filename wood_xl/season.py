@@ -9,7 +9,6 @@ from typing import Any
 
 from wood_xl.air.method import method_emissions
 from wood_xl.air.tables import emission_remarks, emission_tables, energy_return_rows
-from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
 from wood_xl.choice.advised import (
@@ -26,9 +25,7 @@ from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
-from wood_xl.hours.how_sure import how_sure_rows
 from wood_xl.hours.limits import comparison_limits, equal_terms_rows, left_out_rows, mixed_up_remarks
-from wood_xl.hours.log_sizes import log_size_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
@@ -36,7 +33,6 @@ from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
-from wood_xl.money.between import break_even_rows, pairs, payback_rows
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.drawn import method_cost
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
@@ -127,6 +123,12 @@ def season_tables(season: Season) -> SeasonTables:
     following = next_season(known, advised.choices, strain, winter, drying)
 
     def make() -> Mapping[str, Sequence[Any]]:
+        # Imported where tables are made: checks and trials do without.
+        from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
+        from wood_xl.hours.how_sure import how_sure_rows
+        from wood_xl.hours.log_sizes import log_size_rows
+        from wood_xl.money.between import break_even_rows, pairs, payback_rows
+
         rates, compared = [known.row(t) for t in totals], list(pairs(known))
         jobs = whole_jobs(advised, rates, totals)
         whole = whole_job_rows(jobs, rates)
