@@ -15,7 +15,7 @@ from builders import small_season
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io.fill import filled_workbook
-from wood_xl.io.template import FIRST_ROW, column_number
+from wood_xl.io.template import FIRST_ROW
 from wood_xl.schema.model import season_definition
 
 ROWS_IN_SESSION = 10_000
@@ -78,7 +78,7 @@ def _row_text(number: int, row: Reading) -> bytes:
 
 def _columns() -> list[int]:
     sheet = season_definition().sheet("heart_trace")
-    return [column_number(sheet, column, "metric") for column in COLUMNS]
+    return [sheet.number_of(column, "metric") for column in COLUMNS]
 
 
 def _cell_text(address: str, value: Any) -> str:

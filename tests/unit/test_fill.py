@@ -19,7 +19,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.template import ROW_POINTS, column_number
+from wood_xl.io.template import ROW_POINTS
 from wood_xl.notes.notes import version_2
 from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import HEADER_ROW
@@ -61,7 +61,7 @@ def saved(data: Data, currency: str = "CAD") -> Workbook:
 
 
 def sessions_cell(workbook: Workbook, column_id: str, row: int = FIRST) -> Any:
-    return workbook["Sessions"].cell(row, column_number(DEFINITION.sheet("sessions"), column_id, "metric"))
+    return workbook["Sessions"].cell(row, DEFINITION.sheet("sessions").number_of(column_id, "metric"))
 
 
 def item_cell(workbook: Workbook, item: str, column: int) -> Any:

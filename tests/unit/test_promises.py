@@ -67,7 +67,7 @@ PROMISES = (
 )
 PROMISE = re.compile(rf"\b(?:{'|'.join(PROMISES)})\b", re.IGNORECASE)
 NOT_OURS = {"source", "inputs", "input_rows", "sources", "note", "where"}  # words of publications and of people
-INTERNAL = ("keywords.schema.json", "sources.json", "choice_words.json")
+INTERNAL = ("keywords.schema.json", "sources.json", "typed_words.json")
 
 
 def promises(texts: Iterator[tuple[str, str]]) -> list[str]:

@@ -23,7 +23,7 @@ from wood_xl.data.load import sources, species_names
 from wood_xl.io import limits
 from wood_xl.io.item_sheets import START_HEADER_ROW, item_places
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.template import column_number, template_bytes
+from wood_xl.io.template import template_bytes
 from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
@@ -83,7 +83,7 @@ def rules_of(page: Any) -> dict[str, DataValidation]:
 def _number(workbook: Workbook, sheet: Sheet, column: Column) -> int:
     """Number of a column, whichever system the template is in."""
     is_us = workbook["Cuts"].cell(HEADER_ROW, 2).value.endswith("[in]")
-    return column_number(sheet, column.id, "us" if is_us else "metric")
+    return sheet.number_of(column.id, "us" if is_us else "metric")
 
 
 def rule_of(workbook: Workbook, sheet: Sheet, column: Column) -> DataValidation:

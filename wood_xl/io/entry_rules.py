@@ -213,8 +213,7 @@ def _list_range(column: Column, kit: Kit) -> str:
     if column.refers_to:
         target = season_definition().column(column.refers_to)
         sheet = season_definition().sheet(target.sheet)
-        number = [one.id for one in sheet.columns_in(kit.system)].index(target.id) + 1
-        letter, first = get_column_letter(number), HEADER_ROW + 1
+        letter, first = get_column_letter(sheet.number_of(target.id, kit.system)), HEADER_ROW + 1
         return f"{quote_sheetname(sheet.title)}!${letter}${first}:${letter}${HEADER_ROW + sheet.capacity}"
     choices_of = _words_of(column)
     return kit.choices.range_of(choices_of) if choices_of else ""

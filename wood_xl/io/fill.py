@@ -15,6 +15,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io import measure
+from wood_xl.io.cell_kinds import MINUTES_PER_DAY
 from wood_xl.io.item_sheets import CURRENCY, ITEM, ITEM_COLUMNS, UNIT, VALUE, item_places
 from wood_xl.io.looks import AS_DATE, AS_DATE_AND_TIME, dress, set_text
 from wood_xl.io.page import Paper
@@ -121,7 +122,6 @@ def type_into(cell: Any, column: Column, value: Any) -> None:
         cell.value = value
 
 
-MINUTES_PER_DAY = 1440
 MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
 PRINTED = (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES, layout.CAUTIONS_TITLE, layout.TRIAL_PLAN_TITLE)
 FRAME = set(map(plain, (*PRINTED, layout.CHOICES_TITLE, layout.MARKS_TITLE)))

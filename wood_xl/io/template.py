@@ -68,11 +68,6 @@ def template_bytes(system: System, currency: str, paper: Paper, *, unfolded: boo
     return packed(template_workbook(system, currency, paper, unfolded=unfolded))
 
 
-def column_number(sheet: Sheet, column_id: str, system: System) -> int:
-    """Column in which a table's column stands in a fresh template."""
-    return [column.id for column in sheet.columns_in(system)].index(column_id) + 1
-
-
 def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
     columns = sheet.columns_in(kit.system)
     headers = [column.header(column.unit_in(kit.system), kit.currency) for column in columns]

@@ -20,7 +20,7 @@ from wood_xl.io.fill import carried_workbook, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template import FIRST_ROW, column_number, print_down_to, unfold
+from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
 from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, set_widths, text_cell
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
@@ -355,7 +355,7 @@ def _list(workbook: Workbook, rows: dict[str, int], sheet_id: str, row: Mapping[
         rows[sheet_id] = max(filled, default=HEADER_ROW)
     rows[sheet_id] += 1
     for column_id, entry in row.items():
-        column, number = sheet.column(column_id), column_number(sheet, column_id, system)
+        column, number = sheet.column(column_id), sheet.number_of(column_id, system)
         cell = page.cell(rows[sheet_id], number)
         dress(cell, entry_look(column))
         type_into(cell, column, entry)

@@ -14,7 +14,7 @@ from typing import Any
 
 from wood_xl.data.trade import fuels
 from wood_xl.notes.convert_wood import as_noted, default_used, heating, winter, wood_kinds, wood_not_read, woodshed
-from wood_xl.notes.document import default_of, worker_numbers
+from wood_xl.notes.document import OF_SESSIONS, default_of, worker_numbers
 from wood_xl.notes.fuel import amount_used
 from wood_xl.notes.heart_trace import TraceClock, pasted_traces
 from wood_xl.notes.names import plain
@@ -45,7 +45,6 @@ INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a sea
 
 Rows = dict[str, list[int]]
 PLAN_ITEMS = ("longest_session", "work_days")  # of the sheet Start
-BY_SESSION = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -104,7 +103,7 @@ class _Reader:
         self._document = checked.document
         self._definition = season_definition()
         self.notes = checked.notes
-        self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
+        self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in OF_SESSIONS}
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
@@ -232,10 +231,11 @@ class _Reader:
                 for topic, where in self._broken_columns[sheet_id].items():
                     broken.setdefault(topic, where)
         broken = self._waits.of(index) | broken
-        crew = [
-            row,
-            *(NotesRow(self.notes, "helpers", one) for one in self._of_session["helpers"].get(name or "", [])),
-        ]
+
+        def rows_of(sheet_id: str) -> list[NotesRow]:
+            return [NotesRow(self.notes, sheet_id, one) for one in self._of_session[sheet_id].get(name or "", [])]
+
+        crew = [row, *rows_of("helpers")]
         method = self._canonical("methods", "method", row.name("method"))
         place = self._document.place("sessions", index, "method")
         of_method = self.notes.named("methods", row.name("method"))
@@ -257,8 +257,8 @@ class _Reader:
             electricity_kwh=amount_used(self.notes, index, "electricity_used", "kWh"),
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
             leave_out=self.notes.left_out(index),
-            cuts=self._cuts(self._of_session["cuts"].get(name or "", [])) + self._tallied.get(name or "", ()),
-            stacks=self._stacks(self._of_session["stacks"].get(name or "", [])),
+            cuts=_cuts(rows_of("cuts")) + self._tallied.get(name or "", ()),
+            stacks=_stacks(rows_of("stacks")),
             has_cuts=name is None or any(name in self._of_session[sheet_id] for sheet_id in ("cuts", "tally")),
             has_stacks=name is None or name in self._of_session["stacks"],
             broken=broken,
@@ -283,23 +283,6 @@ class _Reader:
             trace=traces.get(row.name("person") or ""),
             **as_noted(Worker, row.read),
         )
-
-    def _cuts(self, indexes: Iterable[int]) -> tuple[Cut, ...]:
-        rows = (NotesRow(self.notes, "cuts", index) for index in indexes)
-        return tuple(
-            Cut(diameter, row.number("second_diameter", "m"), int(_or_one(row["cuts"])), row.number("cut_time", "s"))
-            for row in rows
-            if (diameter := row.number("diameter", "m")) is not None
-        )
-
-    def _stacks(self, indexes: Iterable[int]) -> tuple[Stack, ...]:
-        stacks = []
-        for row in (NotesRow(self.notes, "stacks", index) for index in indexes):
-            height, length = row.number("height", "m"), row.number("length", "m")
-            if height is not None and length is not None:
-                top, depth = row.number("top_length", "m"), row.number("depth", "m")
-                stacks.append(Stack(height, length, top, depth, int(_or_one(row["rows"])), row["form"], row["stack"]))
-        return tuple(stacks)
 
     def _named(self, sheet_id: str) -> list[NotesRow]:
         return [NotesRow(self.notes, sheet_id, index) for index in self.notes.index_of[sheet_id].values()]
@@ -362,6 +345,25 @@ class _Reader:
                 where = self._checked.cell_problems.get(("tools", tool, "kind"))
                 for topic in self._definition.column("tools.kind").feeds:
                     broken.setdefault(topic, where or self._document.place("tools", tool, "kind").sheet)
+
+
+def _cuts(rows: Iterable[NotesRow]) -> tuple[Cut, ...]:
+    return tuple(
+        Cut(diameter, row.number("second_diameter", "m"), int(_or_one(row["cuts"])), row.number("cut_time", "s"))
+        for row in rows
+        if (diameter := row.number("diameter", "m")) is not None
+    )
+
+
+def _stacks(rows: Iterable[NotesRow]) -> tuple[Stack, ...]:
+    stacks = []
+    for row in rows:
+        height, length, top, depth = (
+            row.number(column, "m") for column in ("height", "length", "top_length", "depth")
+        )
+        if height is not None and length is not None:
+            stacks.append(Stack(height, length, top, depth, int(_or_one(row["rows"])), row["form"], row["stack"]))
+    return tuple(stacks)
 
 
 def _or_one(number: float | None) -> float:

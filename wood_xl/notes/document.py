@@ -169,7 +169,7 @@ Cell = tuple[str, int | None, str]
 
 PLANS = {"session", "date", "method", "person", "lot", "note", "leave_out"}  # what is known before the work
 LABELS = {"session", "person"}  # what a row of another sheet may have before the work
-OF_SESSIONS = ("helpers", "tally", "cuts", "stacks", "heart_trace")
+OF_SESSIONS = ("helpers", "cuts", "tally", "stacks", "heart_trace")  # sheets whose rows name one
 
 
 def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[int]:

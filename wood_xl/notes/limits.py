@@ -14,7 +14,7 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import Cell, SeasonDocument, rows_of_planned
 from wood_xl.notes.names import list_text, plain
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem
+from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, with_unit
 from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
@@ -261,16 +261,12 @@ def _value_problem(
         other = beside.whole or beside.unit_of(_of(document, cell))
         advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
-        facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
+        facts = {"found": with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
         place = place._replace(last_row=document.place(*last).row) if len(run) > 1 else place
         return problem("cell-out-of-range", place, len(run), advice=advice, **facts)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     raise DefinitionFault(f"{column.ref}: no wording for the keyword {keyword}")
-
-
-def _with_unit(number: str, unit: str) -> str:
-    return number + (f" {unit}" if unit and unit != "money" else "")
 
 
 def _shown_bound(bound: float, column: Column, unit: str) -> float:
@@ -283,7 +279,7 @@ def _range_text(column: Column, unit: str) -> str:
     least = InMessage.AT_LEAST if column.exclusive_minimum is None else InMessage.MORE_THAN
     return joined(
         [
-            phrase(bound, number=_with_unit(number_text(_shown_bound(end, column, unit)), unit))
+            phrase(bound, number=with_unit(number_text(_shown_bound(end, column, unit)), unit))
             for bound, end in ((least, lowest), (InMessage.AT_MOST, column.maximum))
             if end is not None
         ]
@@ -377,7 +373,7 @@ def unusual_problems(
             )
             for share, cell in small:
                 meant = number_text(100 * share, 12)
-                amount = _with_unit(number_text(share), unit)
+                amount = with_unit(number_text(share), unit)
                 yield problem("cell-share-of-one", document.place(*cell), found=amount, value=meant)
             if cells:
                 yield from _unusual(document, sheet, column, cells, to_mend)
@@ -394,7 +390,7 @@ def _unusual(
 ) -> Iterator[Problem]:
     unit, beside = document.unit(sheet.id, column.id), _beside(document, sheet, column)
     ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
-    expected = _with_unit(range_text(ends), unit)
+    expected = with_unit(range_text(ends), unit)
     singles = [[one] for one in cells if one[1] in to_mend]
     used = [one for one in cells if one[1] not in to_mend]
     groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
@@ -406,7 +402,7 @@ def _unusual(
         is_used = group[0][1] not in to_mend
         if not (advice or is_used):
             continue
-        found = _with_unit(range_text(values), unit)
+        found = with_unit(range_text(values), unit)
         several = InMessage.VALUES_FROM if len(set(values)) > 1 else InMessage.TIMES
         facts = {
             "found": phrase(several, n=len(values), numbers=found) if len(values) > 1 else found,

@@ -18,6 +18,7 @@ from wood_xl.notes.problem import (
     number_text,
     problem,
     quoted,
+    with_unit,
 )
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.tally import size_m
@@ -164,7 +165,7 @@ def _keep_item(item: FoundColumn, value: Any, page: FoundSheet, typed: TypedNote
 
 def _shown(value_and_unit: tuple[Any, str]) -> str:
     value, unit = value_and_unit
-    return quoted(value) if isinstance(value, str) else number_text(value) + (f" {unit}" if unit != "money" else "")
+    return quoted(value) if isinstance(value, str) else with_unit(number_text(value), unit)
 
 
 def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:

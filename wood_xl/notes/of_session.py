@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from wood_xl.data.trade import tasks
-from wood_xl.notes.document import Cell
+from wood_xl.notes.document import OF_SESSIONS, Cell
 from wood_xl.notes.names import names_in, nearest, plain
 from wood_xl.notes.problem import Problem, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
@@ -17,7 +17,6 @@ from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 
 OF_CELLS = {"date": "days", "person": "hands", "lot": "lot"}  # cells of a session, and what waits with them
-OF_ROWS = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 
 
 class SessionWaits:
@@ -39,7 +38,7 @@ class SessionWaits:
                 self._by_session[index] |= waits | self._by_session[index]
             elif sheet_id == "helpers" and column_id == "person":
                 self._add(notes.name("helpers", index, "session"), waits)
-            elif sheet_id in OF_ROWS and column_id == "session":
+            elif sheet_id in OF_SESSIONS and column_id == "session":
                 self._add_row(sheet_id, index, where)
 
     def of(self, index: int) -> Broken:

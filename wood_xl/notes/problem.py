@@ -192,6 +192,11 @@ def number_text(value: float, digits: int | None = None) -> str:
     return text if "e" in text else text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def with_unit(number: str, unit: str) -> str:
+    """A number with its unit; money has none of its own."""
+    return number if unit in ("", "money") else f"{number} {unit}"
+
+
 def column_letters(column: int) -> str:
     """Letters of a column that counts from 1: 1 is A, 27 is AA."""
     letters = ""

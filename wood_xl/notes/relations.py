@@ -17,7 +17,7 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import Nearest, list_text, names_in, parts_of, plain
-from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted, with_unit
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import season_definition
@@ -184,7 +184,7 @@ class NotesRow:
     def typed(self, column_id: str) -> str:
         """Value of a cell with its unit, for a message."""
         unit = self.notes.document.unit(self.sheet_id, column_id)
-        return number_text(float(self[column_id])) + (f" {unit}" if unit != "money" else "")
+        return with_unit(number_text(float(self[column_id])), unit)
 
     def number(self, column_id: str, unit: str) -> float | None:
         """Value of a cell in a unit; None if it is blank or broken."""

@@ -1,6 +1,6 @@
 """Texts as people type them, and what each stands for: units and numbers, headers, money, times of day, choices.
 
-``choice_words.json`` and the tables of the trade have for a choice the words that mean it and nothing else in the
+``typed_words.json`` and the tables of the trade have for a choice the words that mean it and nothing else in the
 list, and those that perhaps mean it. The first are read, with a note; the others are offered.
 """
 
@@ -148,9 +148,8 @@ def _typed_words() -> dict[str, Any]:
 
     A sign that is not there is not judged. Beside the dollars, whose codes end in D, pesos have their sign.
     """
-    words: dict[str, Any] = json.loads(
-        files("wood_xl.notes").joinpath("typed_words.json").read_text(encoding="utf-8")
-    )
+    text = files("wood_xl.notes").joinpath("typed_words.json").read_text(encoding="utf-8")
+    words: dict[str, Any] = json.loads(text)
     return words
 
 
@@ -188,11 +187,9 @@ Words = dict[str, dict[str, list[str]]]
 @cache
 def choice_words() -> Words:
     """For each choice the words that mean it (``means``) and those that may (``perhaps``)."""
-    text = files("wood_xl.notes").joinpath("choice_words.json").read_text(encoding="utf-8")
-    words: Words = json.loads(text)
-    for table in (tool_kinds(), tasks(), factor_sets()):
-        words |= {row.id: {"means": list(row.means), "perhaps": list(row.perhaps)} for row in table.values()}
-    return words
+    rows = [row for table in (tool_kinds(), tasks(), factor_sets()) for row in table.values()]
+    of_trade = {row.id: {"means": list(row.means), "perhaps": list(row.perhaps)} for row in rows}
+    return {**_typed_words()["choices"], **of_trade}
 
 
 def loose(text: str) -> str:

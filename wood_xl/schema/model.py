@@ -223,6 +223,10 @@ class Sheet:
         sizes = (self.classes.of(size) for size in self.classes.in_template(system))
         return *self.asked[:1], *sizes, *self.asked[1:]
 
+    def number_of(self, column_id: str, system: System) -> int:
+        """In which column a table's column stands in a fresh template, from 1."""
+        return [column.id for column in self.columns_in(system)].index(column_id) + 1
+
     def has_in_one_of(self, column: Column) -> bool:
         """Whether a filled row needs it, or another in its place."""
         return any(column.id in one for one in self.one_of)
