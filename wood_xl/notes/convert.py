@@ -7,7 +7,7 @@ belongs to, with the cell to mend, so that no figure is computed from half of th
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property, partial
 from operator import attrgetter
 from typing import Any
@@ -307,13 +307,22 @@ class _Reader:
         by_id = attrgetter("id")
         return {sheet.id: sorted(columns_of(sheet, self._document), key=by_id) for sheet in self._definition.sheets}
 
-    def broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
+    @cached_property
+    def _rows_to_mend(self) -> dict[str, set[int]]:
+        """Rows of each sheet that have a cell to mend: most have none."""
+        rows: dict[str, set[int]] = defaultdict(set)
+        for sheet_id, index, _ in self._checked.cell_problems:
+            if index is not None:
+                rows[sheet_id].add(index)
+        return rows
+
+    def broken(self, sheet_id: str, indexes: Sequence[int]) -> Broken:
         """Topics that rows of a table feed with a cell that cannot be used."""
-        broken: Broken = {}
-        for index in indexes:
-            for topic, where in self._broken_columns.get(sheet_id, {}).items():
-                broken.setdefault(topic, where)
-            for column in self._columns[sheet_id]:
+        broken = dict(self._broken_columns.get(sheet_id, {})) if indexes else {}
+        columns, to_mend = self._columns[sheet_id], self._rows_to_mend.get(sheet_id, ())
+        has_names_not_read = any(column.ref in self._names_not_read for column in columns)
+        for index in (index for index in indexes if has_names_not_read or index in to_mend):
+            for column in columns:
                 cell = self._checked.cell_problems.get((sheet_id, index, column.id))
                 if cell is None and column.id in self._document.rows(sheet_id)[index]:
                     cell = self._names_not_read.get(column.ref)

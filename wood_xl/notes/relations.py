@@ -52,9 +52,8 @@ class Notes:
 
     def value(self, sheet_id: str, index: int, column_id: str) -> Any:
         """Value of a cell as typed; None if it is blank or broken."""
-        if (sheet_id, index, column_id) in self.broken:
-            return None
-        return self.document.rows(sheet_id)[index].get(column_id)
+        value = self.document.rows(sheet_id)[index].get(column_id)
+        return None if value is None or (sheet_id, index, column_id) in self.broken else value
 
     def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
         """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
@@ -161,7 +160,7 @@ class Notes:
         return [word for word in re.split(r"[\s,;+/]+", self.document.items("trial").get("work_days", "")) if word]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, eq=False)
 class NotesRow:
     """One row of a table of the notes, asked by columns as ``Notes`` is."""
 
