@@ -136,5 +136,5 @@ def other_constants(**changed: Mapping[str, float]) -> Any:
     """The constants with some of them changed, while it is in force."""
     known = dict(load.constants())
     for constant_id, numbers in changed.items():
-        known[constant_id] = replace(known[constant_id], **numbers)
+        known[constant_id] = known[constant_id]._replace(**numbers)
     return mock.patch.object(load, "constants", return_value=known)

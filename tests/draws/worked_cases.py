@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -45,7 +44,7 @@ def observed_of(name: str, number: int = 0) -> Observed:
 def nothing_dropped() -> Any:
     """Every grid point counts, as in the cases: the program drops those of hardly any weight."""
     known = dict(load.constants())
-    known["model.weight.dropped"] = replace(known["model.weight.dropped"], value=0.0)
+    known["model.weight.dropped"] = known["model.weight.dropped"]._replace(value=0.0)
     return mock.patch.object(load, "constants", return_value=known)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -53,7 +52,7 @@ def test_a_season_lists_what_it_read_whatever_was_computed_before() -> None:
 def test_a_factor_that_is_not_listed_moves_no_figure(monkeypatch: Any) -> None:
     results = results_of(small_season())
     unread = {key for key in constants() if key not in ids(results)}
-    changed = {key: replace(one, value=1.5 * one.value) if key in unread else one for key, one in constants().items()}
+    changed = {key: one._replace(value=1.5 * one.value) if key in unread else one for key, one in constants().items()}
     monkeypatch.setattr("wood_xl.data.load.constants", lambda: changed)
     assert results_of(small_season())["figures"] == results["figures"]
 

@@ -51,8 +51,7 @@ class Source:
         return f"{self.authors}: {self.title}" + (f" ({self.year})" if self.year else "")
 
 
-@dataclass(frozen=True, slots=True)
-class Constant:
+class Constant(NamedTuple):
     """One published figure, in the unit of its publication."""
 
     id: str
@@ -74,8 +73,7 @@ class Constant:
     doubt: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Species:
+class Species(NamedTuple):
     """One tree species; None where the source gives no value."""
 
     name: str
@@ -90,8 +88,7 @@ class Species:
     known: Known
 
 
-@dataclass(frozen=True, slots=True)
-class Activity:
+class Activity(NamedTuple):
     """Energy of one activity as a multiple of rest (MET), gross."""
 
     code: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal, TypeVar
@@ -397,7 +397,7 @@ def _task(cells: _Cells) -> Task:
         code = cells.needed(f"{drive}_activity")
         if code not in activities():
             raise cells.fault(f"{drive}_activity", f"no activity has the code {code!r}")
-        return replace(activities()[code], note=cells.given(f"{drive}_note") or "")
+        return activities()[code]._replace(note=cells.given(f"{drive}_note") or "")
 
     return cells.read(
         Task,

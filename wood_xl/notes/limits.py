@@ -152,11 +152,13 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
     broken: set[Cell] = set()
     for sheet in season_definition().sheets:
         for column in columns_of(sheet, document):
-            unit = document.unit(sheet.id, column.id)
-            validator = _column_validator(sheet.id, column.id, unit)
+            values = _distinct_values(document, sheet, column.id)
+            if not values:
+                continue
+            validator = _column_validator(sheet.id, column.id, document.unit(sheet.id, column.id))
             keywords = {
                 value: str(error.validator)
-                for value in _distinct_values(document, sheet, column.id)
+                for value in values
                 if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
             }
             if not keywords:
