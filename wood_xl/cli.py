@@ -146,7 +146,7 @@ def trial(
     replace: bool,
 ) -> None:
     """Plan a fair trial of methods. Write a copy of the workbook that lists it, and its paper forms."""
-    from wood_xl.notes.trial_wanted import Asked
+    from wood_xl.trial_files import Asked
 
     try:
         first_day = from_day and dt.date.fromisoformat(from_day).isoformat()

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
     from wood_xl.notes.problem import Problem
-    from wood_xl.notes.trial_wanted import Asked
     from wood_xl.schema.model import System
+    from wood_xl.trial_files import Asked
 
 MOST_TOLD = 10
 SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"

@@ -17,10 +17,9 @@ from wood_xl.draws.verdicts import before_any, ratios
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.notes.document import empty_data
-from wood_xl.notes.trial_wanted import Asked
 from wood_xl.pipeline import score_file
 from wood_xl.schema.words import words
-from wood_xl.trial_files import Trial, trial_file
+from wood_xl.trial_files import Asked, Trial, trial_file
 from wood_xl.verdicts import Surety
 
 INCH_M = 0.0254

@@ -25,12 +25,11 @@ from wood_xl.io.trial_workbook import day_words, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level
-from wood_xl.notes.trial_wanted import Asked, trial_wanted
 from wood_xl.pipeline import check_file, computed_tables, input_files
 from wood_xl.trial.make import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
-from wood_xl.trial_files import Trial, trial_file
+from wood_xl.trial_files import Asked, Trial, trial_file, trial_wanted
 from wood_xl.trial_records import LeftOutOfTrial, TrialPlan, TrialSession, TrialWanted
 from wood_xl.verdicts import NotPlanned
 
