@@ -35,10 +35,17 @@ _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
 
 
 class Relation(NamedTuple):
-    """One relation of a part: the last word of its type, and the part it points to (empty: outside the file)."""
+    """One relation of a part: its type in full, and the part it points to; empty if that is outside the file."""
 
-    kind: str
+    id: str
+    type: str
     part: str
+    is_plain: bool  # whether it is written so that every program takes it for the same
+
+    @property
+    def kind(self) -> str:
+        """Last word of its type."""
+        return self.type.rpartition("/")[2]
 
 
 class SheetEntry(NamedTuple):
@@ -94,27 +101,37 @@ class WorkbookPart(PartHandler):
 
 class _Relations(PartHandler):
     def __init__(self, package: Package, base_part: str) -> None:
-        self.package, self.base_part = package, base_part
-        self.found: dict[str, Relation] = {}
+        self.found: list[Relation] = []
+        self._package, self._base_part = package, base_part
+        self._has_begun = False
 
     def start(self, name: str, attributes: Attributes) -> None:
-        if local_name(name) != "Relationship":
+        if not self._has_begun:  # the tag around them
+            self._has_begun = True
             return
-        kind = attributes.get("Type", "").rpartition("/")[2]
-        outside = attributes.get("TargetMode", "").lower() == "external"
-        part = "" if outside else resolved(self.base_part, attributes.get("Target", ""))
-        self.found[attributes.get("Id", "")] = Relation(kind, part)
+        space, _, tag = name.rpartition(" ")
+        mode = attributes.get("TargetMode", "Internal")
+        if tag == "Relationship":
+            part = "" if mode.lower() == "external" else resolved(self._base_part, attributes.get("Target", ""))
+            is_plain = space == RELATIONS and mode == "Internal"
+            self.found.append(Relation(attributes.get("Id", ""), attributes.get("Type", ""), part, is_plain))
+        else:
+            self.found.append(Relation("", tag, "", is_plain=False))
         if len(self.found) > limits.MAX_RELATIONS:
-            raise self.package.damaged(f"one of its parts has more than {limits.MAX_RELATIONS:,} relations")
+            raise self._package.damaged(f"one of its parts has more than {limits.MAX_RELATIONS:,} relations")
 
 
-def relations_of(package: Package, part: str) -> dict[str, Relation]:
-    """Relations of a part by their id; none if it has no list of them. The empty name stands for the package."""
+def relations_part(part: str) -> str:
+    """Name of the part that lists the relations of another; the empty name stands for the package."""
     folder, name = posixpath.split(part)
-    listing = posixpath.join(folder, "_rels", f"{name}.rels")
+    return posixpath.join(folder, "_rels", f"{name}.rels")
+
+
+def relations_of(package: Package, part: str) -> list[Relation]:
+    """Relations of a part, or of the package; none if there is no list of them."""
     handler = _Relations(package, part)
-    if package.has(listing):
-        package.parse(listing, handler)
+    if package.has(relations_part(part)):
+        package.parse(relations_part(part), handler)
     return handler.found
 
 

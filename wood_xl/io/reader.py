@@ -9,7 +9,7 @@ touched.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
@@ -55,6 +55,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     workbook, shared = WorkbookPart(package), SharedTexts(package)
     package.parse(main_part, workbook)
     relations = relations_of(package, main_part)
+    by_id = {relation.id: relation for relation in relations}
     if (texts_part := _linked(relations, "sharedStrings")) is not None:
         package.parse(texts_part, shared)
     styles_part = _linked(relations, "styles")
@@ -63,7 +64,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     sheets: list[RawSheet] = []
     notes = _notes_on_parts(package)
     for entry in workbook.sheets:
-        relation = relations.get(entry.relation)
+        relation = by_id.get(entry.relation)
         if relation is None or not relation.part:
             raise package.damaged(f'the part of sheet "{entry.title}" is not there')
         if relation.kind != "worksheet":
@@ -87,9 +88,9 @@ def _saved(package: Package) -> str | None:
     return None
 
 
-def _linked(relations: Mapping[str, Relation], kind: str) -> str | None:
+def _linked(relations: Iterable[Relation], kind: str) -> str | None:
     """The part that the first relation of a kind points to; None if there is no such relation."""
-    return next((relation.part for relation in relations.values() if relation.kind == kind), None)
+    return next((relation.part for relation in relations if relation.kind == kind), None)
 
 
 def _notes_on_parts(package: Package) -> list[str]:

@@ -2,53 +2,30 @@
 
 from __future__ import annotations
 
-import posixpath
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
-from wood_xl.io.limits import MAX_RELATIONS
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
-from wood_xl.io.package import Attributes, Package, resolved
-from wood_xl.io.package_parts import MAIN, OFFICE, RELATIONS, STRANGE, SharedTexts, Tree, is_on
+from wood_xl.io.package import Attributes, Package
+from wood_xl.io.package_parts import (
+    MAIN,
+    OFFICE,
+    STRANGE,
+    Relation,
+    SharedTexts,
+    Tree,
+    is_on,
+    relations_of,
+    relations_part,
+)
 from wood_xl.io.seen_styles import SeenStyles
 
 ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
 MACROS = b"macroEnabled"
 _Read = TypeVar("_Read", SeenStyles, SharedTexts)
 SHEET_WORDS = frozenset({"name", "sheetId", "state", f"{OFFICE} id"})
-
-
-class Link(NamedTuple):
-    """One relation of a part: its id, its type in full, and the part it points to; empty if that is elsewhere."""
-
-    id: str
-    type: str
-    part: str
-
-    @property
-    def kind(self) -> str:
-        """Last word of its type."""
-        return self.type.rpartition("/")[2]
-
-
-class _Links(Tree):
-    spaces = frozenset({RELATIONS})
-
-    def __init__(self, package: Package, base: str) -> None:
-        super().__init__()
-        self.found: list[Link] = []
-        self._package = package
-        self._base = base
-
-    def opened(self, tag: str, attributes: Attributes) -> None:
-        if self.path:
-            is_inside = attributes.get("TargetMode", "Internal") == "Internal" and tag == "Relationship"
-            part = resolved(self._base, attributes.get("Target", "")).lower() if is_inside else ""
-            self.found.append(Link(attributes.get("Id", ""), attributes.get("Type", ""), part))
-            if len(self.found) > MAX_RELATIONS:
-                raise self._package.damaged(f"one of its parts has more than {MAX_RELATIONS:,} relations")
 
 
 class _Workbook(Tree):
@@ -106,7 +83,7 @@ class SeenParts:
     names: dict[tuple[str, str], str] = field(default_factory=dict)
     # parts and tags that results do not have, or that programs may take in more than one way
     strange: set[str] = field(default_factory=set)
-    _links: dict[str, dict[str, Link]] = field(default_factory=dict)
+    _links: dict[str, dict[str, Relation]] = field(default_factory=dict)
     _main: str = ""
 
     def linked(self, part: str, relation: str) -> str:
@@ -148,22 +125,18 @@ class SeenParts:
         if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
             self.strange.add(MACROS.decode())
 
-    def _links_of(self, part: str, reached: set[str]) -> Iterator[Link]:
-        folder, name = posixpath.split(part)
-        listing = posixpath.join(folder, "_rels", f"{name}.rels")
-        links: dict[str, Link] = {}
-        if self.package.has(listing):
-            reached.add(listing)
-            found = _Links(self.package, part)
-            self.package.parse(listing, found)
-            kinds = Counter(link.kind for link in found.found)
-            for link in found.found:
-                is_one_of_two = link.kind in ("officeDocument", "styles", "sharedStrings") and kinds[link.kind] > 1
-                if link.kind not in PARTS or not link.part or link.id in links or is_one_of_two:
-                    self.strange.add(link.part or link.kind)
-                links.setdefault(link.id, link)
-                if not self.package.has(link.part):
-                    continue
+    def _links_of(self, part: str, reached: set[str]) -> Iterator[Relation]:
+        reached.add(relations_part(part))
+        links: dict[str, Relation] = {}
+        found = relations_of(self.package, part)
+        kinds = Counter(link.kind for link in found)
+        for told in found:
+            link = told._replace(part=told.part.lower() if told.is_plain else "")
+            is_one_of_two = link.kind in ("officeDocument", "styles", "sharedStrings") and kinds[link.kind] > 1
+            if link.kind not in PARTS or not link.part or link.id in links or is_one_of_two:
+                self.strange.add(link.part or link.kind)
+            links.setdefault(link.id, link)
+            if self.package.has(link.part):
                 yield link
         self._links[part] = links
 
