@@ -26,7 +26,7 @@ from wood_xl.notes.names import plain
 from wood_xl.notes.notes import typed_notes, version_2
 from wood_xl.notes.problem import Place
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
-from wood_xl.notes.sheets import sheets_and_faults
+from wood_xl.notes.sheets import PAPER, UNREAD, sheets_and_faults
 from wood_xl.notes.tally import flat, size_m, sizes_in
 from wood_xl.notes.typed import split_header
 from wood_xl.pages import InTemplate
@@ -123,8 +123,6 @@ def type_into(cell: Any, column: Column, value: Any) -> None:
 
 
 MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
-PRINTED = (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES, layout.CAUTIONS_TITLE, layout.TRIAL_PLAN_TITLE)
-FRAME = set(map(plain, (*PRINTED, layout.CHOICES_TITLE, layout.MARKS_TITLE)))
 
 
 @dataclass
@@ -293,7 +291,7 @@ def _put_unit(cell: Any, found: FoundColumn, typed: RawCell | None) -> None:
 def _carry_sheet(raw: RawSheet, carried: _Carried) -> None:
     """A sheet that is none of the template's: as it is; of what is printed only what is not text."""
     titles = {plain(title) for sheet in season_definition().sheets for title in sheet.titles}
-    if plain(raw.title) in FRAME | titles:
+    if plain(raw.title) in PAPER | UNREAD | titles:
         for row, number in sorted(raw.cells):
             if raw.cells[row, number].kind is not Kind.TEXT:
                 carried.leave(raw, row, number)

@@ -57,9 +57,8 @@ def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> t
     for block in trace if is_apart else blocks:
         row += 0 if is_apart else 1  # the gap above
         if block.title == sheet.title:
-            return layout.TRACE_TITLE if is_apart else layout.INPUTS_TITLE, _cell_in(
-                block, row, sheet, inputs, index, column_id
-            )
+            title = layout.TRACE_TITLE if is_apart else layout.INPUTS_TITLE
+            return title, _cell_in(block, row, sheet, inputs, index, column_id)
         row += heads_row(block) + len(block.rows)
     raise LookupError(f"{sheet_id}.{column_id}")
 
@@ -131,8 +130,5 @@ def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
             for column in sheet.columns
             if column.id in units and column.id not in filled
         ]
-    return (
-        [_list(layout.EMPTY_UNITS_TITLE, ("", layout.SHEET_HEADER, layout.COLUMN_HEADER, layout.UNIT_HEADER), rows)]
-        if rows
-        else []
-    )
+    heads = ("", layout.SHEET_HEADER, layout.COLUMN_HEADER, layout.UNIT_HEADER)
+    return [_list(layout.EMPTY_UNITS_TITLE, heads, rows)] if rows else []

@@ -68,10 +68,7 @@ def results_table(book: RawBook, table_id: str, of: Definition | None = None) ->
     rows = []
     for row in _rows_until_gap(cells, first):
         values = {column.id: cells.get((row, n), "") for n, column in enumerate(definition.columns, start=1)}
-        if (
-            list(values.values())[1:] == [""] * (len(values) - 1)
-            and values[definition.columns[0].id] == layout.NO_ROWS
-        ):
+        if [*values.values()] == [layout.NO_ROWS, *[""] * (len(values) - 1)]:
             break
         rows.append(values)
     return rows
@@ -141,12 +138,8 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
 
     A heart trace is taken out of the workbook on the way: its cells and its rows are much to hold at once.
     """
-    titles = [
-        title
-        for title in (layout.INPUTS_TITLE, layout.TRACE_TITLE)
-        if title == layout.INPUTS_TITLE or has_sheet(book, title)
-    ]
-    return notes_on(book, titles, str(results_items(book, "provenance")["template_version"]))
+    trace = [layout.TRACE_TITLE] if has_sheet(book, layout.TRACE_TITLE) else []
+    return notes_on(book, [layout.INPUTS_TITLE, *trace], str(results_items(book, "provenance")["template_version"]))
 
 
 def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> SeasonDocument:

@@ -30,7 +30,8 @@ from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, UNIT_HEADER, VALUE_H
 from wood_xl.schema.model import Column, Definition, Sheet
 from wood_xl.schema.words import phrase, words
 
-PAPER = {plain(title) for title in (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)}
+PAPER = set(map(plain, (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)))
+UNREAD = set(map(plain, (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)))
 START, SEASON = layout.START_ID, "season"
 Renamed = tuple[RawSheet, Word]  # a sheet that is most likely a known one, and how that was told
 LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
@@ -113,11 +114,7 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
-    titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    titles |= {
-        plain(title)
-        for title in (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)
-    }
+    titles = UNREAD.union(plain(title) for sheet in definition.sheets for title in sheet.titles)
     return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 
@@ -227,7 +224,7 @@ def _is_odd(cell: RawCell, unit: str | None) -> bool:
 
 
 def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
-    above = {} if not page.header_row else dict(_above_header(page))
+    above = dict(_above_header(page))
     summaries = _summary_rows(page)
     problems = [*dict.fromkeys(above.values())]
     key = page.columns[0]
@@ -336,6 +333,5 @@ def _absent_at(page: FoundSheet, row: int) -> Column | None:
     last = len(order) if after is None else order[after.column.id]
     found = {column.column.id for column in page.columns}
     missing = [c for c in page.sheet.columns[first:last] if c.id not in found]
-    return (
-        missing[0] if len(missing) == 1 and (after is not None or before is None or row == before.row + 1) else None
-    )
+    is_there = after is not None or before is None or row == before.row + 1
+    return missing[0] if len(missing) == 1 and is_there else None
