@@ -99,5 +99,5 @@ def _is_running(process: int) -> bool:
     except ProcessLookupError:
         return False
     except (PermissionError, OverflowError):
-        return True
+        pass
     return True

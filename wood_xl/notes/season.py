@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import chain, pairwise, repeat
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.notes.document import Cell, SeasonDocument, empty_data, notes_version
@@ -153,15 +153,9 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: fr
     """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
     cells: dict[Cell, str] = {}
     marked: dict[tuple[str, str], set[int]] = defaultdict(set)
-    for sheet_id, index, column_id in broken:
+    for (sheet_id, index, column_id), where in chain(zip(broken, repeat("")), _cells_at(document, problems)):
         if index is None:
-            cells[sheet_id, None, column_id] = document.place(sheet_id, None, column_id).where
-        else:
-            marked[sheet_id, column_id].add(index)
-    for fault, cell in _cells_at(document, problems):
-        sheet_id, index, column_id = cell
-        if index is None:
-            cells[cell] = fault.where
+            cells[sheet_id, None, column_id] = where or document.place(sheet_id, None, column_id).where
         else:
             marked[sheet_id, column_id].add(index)
     for (sheet_id, column_id), indexes in sorted(marked.items()):
@@ -172,7 +166,10 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: fr
     return cells
 
 
-def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tuple[Problem, Cell]]:
+def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tuple[Cell, str]]:
+    """Cells at which a FIX stands, each with the name of all that it is about."""
+    faults = [fault for fault in problems if fault.level is Level.FIX and fault.place.row is not None]
+    with_faults = {fault.place.sheet for fault in faults}
     by_title = {}
     items: dict[tuple[str, int | None], tuple[str, str]] = {}
     for sheet in season_definition().sheets:
@@ -181,23 +178,21 @@ def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tup
             continue
         for item, row in places.item_rows.items():
             items[places.titles.get(item, places.title), row] = (sheet.id, item)
-        if sheet.kind == "table":
+        if sheet.kind == "table" and places.title in with_faults:
             rows = {row: index for index, row in enumerate(places.rows)}
             numbers = {number: column_id for column_id, number in places.columns.items()}
             by_title[places.title] = (sheet.id, rows, numbers)
-    for fault in problems:
-        if fault.level is not Level.FIX or fault.place.row is None:
-            continue
-        if (at := (fault.place.sheet, fault.place.row)) in items:
+    for fault in faults:
+        place = fault.place
+        if (at := (place.sheet, place.row)) in items:
             sheet_id, item = items[at]
-            yield fault, (sheet_id, None, item)
-        if fault.place.sheet in by_title:
-            sheet_id, rows, numbers = by_title[fault.place.sheet]
-            down = range(fault.place.row, (fault.place.last_row or fault.place.row) + 1)
-            if fault.place.column in numbers:
-                yield from (
-                    (fault, (sheet_id, rows[row], numbers[fault.place.column])) for row in down if row in rows
-                )
+            yield (sheet_id, None, item), fault.where
+        if place.sheet in by_title:
+            sheet_id, rows, numbers = by_title[place.sheet]
+            column_id = numbers.get(place.column or 0)
+            for row in fault.rows:
+                if column_id is not None and row in rows:
+                    yield (sheet_id, rows[row], column_id), fault.where
 
 
 def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:

@@ -51,10 +51,8 @@ def near_trees(name: str) -> str:
 def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
     """Moistures of a sheet that cannot be on their basis, or that say none."""
     most_dry_pct = season_definition().column(f"{sheet_id}.moisture").maximum or math.inf
-    most_wet_pct, green_pct = (
-        _wet_pct(most_dry_pct),
-        max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species()),
-    )
+    most_wet_pct = _wet_pct(most_dry_pct)
+    green_pct = max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species())
     for row in notes.rows(sheet_id):
         moisture, basis = row["moisture"], row["moisture_basis"]
         if moisture is None or basis == "dry" or row.waits("moisture_basis"):
