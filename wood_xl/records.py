@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from wood_xl.body.heart_cleaning import CleanTrace, clean_recordings
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
@@ -169,8 +169,7 @@ class Tool:
         return Named(f"tools.{self.number}", self.name)
 
 
-@dataclass(frozen=True)
-class UpkeepItem:
+class UpkeepItem(NamedTuple):
     """Something bought again every so many hours, cords, stacked m3 or years of a tool's use."""
 
     tool: str
@@ -229,8 +228,7 @@ class Worker:
     trace: Trace | None = None
 
 
-@dataclass(frozen=True)
-class Cut:
+class Cut(NamedTuple):
     """One sawn end, or several alike; the time, if it was taken, is that of one cut."""
 
     diameter_m: float
@@ -240,8 +238,7 @@ class Cut:
     class_width_m: float = 0.0  # width of the size class that they were counted in; 0 if each was measured
 
 
-@dataclass(frozen=True)
-class Stack:
+class Stack(NamedTuple):
     """One rectangular or sloping piece of a stack; by its name it stands in the woodshed."""
 
     height_m: float
@@ -284,16 +281,14 @@ class Session:
     broken: Broken = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(NamedTuple):
     """A moisture reading of a stack: water over total mass, on a day as yyyy-mm-dd."""
 
     day: str
     moisture_wet_frac: float
 
 
-@dataclass(frozen=True)
-class Burned:
+class Burned(NamedTuple):
     """What was burned of a stack by a day as yyyy-mm-dd [stacked m3]; None for all that was left."""
 
     day: str

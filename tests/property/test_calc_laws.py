@@ -29,7 +29,14 @@ BELOW_0 = between(-0.3, -1e-4)  # real rates have been there
 RATE, YEARS, MONEY = between(0, 1), between(0.1, 60), between(0, 1e5)
 FORM = st.sampled_from(("ranked split", "ranked round", "crossed", "loose"))
 TASK = st.sampled_from(("fell", "limb", "haul", "buck", "split", "stack"))
-CUT = st.builds(Cut, diameter_m=LENGTH, second_diameter_m=st.none() | LENGTH, cuts_n=st.integers(1, 60))
+CUT = st.builds(
+    Cut,
+    diameter_m=LENGTH,
+    second_diameter_m=st.none() | LENGTH,
+    cuts_n=st.integers(1, 60),
+    cut_time_s=st.none(),
+    class_width_m=st.just(0.0),
+)
 STACK = st.builds(
     Stack,
     height_m=LENGTH,
@@ -37,6 +44,8 @@ STACK = st.builds(
     top_length_m=st.none() | LENGTH,
     depth_m=LENGTH,
     rows_n=st.integers(1, 8),
+    form=st.none(),
+    name=st.none(),
 )
 PERSON = st.builds(
     Person,
