@@ -21,7 +21,7 @@ from wood_xl.io.looks import AS_DATE, AS_DATE_AND_TIME, dress, set_text
 from wood_xl.io.page import Paper
 from wood_xl.io.template import FIRST_ROW, print_down_to, template_workbook, unfold
 from wood_xl.io.template_style import INDENT_WIDTH, entry_look, is_text
-from wood_xl.notes.header import FoundColumn, FoundSheet, texts_in
+from wood_xl.notes.header import FoundColumn, FoundSheet, heads_of_items
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import typed_notes, version_2
 from wood_xl.notes.problem import Place
@@ -251,7 +251,7 @@ def _header(found: FoundColumn) -> str:
 
 def _carry_items(page: FoundSheet, carried: _Carried) -> None:
     raw, last_rows, taken = page.raw, carried.last_rows, carried.taken
-    heads = {plain(text): number for number, text in texts_in(raw, page.header_row).items()}
+    heads = heads_of_items(raw, page.header_row)
     item_column, value_column = heads[plain(layout.ITEM_HEADER)], heads[plain(layout.VALUE_HEADER)]
     unit_column, help_column = heads.get(plain(layout.UNIT_HEADER), 0), heads.get(plain(layout.HELP_HEADER), 0)
     places = item_places()

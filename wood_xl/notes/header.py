@@ -350,12 +350,13 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
 
 
-def _heads(raw: RawSheet, header_row: int) -> dict[str, int]:
+def heads_of_items(raw: RawSheet, header_row: int) -> dict[str, int]:
+    """Columns of a list of items by the words over them, as they are compared; of equal ones the first."""
     return {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
-    items = _entries(raw, _heads(raw, header_row)[plain(ITEM_HEADER)], header_row)
+    items = _entries(raw, heads_of_items(raw, header_row)[plain(ITEM_HEADER)], header_row)
     return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
 
 
@@ -368,7 +369,7 @@ def item_titles(raw: RawSheet) -> frozenset[str]:
 
 
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
-    heads = _heads(raw, header_row)
+    heads = heads_of_items(raw, header_row)
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
     unit_column = heads.get(plain(UNIT_HEADER))
     texts = _item_texts(raw, header_row)

@@ -14,6 +14,7 @@ from wood_xl.notes.header import (
     FoundSheet,
     columns_and_faults,
     header_row_of,
+    heads_of_items,
     item_titles,
     known_titles,
     shown_cell,
@@ -283,7 +284,7 @@ def _summary_rows(page: FoundSheet) -> dict[int, RawCell]:
 
 
 def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
-    raw, heads = page.raw, {plain(text): number for number, text in texts_in(page.raw, page.header_row).items()}
+    raw, heads = page.raw, heads_of_items(page.raw, page.header_row)
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
     items = raw.cells.columns.get(item_column, {})
     values = raw.cells.columns.get(value_column, {})
