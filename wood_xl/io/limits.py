@@ -23,6 +23,7 @@ PROMPT_TITLE = 32  # also of the title over a refusal
 PROMPT_TEXT = 255
 REFUSAL_TEXT = 225  # some programs take 255, some cut at 225
 
+# How much a workbook may hold before it is refused.
 MEGABYTE = 1_000_000
 
 MAX_FILE_BYTES = 50 * MEGABYTE  # a file that fills the memory before anything is known of it
