@@ -26,8 +26,7 @@ from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
 from wood_xl.trial.make import trial_plan
-from wood_xl.trial_records import TrialPlan, TrialWanted
-from wood_xl.trial_texts import ToFill
+from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
 
 MAY_BE_LISTED_ANEW = {"session", "date", "method", "person", "lot"}  # a planned row with more than that stays
 NOT_MISSED = ("season-no-sessions", "item-missing")  # a trial is planned before there is any; the rest can wait

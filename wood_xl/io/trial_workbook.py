@@ -24,7 +24,6 @@ from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
 from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, set_widths, text_cell
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
-from wood_xl.reading_words import Month
 from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import capital, phrase, words

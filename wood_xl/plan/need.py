@@ -9,7 +9,6 @@ from wood_xl.data.load import value
 from wood_xl.draws.figure import Row
 from wood_xl.ids import Seasoned, Way
 from wood_xl.pages import Month
-from wood_xl.reading_words import Month
 from wood_xl.reasons import Facts, Remark, Said, Stocked, said
 from wood_xl.records import NextSeason
 from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_from
