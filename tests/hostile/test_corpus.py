@@ -115,7 +115,7 @@ CORPUS: dict[str, Slip] = {
     "fuel far too little": typed(FUEL, 0.02, "table-fuel-unlike"),
     "fuel far too much": typed(FUEL, 4.8, "table-fuel-unlike"),
     "running time too short": Slip({RUNNING: 3}, "table-fuel-unlike", FUEL),
-    "cents for a kWh": typed(POWER, 200, "item-electricity-price", 2, "type 2"),
+    "cents for a kWh": typed(POWER, 200, "item-price-unusual", 2, "type 2"),
     "stack in feet": Slip({HEIGHT: 3.28, LENGTH: 4.92}, "season-lot-fraction-unusual", LOT,
                           {HEIGHT: 1.0, LENGTH: 1.5}, "feet"),
     "stack half forgotten": Slip({LENGTH: 0.75}, "season-lot-fraction-impossible", LOT, {LENGTH: 1.5},

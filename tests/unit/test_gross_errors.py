@@ -152,7 +152,7 @@ def electricity(price: float, gasoline: float | None, currency: str) -> Change:
     ],
 )
 def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, currency: str, mend: str) -> None:
-    (found,) = told(electricity(price, gasoline, currency), "item-electricity-price")
+    (found,) = told(electricity(price, gasoline, currency), "item-price-unusual")
     assert found.where == "Season!B17"
     assert mend in found.mend
 
@@ -161,7 +161,7 @@ def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, c
     ("price", "gasoline", "currency"), [(0.18, 0.9, "USD"), (0.18, None, "USD"), (18, None, "NOK"), (2, 20, "NOK")]
 )
 def test_a_price_of_electricity_that_can_be(price: float, gasoline: float | None, currency: str) -> None:
-    assert told(electricity(price, gasoline, currency), "item-electricity-price") == []
+    assert told(electricity(price, gasoline, currency), "item-price-unusual") == []
 
 
 @together("typed", ["no", "OK", "0", "None", "-", "FALSE"])

@@ -186,6 +186,26 @@ def test_days_of_the_week_are_known(tmp_path: Path, text: str) -> None:
     assert fixes(checked(workbook, tmp_path)) == []
 
 
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("Mon-Fri", (0, 1, 2, 3, 4)),
+        ("Sat - Sun", (5, 6)),
+        ("Friday through Monday", (0, 4, 5, 6)),
+        ("Sat & Sun", (5, 6)),
+        ("Wed, Saturday and Sunday", (2, 5, 6)),
+    ],
+)
+def test_days_from_one_to_another_are_all_of_them(tmp_path: Path, text: str, days: tuple[int, ...]) -> None:
+    """They were the first one alone, without a word."""
+    workbook = book()
+    title, row = PLACES["trial.work_days"]
+    workbook[title].cell(row, 2).value = text
+    season = checked(workbook, tmp_path)
+    assert fixes(season) == []
+    assert season_records(season)[0].next_season.weekdays == days
+
+
 def test_a_word_that_is_no_day_and_a_method_on_no_list_are_named(tmp_path: Path) -> None:
     workbook = book()
     title, row = PLACES["trial.work_days"]

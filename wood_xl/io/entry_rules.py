@@ -7,7 +7,6 @@ in any order. The lists stand on a sheet: written into the rules themselves they
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -23,14 +22,13 @@ from wood_xl.io import limits, looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import set_widths, text_cell, write_over
-from wood_xl.notes.limits import in_unit
+from wood_xl.notes.limits import as_written, in_unit, usual_ends
 from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry, InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
 from wood_xl.schema.model import Column, System, season_definition
 from wood_xl.schema.words import phrase, words
 
-CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3
 
 
@@ -65,24 +63,8 @@ def usual_text(column: Column, unit: str, currency: str) -> str:
     """What is usual; empty where the definition does not say."""
     if column.plausible is None:
         return ""
-    if unit == column.us and unit not in (column.metric, column.unit):
-        lowest, highest = (in_unit(end, column, unit) for end in column.plausible)
-        low, high = number_text(_up(lowest)), number_text(-_up(-highest))
-    else:
-        low, high = (_as_written(end, column, unit) for end in column.plausible)
+    low, high = map(number_text, usual_ends(column, unit))
     return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
-
-
-def _up(end: float) -> float:
-    """The next number above that a person would name: of one digit, or with a 5 behind it.
-
-    >>> _up(5.9), _up(1.57), _up(-22.0), _up(0.0)
-    (6.0, 2.0, -20.0, 0.0)
-    """
-    if not end:
-        return end
-    step = 10.0 ** math.floor(math.log10(abs(end))) / 2
-    return round(math.ceil(round(end / step, 6)) * step, 6)
 
 
 def example_text(column: Column, unit: str) -> str:
@@ -126,8 +108,7 @@ def within(limit: int, *parts: str) -> str:
 
 
 def _as_written(value: float, column: Column, unit: str) -> str:
-    converted = in_unit(value, column, unit)
-    return number_text(value) if converted == value else number_text(converted, CONVERTED_DIGITS)
+    return number_text(as_written(value, column, unit))
 
 
 def _after(label: str) -> str:

@@ -21,7 +21,7 @@ from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
-from wood_xl.units import convert
+from wood_xl.units import convert, measures
 
 LONGEST_NUMBER = 100  # characters; a longer text is not looked through for a number
 TYPED_DECIMALS = 4
@@ -196,7 +196,7 @@ def _several(text: str, column: Column, unit: str) -> Decoded | None:
 
 def _read(code: str, text: str, value: float, unit: str, alike: str, **facts: str) -> Decoded:
     value = kept_number(float(f"{value:.12g}"))
-    shown = f"{number_text(value)} {unit}".rstrip()
+    shown = f"{number_text(value)} {'' if unit == 'money' else unit}".rstrip()
     return Decoded(value, code, {"found": quoted(text), "value": shown, **facts}, alike)
 
 
@@ -263,7 +263,9 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
     number, word = amount
     label = typed.typed_unit(word, column.units)
     if label is None and unit and unit != "money":
-        return phrase(HowToMend.TURNED_INTO, unit=unit)
+        other = typed.typed_unit(word, [*measures()])
+        cannot = other is not None and measures()[other] != measures().get(unit)
+        return phrase(HowToMend.CANNOT_BE_TURNED if cannot else HowToMend.TURNED_INTO, unit=unit)
     if label is None or label == unit or column.unit_kept:
         return phrase(HowToMend.WITHOUT_UNIT, number=number)
     value = number_text(convert(float(number), label, unit), 4)

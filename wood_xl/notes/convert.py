@@ -240,7 +240,7 @@ class _Reader:
         place = self._document.place("sessions", index, "method")
         of_method = self.notes.named("methods", row.name("method"))
         if of_method is None or of_method["task"] is None:
-            cell = self._checked.cell_problems.get(("sessions", index, "method"))
+            cell = self._checked.cell_problems.get(("sessions", index, "method")) or self._of_method(of_method)
             for topic in ("time", "quantity"):
                 broken.setdefault(topic, cell or f"{place.sheet} row {place.row}")
         return Session(
@@ -354,6 +354,12 @@ class _Reader:
                 where = self._checked.cell_problems.get(("tools", tool, "kind"))
                 for topic in self._definition.column("tools.kind").feeds:
                     broken.setdefault(topic, where or self._document.place("tools", tool, "kind").sheet)
+
+    def _of_method(self, method: NotesRow | None) -> str | None:
+        """The cell of a method's row that its sessions wait for."""
+        problems = self._checked.cell_problems
+        keys = [] if method is None else [("methods", method.index, column) for column in ("task", "method")]
+        return next((problems[key] for key in keys if key in problems), None)
 
 
 def _cuts(rows: Iterable[NotesRow]) -> tuple[Cut, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache, cached_property
@@ -34,6 +35,33 @@ def in_unit(value: float, column: Column, unit: str) -> float:
     if not unit or unit == column.unit or column.unit_kept:
         return value
     return float(f"{convert(value, column.unit, unit):.12g}")
+
+
+def as_written(value: float, column: Column, unit: str) -> float:
+    """A value of the definition as a person would write it in another unit."""
+    return value if (converted := in_unit(value, column, unit)) == value else float(f"{converted:.2g}")
+
+
+def usual_ends(column: Column, unit: str) -> tuple[float, float]:
+    """Lowest and highest usual value as the help of a column tells them, and as the checks take them.
+
+    >>> usual_ends(season_definition().column("next_season.volume_wanted"), "cord")
+    (0.15, 25.0)
+    """
+    lowest, highest = column.plausible or (-math.inf, math.inf)
+    if unit == column.us and unit not in (column.metric, column.unit):
+        return _named_above(in_unit(lowest, column, unit)), -_named_above(-in_unit(highest, column, unit))
+    return as_written(lowest, column, unit), as_written(highest, column, unit)
+
+
+def _named_above(end: float) -> float:
+    """The next number above that a person would name: of one digit, or with a 5 behind it.
+
+    >>> [_named_above(end) for end in (5.9, 1.57, -22.0, 0.0)]
+    [6.0, 2.0, -20.0, 0.0]
+    """
+    step = 10.0 ** math.floor(math.log10(abs(end))) / 2 if end else 1.0
+    return round(math.ceil(round(end / step, 6)) * step, 6)
 
 
 def fitting_units(column: Column, unit: str, values: Collection[float], fits: Callable[[float], bool]) -> list[str]:
@@ -361,7 +389,7 @@ def unusual_problems(
             if column.plausible is None:
                 continue
             unit = document.unit(sheet.id, column.id)
-            lowest, highest = (in_unit(end, column, unit) for end in column.plausible)
+            lowest, highest = usual_ends(column, unit)
             values = _distinct_values(document, sheet, column.id)
             of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
             unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one
@@ -391,8 +419,7 @@ def _unusual(
     document: SeasonDocument, sheet: Sheet, column: Column, cells: list[tuple[float, Cell]], to_mend: Collection[Cell]
 ) -> Iterator[Problem]:
     unit, beside = document.unit(sheet.id, column.id), _beside(document, sheet, column)
-    ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
-    expected = with_unit(range_text(ends), unit)
+    expected = with_unit(range_text(usual_ends(column, unit)), unit)
     singles = [[one] for one in cells if one[1] in to_mend]
     used = [one for one in cells if one[1] not in to_mend]
     groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]

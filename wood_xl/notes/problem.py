@@ -19,6 +19,8 @@ from wood_xl.pages import InFile, InMessage
 from wood_xl.schema.words import phrase, words
 
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
+MOST_EQUAL = 10  # lines of the same words in one column; of more the first names the rows
+ROWS_NAMED = 10
 MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
 
 
@@ -93,7 +95,11 @@ class Problem:
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
-        if self.count > 1:
+        if self.count > 1 and self.also_rows and self.code not in TOLD_ONCE:
+            rows = [str(row) for row in self.rows]
+            more = ["..."] if len(rows) > ROWS_NAMED else []
+            start += phrase(InMessage.CELLS_IN_ROWS, n=self.count, rows=(*rows[:ROWS_NAMED], *more))
+        elif self.count > 1:
             start += phrase(InMessage.CELLS, n=self.count)
         return f"{start}: {self.text} {self.mend}".strip() if start else f"{self.text} {self.mend}".strip()
 
@@ -238,6 +244,24 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
     return sorted(lines.told(), key=key)
 
 
+def _drawn_together(lines: list[Problem]) -> list[Problem]:
+    """Of very many lines of the same words one, which knows the rows of all; each row is still marked in a copy."""
+    of: dict[tuple[str, str], list[Problem]] = {}
+    for line in lines:
+        of.setdefault((line.text, line.mend), []).append(line)
+    return [one for alike in of.values() for one in ([_one_of(alike)] if _is_long(alike) else alike)]
+
+
+def _is_long(alike: list[Problem]) -> bool:
+    return len(alike) > MOST_EQUAL and alike[0].place.row is not None
+
+
+def _one_of(alike: list[Problem]) -> Problem:
+    rows = tuple(row for line in alike for row in line.rows)
+    place = alike[0].place._replace(last_row=None)
+    return replace(alike[0], place=place, count=sum(line.count for line in alike), also_rows=rows[1:])
+
+
 TOLD_ONCE = frozenset({"table-unknown-reference"})  # it names all its rows
 
 
@@ -290,6 +314,7 @@ class ProblemLines:
             replace(line, also_rows=tuple(self._also.get((kind, at), line.also_rows)))
             for at, line in enumerate(lines)
         ]
+        lines = _drawn_together(lines) if self._most is not None else lines
         if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
             return lines
         count = sum(line.count for line in lines) + self._beyond.get(kind, 0)

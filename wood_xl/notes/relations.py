@@ -30,6 +30,8 @@ WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
+_ENDS = re.compile("[-\u2013\u2014]")
+_FROM_TO = re.compile(r"\s*[-\u2013\u2014]\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
 
@@ -152,12 +154,17 @@ class Notes:
 
     def weekdays(self) -> tuple[int, ...]:
         """Days of the week that can be worked on, Monday is 0; empty if none is named."""
-        found = {plain(word)[:3] for word in self.words_of_days()}
-        return tuple(number for number, name in enumerate(WEEKDAYS) if name in found)
+        found = set[int]()
+        for word in self.words_of_days():
+            ends = [WEEKDAYS.index(end[:3]) for end in _ENDS.split(plain(word)) if end[:3] in WEEKDAYS]
+            if ends:  # from Friday to Monday it is four days
+                found |= {(ends[0] + n) % len(WEEKDAYS) for n in range((ends[-1] - ends[0]) % len(WEEKDAYS) + 1)}
+        return tuple(sorted(found))
 
     def words_of_days(self) -> list[str]:
-        """Words under the days one can work."""
-        return [word for word in re.split(r"[\s,;+/]+", self.document.items("trial").get("work_days", "")) if word]
+        """Words under the days one can work; those from one day to another are one."""
+        text = _FROM_TO.sub("-", self.document.items("trial").get("work_days", ""))
+        return [word for word in re.split(r"[\s,;+/&]+", text) if word and plain(word) != "and"]
 
 
 @dataclass(slots=True, eq=False)
@@ -339,7 +346,9 @@ def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:
 
 def _work_days(notes: Notes) -> Iterator[Problem]:
     words_typed = notes.words_of_days()
-    unknown = list_text(quoted(word) for word in words_typed if plain(word)[:3] not in WEEKDAYS)
+    unknown = list_text(
+        quoted(word) for word in words_typed if any(end[:3] not in WEEKDAYS for end in _ENDS.split(plain(word)))
+    )
     if unknown and [*map(plain, words_typed)] != ANY_DAY:
         yield notes.problem("item-no-weekday", "trial", "work_days", found=unknown)
 

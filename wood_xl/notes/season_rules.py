@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
+from typing import Any
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
@@ -19,7 +20,7 @@ from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
-from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
@@ -47,6 +48,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_prices_and_lives(notes),
         *_ways_of_having(notes),
         *_choices_at_odds(notes),
+        *_copied_sessions(notes),
     ]
 
 
@@ -138,6 +140,31 @@ def _choices_at_odds(notes: Notes) -> Iterator[Problem]:
         yield notes.problem("plan-weights-retired", "next_season", written[0])
 
 
+def _copied_sessions(notes: Notes) -> Iterator[Problem]:
+    """Sessions that are as another in day, hands, time and each piece of wood: most likely copied to be edited."""
+    alike: dict[tuple[Any, ...], list[NotesRow]] = defaultdict(list)
+    for row in notes.rows("sessions"):
+        name, minutes = row.name("session"), session_minutes(notes, row.index)
+        if name is not None and row["date"] is not None and minutes and notes.left_out(row.index) is None:
+            key = row["date"], row.name("method"), row.name("person"), row["start"], minutes
+            alike[key].append(row)
+    several = [rows for rows in alike.values() if len(rows) > 1]
+    names = {row.name("session") for rows in several for row in rows}
+    wood: dict[str | None, list[str]] = defaultdict(list)
+    for sheet_id in ("cuts", "tally", "stacks") if names else ():
+        for index, held in enumerate(notes.document.rows(sheet_id)):
+            if (name := notes.name(sheet_id, index, "session")) in names:
+                wood[name].append(str((sheet_id, sorted((one, held[one]) for one in held if one != "session"))))
+    for rows in several:
+        met: dict[tuple[str, ...], NotesRow] = {}
+        for row in rows:
+            made = tuple(sorted(wood[row.name("session")]))
+            first = met.setdefault(made, row)
+            if made and first is not row:
+                facts = {"found": quoted(str(row["session"])), "expected": quoted(str(first["session"]))}
+                yield row.problem("table-session-copied", "session", **facts)
+
+
 PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a kWh costs less than two units
 METRIC_FUEL = ("L", "mL")
 IN_BY_CM = {  # a header's unit, the unit that its session was most likely measured in, and between what it then lies
@@ -148,7 +175,7 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 
 def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    found = [*_diameters(notes), *_fuel(notes), *_electricity_price(notes)]
+    found = [*_diameters(notes), *_fuel(notes), *_gasoline_price(notes), *_electricity_price(notes)]
     return [one for one in found if one.where not in told]
 
 
@@ -283,27 +310,47 @@ def _burned(use: Use, index: int, rate: float, others: float | None, limits: str
     )
 
 
+def _gasoline_price(notes: Notes) -> Iterator[Problem]:
+    price = notes.document.items("season").get("gasoline_price")
+    if price and not notes.waits("season", None, "gasoline_price"):
+        unit = notes.document.unit("season", "gasoline_price") or "per L"
+        yield from _odd_price(notes, "gasoline_price", convert(float(price), unit, "per L"), "gross.gasoline_price")
+
+
 def _electricity_price(notes: Notes) -> Iterator[Problem]:
-    column: Column = season_definition().column("season.electricity_price")
     items = notes.document.items("season")
-    price, gasoline = items.get(column.id), items.get("gasoline_price")
-    if not price or any(notes.waits("season", None, item) for item in (column.id, "gasoline_price", "currency")):
+    price, gasoline = items.get("electricity_price"), items.get("gasoline_price")
+    if not price or any(notes.waits("season", None, item) for item in ("electricity_price", "gasoline_price")):
         return
     if gasoline:
         per_l = convert(float(gasoline), notes.document.unit("season", "gasoline_price") or "per L", "per L")
         per_kwh = per_l / value("gross.gasoline_heat")
-        scale, limits = per_kwh, "gross.electricity"
-        expected = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
-    elif items.get("currency") in PRICED_ALIKE:
-        scale, limits = 1.0, "gross.kwh_price"
-        low, high = (number_text(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
-        expected = phrase(Slip.USUAL_PRICE, low=low, high=high)
+        beside = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
+        yield from _odd_price(notes, "electricity_price", price / per_kwh, "gross.electricity", beside)
     else:
+        yield from _odd_price(notes, "electricity_price", float(price), "gross.kwh_price")
+
+
+def _odd_price(notes: Notes, item: str, scaled: float, limits: str, expected: str = "") -> Iterator[Problem]:
+    """A price outside of limits, and in cents perhaps not; what is usual in money holds for some currencies alone.
+
+    scaled: the price in the unit of the limits.
+    """
+    items, column = notes.document.items("season"), season_definition().column(f"season.{item}")
+    code, unit = items.get("currency", ""), notes.document.unit("season", item) or column.unit
+    is_known = expected or code in PRICED_ALIKE
+    if not is_known or notes.waits("season", None, "currency") or not _is_outside(scaled, limits):
         return
-    if _is_outside(price / scale, limits):
-        advice = phrase(HowToMend.CHECK)
-        if not _is_outside(price / 100 / scale, limits):
-            advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(price / 100)))
-        place = notes.document.place("season", None, column.id)._replace(header="")
-        facts = {"title": column.title, "found": f"{number_text(float(price))} {items.get('currency', '')}".strip()}
-        yield problem("item-electricity-price", place, expected=expected, advice=advice, **facts)
+    ends = (value(f"{limits}_{end}") for end in ("lowest", "highest"))
+    low, high = (number_text(convert(end, column.unit, unit), 2) for end in ends)
+    advice = phrase(HowToMend.CHECK)
+    if not _is_outside(scaled / 100, limits):
+        advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(items[item] / 100)))
+    yield problem(
+        "item-price-unusual",
+        notes.document.place("season", None, item)._replace(header=""),
+        title=column.title,
+        found=f"{number_text(float(items[item]))} {column.label(unit, code)}".strip(),
+        expected=expected or phrase(Slip.USUAL_PRICE, low=low, high=high),
+        advice=advice,
+    )

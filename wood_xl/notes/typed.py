@@ -241,8 +241,8 @@ _OVER = r"(?<![0-9])(?P<over>[0-9]{1,2})[/\u2044](?P<under>[0-9]{1,2})"
 _WORD = rf"(?P<word>[^\d\s.,+/{_SIGNS}-][^\d{_SIGNS}]{{0,20}}[23]?)?"
 _NUMBER_AND_WORD = re.compile(rf"(?:{_PLAIN}|{_WHOLE}(?:(?P<sign>[{_SIGNS}])|{_OVER}))\s*{_WORD}")
 _FEET_AND_INCHES = re.compile(
-    r"(?P<feet>[0-9]{1,3})\s*(?:ft\.?|feet|foot|['\u2032\u2019])\s*-?\s*(?P<inches>[^'\u2032\u2019a-z]+?)"
-    r"\s*(?:in\.?|inch|inches|[\"\u2033\u201d]|''|\u2019\u2019)?",
+    r"(?P<feet>[0-9]{1,3})\s*(?:ft\.?|feet|foot|['\u2032\u2019])(?:\s*-?\s*(?P<inches>[^'\u2032\u2019a-z]+?)"
+    r"\s*(?:in\.?|inch|inches|[\"\u2033\u201d]|''|\u2019\u2019)?)?",
     re.IGNORECASE,
 )
 _HOURS_AND_MINUTES = re.compile(
@@ -302,12 +302,14 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
 
 
 def feet_and_inches(text: str) -> float | None:
-    r"""Feet of a length in feet and inches; None if it is something else.
+    r"""Feet of a length in feet, or in feet and inches; None if it is something else.
 
     >>> feet_and_inches("20' 3\""), feet_and_inches("8 ft 7 1/2 in"), feet_and_inches("8'")
-    (20.25, 8.625, None)
+    (20.25, 8.625, 8.0)
     """
     match = _FEET_AND_INCHES.fullmatch(text.strip())
+    if match and match["inches"] is None:
+        return float(match["feet"])
     inches = _NUMBER_AND_WORD.fullmatch(match["inches"].strip()) if match else None
     value = _value_of(inches) if inches is not None and not inches["word"] else None
     if match is None or value is None or value >= INCHES_IN_FOOT:

@@ -27,13 +27,23 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
-from wood_xl.plan.task import PlanTask, left_out, only_tried, plan_task, tasks_not_planned, too_dear, without_figure
+from wood_xl.plan.task import (
+    PlanTask,
+    day_number,
+    left_out,
+    only_tried,
+    plan_task,
+    tasks_not_planned,
+    too_dear,
+    without_figure,
+)
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.records import NextSeason, Season
 
+DAYS_IN_YEAR = 366
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 
 
@@ -139,6 +149,9 @@ def _settings_remarks(wanted: NextSeason, season: Season) -> list[Remark]:
         remarks.append(("plan-no-dates", f"next_season.{missing}", {}))
     elif wanted.ready_by < last:
         remarks.append(("plan-dates-past", "next_season.ready_by_date", {"found": wanted.ready_by, "expected": last}))
+    if wanted.start and last and day_number(wanted.start) < day_number(last) - DAYS_IN_YEAR:
+        facts = {"found": wanted.start, "expected": last}
+        remarks.append(("plan-start-long-past", "next_season.start_date", facts))
     if wanted.hours_per_week is None:
         remarks.append(("plan-no-hours", "next_season.hours_per_week", {}))
     elif wanted.hours_per_week == 0:

@@ -1,0 +1,93 @@
+"""What people type wrong or in their own way at the table, and what they are told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from builders import Data, checked, text_cell
+from test_kitchen_table import ADA, BO, saws
+from test_who_may import document
+
+from wood_xl.io.entry_rules import usual_text
+from wood_xl.pipeline import computed_tables
+from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import words
+
+
+def typed_in_stacks(text: str) -> str:
+    """The lines of the check where the length of a stack is a text."""
+    data = saws(ADA)
+    data["units"]["stacks"] = {"height": "in", "length": "in"}
+    data["stacks"] = [{"session": "c1", "height": 40, "length": 150}]
+
+    def typed(cells: dict[str, Any]) -> None:
+        cells["stacks"][HEADER_ROW + 1, 3] = text_cell(text)
+
+    return "\n".join(one.line() for one in checked(data, edit=typed).problems)
+
+
+def test_feet_alone_are_read_as_feet_with_inches_are() -> None:
+    for text in ("14'", "14 ft"):
+        assert f'"{text}" was read as 168 in.' in typed_in_stacks(text)
+
+
+def test_a_weight_is_not_asked_to_be_turned_into_a_length() -> None:
+    assert "cannot be turned into it" in typed_in_stacks("412 kg")
+    assert "Convert it" not in typed_in_stacks("412 kg")
+
+
+def test_sessions_wait_for_the_task_of_their_method() -> None:
+    data = saws(ADA)
+    next(one for one in data["methods"] if one["method"] == "By chain saw")["task"] = "sawing"
+    states = {words(row["state"]) for row in document(checked(data))["sessions"] if row["method"] == "By chain saw"}
+    assert states == {
+        f"needs Methods!B{HEADER_ROW + 1 + [one['method'] for one in data['methods']].index('By chain saw')}"
+    }
+
+
+def told_of(data: Data, code: str) -> list[str]:
+    return [one.line() for one in checked(data).problems if one.code == code]
+
+
+def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
+    data = saws(ADA, BO)
+    assert told_of(data, "table-session-copied") == []
+    data["sessions"].append({**data["sessions"][0], "session": "copy"})
+    assert told_of(data, "table-session-copied") == []  # it has no wood, which is told already
+    data["cuts"].append({**data["cuts"][0], "session": "copy"})
+    (line,) = told_of(data, "table-session-copied")
+    assert 'Session "copy" has the day' in line
+    data["cuts"][-1]["cuts"] = 19
+    assert told_of(data, "table-session-copied") == []
+
+
+@pytest.mark.parametrize(("start", "is_told"), [("1927-03-06", True), ("2026-09-05", False)])
+def test_a_plan_that_begins_in_another_century_is_told(start: str, is_told: bool) -> None:
+    data = saws(ADA, BO, start_date=start)
+    codes = {one.code for one in computed_tables(checked(data))[1]}
+    assert ("plan-start-long-past" in codes) == is_told
+
+
+@pytest.mark.parametrize(
+    ("price", "told"), [(3.5, ""), (350, "If the price is in cents, type 3.5."), (0.35, "Check")]
+)
+def test_a_price_of_gasoline_in_cents_is_told(price: float, told: str) -> None:
+    data = saws(ADA, BO)
+    data["season"] |= {"currency": "USD", "gasoline_price": price}
+    data["units"]["season"]["gasoline_price"] = "per gal"
+    lines = told_of(data, "item-price-unusual")
+    assert [told in line for line in lines] == ([True] if told else [])
+    data["season"]["currency"] = "JPY"
+    assert told_of(data, "item-price-unusual") == []
+
+
+def test_what_is_usual_is_the_same_in_the_help_and_in_the_check() -> None:
+    data = saws(ADA, BO, volume_wanted=0.14)
+    data["units"]["next_season"]["volume_wanted"] = "cord"
+    (line,) = [line for line in told_of(data, "cell-unusual") if "Next season" in line]
+    assert (
+        usual_text(season_definition().column("next_season.volume_wanted"), "cord", "") == "Usual: 0.15 to 25 cord."
+    )
+    assert "Usual is 0.15 to 25 cord." in line
