@@ -156,7 +156,7 @@ def without_names(season: Season) -> Season:
     return replace(
         season,
         tools=tuple(replace(tool, name=tools[tool.name]) for tool in season.tools),
-        upkeep=tuple(replace(item, tool=tools[item.tool]) for item in season.upkeep),
+        upkeep=tuple(item._replace(tool=tools[item.tool]) for item in season.upkeep),
         methods=tuple(
             replace(method, name=methods[method.name], tools=tuple(tools[tool] for tool in method.tools))
             for method in season.methods
