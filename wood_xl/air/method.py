@@ -1,4 +1,4 @@
-"""What the season says of a method's emissions, as the plain amounts that ``calc.emission_accounts`` takes.
+"""What the season says of a method's emissions, as the plain amounts that ``emission_accounts`` takes.
 
 What cannot be told is left at 0 in them, and the part that needs it is named in ``missing`` with the reason: an
 account that stands on a missing part is withheld, and every total with it.

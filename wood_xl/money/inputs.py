@@ -1,4 +1,4 @@
-"""What the season says of a method's money, as the plain numbers that ``calc.method_money`` takes.
+"""What the season says of a method's money, as the plain numbers that ``method_money`` takes.
 
 What cannot be told is left at 0 in them, and the part of the money that needs it is named in ``missing`` with the
 reason, so that half a cost is never shown as a whole one.

@@ -1,4 +1,4 @@
-"""What the season's wood weighs and how warm it keeps: collects the factors, and lets ``calc.heat`` do the rest."""
+"""What the season's wood weighs and how warm it keeps: collects the factors for the formulas of heat."""
 
 from __future__ import annotations
 
