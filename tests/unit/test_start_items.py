@@ -194,6 +194,9 @@ def test_days_of_the_week_are_known(tmp_path: Path, text: str) -> None:
         ("Friday through Monday", (0, 4, 5, 6)),
         ("Sat & Sun", (5, 6)),
         ("Wed, Saturday and Sunday", (2, 5, 6)),
+        ("Mon-Wed-Fri", (0, 2, 4)),
+        ("weekends", (5, 6)),
+        ("Weekdays; Sat", (0, 1, 2, 3, 4, 5)),
     ],
 )
 def test_days_from_one_to_another_are_all_of_them(tmp_path: Path, text: str, days: tuple[int, ...]) -> None:

@@ -34,6 +34,7 @@ _ENDS = re.compile("[-\u2013\u2014]")
 _FROM_TO = re.compile(r"\s*[-\u2013\u2014]\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
+SEVERAL_DAYS = {"weekend": "sat-sun", "weekday": "mon-fri"}
 
 OVER = (  # what cannot be more than another number of its row, in one unit; a heart at rest not as much either
     ("tools", "resale", "price", "money", gt, "row-resale-over-price"),
@@ -157,14 +158,16 @@ class Notes:
         found = set[int]()
         for word in self.words_of_days():
             ends = [WEEKDAYS.index(end[:3]) for end in _ENDS.split(plain(word)) if end[:3] in WEEKDAYS]
-            if ends:  # from Friday to Monday it is four days
-                found |= {(ends[0] + n) % len(WEEKDAYS) for n in range((ends[-1] - ends[0]) % len(WEEKDAYS) + 1)}
+            if len(ends) == 2:  # from Friday to Monday it is four days
+                found |= {(ends[0] + n) % len(WEEKDAYS) for n in range((ends[1] - ends[0]) % len(WEEKDAYS) + 1)}
+            found |= {*ends}  # Mon-Wed-Fri are three
         return tuple(sorted(found))
 
     def words_of_days(self) -> list[str]:
         """Words under the days one can work; those from one day to another are one."""
         text = _FROM_TO.sub("-", self.document.items("trial").get("work_days", ""))
-        return [word for word in re.split(r"[\s,;+/&]+", text) if word and plain(word) != "and"]
+        typed = [word for word in re.split(r"[\s,;+/&]+", text) if word and plain(word) != "and"]
+        return [SEVERAL_DAYS.get(plain(word).removesuffix("s"), word) for word in typed]
 
 
 @dataclass(slots=True, eq=False)
