@@ -91,8 +91,8 @@ def other_value(cell: RawCell) -> RawCell:
     if cell.kind is Kind.NUMBER:
         digits = repr(cell.value)
         at = next(i for i, letter in enumerate(digits) if letter.isdigit())
-        return replace(cell, value=float(f"{digits[:at]}{(int(digits[at]) + 1) % 10}{digits[at + 1 :]}"))
-    return replace(cell, value=f"{cell.value}x")
+        return cell._replace(value=float(f"{digits[:at]}{(int(digits[at]) + 1) % 10}{digits[at + 1 :]}"))
+    return cell._replace(value=f"{cell.value}x")
 
 
 def edits(book: RawBook, wanted: Callable[[str, Place], bool]) -> list[tuple[str, Place, RawCell]]:

@@ -21,9 +21,13 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}  # columns of Tools
+SIZE_OF = {FUEL: "tools.tank", ELECTRICITY: "tools.battery"}
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
+
+
+def _size_of(column_id: str) -> str:
+    return season_definition().column(SIZE_OF[column_id]).id
 
 
 def amount_used(notes: Notes, index: int, column_id: str, unit: str) -> float | None:
@@ -45,7 +49,7 @@ def by_refills(notes: Notes, index: int, column_id: str, unit: str) -> float | N
     sizes = _sizes(notes, index)
     if refills is None or len(sizes) != 1 or sizes[0][0] != column_id:
         return None
-    size = notes.number("tools", sizes[0][1], SIZE_OF[column_id], unit)
+    size = notes.number("tools", sizes[0][1], _size_of(column_id), unit)
     if size is None:
         return None
     return float(refills * size / (value(EFFICIENCY) if column_id == ELECTRICITY else 1.0))
@@ -56,7 +60,7 @@ def _sizes(notes: Notes, index: int) -> list[tuple[str, int]]:
         (column_id, tool)
         for tool in _tools(notes, index)
         for column_id in SIZE_OF
-        if notes.value("tools", tool, SIZE_OF[column_id]) is not None and _takes(notes, tool, column_id)
+        if notes.value("tools", tool, _size_of(column_id)) is not None and _takes(notes, tool, column_id)
     ]
 
 
@@ -71,7 +75,7 @@ def _takes(notes: Notes, tool: int, column_id: str) -> bool:
 
 
 def _size_waits(notes: Notes, index: int) -> bool:
-    return any(notes.waits("tools", tool, one) for tool in _tools(notes, index) for one in SIZE_OF.values())
+    return any(notes.waits("tools", tool, _size_of(one)) for tool in _tools(notes, index) for one in SIZE_OF)
 
 
 def refill_problems(notes: Notes) -> Iterator[Problem]:
