@@ -171,8 +171,8 @@ def outputs_of(order: Order) -> list[Path]:
 def _scored(order: Order) -> Outcome:
     from wood_xl.io.pack import require_outputs
 
-    before = "" if order.may_replace else _season_at(order.target)
-    again = order.target if before else None
+    before = None if order.may_replace else _results_at(order.target)
+    again = None if before is None else order.target
     require_outputs(outputs_of(order), [order.path], replace=order.may_replace, tables=order.csv_out, again=again)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
@@ -189,7 +189,7 @@ def _scored(order: Order) -> Outcome:
 
         results = shared(results)
     written: list[str] = []
-    is_again = bool(before) and before == results["season"]["season_name"]
+    is_again = before is not None and before.are_still_of(results, order.target)
     _, fault = guarded(order.target, lambda: _write(order, results, written, is_again=is_again))
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
@@ -235,19 +235,55 @@ def _plain(row: Row, system: System) -> tuple[str | float, ...]:
     return tuple(plain)
 
 
-def _season_at(path: Path) -> str:
-    """The season whose results stand at a path as this program wrote them; empty if nothing or anything else does."""
+class _Before(NamedTuple):
+    """Results that stand where others are to go."""
+
+    season_name: str
+    left_out: str
+    sessions: frozenset[tuple[str, str]]  # name and day of each
+    state: tuple[int, ...]  # of their file
+
+    def are_still_of(self, results: Row, path: Path) -> bool:
+        """Whether they are of the same season as others, as much is left out, and nobody has changed them meanwhile.
+
+        Many a season is called as the one before it: one of the sessions has to be the same.
+        """
+        theirs = results["season"]["season_name"], results["provenance"]["left_out"]
+        is_alike = theirs == (self.season_name, self.left_out) and self.state == _state(path)
+        return is_alike and not self.sessions.isdisjoint(_sessions_in(results["inputs"]))
+
+
+def _sessions_in(notes: Row) -> frozenset[tuple[str, str]]:
+    return frozenset((str(row.get("session")), str(row.get("date"))) for row in notes["sessions"])
+
+
+def _state(path: Path) -> tuple[int, ...]:
+    try:
+        found = path.stat()
+    except OSError:
+        return ()
+    return found.st_ino, found.st_size, found.st_mtime_ns
+
+
+def _results_at(path: Path) -> _Before | None:
+    """The results that stand at a path, whole and as this program wrote them; None if there are no such results."""
     from wood_xl.errors import UnreadableWorkbook
     from wood_xl.io.pack import is_as_written
     from wood_xl.io.reader import read_workbook
-    from wood_xl.notes.echo import NoResults, results_items
+    from wood_xl.io.seal import seal_of, stored_seal
+    from wood_xl.notes.echo import NoResults, notes_on, results_items
+    from wood_xl.schema.layout import INPUTS_TITLE
 
     if not is_as_written(path):
-        return ""
+        return None
     try:
-        return str(results_items(read_workbook(path), "season")["season_name"])
-    except (NoResults, UnreadableWorkbook):
-        return ""
+        state, book = _state(path), read_workbook(path)
+        name, origin = results_items(book, "season")["season_name"], results_items(book, "provenance")
+        notes = notes_on(book, [INPUTS_TITLE], str(origin["template_version"])).data
+        is_whole = stored_seal(book) == seal_of(book)
+    except (NoResults, UnreadableWorkbook, LookupError, ValueError):
+        return None
+    return _Before(str(name), str(origin["left_out"]), _sessions_in(notes), state) if is_whole else None
 
 
 def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> None:

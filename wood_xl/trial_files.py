@@ -116,6 +116,7 @@ def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
         ToFill.PEOPLE: not notes.index_of["people"],
         ToFill.FIRST_DAY: asked.first_day is None and not _item(checked, items, "first_day"),
         ToFill.DAYS: asked.days_n is None and not _item(checked, items, "days"),
+        ToFill.WORK_DAYS: ("trial", None, "work_days") in checked.broken,
     }
     return [what for what, is_missing in missing.items() if is_missing]
 

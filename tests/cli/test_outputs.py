@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ from few import few
 from openpyxl import load_workbook
 from openpyxl.comments import Comment
 
+from wood_xl import pipeline
 from wood_xl.cli import main
 from wood_xl.faults import guarded
 from wood_xl.io.pack import write_atomically
@@ -78,7 +80,35 @@ def of_another_season(results: Path) -> None:
     assert "Wrote" in run("score", notes, "--out", results, "--replace").output
 
 
+def of_another_year(results: Path) -> None:
+    """In the workbook of last year, emptied and filled in anew under the same name."""
+    later = small_season()
+    for session in later["sessions"]:
+        session["date"] = session["date"].replace("2026", "2027")
+    notes = results.with_name("later.xlsx")
+    notes.write_bytes(metric_workbook(later))
+    assert "Wrote" in run("score", notes, "--out", results, "--replace").output
+
+
+def saved_in_place(results: Path) -> None:
+    """As by a program that leaves whatever it does not change as it is: its name is not put in."""
+    with zipfile.ZipFile(results) as package:
+        parts = {name: package.read(name) for name in package.namelist()}
+    with zipfile.ZipFile(results, "w") as package:
+        for name, data in parts.items():
+            package.writestr(name, data.replace(b"By bow saw", b"By old saw"))
+
+
+def a_link(results: Path) -> None:
+    results.symlink_to(results.rename(results.with_name("kept.xlsx")))
+
+
 NOT_OWN: dict[str, Callable[[Path], object]] = {
+    "of another year": of_another_year,
+    "to share": lambda results: run("score", results.with_name("ash.xlsx"), "--share", "--replace", "--out", results),
+    "saved in place": saved_in_place,
+    "made read-only": lambda results: results.chmod(0o444),
+    "a link": a_link,
     "saved by another program": saved_elsewhere,
     "of another season": of_another_season,
     "a template": lambda results: results.write_bytes(metric_workbook(small_season())),
@@ -86,7 +116,7 @@ NOT_OWN: dict[str, Callable[[Path], object]] = {
 }
 
 
-@pytest.mark.parametrize("kind", few(NOT_OWN, "saved by another program", "of another season"))
+@pytest.mark.parametrize("kind", few(NOT_OWN, "saved by another program", "of another year", "to share", "a link"))
 def test_what_is_not_the_season_s_own_results_is_not_written_over(kind: str, folder: Path) -> None:
     ash, results = folder / "ash.xlsx", folder / "ash-results.xlsx"
     run("score", ash)
@@ -96,6 +126,22 @@ def test_what_is_not_the_season_s_own_results_is_not_written_over(kind: str, fol
     assert again.exit_code == 3
     assert "ash-results.xlsx already exists" in again.output
     assert results.read_bytes() == before
+
+
+def test_results_that_were_changed_while_others_were_computed_are_left(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ash, results = folder / "ash.xlsx", folder / "ash-results.xlsx"
+    run("score", ash)
+    score_file = pipeline.score_file
+
+    def meanwhile(*given: Any) -> object:
+        saved_elsewhere(results)
+        return score_file(*given)
+
+    monkeypatch.setattr(pipeline, "score_file", meanwhile)
+    assert "ash-results.xlsx already exists" in run("score", ash).output
+    assert load_workbook(results)["Answer"]["A1"].comment is not None
 
 
 def test_other_files_of_before_wait_for_a_word(folder: Path) -> None:

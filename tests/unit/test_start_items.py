@@ -197,6 +197,11 @@ def test_days_of_the_week_are_known(tmp_path: Path, text: str) -> None:
         ("Mon-Wed-Fri", (0, 2, 4)),
         ("weekends", (5, 6)),
         ("Weekdays; Sat", (0, 1, 2, 3, 4, 5)),
+        ("Mon\u2011Fri", (0, 1, 2, 3, 4)),
+        ("Mon\u2212Wed", (0, 1, 2)),
+        ("Mon..Fri", (0, 1, 2, 3, 4)),
+        ("Thurs.-Sat.", (3, 4, 5)),
+        ("Mon.Wed.Fri.", (0, 2, 4)),
     ],
 )
 def test_days_from_one_to_another_are_all_of_them(tmp_path: Path, text: str, days: tuple[int, ...]) -> None:
@@ -207,6 +212,15 @@ def test_days_from_one_to_another_are_all_of_them(tmp_path: Path, text: str, day
     season = checked(workbook, tmp_path)
     assert fixes(season) == []
     assert season_records(season)[0].next_season.weekdays == days
+
+
+@pytest.mark.parametrize("text", ["SatSun", "Sat|Sun", "Sat_Sun", "Sat:Sun", "Mon~Fri"])
+def test_days_that_nothing_known_stands_between_are_asked_for_again(tmp_path: Path, text: str) -> None:
+    """They were the first one alone, without a word."""
+    workbook = book()
+    title, row = PLACES["trial.work_days"]
+    workbook[title].cell(row, 2).value = text
+    assert fixes(checked(workbook, tmp_path)) == [("item-no-weekday", f"{title}!B{row}")]
 
 
 def test_a_word_that_is_no_day_and_a_method_on_no_list_are_named(tmp_path: Path) -> None:

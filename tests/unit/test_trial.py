@@ -326,6 +326,15 @@ def test_a_blank_template_says_what_to_fill_first(tmp_path: Path) -> None:
     assert [one.name for one in tmp_path.iterdir()] == ["season.xlsx"]
 
 
+def test_no_trial_is_planned_on_days_that_could_not_be_read(tmp_path: Path) -> None:
+    """It was planned on Sundays alone."""
+    data = household(*TWO)
+    data["trial"]["work_days"] = "not Sunday"
+    result = run(file_of(data, tmp_path))
+    assert result.exit_code == 3
+    assert "Fill in first: Days one can work" in result.output
+
+
 def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Ida", age=15)), tmp_path))
     assert result.exit_code == 3

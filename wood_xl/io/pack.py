@@ -6,6 +6,7 @@ import errno
 import os
 import re
 import shutil
+import stat
 import unicodedata
 import zipfile
 from collections import Counter
@@ -227,8 +228,13 @@ def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) 
 
 
 def is_as_written(path: Path) -> bool:
-    """Whether a file is a workbook as this program wrote it: any other that saves it puts its own name into it."""
+    """Whether a file is a workbook as this program wrote it: any other that saves it puts its own name into it.
+
+    A link, and a file that somebody has made read-only, are none.
+    """
     try:
+        if path.is_symlink() or not path.stat().st_mode & stat.S_IWUSR:
+            return False
         with zipfile.ZipFile(path) as package:
             is_as_long = package.getinfo(APPLICATION_PART).file_size == len(APPLICATION)
             return is_as_long and package.read(APPLICATION_PART) == APPLICATION

@@ -30,8 +30,7 @@ WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
-_ENDS = re.compile("[-\u2013\u2014]")
-_FROM_TO = re.compile(r"\s*[-\u2013\u2014]\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
+_FROM_TO = re.compile(r"\.?\s*(?:[\u2010-\u2015\u2212-]|\.{2,}|\u2026)\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
 SEVERAL_DAYS = {"weekend": "sat-sun", "weekday": "mon-fri"}
@@ -157,7 +156,7 @@ class Notes:
         """Days of the week that can be worked on, Monday is 0; empty if none is named."""
         found = set[int]()
         for word in self.words_of_days():
-            ends = [WEEKDAYS.index(end[:3]) for end in _ENDS.split(plain(word)) if end[:3] in WEEKDAYS]
+            ends = [WEEKDAYS.index(end[:3]) for end in plain(word).split("-") if _is_day(end)]
             if len(ends) == 2:  # from Friday to Monday it is four days
                 found |= {(ends[0] + n) % len(WEEKDAYS) for n in range((ends[1] - ends[0]) % len(WEEKDAYS) + 1)}
             found |= {*ends}  # Mon-Wed-Fri are three
@@ -166,7 +165,7 @@ class Notes:
     def words_of_days(self) -> list[str]:
         """Words under the days one can work; those from one day to another are one."""
         text = _FROM_TO.sub("-", self.document.items("trial").get("work_days", ""))
-        typed = [word for word in re.split(r"[\s,;+/&]+", text) if word and plain(word) != "and"]
+        typed = [word for word in re.split(r"[\s.,;+/&]+", text) if word and plain(word) != "and"]
         return [SEVERAL_DAYS.get(plain(word).removesuffix("s"), word) for word in typed]
 
 
@@ -347,11 +346,14 @@ def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:
             yield row.problem("row-too-many-ways", "task", expected=str(MOST_WAYS))
 
 
+def _is_day(word: str) -> bool:
+    """Whether a word is one day of the week; those of several days without a space are not told apart."""
+    return word[:3] in WEEKDAYS and word.isalpha() and not any(day in word[3:] for day in WEEKDAYS)
+
+
 def _work_days(notes: Notes) -> Iterator[Problem]:
     words_typed = notes.words_of_days()
-    unknown = list_text(
-        quoted(word) for word in words_typed if any(end[:3] not in WEEKDAYS for end in _ENDS.split(plain(word)))
-    )
+    unknown = list_text(quoted(word) for word in words_typed if not all(map(_is_day, plain(word).split("-"))))
     if unknown and [*map(plain, words_typed)] != ANY_DAY:
         yield notes.problem("item-no-weekday", "trial", "work_days", found=unknown)
 
