@@ -113,6 +113,8 @@ def template(
             make = partial(carried_workbook, book)
         elif last is not None:
             make, its_system, its_currency = commands.next_year_of(last, units)
+        if code is not None and its_currency not in ("", code):
+            raise click.UsageError(f"That workbook has its amounts in {its_currency}: leave out --currency.")
         system = units or its_system
         money = code or its_currency or ("USD" if system == "us" else "EUR")
         with step(RunStep.WRITING, file=path.name):

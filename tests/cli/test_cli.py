@@ -75,6 +75,16 @@ def test_template_refuses_a_word_for_a_currency(tmp_path: Path) -> None:
     assert run("template", tmp_path / "x.xlsx", "--currency", "dollar").exit_code == 2
 
 
+@pytest.mark.parametrize("option", few(["--from", "--next-year-from"]))
+def test_amounts_that_are_carried_are_put_under_no_other_currency(small: Path, tmp_path: Path, option: str) -> None:
+    out = tmp_path / "new.xlsx"
+    refused = run("template", out, option, small, "--currency", "chf")
+    assert refused.exit_code == 2
+    assert "amounts in NOK" in refused.output
+    assert not out.exists()
+    assert run("template", out, option, small, "--currency", "nok").exit_code == 0
+
+
 def test_blank_template_cannot_be_scored(tmp_path: Path) -> None:
     blank = tmp_path / "blank.xlsx"
     run("template", blank)
