@@ -13,7 +13,7 @@ import build_bad
 import build_ods
 import pytest
 from build_ods import content, number, ods, row, table, text
-from builders import small_season
+from builders import metric_workbook, small_season
 from few import together
 from openpyxl import Workbook, load_workbook
 from openpyxl.comments import Comment
@@ -25,7 +25,7 @@ from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.ods_marks import FIX_FILL
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.notes.problem import Level, Place, Problem, problem
+from wood_xl.notes.problem import Level, Place, Problem, in_report_order, problem
 from wood_xl.pipeline import check_file
 from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
 
@@ -410,6 +410,24 @@ def test_empty_cell_keeps_the_form_of_its_column(tmp_path: Path) -> None:
     ]
     assert [page[cell].number_format for cell in ("A1", "B1")] == ["h:mm", "h:mm"]
     assert page["A1"].value == dt.time(9)
+
+
+def test_cells_that_one_line_tells_of_are_listed_each_and_lose_their_mark_when_mended(tmp_path: Path) -> None:
+    """The list named the first of them alone, and the others kept their mark."""
+    data = small_season()
+    data["cuts"] = [{"session": "A", "diameter": -3 if n % 2 else 20} for n in range(40)]
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(metric_workbook(data))
+    found = in_report_order(check_file(path).problems, ["Cuts"])
+    assert [one.count for one in found if one.place.sheet == "Cuts"] == [20]
+    once = load_workbook(BytesIO(marked_copy(path, found).data))
+    named = [cell.value for cell in once[MARKS_TITLE]["C"][HEADER_ROW:]]
+    assert named[:20] == [f"B{row}" for row in range(5, 44, 2)]
+    once["Cuts"]["B7"] = 20
+    mended = saved(packed(once), tmp_path, "mended.xlsx")
+    again = in_report_order(check_file(mended).problems, ["Cuts"])
+    twice = load_workbook(BytesIO(marked_copy(mended, again).data))["Cuts"]
+    assert [twice[cell].font.b for cell in ("B5", "B7", "B9")] == [True, False, True]
 
 
 @pytest.mark.slow

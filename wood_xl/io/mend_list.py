@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
+from dataclasses import replace
+from itertools import chain, groupby
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -61,15 +63,28 @@ class Listed(NamedTuple):
 
 
 def listed(problems: Iterable[Problem]) -> list[Listed]:
-    """A row for each problem that is more than a note, in the order of the report."""
+    """A row for each problem that is more than a note, in the order of the report.
+
+    One that is told once for cells that lie apart has a row for each run of them: their looks stand there.
+    """
     rows: list[Listed] = []
-    for one in problems:
+    for one in chain.from_iterable(map(_runs_of, problems)):
         if one.level in LISTED and len(rows) < MOST_CELLS:
             place = one.place
             texts = (one.level.name, place.sheet, place.cell, place.header, one.text, one.mend)
             at = (place.sheet, place.row or 1, place.column or 1) if place.sheet else None
             rows.append(Listed(tuple(map(storable_text, texts)), at))
     return rows
+
+
+def _runs_of(one: Problem) -> Iterator[Problem]:
+    """A problem for each run of neighbouring rows that it is about."""
+    if not one.also_rows:
+        yield one
+        return
+    for _, run in groupby(enumerate(one.rows), key=lambda at: at[1] - at[0]):
+        rows = [row for _, row in run]
+        yield replace(one, place=one.place._replace(row=rows[0], last_row=rows[-1]), also_rows=())
 
 
 def marks_by_cell(problems: Iterable[Problem]) -> dict[At, Mark]:
