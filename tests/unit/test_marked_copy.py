@@ -430,6 +430,16 @@ def test_cells_that_one_line_tells_of_are_listed_each_and_lose_their_mark_when_m
     assert [twice[cell].font.b for cell in ("B5", "B7", "B9")] == [True, False, True]
 
 
+@pytest.mark.parametrize("texts_n", [1, 2, 300])
+def test_however_many_cells_one_line_tells_of_it_counts_them_all(texts_n: int) -> None:
+    """Of more than 101 that lie apart the others were neither counted nor marked."""
+    at = [Place("Cuts", row, 2, "Diameter [cm]") for row in range(4, 604, 2)]
+    found = [Problem("cell-no-value", Level.FIX, one, f"Found {n % texts_n}.", "") for n, one in enumerate(at)]
+    told = in_report_order(found, ["Cuts"])
+    assert sum(one.count for one in told) == 300
+    assert "300 cells)" in told[0].line() or sum(len([*one.rows]) for one in told) == 300
+
+
 @pytest.mark.slow
 def test_marks_are_not_stacked(tmp_path: Path) -> None:
     """Marked again after one cell was mended: its mark is gone, the other is there once, and so is the list."""

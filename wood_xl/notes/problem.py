@@ -95,8 +95,8 @@ class Problem:
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
-        if self.count > 1 and self.also_rows and self.code not in TOLD_ONCE:
-            rows = [str(row) for row in self.rows]
+        rows = [str(row) for row in self.rows] if self.also_rows and self.code not in TOLD_ONCE else []
+        if len(rows) == self.count > 1:  # some of many have none
             more = ["..."] if len(rows) > ROWS_NAMED else []
             start += phrase(InMessage.CELLS_IN_ROWS, n=self.count, rows=(*rows[:ROWS_NAMED], *more))
         elif self.count > 1:
@@ -293,7 +293,7 @@ class ProblemLines:
                 last_row = item.place.last_row or item.place.row
                 lines[at] = replace(before, place=place._replace(last_row=last_row), count=count)
                 return
-            if self._most is not None and item.code in TOLD_ONCE:
+            if self._most is not None and (item.code in TOLD_ONCE or len(lines) > self._most):
                 if (kind, at) not in self._also:
                     self._also[kind, at] = [*before.rows][1:]
                 self._also[kind, at] += item.rows
@@ -315,7 +315,8 @@ class ProblemLines:
             for at, line in enumerate(lines)
         ]
         lines = _drawn_together(lines) if self._most is not None else lines
-        if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
+        beyond_n = self._beyond.get(kind, 0)
+        if self._most is None or (len(lines) <= self._most and not beyond_n) or lines[0].place.column is None:
             return lines
-        count = sum(line.count for line in lines) + self._beyond.get(kind, 0)
+        count = sum(line.count for line in lines) + beyond_n
         return [replace(lines[0], place=lines[0].place._replace(last_row=None), count=count)]
