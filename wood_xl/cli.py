@@ -176,7 +176,9 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 
         def one(path: Path = path) -> int:
             checked = pipeline.check_file(path)
-            listed[str(path)] = [found.as_json() for found in checked.problems]
+            listed[str(path)] = [
+                found.as_json() | ({"rows": [*found.rows]} if found.also_rows else {}) for found in checked.problems
+            ]
             if not as_json:
                 for line in scoring.report_lines(path, checked.problems, notes=True):
                     click.echo(line)

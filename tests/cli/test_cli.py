@@ -122,6 +122,15 @@ def test_check_as_json(faulty: Path) -> None:
     assert (fix["sheet"], fix["cell"], fix["code"]) == ("Cuts", "B4", "cell-out-of-range")
 
 
+def test_check_as_json_names_the_rows_of_a_line_that_tells_of_many(tmp_path: Path) -> None:
+    data = small_season()
+    data["cuts"] = [{"session": "A", "diameter": -3 if n % 2 else 20} for n in range(30)]
+    path = tmp_path / "many.xlsx"
+    path.write_bytes(metric_workbook(data))
+    (problems,) = json.loads(run("check", path, "--json").stdout).values()
+    assert [(one["count"], one["rows"]) for one in problems if one["level"] == "FIX"] == [(15, [*range(5, 34, 2)])]
+
+
 def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> None:
     before = hashlib.sha256(season.read_bytes()).hexdigest()
     result = run("score", season, "--json", tmp_path / "r.json", "--csv", tmp_path / "tables")
