@@ -26,7 +26,7 @@ from typing import Any
 import wood_xl
 from wood_xl.errors import UnreadableWorkbook, WoodXlError
 from wood_xl.io.limits import MAX_FILE_BYTES
-from wood_xl.io.pack import write_atomically
+from wood_xl.io.pack import is_as_written, write_atomically
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, results_items, results_table
@@ -175,7 +175,7 @@ def _unchanged(order: Order, entry: Row) -> Outcome | None:
 def _with_leave(order: Order, entry: Row) -> Order:
     """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
     is_own = entry["asked"].get("target") == _place(order.target) and entry["written"] == _sha256(order.target)
-    return replace(order, may_replace=True) if is_own else order
+    return replace(order, may_replace=True) if is_own and is_as_written(order.target) else order
 
 
 def _place(path: Path) -> str:

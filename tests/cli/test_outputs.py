@@ -128,6 +128,18 @@ def test_what_is_not_the_season_s_own_results_is_not_written_over(kind: str, fol
     assert results.read_bytes() == before
 
 
+def test_results_of_a_folder_that_were_made_read_only_are_left(folder: Path) -> None:
+    run("score", folder)
+    results = folder / "ash-results.xlsx"
+    results.chmod(0o444)
+    before = results.read_bytes()
+    corrected = small_season()
+    corrected["sessions"][0]["elapsed_time"] += 5
+    (folder / "ash.xlsx").write_bytes(metric_workbook(corrected))
+    assert "ash-results.xlsx already exists" in run("score", folder).output
+    assert results.read_bytes() == before
+
+
 def test_results_that_were_changed_while_others_were_computed_are_left(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
