@@ -71,7 +71,7 @@ def test_a_plan_that_begins_in_another_century_is_told(start: str, is_told: bool
 
 
 @pytest.mark.parametrize(
-    ("price", "told"), [(3.5, ""), (350, "If the price is in cents, type 3.5."), (0.35, "Check")]
+    ("price", "told"), [(3.5, ""), (1.1, ""), (350, "If the price is in cents, type 3.5."), (0.35, "Check")]
 )
 def test_a_price_of_gasoline_in_cents_is_told(price: float, told: str) -> None:
     data = saws(ADA, BO)
@@ -81,6 +81,17 @@ def test_a_price_of_gasoline_in_cents_is_told(price: float, told: str) -> None:
     assert [told in line for line in lines] == ([True] if told else [])
     data["season"]["currency"] = "JPY"
     assert told_of(data, "item-price-unusual") == []
+
+
+def test_prices_of_gasoline_and_electricity_that_are_both_in_cents_are_both_told() -> None:
+    """One was held against the other, and looked right beside it."""
+    data = saws(ADA, BO)
+    data["season"] |= {"currency": "USD", "gasoline_price": 150, "electricity_price": 30}
+    data["units"]["season"] |= {"gasoline_price": "per L", "electricity_price": "per kWh"}
+    assert [line.split(" is ")[0].split(": ")[-1] for line in told_of(data, "item-price-unusual")] == [
+        "Price of gasoline",
+        "Price of electricity",
+    ]
 
 
 def test_what_is_usual_is_the_same_in_the_help_and_in_the_check() -> None:

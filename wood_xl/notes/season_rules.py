@@ -322,8 +322,9 @@ def _electricity_price(notes: Notes) -> Iterator[Problem]:
     price, gasoline = items.get("electricity_price"), items.get("gasoline_price")
     if not price or any(notes.waits("season", None, item) for item in ("electricity_price", "gasoline_price")):
         return
-    if gasoline:
-        per_l = convert(float(gasoline), notes.document.unit("season", "gasoline_price") or "per L", "per L")
+    per_l = convert(float(gasoline or 0), notes.document.unit("season", "gasoline_price") or "per L", "per L")
+    is_odd = items.get("currency") in PRICED_ALIKE and _is_outside(per_l, "gross.gasoline_price")  # told already
+    if gasoline and not is_odd:
         per_kwh = per_l / value("gross.gasoline_heat")
         beside = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
         yield from _odd_price(notes, "electricity_price", price / per_kwh, "gross.electricity", beside)
@@ -339,10 +340,11 @@ def _odd_price(notes: Notes, item: str, scaled: float, limits: str, expected: st
     items, column = notes.document.items("season"), season_definition().column(f"season.{item}")
     code, unit = items.get("currency", ""), notes.document.unit("season", item) or column.unit
     is_known = expected or code in PRICED_ALIKE
-    if not is_known or notes.waits("season", None, "currency") or not _is_outside(scaled, limits):
-        return
     ends = (value(f"{limits}_{end}") for end in ("lowest", "highest"))
-    low, high = (number_text(convert(end, column.unit, unit), 2) for end in ends)
+    low, high = ends if expected else (float(f"{convert(end, column.unit, unit):.2g}") for end in ends)
+    is_usual = low <= (scaled if expected else items[item]) <= high  # as it is told
+    if not is_known or notes.waits("season", None, "currency") or is_usual:
+        return
     advice = phrase(HowToMend.CHECK)
     if not _is_outside(scaled / 100, limits):
         advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(items[item] / 100)))
@@ -351,6 +353,6 @@ def _odd_price(notes: Notes, item: str, scaled: float, limits: str, expected: st
         notes.document.place("season", None, item)._replace(header=""),
         title=column.title,
         found=f"{number_text(float(items[item]))} {column.label(unit, code)}".strip(),
-        expected=expected or phrase(Slip.USUAL_PRICE, low=low, high=high),
+        expected=expected or phrase(Slip.USUAL_PRICE, low=number_text(low), high=number_text(high)),
         advice=advice,
     )
