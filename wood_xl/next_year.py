@@ -27,8 +27,11 @@ LASTING = {  # the house, and what a person decided once; no price of a year, an
     ),
     "next_season": ("heat_loss", "degree_days_next", "degree_day_base"),
 }
-OF_THE_DAY = {"people": ("doctor_word",), "tools": ("worth_today", "years_left")}  # held when it was written
-STILL_TO_ASK = "still to ask"  # a doctor's word that keeps somebody from all work goes along
+OF_THE_DAY = {  # held when it was written
+    "people": ("doctor_word", "rate_limiting_medicine"),
+    "tools": ("worth_today", "years_left"),
+}
+GO_ALONG = ("still to ask", "yes")  # a doctor's word, or a medicine, that keeps somebody from work
 DIGITS = 6  # of an amount that is carried over
 LEFT_M3 = 1e-4  # less than a stick: nothing is left
 
@@ -68,7 +71,7 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         **{sheet_id: lasting for sheet_id, lasting in items.items() if lasting},
         "methods": document.rows("methods"),
         "people": [
-            {key: value for key, value in row.items() if key not in OF_THE_DAY["people"] or value == STILL_TO_ASK}
+            {key: value for key, value in row.items() if key not in OF_THE_DAY["people"] or value in GO_ALONG}
             for row in document.rows("people")
         ],
         "tools": tools,
@@ -96,7 +99,7 @@ def _of_the_day(checked: CheckedSeason) -> Iterator[Problem]:
     """Columns that hold something of the day on which it was written: they are asked anew."""
     for sheet_id, columns in OF_THE_DAY.items():
         for column_id in columns:
-            if any(column_id in row for row in checked.document.rows(sheet_id)):
+            if any(row.get(column_id, GO_ALONG[0]) not in GO_ALONG for row in checked.document.rows(sheet_id)):
                 yield problem("next-year-asked-anew", checked.document.place(sheet_id, None, column_id))
 
 

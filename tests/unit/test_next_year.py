@@ -230,6 +230,17 @@ def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
     assert names == {"Made 2026"}
 
 
+def test_that_nobody_took_a_medicine_last_year_is_asked_anew_and_that_somebody_did_goes_along(tmp_path: Path) -> None:
+    def both(data: Data) -> None:
+        data["people"] += [{"person": "Bo", "doctor_word": "still to ask"}]
+        data["people"][0]["rate_limiting_medicine"], data["people"][1]["rate_limiting_medicine"] = "no", "yes"
+
+    assert "Medicine that slows the heart: This column" in spoiled(both, tmp_path)
+    ada, bo = read(tmp_path / "next.xlsx").document.rows("people")
+    assert "rate_limiting_medicine" not in ada
+    assert (bo["rate_limiting_medicine"], bo["doctor_word"]) == ("yes", "still to ask")
+
+
 def test_hours_that_wait_are_told_and_not_carried(tmp_path: Path) -> None:
     told = spoiled(lambda data: data["sessions"][1].update(elapsed_time=-5), tmp_path)
     assert 'The hours of "Chain saw" are not carried over' in told
