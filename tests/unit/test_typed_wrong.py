@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from builders import Data, checked, text_cell
+from builders import Data, checked, small_season, text_cell
 from test_kitchen_table import ADA, BO, saws
 from test_who_may import document
 
@@ -60,6 +60,20 @@ def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
     (line,) = told_of(data, "table-session-copied")
     assert 'Session "copy" has the day' in line
     data["cuts"][-1]["cuts"] = 19
+    assert told_of(data, "table-session-copied") == []
+
+
+@pytest.mark.parametrize("own", ["mean_heart_rate", "fuel_used", "helpers"])
+def test_two_sessions_as_long_with_as_much_wood_are_two_by_what_was_measured_or_who_helped(own: str) -> None:
+    data = small_season()
+    data["sessions"].append({**data["sessions"][1], "session": "D"})
+    data["helpers"].append({**data["helpers"][0], "session": "D"})
+    data["cuts"].append({**data["cuts"][2], "session": "D"})
+    assert len(told_of(data, "table-session-copied")) == 1
+    if own == "helpers":
+        data["helpers"][-1]["time"] = 20
+    else:
+        data["sessions"][-1][own] = {"mean_heart_rate": 131, "fuel_used": 0.6}[own]
     assert told_of(data, "table-session-copied") == []
 
 

@@ -140,26 +140,34 @@ def _choices_at_odds(notes: Notes) -> Iterator[Problem]:
         yield notes.problem("plan-weights-retired", "next_season", written[0])
 
 
+READINGS = ("mean_heart_rate", "monitor_energy", "running_time", "fuel_used", "bar_oil_used", "electricity_used")
+
+
 def _copied_sessions(notes: Notes) -> Iterator[Problem]:
-    """Sessions that are as another in day, hands, time and each piece of wood: most likely copied to be edited."""
+    """Sessions that are as another in day, hands, time, readings and wood: most likely copied to be edited.
+
+    Many a session is as long as another, with as much wood; a heart, a tank and a meter tell them apart.
+    """
     alike: dict[tuple[Any, ...], list[NotesRow]] = defaultdict(list)
     for row in notes.rows("sessions"):
         name, minutes = row.name("session"), session_minutes(notes, row.index)
         if name is not None and row["date"] is not None and minutes and notes.left_out(row.index) is None:
             key = row["date"], row.name("method"), row.name("person"), row["start"], minutes
-            alike[key].append(row)
+            alike[*key, *(row[reading] for reading in READINGS)].append(row)
     several = [rows for rows in alike.values() if len(rows) > 1]
     names = {row.name("session") for rows in several for row in rows}
     wood: dict[str | None, list[str]] = defaultdict(list)
-    for sheet_id in ("cuts", "tally", "stacks") if names else ():
+    hands: dict[str | None, list[str]] = defaultdict(list)
+    for sheet_id in ("cuts", "tally", "stacks", "helpers") if names else ():
+        found = hands if sheet_id == "helpers" else wood
         for index, held in enumerate(notes.document.rows(sheet_id)):
             if (name := notes.name(sheet_id, index, "session")) in names:
-                wood[name].append(str((sheet_id, sorted((one, held[one]) for one in held if one != "session"))))
+                found[name].append(str((sheet_id, sorted((one, held[one]) for one in held if one != "session"))))
     for rows in several:
         met: dict[tuple[str, ...], NotesRow] = {}
         for row in rows:
-            made = tuple(sorted(wood[row.name("session")]))
-            first = met.setdefault(made, row)
+            made = sorted(wood[row.name("session")])
+            first = met.setdefault((*made, *sorted(hands[row.name("session")])), row)
             if made and first is not row:
                 facts = {"found": quoted(str(row["session"])), "expected": quoted(str(first["session"]))}
                 yield row.problem("table-session-copied", "session", **facts)
