@@ -230,6 +230,13 @@ def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
     assert names == {"Made 2026"}
 
 
+def test_no_hours_are_carried_while_a_method_names_a_tool_that_is_on_no_list(tmp_path: Path) -> None:
+    """The tool that was meant had 0 hours so far, without a word."""
+    told = spoiled(lambda data: data["methods"][0].update(tool_1="Bow swa"), tmp_path)
+    assert 'The hours of "Bow saw" are not carried over: needs Methods!' in told
+    assert all("hours_so_far" not in row for row in read(tmp_path / "next.xlsx").document.rows("tools"))
+
+
 def test_that_nobody_took_a_medicine_last_year_is_asked_anew_and_that_somebody_did_goes_along(tmp_path: Path) -> None:
     def both(data: Data) -> None:
         data["people"] += [{"person": "Bo", "doctor_word": "still to ask"}]
