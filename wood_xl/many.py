@@ -12,6 +12,7 @@ import json
 import math
 import multiprocessing
 import os
+import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
@@ -112,7 +113,11 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
 
 
 def _end_with_the_first() -> None:
-    """Let a working process end when the one that started it was killed: it would wait for work for ever."""
+    """Let a working process end when the one that started it was killed: it would wait for work for ever.
+
+    An interrupt is for the first alone: here it might fall into the end of a file, which tells of it at length.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     first = multiprocessing.parent_process()
 
     def wait() -> None:
