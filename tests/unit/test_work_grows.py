@@ -129,7 +129,7 @@ def test_a_plan_for_very_many_is_cut_in_fewer_steps(monkeypatch: pytest.MonkeyPa
     data["season"]["season_name"] = "The same for very many"
     ways = words(tables(data).plan["ways"])
     assert len(calls) == make.HALVINGS + make.LEAST_HALVINGS
-    assert re.search(r"not every amount was tried: up to [0-9.]+ (cords|stacked m³) more may find their days", ways)
+    assert re.search(r"not every amount was tried\. Up to [0-9.]+ (cords|stacked m³) more may be possible", ways)
 
 
 def test_of_very_many_pairs_those_with_the_chosen_method_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
