@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
+from statistics import NormalDist
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,11 +14,14 @@ from few import few, together
 from test_verdicts_by_task import CABIN, CHAIN, HILL, MAUL, SPLITTER, notes, sentence
 
 from wood_xl.choice.advised import advices
+from wood_xl.choice.verdicts import surety_of_each
+from wood_xl.draws.ensemble import WORLDS
+from wood_xl.draws.figure import Figure
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.reasons import Said, said
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
-from wood_xl.verdicts import Advice, Advised, Kind, NotPlanned
+from wood_xl.verdicts import Advice, Advised, Kind, NotPlanned, Surety
 
 Rows = list[dict[str, Any]]
 ABSURD = 99999  # minutes that no session lasts
@@ -98,6 +103,11 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
         "split",
         lambda: tool(notes(HILL), "splitting maul", price=4000, life_years=5),
     ),
+    Advice.LESS_AT_THAT_HOUR: (
+        Kind.DOMINATES,
+        "split",
+        lambda: tool(notes(HILL, 60), "splitting maul", price=350, life_years=5),
+    ),
     Advice.DOMINATES_BY_SUM: (Kind.DOMINATES, "stack", slow_stacking),
     Advice.DEPENDS: (Kind.DEPENDS, "split", lambda: notes(HILL)),
     Advice.EITHER_OWNED: (Kind.EITHER_OWNED, "split", lambda: tool(notes(HILL, 18), ELECTRIC, held="own")),
@@ -141,6 +151,26 @@ def test_a_range_of_less_cash_begins_with_its_lower_end() -> None:
         dict(part.facts)["cash"] for part in parts_of(verdict_of(Advice.DOMINATES)) if part.id is Advice.DOMINATES
     ]
     assert less.low < less.value < less.high
+
+
+def test_what_an_hour_is_worth_settles_the_sum_and_not_the_cash() -> None:
+    row = verdict_of(Advice.LESS_AT_THAT_HOUR)
+    sureties = {part.id: dict(part.facts).get("surety") for part in parts_of(row)}
+    assert Advice.NOTHING_TO_WEIGH not in sureties
+    assert (sureties[Advice.DOMINATES], sureties[Advice.LESS_AT_THAT_HOUR]) == (Surety.OPEN, Surety.SETTLED)
+    assert row["surety"] is Surety.SETTLED
+
+
+def test_two_things_are_as_sure_as_both_together() -> None:
+    """Each of them is settled alone: 0.9956 of the draws, of which both have 0.9912."""
+    shift = NormalDist().inv_cdf(0.9956)
+    least, other = (SimpleNamespace(hours=Figure(0.0), rest=Figure(0.0)) for _ in range(2))
+    other.hours, other.rest = (Figure(shift, members=shift + WORLDS.scores(key)) for key in ("fuel", "price"))
+    edge: Any = SimpleNamespace(ways=[least, other], rest=lambda way: way.rest, is_of_unknown_doubt=False)
+    way: Any = least
+    assert surety_of_each(edge, way) is Surety.LIKELY
+    other.rest = other.hours
+    assert surety_of_each(edge, way) is Surety.SETTLED
 
 
 def test_every_kind_and_every_sentence_has_its_season() -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from wood_xl.choice.edge import Edge, Step, Values, Way, ways_of
 from wood_xl.choice.winners import Judged, winners_of
@@ -239,14 +240,17 @@ class TaskChoice:
     def _dominates(self, edge: Edge) -> Verdict:
         (best,) = edge.least
         step = Step(edge.next_to(best, self.values.hour or 0.0), best, self.values)
-        sure = self._surety(edge, best)
-        facts = {"quick": best.name, "other": step.cheap.name, "surety": sure, "hours": ranged(step.hours_saved)}
-        part = said(Advice.DOMINATES_BY_SUM, **facts)
+        both, sure, hour = surety_of_each(edge, best), self._surety(edge, best), self.values.hour
+        facts = {"quick": best.name, "other": step.cheap.name, "surety": both, "hours": ranged(step.hours_saved)}
+        parts = [said(Advice.DOMINATES_BY_SUM, **facts)]
         if (step.cash_more.value or 0.0) < 0:
             less = ranged(step.cash_more.times(-1))
-            part = said(Advice.DOMINATES, cash=less, currency=self.currency, **facts)
-        parts = (part, said(Advice.NOTHING_TO_WEIGH)) if sure is Surety.SETTLED else (part,)
-        return Verdict(Kind.DOMINATES, self.head(Advised.METHOD, best), parts, sure, best)
+            parts = [said(Advice.DOMINATES, cash=less, currency=self.currency, **facts)]
+        if both is Surety.SETTLED:
+            parts.append(said(Advice.NOTHING_TO_WEIGH))
+        elif sure is not both:
+            parts.append(said(Advice.LESS_AT_THAT_HOUR, hour=hour, surety=sure, currency=self.currency))
+        return Verdict(Kind.DOMINATES, self.head(Advised.METHOD, best), tuple(parts), sure, best)
 
     def _depends(self, edge: Edge) -> Verdict:
         parts = tuple(
@@ -290,16 +294,14 @@ class TaskChoice:
         }
 
     def _surety(self, edge: Edge, way: Way) -> Surety:
-        """How sure it is that a way is the least: of all ways by their sums, or by hours and cash apart."""
+        """How sure it is that a way is the least of all: by their sums, or by each part where no hour has a value."""
+        hour = self.values.hour
+        if hour is None:
+            return surety_of_each(edge, way)
         if edge.is_of_unknown_doubt:
             return Surety.NOT_KNOWN
-        place, hour = edge.ways.index(way), self.values.hour
-        if hour is None:
-            hours, rest = ([of(one).number for one in edge.ways] for of in (lambda one: one.hours, edge.rest))
-            share = min(share_of_none_less(hours, place), share_of_none_less(rest, place))
-        else:
-            share = share_of_none_less([edge.sum(one, hour) for one in edge.ways], place)
-        return surety(share, 0.0, len(edge.ways))
+        none_less = is_none_less([edge.sum(one, hour) for one in edge.ways], edge.ways.index(way))
+        return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
 
     @property
     def margin(self) -> float | None:
@@ -365,11 +367,22 @@ def ranged(figure: Figure) -> Ranged:
     return Ranged(figure.value or 0.0, figure.low, figure.high)
 
 
-def share_of_none_less(numbers: Sequence[Number], place: int) -> float:
-    """Share of the draws in which none of several is less than one of them; what is the same speaks for neither."""
+def surety_of_each(edge: Edge, way: Way) -> Surety:
+    """How sure it is that a way has both the least hours and the least of all else, in the same draws."""
+    if edge.is_of_unknown_doubt:
+        return Surety.NOT_KNOWN
+    place = edge.ways.index(way)
+    hours, rest = ([of(one).number for one in edge.ways] for of in (lambda one: one.hours, edge.rest))
+    none_less = is_none_less(hours, place) & is_none_less(rest, place)
+    return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
+
+
+def is_none_less(numbers: Sequence[Number], place: int) -> npt.NDArray[np.bool_]:
+    """Whether none of several is less than one of them, in each draw; what is the same speaks for neither."""
     table = np.vstack(np.broadcast_arrays(*numbers))
     draws = table[:, 1:] if table.shape[1] > 1 else table
-    return float(np.mean(draws[place] <= draws.min(axis=0)))
+    found: npt.NDArray[np.bool_] = draws[place] <= draws.min(axis=0)
+    return found
 
 
 def is_alike(one: object, other: object, margin_frac: float) -> bool:
