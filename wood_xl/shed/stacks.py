@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import takewhile
 from typing import NamedTuple
 
 import numpy as np
@@ -154,7 +155,7 @@ def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[N
     """Day on which a stack is dry: by its last reading, from there at a pace, or by the usual time."""
     target = value("seasoning.target") / 100 * (1 + ROUNDING)
     if stack.readings and stack.readings[-1].moisture_wet_frac <= target:
-        dry = next(reading for reading in stack.readings if reading.moisture_wet_frac <= target)
+        *_, dry = takewhile(lambda reading: reading.moisture_wet_frac <= target, reversed(stack.readings))
         return float(dates.day_number(dry.day)), said(Stocked.BY_READING, day=dry.day)
     usual = None
     if not isinstance(kind, Said) and kind.tree is not None:
@@ -198,13 +199,16 @@ def _from_reading(
 
 
 def _before(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tuple[int, float] | None:
-    """The first moisture known of a stack and its day, if it fell from there to the last reading."""
-    last = stack.readings[-1]
-    now = _dry_frac(last.moisture_wet_frac)
-    known = [(dates.day_number(stacked_on), green_frac)] if green_frac is not None else []
-    known += [(dates.day_number(r.day), _dry_frac(r.moisture_wet_frac)) for r in stack.readings]
-    first = known[0]
-    return first if first[0] < dates.day_number(last.day) and first[1] > now else None
+    """Day and moisture that a stack has dried from to its last reading: the first reading, or else green wood.
+
+    A reading shortly before the last one tells no pace: a meter errs by more than wood dries in that time.
+    """
+    first, last = stack.readings[0], stack.readings[-1]
+    last_day, now = dates.day_number(last.day), _dry_frac(last.moisture_wet_frac)
+    known = [(dates.day_number(first.day), _dry_frac(first.moisture_wet_frac), value("seasoning.readings_apart"))]
+    if green_frac is not None:
+        known.append((dates.day_number(stacked_on), green_frac, 1.0))
+    return next(((day, frac) for day, frac, apart in known if last_day - day >= apart and frac > now), None)
 
 
 def _dry_frac(wet_frac: float) -> float:
