@@ -35,6 +35,11 @@ def test_quantiles_of_student(df: int) -> None:
         assert student_quantile(share, df) == pytest.approx(stats.t.ppf(share, df), rel=1e-9)
 
 
+def test_without_a_degree_of_freedom_there_is_no_quantile() -> None:
+    with pytest.raises(ValueError, match="0 degrees of freedom"):
+        student_quantile(0.975, 0)
+
+
 def test_quantiles_of_a_mixture() -> None:
     from scipy import stats
 

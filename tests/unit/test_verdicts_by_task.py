@@ -344,6 +344,11 @@ def test_what_is_not_settled_wins_on_nothing() -> None:
     assert conflict(judged, {}) is None
 
 
+def test_three_ways_that_tie_share_each_draw() -> None:
+    ways = [way(name, SPREAD_HOURS, 10.0) for name in ("one", "other", "third")]
+    assert winners_of(ways, "worker_hours", {}, 0.1).is_least == pytest.approx(1 / 3)
+
+
 @pytest.mark.slow
 def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> None:
     data = notes(HILL, 18)

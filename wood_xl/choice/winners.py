@@ -50,7 +50,8 @@ def winners_of(
     table = np.vstack(np.broadcast_arrays(*(np.asarray(figure.number, dtype=np.float64) for figure in figures)))
     table = table[:, 1:] if table.shape[1] > 1 else table
     others = np.delete(table, place, axis=0).min(axis=0)
-    is_least = np.where(table[place] < others, 1.0, np.where(table[place] == others, 0.5, 0.0))
+    ties = table == table.min(axis=0)
+    is_least = ties[place] / ties.sum(axis=0)
     row = compared.get((figure_id, frozenset(way.name for way in ways)))
     if len(ways) == 2 and row is not None:
         return Judged(ways[place], row["surety"], 2, is_least)

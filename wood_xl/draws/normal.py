@@ -70,7 +70,7 @@ def _normal_scores(shares: Array) -> Array:
 
 @cache
 def student_quantile(share: float, df: int) -> float:
-    """Quantile of Student's t in its upper half, for whole degrees of freedom.
+    """Quantile of Student's t in its upper half, for whole degrees of freedom, at least one.
 
         t = sqrt(df) tan(a)    share below = (1 + A) / 2
         df even: A = sin(a) (1 + 1/2 cos^2(a) + 1 3 / (2 4) cos^4(a) + ...)
@@ -81,6 +81,8 @@ def student_quantile(share: float, df: int) -> float:
     >>> print(f"{student_quantile(0.975, 3):.4f} {student_quantile(0.975, 10):.4f}")
     3.1824 2.2281
     """
+    if df < 1:
+        raise ValueError(f"{df} degrees of freedom tell of no scatter")
     low, high = 0.0, math.pi / 2
     for _ in range(60):
         middle = (low + high) / 2
