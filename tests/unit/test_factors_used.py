@@ -49,6 +49,18 @@ def test_a_season_lists_what_it_read_whatever_was_computed_before() -> None:
     assert {"model.draws", "interval.level"} <= ids(first) & ids(by_hand)
 
 
+def test_what_makes_the_ends_stands_beside_each_factor() -> None:
+    """So that anybody can draw it: its range, or the factor, listed too, that tells how far its kind may be off."""
+    rows = {row["id"]: row for row in results_of(small_season())["factors"]}
+    for name, row in rows.items():
+        if name in constants():
+            one = constants()[name]
+            assert (row["low"], row["high"], row["doubt"]) == (one.low, one.high, one.doubt or ""), name
+        assert not row["doubt"] or row["doubt"] in rows, name
+    assert any(row["low"] is not None for row in rows.values())
+    assert rows["solid_fraction.ranked_split"]["doubt"] == "solid_fraction.sd"
+
+
 def test_a_factor_that_is_not_listed_moves_no_figure(monkeypatch: Any) -> None:
     results = results_of(small_season())
     unread = {key for key in constants() if key not in ids(results)}

@@ -180,7 +180,6 @@ class Task:
     is_swung: bool
     needs_tool: bool
     is_needed: bool
-    is_from_tree: bool
     cuts_to_length: bool
     is_left_when_bought: bool
     stacked_as: str | None

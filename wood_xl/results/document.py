@@ -15,7 +15,7 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import activities, constant_files, constants, json_entries, small_engines, sources
+from wood_xl.data.load import Constant, activities, constant_files, constants, json_entries, small_engines, sources
 from wood_xl.draws.figure import Figure
 from wood_xl.ids import Gas, Kept
 from wood_xl.notes.echo import waiting_rows
@@ -47,7 +47,6 @@ AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 END_DIGITS = 5  # of a low or high end: no draw tells more
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
-COLUMNS = ("id", "title", "value", "unit", "source", "where", "known")
 ENGINE_SOURCE = "epa_nonroad_2008"
 ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
     "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
@@ -61,20 +60,31 @@ Row = dict[str, Any]
 
 
 def factor_rows(read: Collection[str]) -> list[Row]:
-    """Published figures and assumptions by their ids, each with its source and how it is known."""
-    rows = [(c.id, c.title, c.value, c.unit, c.source, c.where, c.known) for c in constants().values()]
+    """Published figures and assumptions by their ids, each with its range, its source and how it is known."""
+    rows = [*constants().values()]
     for one in activities().values():
         where = phrase(InResults.CODE, code=one.code)
-        rows.append((_activity_id(one.code), one.label, one.met, "MET", one.source, where, one.known))
+        met = (_activity_id(one.code), one.label, one.met, "MET", None, None)
+        rows.append(Constant(*met, one.source, where, one.known, ""))
     for engine in small_engines().values():
         where = phrase(InResults.TECHNOLOGY, code=engine.code)
         for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
             title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
-            rows.append((engine.figure_id(column), title, number, unit, ENGINE_SOURCE, where, engine.known))
+            figure = (engine.figure_id(column), title, number, unit, None, None)
+            rows.append(Constant(*figure, ENGINE_SOURCE, where, engine.known, ""))
     return [
-        dict(zip(COLUMNS, (key, title, rounded(number), unit, sources()[source].text, *rest), strict=True))
-        for key, title, number, unit, source, *rest in rows
-        if key in read
+        {
+            "id": one.id,
+            "title": one.title,
+            **{key: None if (n := getattr(one, key)) is None else rounded(n) for key in ("value", "low", "high")},
+            "unit": one.unit,
+            "doubt": one.doubt or "",
+            "source": sources()[one.source].text,
+            "where": one.where,
+            "known": one.known,
+        }
+        for one in rows
+        if one.id in read
     ]
 
 
