@@ -180,10 +180,10 @@ def test_messages_promise_nothing() -> None:
     assert promises(strings(catalogue(), "catalogue")) == []
 
 
-def test_the_readme_and_the_help_of_commands_promise_nothing() -> None:
+def test_the_pages_to_read_and_the_help_of_commands_promise_nothing() -> None:
     helps = [("help", CliRunner().invoke(main, [name, "--help"]).output) for name in (*main.commands, "")]
-    readme = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
-    assert promises(iter([("README", readme), *helps])) == []
+    pages = [(name, (ROOT / name).read_text(encoding="utf-8")) for name in ("README.md", "wood_xl/FIGURES.md")]
+    assert promises(iter([*((name, " ".join(text.split())) for name, text in pages), *helps])) == []
 
 
 @together(
