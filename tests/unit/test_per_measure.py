@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import product
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from builders import Data, records, season_rates, small_season, tables
 from few import together
 
-from wood_xl.data.load import value
+from wood_xl.data.load import constant, value
 from wood_xl.hours.common import TAPE, usual_fraction, wood_in_common
 from wood_xl.season import SeasonTables
 
@@ -75,3 +76,30 @@ def test_a_tape_that_tells_more_wood_tells_fewer_hours_and_a_denser_stack_more()
     assert usual is not None
     assert powers[TAPE] < 0
     assert powers[usual[0]] == 1
+
+
+def wood_of(session: str, form: str, *, in_lot: bool) -> Data:
+    data = small_season()
+    as_ranked = value(f"solid_fraction.{form.replace(' ', '_')}") / value("solid_fraction.ranked_split")
+    data["stacks"][0] |= {"form": form, "length": 1 / as_ranked}
+    if not in_lot:
+        del data["sessions"][2]["lot"]
+    return next(one for one in tables(data).tables["sessions"] if one["session"] == session)
+
+
+def more_doubt(session: str, form: str, measure: str, *, in_lot: bool) -> float:
+    """Variance of the log that the form adds to that of ranked wood, over that of its own range."""
+    found = (wood_of(session, one, in_lot=in_lot)[measure] for one in (form, "ranked split"))
+    turned, ranked = (math.log(one.high / one.low) for one in found)
+    published = constant(f"solid_fraction.{form}")
+    return (turned**2 - ranked**2) / math.log(published.high / published.low) ** 2
+
+
+@together(("form", "measure"), [*product(("crossed", "loose"), ("cords", "solid_volume", "sawn_area"))])
+def test_wood_that_was_not_ranked_is_less_sure(form: str, measure: str) -> None:
+    assert more_doubt("C", form, measure, in_lot=False) == pytest.approx(1, rel=0.15)
+
+
+def test_what_the_stacks_of_a_lot_are_as_ranked_wood_cancels_in_its_solid_wood() -> None:
+    assert more_doubt("A", "loose", "cords", in_lot=True) == pytest.approx(1, rel=0.15)
+    assert more_doubt("C", "loose", "solid_volume", in_lot=True) == pytest.approx(0, abs=0.02)

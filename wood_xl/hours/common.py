@@ -13,16 +13,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.body.effort import WorkerEffort
-from wood_xl.data.load import constants, value
+from wood_xl.data.load import constant, constants, value
 from wood_xl.draws.ensemble import WORLDS, Design
 from wood_xl.draws.figure import Figure, with_draws
+from wood_xl.draws.inputs import range_spread
 from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Input, Measured, Phrase
 from wood_xl.reasons import Key, Named, Said, said
-from wood_xl.records import Season, Worker
+from wood_xl.records import Season, StackForm, Worker
 from wood_xl.wood.amounts import SessionQuantity, reference_form
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
@@ -164,7 +165,25 @@ def volume_in_common(
         key, spread = usual
         powers[key] = power
         spreads[key] = spread
+    for form, share in _turned_shares(quantities, per).items():
+        key, published = said(Input.STACK_FORM, form=form), constant(f"solid_fraction.{form}")
+        if published.low and published.high:
+            powers[key], spreads[key] = share, range_spread(math.log(published.high / published.low))
     return powers, spreads
+
+
+def _turned_shares(quantities: Sequence[SessionQuantity], per: Measure) -> dict[StackForm, float]:
+    """Shares of some wood that hang on what crossed or loose stacks are as ranked wood.
+
+    Solid wood by the fraction of such a lot does not: what its stacks are told as cancels in it.
+    """
+    turned: dict[StackForm, float] = {}
+    for q in quantities:
+        if per in STACKED or (q.measured is Measured.STACKS and q.is_by_usual_fraction):
+            for form, volume_m3 in q.turned_m3.items():
+                turned[form] = turned.get(form, 0.0) + volume_m3 / q.stacked_m3 * amount_of(q, per)
+    whole = math.fsum(amount_of(q, per) for q in quantities)
+    return {form: part / whole for form, part in turned.items()}
 
 
 def quantities_of(all_totals: Iterable[MethodTotals]) -> list[SessionQuantity]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from wood_xl.data.load import value
@@ -33,6 +34,8 @@ class SessionQuantity:
     stacked_basis: Said
     # whether one measure follows from another by the usual solid fraction, not by that of the lot
     is_by_usual_fraction: bool
+    # part of the stacked volume that was crossed or loose, or that of its lot, and is told as ranked wood
+    turned_m3: Mapping[StackForm, float] = field(default_factory=dict)
 
     @cached_property
     def cords(self) -> float:
@@ -51,6 +54,7 @@ class LotFraction(NamedTuple):
     fraction: float | None  # solid over stacked; None if one of them is missing, or cannot be told
     standing: geometry.Standing | None  # whether the fraction can be right
     waits: str | None = None  # cell that its fraction waits for
+    turned: Mapping[StackForm, float] = MappingProxyType({})  # shares of its stacks that were crossed or loose
 
     @property
     def is_used(self) -> bool:
@@ -106,16 +110,24 @@ def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) 
 
     Source: wood_and_heat_defaults, solid fractions by form.
     """
-    if not session.stacks:
-        return None
-    return math.fsum(
-        geometry.ranked_equivalent_m3(
-            bulk_m3=geometry.stack_bulk_volume_m3(stack, stick_length_m=stick_length_m),
-            form=stack.form or season.stack_form,
-            reference_form=reference_form(season),
-        )
-        for stack in session.stacks
-    )
+    by_form = _by_form(session, season, stick_length_m)
+    return math.fsum(volume for volumes in by_form.values() for volume in volumes) if by_form else None
+
+
+def _by_form(session: Session, season: Season, stick_length_m: float) -> dict[StackForm, list[float]]:
+    """Volume of each stack of a session as ranked wood [m3], by the form that it has."""
+    volumes: dict[StackForm, list[float]] = defaultdict(list)
+    for stack in session.stacks:
+        form = stack.form or season.stack_form
+        bulk_m3 = geometry.stack_bulk_volume_m3(stack, stick_length_m=stick_length_m)
+        ranked_m3 = geometry.ranked_equivalent_m3(bulk_m3=bulk_m3, form=form, reference_form=reference_form(season))
+        volumes[form].append(ranked_m3)
+    return volumes
+
+
+def _turned_m3(by_form: Mapping[StackForm, list[float]]) -> dict[StackForm, float]:
+    """Of ranked wood, what was crossed or loose."""
+    return {form: math.fsum(volumes) for form, volumes in by_form.items() if form not in RANKED}
 
 
 def lot_fractions(season: Season) -> dict[str, LotFraction]:
@@ -130,6 +142,7 @@ def lot_fractions(season: Season) -> dict[str, LotFraction]:
         return {}
     solid: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     stacked: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    by_form: dict[str, dict[StackForm, list[float]]] = defaultdict(lambda: defaultdict(list))
     names: dict[str, str] = {}
     waiting: dict[str, str] = {}
     for session in season.sessions:
@@ -143,13 +156,14 @@ def lot_fractions(season: Season) -> dict[str, LotFraction]:
             continue
         task = tasks[session.method]
         cut = cut_solid_m3(session, stick_length_m=stick_length_m)
-        tape = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
         if cut is not None:
             solid[key][task].append(cut)
-        if tape is not None:
-            stacked[key][task].append(tape)
+        for form, volumes in _by_form(session, season, stick_length_m).items():
+            stacked[key][task] += volumes
+            by_form[key][form] += volumes
     return {
-        key: _lot(name, _fullest(solid[key]), _fullest(stacked[key]), waiting.get(key)) for key, name in names.items()
+        key: _lot(name, _fullest(solid[key]), _fullest(stacked[key]), waiting.get(key), by_form[key])
+        for key, name in names.items()
     }
 
 
@@ -157,11 +171,17 @@ def _fullest(by_task: Mapping[str, list[float]]) -> float:
     return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
 
 
-def _lot(name: str, solid_m3: float, stacked_m3: float, waits: str | None) -> LotFraction:
+def _lot(
+    name: str, solid_m3: float, stacked_m3: float, waits: str | None, by_form: Mapping[StackForm, list[float]]
+) -> LotFraction:
     if solid_m3 <= 0 or stacked_m3 <= 0 or waits:
         return LotFraction(name, solid_m3, stacked_m3, None, None, waits)
     fraction = geometry.measured_solid_fraction(solid_m3=solid_m3, ranked_equivalent_m3=stacked_m3)
-    return LotFraction(name, solid_m3, stacked_m3, fraction, geometry.solid_fraction_standing(fraction))
+    turned, whole = _turned_m3(by_form), math.fsum(map(math.fsum, by_form.values()))
+    shares = {form: part / whole for form, part in turned.items()}
+    return LotFraction(
+        name, solid_m3, stacked_m3, fraction, geometry.solid_fraction_standing(fraction), turned=shares
+    )
 
 
 def session_quantity(
@@ -179,6 +199,7 @@ def session_quantity(
     """
     solid = cut_solid_m3(session, stick_length_m=stick_length_m)
     stacked = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
+    turned = _turned_m3(_by_form(session, season, stick_length_m))
     lot = lots.get(name_key(session.lot)) if session.lot else None
     usual = usual_solid_fraction(season)
     is_usual = lot is None or not lot.is_used
@@ -187,14 +208,20 @@ def session_quantity(
     if solid is not None:
         area = geometry.sawn_area_m2(session.cuts)
         if stacked is not None:
-            return SessionQuantity(area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False)
+            return SessionQuantity(
+                area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False, turned
+            )
         derived = geometry.stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
-        return SessionQuantity(area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual)
+        of_lot = {} if lot is None or is_usual else {form: part * derived for form, part in lot.turned.items()}
+        return SessionQuantity(
+            area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual, of_lot
+        )
     if stacked is None:
         return None
     solid = geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
     area = geometry.sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
-    return SessionQuantity(area, solid, stacked, Measured.STACKS, usual.basis, usual.basis, FROM_STACKS, is_usual)
+    bases = usual.basis, usual.basis, FROM_STACKS
+    return SessionQuantity(area, solid, stacked, Measured.STACKS, *bases, is_usual, turned)
 
 
 class Wait(NamedTuple):
