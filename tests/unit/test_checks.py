@@ -400,12 +400,39 @@ def test_body_outside_the_equation_matters_only_with_a_heart_rate(change: Change
     assert ("row-outside-equation" in [code for code, _ in found(older)]) == is_told
 
 
+def test_a_heart_rate_that_tells_no_effort_is_told_at_the_cell_that_would_change_that() -> None:
+    def told(change: Change) -> list[str]:
+        data = small_season()
+        change(data)
+        return [one.where for one in checked(data).problems if one.code == "row-heart-rate-not-used"]
+
+    def no_body(data: Data) -> None:
+        del data["people"][0]["mass"], data["people"][0]["age"]
+
+    def no_rate(data: Data) -> None:
+        no_body(data)
+        without_rate(data)
+
+    assert (told(unchanged), told(no_body), told(no_rate)) == ([], ["People!B4", "People!C4"], [])
+
+
+@pytest.mark.parametrize("typed", ["32 ct", "32 Cents", "32\u00a2"])
+def test_what_is_to_be_typed_for_cents_is_no_hundredfold_price(typed: str) -> None:
+    (told,) = edited_problems(put("tools", FIRST, PRICE, text_cell(typed)))
+    assert "type 0.32." in told.mend
+
+
 def test_a_season_without_faults_has_none() -> None:
     assert {catalogue()[code]["level"] for code, _ in found(unchanged)} <= {"NOTE", "LOOK"}
 
 
 def edited(edit: Edit) -> list[tuple[str, str]]:
     return [(one.code, one.where) for one in checked(small_season(), edit=edit).problems]
+
+
+def edited_problems(edit: Edit) -> list[Problem]:
+    """What must be mended at the first price."""
+    return [one for one in checked(small_season(), edit=edit).problems if one.where == "Tools!D4"]
 
 
 def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:

@@ -257,7 +257,7 @@ def test_heavy_work_is_no_longer_than_the_heart_and_vibration_allow() -> None:
     words = {row["method"]: row["who"] for row in found}
     assert f"Mara: {minutes:.0f} min (modeled time, by the heart)" in words["bow saw bucking"]
     # nobody's time is lent to Jon
-    assert "Jon: 240 min (longest session; heart rate not known)" in words["bow saw bucking"]
+    assert "Jon: 240 min (longest session; strain not known)" in words["bow saw bucking"]
 
 
 def test_shopping_follows_from_what_was_recorded() -> None:

@@ -85,8 +85,8 @@ def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: boo
         session.pop("monitor_energy", None)
     lines = texts(page_of(document(checked(data)))).split("\n")
     assert any(line.endswith(" *") for line in lines) is is_told
-    assert any("no heart rate is known (*)" in line for line in lines) is is_told
-    assert any("counts as hard where no heart rate is known" in line for line in lines)
+    assert any("strain is not known (*)" in line for line in lines) is is_told
+    assert any("counts as hard where strain is not known" in line for line in lines)
 
 
 def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
@@ -109,9 +109,12 @@ def test_who_is_not_planned_stands_with_the_reason_and_the_cell_that_would_chang
     assert "battery saw bucking: it needs tools that cost more than the cash limit (Next season, Cash limit)" in page
 
 
-def test_what_is_rented_is_named() -> None:
-    page = texts(page_of(document(checked(only_electric("rented")))))
-    assert "planned on as few days as may be: electric splitter." in page
+def test_what_is_rented_is_named_with_the_days_that_have_it() -> None:
+    results = document(checked(only_electric("rented")))
+    days = {row["date"] for row in results["plan"]["sessions"] if row["method"] == "electric splitting"}
+    assert days
+    assert f"Days with what is rented: electric splitter {len(days)}." in texts(page_of(results))
+    assert "the days planned may come to more." in texts(page_of(results))
 
 
 def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:

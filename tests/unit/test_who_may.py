@@ -222,10 +222,10 @@ def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session(
     person(data, "Mara").update(rate_limiting_medicine="yes", doctor_word="given")
     found = document(checked(data))
     words = {row["method"]: row["who"] for row in found["plan_mix"]}
-    assert "Mara: 100 min (longest session; heart rate not known)" in words["maul splitting"]
+    assert "Mara: 100 min (longest session; strain not known)" in words["maul splitting"]
     own = [row for row in found["plan_sessions"] if row["who"] == "Mara"]
     assert own
-    assert all("heart rate not known" in row["mind"] for row in own)
+    assert all("strain not known" in row["mind"] for row in own)
 
 
 @pytest.mark.slow

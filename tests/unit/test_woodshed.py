@@ -28,6 +28,7 @@ from wood_xl.season import season_tables
 from wood_xl.shed.dates import day_number, dry_on_by_usual_time, month_of, winter_after
 from wood_xl.shed.stacks import Standing, standing_stacks
 from wood_xl.shed.stock import Stock
+from wood_xl.shed.years import household_year
 from wood_xl.warmth.cord import heat_study
 from wood_xl.wood.moisture import seasoning_months
 
@@ -347,6 +348,25 @@ def results(data: Data) -> Data:
     return results_document(
         computed, notes, notes.problems, system="metric", input_sha256="0" * 64, template_version="2.0"
     )
+
+
+def test_a_stack_that_is_in_no_sum_is_named_before_the_sums() -> None:
+    waiting = {**STACK, "stack": "Barn", "burned": 1}  # no day of burning: what stands is not told
+    (line,) = [one for one in woodshed_lines(season(STACK, waiting)) if "were dry" in one]
+    assert line.startswith("Not counted below, nor in what dry wood meets: Barn.")
+    assert not [one for one in woodshed_lines(season(STACK)) if "Not counted" in one]
+
+
+def test_a_year_does_not_tell_what_stands_while_a_stack_waits() -> None:
+    def stands(*rows: Data) -> Any:
+        one = records(season(*rows))
+        computed = season_tables(one)
+        return household_year(one, computed.rates.study.totals, computed.tables, computed.stock).standing
+
+    assert stands(STACK).value == 6
+    waits = stands(STACK, {**STACK, "stack": "Barn", "burned": 1})
+    assert waits.value is None
+    assert "Woodshed!" in str(waits.why)
 
 
 def test_the_answer_has_a_line_where_it_matters() -> None:

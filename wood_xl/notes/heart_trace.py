@@ -310,7 +310,7 @@ def _longer(notes: Notes, trace: PastedTrace, cleaned: CleanTrace, minutes: floa
 
 
 def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[Problem]:
-    """People whose heart rate is used though the equation was made from people unlike them."""
+    """People whose heart rate tells no effort, or by an equation that was made from people unlike them."""
     at_work = [*notes.rows("sessions"), *notes.rows("helpers")]
     with_rate = {row.name("person") for row in at_work if row["mean_heart_rate"] is not None}
     with_rate |= {trace.person for trace in traces}
@@ -318,6 +318,8 @@ def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[P
         if row["rate_limiting_medicine"] == "yes" or row.name("person") not in with_rate:
             continue
         for column_id, unit in (("age", "years"), ("mass", "kg")):
+            if row.is_empty(column_id):
+                yield row.problem("row-heart-rate-not-used", column_id, person=row.text("person"))
             number = row.number(column_id, unit)
             ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
             if number is None or ends[0] <= number <= ends[1]:

@@ -155,15 +155,18 @@ def _typed_words() -> dict[str, Any]:
 
 _SIGN = r"[A-Za-z\u0142\u010d$\u00a3\u00a5\u20a0-\u20cf]{1,3}\.?"
 _PLAIN_AMOUNT = r"\d+(?:\.\d+)?"
+_CENTS = re.compile(rf"({_PLAIN_AMOUNT})\s*(?:cts?|cents?|\u00a2)\.?", re.IGNORECASE)
 _WITH_SIGN = re.compile(rf"(?:{_SIGN})\s*({_PLAIN_AMOUNT})|({_PLAIN_AMOUNT})\s*(?:{_SIGN})")
 
 
 def amount_with_sign(text: str) -> str | None:
-    """The number of an amount that is typed with a currency sign or code, or None if the text is none.
+    """The number of an amount that is typed with a currency sign or code or in cents, or None if the text is none.
 
-    >>> amount_with_sign("USD 30"), amount_with_sign("12.50 kr"), amount_with_sign("about 30")
-    ('30', '12.50', None)
+    >>> [amount_with_sign(text) for text in ("USD 30", "12.50 kr", "32 ct", "about 30")]
+    ['30', '12.50', '0.32', None]
     """
+    if cents := _CENTS.fullmatch(text):
+        return f"{float(cents[1]) / 100:.10g}"
     match = _WITH_SIGN.fullmatch(text)
     return match and (match[1] or match[2])
 

@@ -163,10 +163,17 @@ def who_did_what(view: View) -> Iterator[str]:
     everybody = {person for wood in people.values() for person in wood}
     if not everybody:
         return
+    hands = {task: [set(people[one.name]) for one in tried if one.task == task] for task in view.open_tasks}
+    # The model has no persons where one did a whole task: it widens nothing, and says nothing of others.
+    by_one = [task for task, each in hands.items() if len(everybody) > 1 == len(set.union(set(), *each))]
+    if by_one:
+        yield phrase(OnAnswer.BY_ONE, tasks=tuple(task_name(task).lower() for task in by_one))
     alone = [
         one.name
         for one in tried
-        if len(everybody) > 1 and max(people[one.name].values()) >= NEARLY_ALL * sum(people[one.name].values())
+        if one.task not in by_one
+        and len(everybody) > 1
+        and max(people[one.name].values()) >= NEARLY_ALL * sum(people[one.name].values())
     ]
     by_person: dict[str, list[str]] = {}
     for name in alone:
@@ -176,7 +183,6 @@ def who_did_what(view: View) -> Iterator[str]:
         first, *others = by_person.values()
         others_told = "".join(phrase(OnAnswer.ANOTHER, methods=tuple(one)) for one in others)
         yield phrase(OnAnswer.ONE_PERSON, methods=tuple(first), others=others_told)
-    hands = {task: [set(people[one.name]) for one in tried if one.task == task] for task in view.open_tasks}
     apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]
     if apart:
         yield phrase(OnAnswer.APART, tasks=tuple(apart))

@@ -244,7 +244,9 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
     if used := _rented(view, planned):
-        yield phrase(OnPlan.RENTED_NOTE, tools=used)
+        days = (len(_days_of(view, tool)) for tool in used)
+        told = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=n) for tool, n in zip(used, days, strict=True))
+        yield phrase(OnPlan.RENTED_NOTE, tools=tuple(told))
     yield words(OnPlan.TIRED)
 
 
@@ -333,6 +335,12 @@ def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
     """What is rented for the methods of a plan."""
     tools = (tool for one in view.methods if one.name in planned for tool in one.tools)
     return tuple(dict.fromkeys(tool for tool in tools if view.held(tool) == RENTED))
+
+
+def _days_of(view: View, tool: str) -> set[str]:
+    """Days on which a plan has a tool in use."""
+    methods = {one.name for one in view.methods if tool in one.tools}
+    return {row["date"] for row in view.document["plan"]["sessions"] if row["method"] in methods}
 
 
 def _goods(view: View, rows: Sequence[Row]) -> Iterator[str]:

@@ -31,7 +31,7 @@ def woodshed_section(page: Page, view: View, data: ChartData) -> None:
     page.section(OnShed.TITLE)
     _stacks(page, view)
     page.gap(3.0)
-    lines = [*_by_dryness(view), *_winters(view)]
+    lines = [*_without(view), *_by_dryness(view), *_winters(view)]
     if lines:
         page.text(" ".join(lines))
     _chart(page, view, data)
@@ -116,6 +116,13 @@ def _by_dryness(view: View) -> Iterator[str]:
         if not now and _is_none(wet):
             word = OnShed.NONE_THEN if _is_none(dry) else OnShed.ALL_DRY_THEN
         yield phrase(word, dry=ranged(dry), wet=ranged(wet), woods=view.woods, day=day(row["day"]))
+
+
+def _without(view: View) -> Iterator[str]:
+    """Stacks of which it is not told what stands: they are in no sum."""
+    stacks = tuple(row["stack"] for row in view.document["stock"] if row["standing"]["value"] is None)
+    if stacks and view.document["stock_by_dryness"]:
+        yield phrase(OnShed.WITHOUT, stacks=stacks)
 
 
 def _is_none(cell: Row) -> bool:

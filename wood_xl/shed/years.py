@@ -42,14 +42,12 @@ def household_year(
     """A household's year by its records and the tables of its season."""
     wood, years = season_wood(totals), [int(one.date[:4]) for one in season.sessions if one.date]
     heat, withheld = tables["heat"], next((not_given(one.why) for one in stock.withheld), None)
-    left = (
-        Figure(math.fsum(one.left_m3 for one in stock.known)) if stock.stacks else not_given(said(Reason.NOT_WRITTEN))
-    )
+    left = Figure(math.fsum(one.left_m3 for one in stock.known))
     return HouseholdYear(
         year=statistics.mode(sorted(years)) if years else season.price_year,
         made=not_given(wood) if isinstance(wood, Said) else Figure(wood.stacked_m3),
         burned={winter: withheld or figure for winter, figure in _burned(stock).items()},
-        standing=left,
+        standing=withheld or (left if stock.stacks else not_given(said(Reason.NOT_WRITTEN))),
         heat=heat[-1]["delivered_heat"] if heat else not_given(said(Reason.NO_KIND_OF_WOOD)),
         tools={name_key(tool.name): (tool, hours_of_season(tool, season)) for tool in season.tools},
     )
