@@ -53,6 +53,12 @@ def season(*rows: Data, **next_season: Any) -> Data:
     return data
 
 
+def to_march(data: Data) -> Data:
+    """The notes go on to the last day of March, so that whole months of winter follow."""
+    data["sessions"][2]["date"] = "2026-03-31"
+    return data
+
+
 def faults(data: Data) -> list[tuple[str, str]]:
     """Code and cell of whatever must be mended on the sheet."""
     found = checked(data).problems
@@ -264,7 +270,7 @@ def test_one_reading_of_a_kind_without_green_moisture_tells_no_day() -> None:
 def test_wood_is_burned_first_in_first_out() -> None:
     old = {"stack": "Old", "stacked_on": "2023-04-01", "volume": 3}
     newer = {"stack": "Newer", "stacked_on": "2024-04-01", "volume": 3}
-    data = season(newer, old, last_winter_volume=8)
+    data = to_march(season(newer, old, last_winter_volume=8))
     assert [row["stack"] for row in tables(data).tables["stock"]] == ["Old", "Newer"]
     months = {row["month"]: row for row in tables(data).tables["stock_months"]}
     assert months["2026-04"]["dry"].value == 6
@@ -284,9 +290,12 @@ def test_the_rest_of_a_winter_that_is_running_is_told() -> None:
         session["date"] = day
     rows = tables(data).tables["stock_winters"]
     assert [row["winter"] for row in rows[:3]] == ["2024-10-01", "2025-10-01", "2026-10-01"]
-    assert rows[1]["need"].value == pytest.approx(7)  # November to May
-    assert rows[1]["covered"].value == pytest.approx(100 * 3 / 7)
-    assert rows[1]["met_until"] == "2026-01"
+    assert rows[1]["need"].value == pytest.approx(7 + 19 / 31)  # November to May, and the rest of October
+    assert rows[1]["covered"].value == pytest.approx(100 * 3 / (7 + 19 / 31))
+    assert rows[1]["met_until"] == "2025-12"
+    data["sessions"][2]["date"] = "2025-10-31"
+    assert tables(data).tables["stock_winters"][1]["need"].value == pytest.approx(7)
+    data["sessions"][2]["date"] = "2025-10-12"
     data["woodshed"].append({"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5})
     line = lacking(View(results(data)))
     assert line.startswith("Not dry on October 12, 2025: oak, white.")
@@ -326,7 +335,7 @@ def test_a_plan_makes_what_the_woodshed_lacks() -> None:
 
 def test_wood_that_earlier_winters_burn_is_not_there_for_the_new() -> None:
     """New maple is dry for the winter after the next one: what the next one burns first is gone."""
-    data = season({**STACK, "volume": 9}, last_winter_volume=8, ready_by_date="2026-05-31")
+    data = to_march(season({**STACK, "volume": 9}, last_winter_volume=8, ready_by_date="2026-05-31"))
     rows = tables(data).tables["stock_winters"]
     assert [row["winter"] for row in rows] == [f"{year}-10-01" for year in (2024, 2025, 2026, 2027)]
     assert rows[1]["lacking"].value == 0
@@ -376,17 +385,17 @@ def test_the_answer_has_a_line_where_it_matters() -> None:
     assert "maple" not in line
     assert "October 1, 2026" in line
     assert lacking(View(results(season(STACK, oak, last_winter_volume=3)))) == ""
-    met = View(results(season(STACK, last_winter_volume=16)))  # 6 stand, all dry; 4 burn in April and May
+    met = View(results(to_march(season(STACK, last_winter_volume=16))))  # 6 stand, all dry; 4 burn in April and May
     assert lacking(met).startswith("Dry wood meets 12 % of the 16 stacked m³ that the next winter needs")
     assert lacking(met).endswith("It lasts to the end of October 2026.")
 
 
 def test_what_is_dry_then_is_no_part_of_an_amount_that_its_range_exceeds() -> None:
     """What dries later than thought is not burned before: 2.0 of the 2.0 (2.0 to 3.4) can be read in two ways."""
-    told = "\n".join(woodshed_lines(season(STACK, last_winter_volume=16)))
+    told = "\n".join(woodshed_lines(to_march(season(STACK, last_winter_volume=16))))
     assert "On October 1, 2026, all that stands then will be dry: 2.0 stacked m³" in told
     oak = {"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5}
-    told = "\n".join(woodshed_lines(season(STACK, oak, last_winter_volume=16)))
+    told = "\n".join(woodshed_lines(to_march(season(STACK, oak, last_winter_volume=16))))
     told = told.replace("\N{NO-BREAK SPACE}", " ")
     assert "2.0 stacked m³ will be dry (2.0 to 7.0), and 5.0 that stand then will not be (0 to 5.0)." in told
     assert "none of it will be left" in "\n".join(woodshed_lines(season(STACK, last_winter_volume=60)))

@@ -5,6 +5,7 @@ Days are counted as numbers, so that all members of a drying time can be added t
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import math
 
@@ -175,6 +176,19 @@ def last_winter(day: str) -> tuple[str, str]:
     if not value("winter.told_month") <= int(day[5:7]) < value("winter.first_month"):
         end = end.replace(year=end.year - 1)
     return end.replace(year=end.year - 1).isoformat(), end.isoformat()
+
+
+def part_after(day: str) -> float:
+    """Part of its month that comes after a day.
+
+    Source: wood_xl_definitions, the calendar.
+
+    >>> part_after("2026-04-15"), part_after("2026-10-31")
+    (0.5, 0.0)
+    """
+    one = dt.date.fromisoformat(day)
+    days_n = calendar.monthrange(one.year, one.month)[1]
+    return (days_n - one.day) / days_n
 
 
 def month_of(day: Number) -> str:

@@ -88,7 +88,7 @@ class Month(NamedTuple):
     """A month of the stock, in stacked m3."""
 
     month: str
-    # left_m3, is_dry: what stands of each stack at its beginning, and whether that is dry, in each member
+    # left_m3, is_dry: what stands of each stack at its beginning or now, and whether that is dry, in each member
     left_m3: tuple[Number, ...]
     is_dry: tuple[Flags, ...]
     need_m3: Number
@@ -101,20 +101,25 @@ class Month(NamedTuple):
 
 
 def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
-    """The stock from the month after now on: each month of a winter burns its part, the oldest dry wood first."""
+    """The stock from now on: each month of a winter burns its part, the oldest dry wood first.
+
+    Of a month of winter that is running it is the days after now.
+    """
     left: list[Number] = [one.left_m3 for one in stock.known]
-    month = dates.month_after(stock.now[:7])
+    month, day, part = stock.now[:7], dates.day_number(stock.now), dates.part_after(stock.now)
+    if not part or not dates.is_in_winter(month):
+        month, day, part = dates.month_after(month), dates.day_number(f"{dates.month_after(month)}-01"), 1.0
     for _ in range(MOST_MONTHS):
-        day = dates.day_number(f"{month}-01")
         is_dry = tuple(one.is_dry_on(day) for one in stock.known)
         standing = tuple(left)
-        need: Number = need_m3 / value("winter.months") if dates.is_in_winter(month) else 0.0
+        need: Number = part * need_m3 / value("winter.months") if dates.is_in_winter(month) else 0.0
         lacking: Number = need
         for at, mask in enumerate(is_dry):
             taken = np.minimum(np.where(mask, left[at], 0.0), lacking)
             left[at], lacking = left[at] - taken, lacking - taken
         yield Month(month, standing, is_dry, need, lacking)
-        month = dates.month_after(month)
+        month, part = dates.month_after(month), 1.0
+        day = dates.day_number(f"{month}-01")
 
 
 class WinterAhead(NamedTuple):
@@ -134,7 +139,7 @@ class WinterAhead(NamedTuple):
 class Outlook(NamedTuple):
     """What the stock means for the winters ahead."""
 
-    months: tuple[Month, ...]  # from the month after now to the end of the next winter
+    months: tuple[Month, ...]  # from now to the end of the next winter
     # from the one that is running, if one is, or the next one, to that of the new wood
     winters: tuple[WinterAhead, ...]
     new_winter: str | Said  # first day of the winter for which new wood is dry, or why that is not told
