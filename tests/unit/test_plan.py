@@ -216,7 +216,7 @@ def test_a_tool_for_trial_days_alone_is_borrowed() -> None:
     found = tables(data)
     goods = {row["item"]: row for row in rows(found, "shopping") if row["purpose"] == "tool"}
     alone, mixed = goods["chain saw"], goods["bow saw"]
-    assert alone["words"] == "not bought yet; only for trial days: borrow or hire it"
+    assert alone["words"] == "not bought yet; only for trial days: borrow it, or add the rent if you hire it"
     assert (number(alone["cost"]), words(alone["cost"].reason)) == (0, "if it is borrowed")
     assert mixed["words"] == "not bought yet"
     assert number(mixed["cost"]) > 0

@@ -350,6 +350,29 @@ def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_p
     assert "is a study" in asked.output
 
 
+def test_a_way_of_one_season_has_the_year_of_its_prices_where_others_have_another(tmp_path: Path) -> None:
+    paths = []
+    for number, price_year in enumerate([2021, 2024]):
+        data = small_season()
+        data["season"]["price_year"] = price_year
+        if number:
+            data["methods"] = [one for one in data["methods"] if one["method"] != "By bow saw"]
+            data["sessions"] = [one for one in data["sessions"] if one["method"] != "By bow saw"]
+            data["helpers"] = []
+            for session in data["sessions"]:
+                session["elapsed_time"] += 5
+        held = {session["session"] for session in data["sessions"]}
+        for sheet in ("cuts", "stacks"):
+            data[sheet] = [one for one in data[sheet] if one["session"] in held]
+        paths.append(write(tmp_path / f"{number}.xlsx", data))
+    document = study(paths, one_household=True)
+    assert {row["money"][-4:] for row in rows(document, "figures", measure="cash")} == {"2021", "2024"}
+    page = study_pages(document)[0]["Compare"]
+    told = [[cell.text for _, cell in page.placed(line.cells)] for lines in page.pages() for line in lines]
+    (by_hand,) = (row for row in told if row[:1] == ["Bucking, by hand"] and len(row) > 3)
+    assert by_hand[-1].endswith("prices of 2021")
+
+
 @pytest.mark.slow
 def test_money_of_other_years_or_currencies_is_never_mixed(tmp_path: Path) -> None:
     paths = []

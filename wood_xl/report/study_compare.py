@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from wood_xl.reading_words import OnStudy, Studied
@@ -167,6 +167,7 @@ def _rates(page: Page, view: StudyView) -> None:
     heads = ["", OnStudy.HOURS_HEAD, OnStudy.KCAL_HEAD, OnStudy.HOW_MANY]
     heads += [said(OnStudy.CO2E_HEAD, mass=view.mass), words(OnStudy.THE_CASH).capitalize()]
     rows: list[Cells] = []
+    moneys = {row["money"] for row in view.rows("figures", measure=Studied.CASH.key)}
     for task, kind in ways_of(view.document["figures"]):
         found = {one: view.rows("figures", task=task, kind=kind, measure=one.key) for one in TOLD}
         hours, effort, co2e = (
@@ -174,18 +175,19 @@ def _rates(page: Page, view: StudyView) -> None:
             for one in (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CO2E)
         )
         counts = "".join(str(row["households_n"]) for row in found[Studied.WORKER_HOURS])
-        cash = "; ".join(_cash(found[Studied.CASH], view))
+        cash = "; ".join(_cash(found[Studied.CASH], view, moneys))
         rows.append([way_name(task, kind), hours, effort, counts, co2e or "-", cash or "-"])
     page.table(heads, rows)
     page.text(view.say(OnStudy.RATES_NOTE), styles.NOTE)
 
 
-def _cash(rows: Sequence[Row], view: StudyView) -> Iterator[str]:
-    """In each currency the amount that most households give, with its year where others have prices of another."""
+def _cash(rows: Sequence[Row], view: StudyView, moneys: Collection[str]) -> Iterator[str]:
+    """In each currency the amount that most households give, with its year where any way has prices of another."""
     by_currency: dict[str, list[Row]] = {}
     for row in rows:
         by_currency.setdefault(row["money"][:CODE_LETTERS], []).append(row)
     for found in by_currency.values():
         (row,) = best_known(found, 1)
         told = view.amount(row["value"], row)
-        yield with_money(told, row) if len(found) > 1 else told
+        years_n = sum(one.startswith(row["money"][:CODE_LETTERS]) for one in moneys)
+        yield with_money(told, row) if years_n > 1 else told
