@@ -81,6 +81,11 @@ def without_limit() -> Data:
     return data
 
 
+def worth(data: Data, hour: float) -> Data:
+    data["season"]["value_of_time"] = hour
+    return data
+
+
 ELECTRIC = "electric splitter"
 # of each sentence: kind of the verdict, task, the season
 CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
@@ -93,6 +98,7 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
     Advice.QUICK_BARRED: (Kind.NOBODY_MAY, "buck", lambda: trained_for(ELECTRIC, notes(HILL, 60))),
     Advice.SAME: (Kind.SAME, "split", lambda: notes(HILL, 9, practical_margin=90)),
     Advice.TIME_OPEN: (Kind.TIME_OPEN, "split", as_quick),
+    Advice.ALL_THE_SAME: (Kind.TIME_OPEN, "split", lambda: worth(as_quick(), 1)),
     Advice.DOMINATES: (
         Kind.DOMINATES,
         "split",

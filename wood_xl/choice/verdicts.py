@@ -6,7 +6,7 @@ A verdict never rests on a figure that is withheld, and never names a way that n
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -161,7 +161,8 @@ class TaskChoice:
     def _decided(self, edge: Edge) -> Verdict:
         """A verdict among ways that somebody may be planned for, none of which lacks what is weighed."""
         verdict = self._told_alike(edge) or self._by_hours_and_sum(edge)
-        if not self.values.is_more_than_cash or verdict.kind is Kind.TIME_OPEN:
+        is_by_time = verdict.kind is Kind.TIME_OPEN and len(verdict.parts) == 1
+        if not self.values.is_more_than_cash or is_by_time:
             return verdict
         return replace(verdict, parts=(*verdict.parts, said(Advice.MORE_THAN_CASH)))
 
@@ -190,16 +191,16 @@ class TaskChoice:
         if len(edge.least) == 1:
             (best,) = edge.least
             step = Step(min((way for way in edge.ways if way is not best), key=_hours), best, edge.values)
-            return self._time_open(step) if self._is_time_open(step) else self._dominates(edge)
+            return self._time_open(edge, step) if self._is_time_open(step) else self._dominates(edge)
         if hour is None:
             if all(self._is_time_open(step) for step in edge.steps):
-                return self._time_open(edge.steps[0])
+                return self._time_open(edge, edge.steps[0])
             return self._depends(edge)
         below = [step for step in edge.steps if step.quick is first]
         above = [step for step in edge.steps if step.cheap is first]
         main = (below or above)[0]
         if self._is_time_open(main):
-            return self._time_open(main)
+            return self._time_open(edge, main)
         unsure = [step for step in (*below, *above) if step.holds(hour)]
         if unsure:
             return self._kept(edge, min(unsure, key=lambda step: abs((step.flip.value or 0.0) - hour)), hour)
@@ -230,12 +231,23 @@ class TaskChoice:
             if sure is not Surety.SETTLED
         ]
 
-    def _time_open(self, step: Step) -> Verdict:
+    def _time_open(self, edge: Edge, step: Step) -> Verdict:
         facts = {"quick": step.quick.name, "cheap": step.cheap.name, "hours": ranged(step.hours_saved)}
-        head, part = self.head(Advised.NOT_SETTLED), said(Advice.TIME_OPEN, **facts)
+        head, parts = self.head(Advised.NOT_SETTLED), [said(Advice.TIME_OPEN, **facts)]
         row = self._compared(step.cheap, step.quick)
         sure = Surety.NOT_KNOWN if row is None or row["takes_less"].value is None else Surety.OPEN
-        return Verdict(Kind.TIME_OPEN, head, (part,), sure)
+        if self.values.hour is not None:
+            parts += self._all_the_same(edge, step, self.values.hour)
+        return Verdict(Kind.TIME_OPEN, head, tuple(parts), sure)
+
+    def _all_the_same(self, edge: Edge, step: Step, hour: float) -> Iterator[Said]:
+        """Which way costs less with its time though it is open which takes less of that, if the trials tell."""
+        ways = (step.cheap, step.quick)
+        one, other = ways if edge.least_at(hour) is step.cheap else ways[::-1]
+        sure = self._against(edge, one, other, hour)
+        if sure in (Surety.SETTLED, Surety.LIKELY):
+            facts = {"one": one.name, "other": other.name, "hour": hour, "currency": self.currency}
+            yield said(Advice.ALL_THE_SAME, surety=sure, **facts)
 
     def _dominates(self, edge: Edge) -> Verdict:
         (best,) = edge.least
