@@ -265,6 +265,16 @@ def test_of_two_sessions_both_are_told(minutes: float, told_n: int) -> None:
     assert len(told(change, "season-session-unlike")) == told_n
 
 
+def test_how_many_times_as_long_has_no_exponent() -> None:
+    def change(data: Data) -> None:
+        data["sessions"], data["cuts"] = data["sessions"][:2], data["cuts"][:6]
+        data["sessions"][0]["elapsed_time"], data["sessions"][1]["elapsed_time"] = 1, 600
+
+    texts = [one.text for one in told(change, "season-session-unlike")]
+    assert any("0 times as long" in text for text in texts)
+    assert not any("e+" in text for text in texts)
+
+
 def pile(height: float, length: float) -> Change:
     """A stack of the pile that sessions A to C cut, in meters."""
 

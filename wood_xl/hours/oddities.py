@@ -83,7 +83,7 @@ def _unlike_sessions(totals: MethodTotals, told: Collection[object]) -> Iterator
         ratio = time / middle_of_others(ordered=ordered, own=time)
         if value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest") or session.session.name in told:
             continue
-        facts = {"session": session.session.name, "found": totals.method.name, "value": f"{ratio:.2g}"}
+        facts = {"session": session.session.name, "found": totals.method.name, "value": f"{float(f'{ratio:.2g}'):g}"}
         yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts
 
 
