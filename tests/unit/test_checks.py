@@ -416,6 +416,19 @@ def test_a_heart_rate_that_tells_no_effort_is_told_at_the_cell_that_would_change
     assert (told(unchanged), told(no_body), told(no_rate)) == ([], ["People!B4", "People!C4"], [])
 
 
+@pytest.mark.parametrize(("column", "is_told"), [("vo2max", True), ("mass", True), ("resting_heart_rate", False)])
+def test_no_figure_by_a_heart_rate_is_called_rough_where_none_is_given(column: str, is_told: bool) -> None:
+    """With a resting rate the modeled time is still given; each case is without the columns up to its own."""
+
+    def older(data: Data) -> None:
+        columns = ["vo2max", "mass", "resting_heart_rate"]
+        for one in columns[: columns.index(column) + 1]:
+            data["people"][0].pop(one, None)
+        data["people"][0]["age"] = 60
+
+    assert ("row-outside-equation" in [code for code, _ in found(older)]) == is_told
+
+
 @pytest.mark.parametrize("typed", ["32 ct", "32 Cents", "32\u00a2"])
 def test_what_is_to_be_typed_for_cents_is_no_hundredfold_price(typed: str) -> None:
     (told,) = edited_problems(put("tools", FIRST, PRICE, text_cell(typed)))

@@ -317,9 +317,12 @@ def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[P
     for row in notes.rows("people"):
         if row["rate_limiting_medicine"] == "yes" or row.name("person") not in with_rate:
             continue
+        empty = [column_id for column_id in ("age", "mass") if row.is_empty(column_id)]
+        for column_id in empty:
+            yield row.problem("row-heart-rate-not-used", column_id, person=row.text("person"))
+        if empty and row.is_empty("resting_heart_rate"):
+            continue  # neither an effort nor a modeled time goes by the rate
         for column_id, unit in (("age", "years"), ("mass", "kg")):
-            if row.is_empty(column_id):
-                yield row.problem("row-heart-rate-not-used", column_id, person=row.text("person"))
             number = row.number(column_id, unit)
             ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
             if number is None or ends[0] <= number <= ends[1]:
