@@ -372,11 +372,6 @@ def test_young_people_who_stack_with_bare_hands_are_told_to_name_a_hand_tool() -
     assert "The plan has nobody" not in answer(document(checked(data)))
 
 
-def test_work_of_two_classes_goes_from_one_to_the_other() -> None:
-    """A comma between them reads as if each session were both."""
-    assert "heavy to very heavy" in body(document(checked(saws(ADA, BO))))
-
-
 def test_a_task_that_one_person_did_says_nothing_of_others_and_no_range_is_said_to_be_wider() -> None:
     data = saws(ADA, BO)
     for session in data["sessions"]:

@@ -11,7 +11,7 @@ from wood_xl.io import measure
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody, OnPages
-from wood_xl.reasons import Listing, Ranged, Reason, Word, said
+from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
@@ -101,8 +101,7 @@ def _classes(strains: Sequence[Row]) -> str:
     found = {row["workload"] for row in strains}
     named = {name for text in found for name in text.split(" to ")}  # a text may go from one class to another
     classes = [name for name in map(words, Workload) if name in named]
-    ends = tuple(dict.fromkeys((*classes[:1], *classes[-1:])))
-    return phrase(Listing.UP_TO, parts=ends) if ends else words(Reason.NOT_ASSESSED)
+    return ", ".join(dict.fromkeys((*classes[:1], *classes[-1:]))) or words(Reason.NOT_ASSESSED)
 
 
 def _share_text(rows: Sequence[Row]) -> str:
