@@ -16,7 +16,6 @@ from wood_xl.reasons import RowCell, said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
 from wood_xl.report.book import reading_pages
-from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
@@ -34,11 +33,11 @@ def texts(page: Page | None) -> str:
 
 
 def answer(results: dict[str, Any]) -> str:
-    return texts(answer_page(View(results), ChartData("data")))
+    return texts(answer_page(View(results)))
 
 
 def plan(results: dict[str, Any]) -> str:
-    return texts(plan_page(View(results), ChartData("data")))
+    return texts(plan_page(View(results)))
 
 
 def saws(*people: Data, **wanted: Any) -> Data:
@@ -259,9 +258,9 @@ def test_the_chart_of_strain_gives_its_symbols_to_those_who_wore_a_monitor() -> 
     for session in data["sessions"]:
         if session["person"] in ("Ada", "Di"):
             session["mean_heart_rate"] = 110
-    chart = ChartData("data")
-    body_page(View(document(checked(data))), chart)
-    told = {text for _, series, point in chart.rows for text in (series, str(point.label))}
+    view = View(document(checked(data)))
+    body_page(view)
+    told = {text for _, series, point in view.chart_data.rows for text in (series, str(point.label))}
     assert {"Ada", "Di"} <= told
     assert told.isdisjoint({"Bo", "Cy"})
 
@@ -272,7 +271,7 @@ def test_one_cord_of_a_plan_is_no_cords(cords: float, told: str) -> None:
 
 
 def body(results: dict[str, Any]) -> str:
-    return texts(body_page(View(results), ChartData("data")))
+    return texts(body_page(View(results)))
 
 
 def test_whom_a_medicine_slows_is_not_told_that_a_monitor_would_tell_the_strain() -> None:

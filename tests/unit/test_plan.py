@@ -17,7 +17,6 @@ from test_who_may import document
 
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
-from wood_xl.report.charts import ChartData
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
 from wood_xl.schema.words import words
@@ -601,7 +600,7 @@ def test_a_list_of_very_many_parts_names_the_first_and_what_the_others_come_to()
             {"tool": "bow saw", "item": f"Part {number_of}", "price": 2, "every": 1, "per": "years"}
         )
     data["season"]["value_of_time"] = 0.01
-    page = plan_page(View(document(checked(data))), ChartData("data"))
+    page = plan_page(View(document(checked(data))))
     assert page is not None
     told = "\n".join(text for _, cells in page.rows() for _, text in cells).replace("\N{NO-BREAK SPACE}", " ")
     assert "Part 18" in told

@@ -15,7 +15,6 @@ from test_who_may import document
 
 from wood_xl.demo import demo_data
 from wood_xl.report.answer import answer_page
-from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
@@ -52,7 +51,7 @@ def found(name: str) -> dict[str, Any]:
 
 
 def page_of(results: dict[str, Any]) -> Page:
-    page = plan_page(View(results), ChartData("data"))
+    page = plan_page(View(results))
     assert page is not None
     return page
 
@@ -124,9 +123,9 @@ def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
 def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
     results = found("hill farm")
     assert "not for the one from October 2026" in results["plan"]["late"]
-    for page in (page_of(results), answer_page(View(results), ChartData("data"))):
+    for page in (page_of(results), answer_page(View(results))):
         assert results["plan"]["late"] in texts(page)
-    assert len(answer_page(View(results), ChartData("data")).pages()) == 1
+    assert len(answer_page(View(results)).pages()) == 1
 
 
 def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:

@@ -10,7 +10,6 @@ from builders import Data, at, checked, records, season_cells, small_season
 from wood_xl.notes.convert import season_records
 from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
-from wood_xl.report.charts import ChartData
 from wood_xl.report.sessions import sessions_page, workers_by_session
 from wood_xl.report.view import View, noted_in
 
@@ -96,9 +95,7 @@ def test_pages_count_the_session_of_the_notes_once_and_name_its_people_beside_bo
     workers = workers_by_session(view)
     told = [row for row in results["sessions"] if noted_in(row) == "s"]
     assert [workers[noted_in(row)] for row in told] == [["Ada", "Bo"]] * 2
-    lines = [
-        [span.text for span in line.cells] for page in sessions_page(view, ChartData("data")).pages() for line in page
-    ]
+    lines = [[span.text for span in line.cells] for page in sessions_page(view).pages() for line in page]
     assert [cells[3] for cells in lines if cells and cells[0] in {row["session"] for row in told}] == [
         "Ada and Bo"
     ] * 2

@@ -9,7 +9,6 @@ from wood_xl.ids import Way
 from wood_xl.reading_words import OnAir
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Cells, Page
 from wood_xl.report.money import parts_chart, parts_table
@@ -30,11 +29,11 @@ PARTS = (
 SMALL_SHARE = 0.05  # of the stove's own gases, below which the tools hardly matter
 
 
-def air_page(view: View, data: ChartData) -> Page:
+def air_page(view: View) -> Page:
     """The page."""
     page = Page(WIDTHS)
     page.title(OnAir.TITLE, said(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
-    _parts(page, view, data)
+    _parts(page, view)
     large = list(_how_large(view))
     if large:
         page.section(OnAir.HOW_LARGE)
@@ -45,15 +44,15 @@ def air_page(view: View, data: ChartData) -> Page:
         page.text(" ".join(warmth))
     _need(page, view)
     _dryness(page, view)
-    woodshed_section(page, view, data)
+    woodshed_section(page, view)
     return page
 
 
-def _parts(page: Page, view: View, data: ChartData) -> None:
+def _parts(page: Page, view: View) -> None:
     known = view.of_methods("emissions_per_cord")
     if any(row["co2e"]["value"] for _, row in known):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
-        parts_chart(page, view, data, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
+        parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     parts_table(page, view, heads, known, COLUMNS, "co2e")

@@ -14,13 +14,12 @@ from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.band import band
-from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
 from wood_xl.report.woodshed import lacking
-from wood_xl.results.figures import figure_column
+from wood_xl.results.figures import figure_column, grouped
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
 from wood_xl.verdicts import Kind, Measure, Source, Surety
@@ -56,7 +55,7 @@ class Brief(IntEnum):
     SENTENCES = auto()
 
 
-def answer_page(view: View, data: ChartData) -> Page:
+def answer_page(view: View) -> Page:
     """The page; where it does not hold all, what is least needed goes first, and comes back if room is left."""
     gone: frozenset[Brief] = frozenset()
     for one in Brief:
@@ -67,28 +66,29 @@ def answer_page(view: View, data: ChartData) -> Page:
         if _fits(view, gone - {one}):
             gone -= {one}
     page = Page(WIDTHS)
-    _fill(page, view, data, gone)
+    _fill(page, view, gone)
     return page
 
 
 def _fits(view: View, gone: frozenset[Brief]) -> bool:
-    page = Page(WIDTHS)
-    _fill(page, view, ChartData(words(OnPages.CHART_DATA)), gone, is_measured=True)
+    page, drawn_n = Page(WIDTHS), len(view.chart_data.rows)
+    _fill(page, view, gone, is_measured=True)
+    del view.chart_data.rows[drawn_n:]
     return len(page.pages()) == 1
 
 
-def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is_measured: bool = False) -> None:
+def _fill(page: Page, view: View, gone: frozenset[Brief], *, is_measured: bool = False) -> None:
     season = view.season
     page.title(said(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
     page.cautions(OnAnswer.BEFORE_YOU_START, _cautions(view))
+    look = styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT
     verdicts = [
-        (row["head"], "" if Brief.SENTENCES in gone else row["sentence"])
+        ((row["head"], styles.BOX_LABEL), ("" if Brief.SENTENCES in gone else row["sentence"], look))
         for row in view.document["verdicts"]
         if Brief.ONLY_WAYS not in gone or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
     ]
     if verdicts:
-        looks = (styles.BOX_LABEL, styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT)
-        page.box(verdicts, looks, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
+        page.box(verdicts, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
     if wood := lacking(view):
         page.text(wood, styles.REMARK)
     for line in () if Brief.WHO_DID_WHAT in gone else who_did_what(view):
@@ -98,11 +98,11 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is
             _winners(page, view, gone)
         if view.document["exchange"]:
             if Brief.BAND not in gone:
-                band(page, view, data, is_measured=is_measured)
+                band(page, view, is_measured=is_measured)
             if Brief.EXCHANGE not in gone:
                 _exchange(page, view, gone)
     elif any(method.sessions_n for method in view.methods):
-        only_ways(page, view, data)
+        only_ways(page, view)
     elif not verdicts:
         page.section(OnAnswer.NOTHING)
         page.text(OnAnswer.NOTHING_COUNTS)
@@ -175,12 +175,8 @@ def who_did_what(view: View) -> Iterator[str]:
         and len(everybody) > 1
         and max(people[one.name].values()) >= NEARLY_ALL * sum(people[one.name].values())
     ]
-    by_person: dict[str, list[str]] = {}
-    for name in alone:
-        wood = people[name]
-        by_person.setdefault(max(wood, key=lambda one: wood[one]), []).append(name)
     if alone:
-        first, *others = by_person.values()
+        first, *others = grouped(alone, lambda name: max(people[name], key=people[name].__getitem__)).values()
         others_told = "".join(phrase(OnAnswer.ANOTHER, methods=tuple(one)) for one in others)
         yield phrase(OnAnswer.ONE_PERSON, methods=tuple(first), others=others_told)
     apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]

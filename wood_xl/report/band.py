@@ -7,7 +7,7 @@ from operator import itemgetter
 from wood_xl.io import measure
 from wood_xl.reading_words import OnAnswer
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
+from wood_xl.report.charts import Point, Scatter, axis_end
 from wood_xl.report.figure_text import typed_money
 from wood_xl.report.layout import DIGIT_PX, Page
 from wood_xl.report.view import Row, View, task_name
@@ -21,7 +21,7 @@ BAND_POINTS = 13.0
 LABEL_SIZE, LABEL_MARGIN_PX = 9.0, 8.0
 
 
-def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
+def band(page: Page, view: View, *, is_measured: bool) -> None:
     """What an hour is worth where both ways cost the same, a row for each pair of neighbors.
 
     is_measured: only the room that it takes is asked for, and nothing is drawn.
@@ -39,7 +39,7 @@ def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
         for row in pairs
     )
     chart = Scatter(
-        data,
+        view.chart_data,
         "",
         phrase(OnAnswer.BAND_ALT, parts=tuple(texts)),
         rows=2 * len(pairs) + (hour is not None and hour <= end),  # with a row for one's own value

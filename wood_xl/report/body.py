@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
+from operator import itemgetter
 
 from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
@@ -13,10 +14,11 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody, OnPages
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
+from wood_xl.report.charts import Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
 from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 
 WIDTHS = (126, 93, 108, 146, 114, 106)
@@ -37,7 +39,7 @@ WARNINGS = (
 NO_RATE, MEDICINE = words(Reason.NO_HEART_RATE), words(Reason.MEDICINE)
 
 
-def body_page(view: View, data: ChartData) -> Page:
+def body_page(view: View) -> Page:
     """The page."""
     page = Page(WIDTHS)
     page.title(OnBody.TITLE, said(OnBody.SUBTITLE, mass=value("effort.reference_mass_kg")))
@@ -45,7 +47,7 @@ def body_page(view: View, data: ChartData) -> Page:
     shares = _known(view.document["strain"])
     if not view.is_shared:
         if shares:
-            page.charts(_chart(view, data, shares))
+            page.charts(_chart(view, shares))
             if len(shares) > MOST_MARKS:
                 page.text(phrase(OnBody.ENDS_DRAWN, n=len(shares)), styles.NOTE)
             hollow = dict.fromkeys(row["session"] for row in shares if view.is_left_out(row["session"]))
@@ -123,7 +125,7 @@ def _not_known(rows: Sequence[Row]) -> str:
     return words(OnPages.NOT_KNOWN if _lacking(rows) else OnBody.WEAR_MONITOR)
 
 
-def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
+def _chart(view: View, rows: Sequence[Row]) -> Placed:
     marked = {row["person"] for row in rows}  # whoever has no mark takes no symbol from those who have
     people, methods = [one for one in view.people if one in marked], view.methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
@@ -135,15 +137,14 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
         phrase(OnBody.ALT_PART, method=method.name, shares=text) for method, text in zip(methods, shares, strict=True)
     )
     text = phrase(OnBody.CHART_ALT, title=title, parts=parts)
-    chart = Scatter(data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=16)
+    chart = Scatter(view.chart_data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=16)
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, of_method in enumerate(of_methods):
         for number, row in enumerate(_ends(of_method) if len(rows) > MOST_MARKS else of_method):
-            cell = row["reserve_share"]
-            y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
+            point = Point.of(row["reserve_share"], chart.y(at) - OFFSETS[number % len(OFFSETS)], row["session"])
             mark = mark_of(people, row["person"], is_left_out=view.is_left_out(row["session"]))
-            marks.setdefault((row["person"], *mark), []).append(Point.of(cell, y, row["session"]))
+            marks.setdefault((row["person"], *mark), []).append(point)
     for (person, symbol, fill), points in marks.items():
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
     key_of_people(chart, people, len(methods))
@@ -152,9 +153,7 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
 
 def _ends(rows: Sequence[Row]) -> list[Row]:
     """The sessions with each person's lowest and highest share."""
-    of: dict[str, list[Row]] = {}
-    for row in sorted(rows, key=lambda one: one["reserve_share"]["value"]):
-        of.setdefault(row["person"], []).append(row)
+    of = grouped(sorted(rows, key=lambda one: one["reserve_share"]["value"]), itemgetter("person"))
     return [row for found in of.values() for row in (*found[:1], *found[1:][-1:])]
 
 

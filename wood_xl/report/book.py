@@ -30,15 +30,15 @@ from wood_xl.report.layout import Page, write_page
 from wood_xl.report.money import money_page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.sessions import session_list_page, sessions_page
-from wood_xl.report.view import View
+from wood_xl.report.view import DocumentView, View
 from wood_xl.results.figures import unlisted_text
 from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
-from wood_xl.schema.model import Sheet, results_definition
+from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase, words
 
 Document = Mapping[str, Any]
 Pages = dict[str, Page]
-Maker = Callable[[Any, ChartData], Page | None]
+Maker = Callable[[Any], Page | None]
 
 PAGES: dict[Word, Maker] = {
     OnPages.ANSWER: answer_page,
@@ -59,13 +59,13 @@ NUMBERS = 4  # columns of chart data: x, y and the range to either side
 
 def reading_pages(document: Document) -> tuple[Pages, ChartData]:
     """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
-    view, data = View(document), ChartData(words(OnPages.CHART_DATA))
-    return made_pages(PAGES, view, data), data
+    view = View(document)
+    return made_pages(PAGES, view), view.chart_data
 
 
-def made_pages(makers: Mapping[Word, Maker], view: Any, data: ChartData) -> Pages:
+def made_pages(makers: Mapping[Word, Maker], view: Any) -> Pages:
     """Those of the sheets that there are, by their titles."""
-    pages = {words(title): make(view, data) for title, make in makers.items()}
+    pages = {words(title): make(view) for title, make in makers.items()}
     return {title: page for title, page in pages.items() if page is not None}
 
 
@@ -76,29 +76,25 @@ def results_bytes(document: Document, *, paper: Paper) -> bytes:
 
 def write_season(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
-    pages, data = reading_pages(document)
-    foot = _foot_of(document)
-    write_pages(book, pages, foot)
+    view = View(document)
+    name, invented = view.season["season_name"], view.season["invented"]
+    says_so = name.startswith(invented.partition(":")[0])
+    foot = foot_of(name, "" if says_so else invented)
+    write_pages(book, made_pages(PAGES, view), foot)
     before = len(book.workbook.worksheets)
-    write_pages(book, made_pages(APPENDIX_PAGES, View(document), data), foot)
-    definition = results_definition()
-    _figures_sheet(book, document)
+    write_pages(book, made_pages(APPENDIX_PAGES, view), foot)
+    _figures_sheet(book, view)
     _input_sheets(book, document)
-    table_sheet(book, definition.sheet(FACTORS).result_sheet, [_block(FACTORS, document)])
-    checks = [*CHECKS, OF_BODIES] if document[OF_BODIES] else CHECKS
-    table_sheet(book, definition.sheet(CHECKS[0]).result_sheet, [_block(one, document) for one in checks])
-    table_sheet(book, words(OnPages.CHART_DATA), [chart_block(data)])
-    last = table_sheet(book, definition.sheet(ORIGIN[0]).result_sheet, [_block(one, document) for one in ORIGIN])
-    lists = {words(OnPages.CHART_DATA), INPUTS_TITLE, TRACE_TITLE}
-    lists |= {definition.sheet(table).result_sheet for table in (FIGURES, FACTORS)}
-    mark_appendix(book, document["season"]["season_name"], before, lists)
-    return last
+    write_tables(book, view, FACTORS)
+    write_tables(book, view, *CHECKS, *([OF_BODIES] if document[OF_BODIES] else []))
+    lists = {INPUTS_TITLE, TRACE_TITLE, *(view.definition.sheet(one).result_sheet for one in (FIGURES, FACTORS))}
+    return end_appendix(book, view, ORIGIN, name, before, lists)
 
 
-def _figures_sheet(book: ResultBook, document: Document) -> None:
-    block = _block(FIGURES, document)
-    block = replace(block, help=" ".join(filter(None, (block.help, unlisted_text(document)))))
-    writer = table_sheet(book, results_definition().sheet(FIGURES).result_sheet, [block])
+def _figures_sheet(book: ResultBook, view: View) -> None:
+    block = block_of(view, FIGURES)
+    block = replace(block, help=" ".join(filter(None, (block.help, unlisted_text(view.document)))))
+    writer = table_sheet(book, view.definition.sheet(FIGURES).result_sheet, [block])
     header, last = heads_row(block), get_column_letter(len(block.heads))
     writer.sheet.auto_filter.ref = f"A{header}:{last}{header + len(block.rows)}"
 
@@ -138,28 +134,45 @@ def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
         book.chart_texts += [shown] if shown else []
 
 
-def mark_appendix(book: ResultBook, name: str, first: int, unprinted: set[str]) -> None:
-    """Gray tabs and the word at the foot of each page; long lists for programs print nothing."""
+def end_appendix(
+    book: ResultBook, view: DocumentView, origin: Sequence[str], name: str, first: int, lists: set[str]
+) -> SheetWriter:
+    """Write the last sheets, and mark the appendix: gray tabs and the word at the foot of each page.
+
+    first: number of its first sheet.
+    lists: titles of its long lists for programs, which print nothing.
+    """
+    table_sheet(book, words(OnPages.CHART_DATA), [_chart_block(view.chart_data)])
+    last = write_tables(book, view, *origin)
     sheets: list[Any] = book.workbook.worksheets[first:]
     for sheet in sheets:
         sheet.sheet_properties.tabColor = GREY_INK
         sheet.oddFooter.left.text = phrase(OnPages.APPENDIX, season=name).replace("&", "&&")
         sheet.oddFooter.right.text = phrase(OnPages.FOOTER, sheet=sheet.title)
-        if sheet.title in unprinted:
+        if sheet.title in {words(OnPages.CHART_DATA), *lists}:
             sheet.print_area = f"{get_column_letter(100)}1"  # an empty cell
+    return last
 
 
-def _block(table: str, document: Document) -> Block:
-    return block_of(results_definition().sheet(table), document, document["season"]["currency"])
+def write_tables(book: ResultBook, view: DocumentView, *tables: str) -> SheetWriter:
+    """A sheet of tables of a document, which has the title that the first of them asks for."""
+    title = view.definition.sheet(tables[0]).result_sheet
+    return table_sheet(book, title, [block_of(view, table) for table in tables])
 
 
-def block_of(sheet: Sheet, document: Document, currency: str) -> Block:
+def block_of(view: DocumentView, table: str) -> Block:
     """A table of a document."""
-    units = Units(document["provenance"]["display_units"], currency)
-    return (items_block if sheet.kind == "items" else table_block)(sheet, document[sheet.id], units)
+    sheet, units = view.definition.sheet(table), Units(view.system, view.currency)
+    block = (items_block if sheet.kind == "items" else table_block)(sheet, view.document[table], units)
+    return replace(block, help=f"{view.mark} {block.help}".strip()) if view.mark else block
 
 
-def chart_block(data: ChartData) -> Block:
+def foot_of(name: str, invented: str) -> str:
+    """What stands at the left of the foot of each reading page."""
+    return phrase(OnPages.FOOTER_INVENTED if invented else OnPages.FOOTER_LEFT, season=name, invented=invented)
+
+
+def _chart_block(data: ChartData) -> Block:
     """Its rows begin where the charts look for them."""
     texts = (OnPages.CHART_HEAD, OnPages.SERIES_HEAD, OnPages.NAME_HEAD)
     numbers = (OnPages.X_HEAD, OnPages.Y_HEAD, OnPages.DOWN_HEAD, OnPages.UP_HEAD)
@@ -172,11 +185,3 @@ def chart_block(data: ChartData) -> Block:
         for chart, series, point in data.rows
     ]
     return Block(words(OnPages.CHART_DATA), words(OnPages.CHART_DATA_HELP), heads, rows)
-
-
-def _foot_of(document: Document) -> str:
-    name, invented = document["season"]["season_name"], document["season"]["invented"]
-    says_so = name.startswith(invented.partition(":")[0])
-    return phrase(
-        OnPages.FOOTER_INVENTED if invented and not says_so else OnPages.FOOTER_LEFT, season=name, invented=invented
-    )

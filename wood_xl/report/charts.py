@@ -40,6 +40,7 @@ from wood_xl.io.looks import FONT
 from wood_xl.report import styles
 from wood_xl.report.layout import DIGIT_PX, Placed
 
+ROOM = 1.02  # of an axis, beyond what is drawn on it
 CHART_PX = 676  # columns may come out narrower than they were asked for
 SMALL, TITLE = 900, 1000  # hundredths of a point
 HEAD_ROWS = 3  # of the sheet of chart data
@@ -52,7 +53,7 @@ ONE_LINE: Literal["square"] = (
     "square"  # as the library can write it; the pack step makes it a label that does not wrap
 )
 ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
-MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 0.45, 0.78, 8, "\N{HORIZONTAL ELLIPSIS}"
+LABEL_PX, MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 110, 0.45, 0.78, 8, "\N{HORIZONTAL ELLIPSIS}"
 SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
 
 
@@ -115,7 +116,7 @@ class Scatter:
     end: float
     step: float
     width_px: int = CHART_PX
-    label_px: int = 110
+    label_px: int = LABEL_PX
     number_format: str = ""  # by its step, if not given
     axis_title: str = ""
     row_px: int = ROW_PX
@@ -277,10 +278,9 @@ def stacked_bars(
     parts: Sequence[tuple[str, str, Sequence[float]]],
     *,
     number_format: str,
-    label_px: int = 110,
 ) -> Placed:
     """A bar for each name, of parts told apart by lightness: title, fill and numbers of each."""
-    label_px, names = room_for(names, label_px, round(MOST_LABEL_SHARE * CHART_PX))
+    label_px, names = room_for(names, LABEL_PX, round(MOST_LABEL_SHARE * CHART_PX))
     chart = BarChart(gapWidth=70, overlap=100, barDir="bar", grouping="stacked", varyColors=False)
     _frame(chart, title, CHART_PX)
     for number, (part, fill, values) in enumerate(parts):
@@ -301,7 +301,7 @@ def stacked_bars(
     room = (CHART_PX - label_px - 20) / CHART_PX
     chart.layout = _plot(label_px / CHART_PX, TITLE_PX / height, room, plot_px / height)
     most = max((sum(values) for values in zip(*(part[2] for part in parts), strict=True)), default=0.0)
-    end, step = axis_end(most * 1.02)
+    end, step = axis_end(most * ROOM)
     _value_axis(chart.y_axis, end, step, number_format, "")
     chart.y_axis.crosses = "max"  # names run downwards, so the numbers would stand at the top without it
     axis = _bare(chart.x_axis)

@@ -9,7 +9,7 @@ from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
 from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, axis_end
+from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
@@ -36,11 +36,10 @@ SOURCES = {
 }
 FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
 CHART_PX, LABEL_PX, ROW_PX = 338, 112, 14
-ROOM = 1.02  # of the axis beyond the longest range
 MOST_PAIRS = 100  # told one by one; of more those with the way that is chosen for the task
 
 
-def compare_page(view: View, data: ChartData) -> Page | None:
+def compare_page(view: View) -> Page | None:
     """The page; None where no task has two methods."""
     if not view.open_tasks:
         return None
@@ -48,7 +47,7 @@ def compare_page(view: View, data: ChartData) -> Page | None:
     page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
     _main(page, view)
     for pair in (("worker_hours", "kcal_net"), ("cash", "co2e")):
-        page.charts(*(_chart(view, data, figure, at * CHART_PX) for at, figure in enumerate(pair)))
+        page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(pair)))
     page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)
@@ -75,7 +74,7 @@ def _main(page: Page, view: View) -> None:
     page.text(OnCompare.NOTE, styles.NOTE)
 
 
-def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
+def _chart(view: View, figure: str, left_px: int) -> Placed:
     title = phrase(TOLD[figure][1], currency=view.currency, mass=view.mass)
     cells = [view.one(view.rate(method.name)[figure]) for method in view.methods]
     most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
@@ -85,7 +84,9 @@ def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
         for method, cell in zip(view.methods, cells, strict=True)
     )
     text = phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts)
-    chart = Scatter(data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX)
+    chart = Scatter(
+        view.chart_data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
+    )
     chart.names([method.name for method in view.methods])
     marks: dict[tuple[Symbol, str], list[Point]] = {}
     for at, (method, cell) in enumerate(zip(view.methods, cells, strict=True)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from operator import itemgetter
 
 from openpyxl.utils import quote_sheetname
 
@@ -13,13 +14,12 @@ from wood_xl.reading_words import Glossary, HowWeKnow
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
-from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.sessions import workers_by_session
 from wood_xl.report.view import Row, View, day, days_between, noted_in
 from wood_xl.results import worked
-from wood_xl.results.figures import figure_column
+from wood_xl.results.figures import figure_column, grouped
 from wood_xl.results.made_of import BETWEEN
 from wood_xl.schema.words import joined, phrase, words
 
@@ -35,9 +35,8 @@ NOTED = (
 )
 
 
-def how_page(view: View, data: ChartData) -> Page:
+def how_page(view: View) -> Page:
     """The page."""
-    del data  # no chart here
     page = Page(WIDTHS)
     page.title(HowWeKnow.TITLE, HowWeKnow.SUBTITLE)
     for label, text in _statement(view):
@@ -110,14 +109,10 @@ def _counted(view: View) -> str:
         return phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
     counted = [row for row in noted if row not in out]
     text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(counted), all=len(noted))
-    alike: dict[str, list[Row]] = {}
-    for row in out:
-        with_effect = _with_effect(view, row)
-        if with_effect:
-            text += with_effect
-        else:
-            alike.setdefault(row["state"], []).append(row)
-    text += "".join(_alone(rows, why) for why, rows in alike.items())
+    effects = [_with_effect(view, row) for row in out]
+    without = (row for row, effect in zip(out, effects, strict=True) if not effect)
+    text += "".join(effects)
+    text += "".join(_alone(rows, why) for why, rows in grouped(without, itemgetter("state")).items())
     worked_out = {row["session"] for row in view.document["left_out"]}
     others = (row for row in out if row["session"] not in worked_out)
     is_more = any(row["worker_hours_per_cord"]["value"] is not None for row in others)

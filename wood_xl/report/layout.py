@@ -25,6 +25,7 @@ from wood_xl.io.page import PAPER_CODES, Paper
 from wood_xl.reasons import Said, Word
 from wood_xl.report import styles
 from wood_xl.report.styles import MEDIUM, THIN, edges
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import words
 
 PX_PER_POINT = 96 / 72
@@ -135,28 +136,22 @@ class Page:
         """Empty room."""
         self._lines.append(Line((), points, self._group))
 
-    def box(
-        self, rows: Sequence[tuple[str, str]], looks: tuple[Look, Look], color: str, *, fill: str = "", rule: str = ""
-    ) -> None:
-        """A framed box: a label and a text a row, with a rule between the rows."""
-        for number, (label, text) in enumerate(rows):
+    def box(self, rows: Sequence[Sequence[tuple[str, Look]]], color: str, *, fill: str = "", rule: str = "") -> None:
+        """A framed box: in each row a text, or a label and a text, and a rule between the rows."""
+        for number, row in enumerate(rows):
             ends = [("t", MEDIUM, color)] * (number == 0)
             ends += [("b", MEDIUM, color)] if number == len(rows) - 1 else [("b", THIN, rule)] * bool(rule)
-            left, right = ([*ends, (side, MEDIUM, color)] for side in "lr")
-            first = varied(looks[0], border=edges(*left), fill=fill)
-            second = varied(looks[1], border=edges(*right), fill=fill)
-            self._add((Span(label, first), Span(text, second, self.columns - 1)))
-
-    def frame(self, lines: Sequence[tuple[str, Look]], color: str) -> None:
-        """Framed lines over the whole width."""
-        for number, (text, look) in enumerate(lines):
-            ends = [("t", MEDIUM, color)] * (number == 0) + [("b", MEDIUM, color)] * (number == len(lines) - 1)
-            self._add((Span(text, varied(look, border=edges(*ends, ("lr", MEDIUM, color))), self.columns),))
+            placed = (("lr", self.columns),) if len(row) == 1 else (("l", 1), ("r", self.columns - 1))
+            cells = [
+                Span(text, varied(look, border=edges(*ends, (side, MEDIUM, color)), fill=fill), columns)
+                for (text, look), (side, columns) in zip(row, placed, strict=True)
+            ]
+            self._add(tuple(cells))
 
     def cautions(self, label: Told, texts: Iterable[str]) -> None:
         """What comes before all else, framed."""
-        lines = [(words(label), styles.CAUTION_LABEL), *((text, styles.CAUTION_TEXT) for text in texts)]
-        self.frame(lines, styles.CAUTION)
+        rows = [[(words(label), styles.CAUTION_LABEL)], *([(text, styles.CAUTION_TEXT)] for text in texts)]
+        self.box(rows, styles.CAUTION)
         self.gap(3.0)
 
     def statement(self, label: Told, text: str) -> None:
@@ -228,7 +223,7 @@ class Page:
         """The lines by printed page: groups whole where a page can hold them, tables with their header repeated."""
         pages: list[list[Line]] = [[]]
         used = 0.0
-        for group in self._groups():
+        for group in grouped(self._lines, lambda line: line.group).values():
             height = sum(line.height for line in group)
             if used and used + height > PAGE_POINTS and height <= PAGE_POINTS:
                 pages.append([])
@@ -248,12 +243,6 @@ class Page:
                 pages[-1].append(line)
                 used += line.height
         return pages
-
-    def _groups(self) -> list[list[Line]]:
-        groups: dict[int, list[Line]] = {}
-        for line in self._lines:
-            groups.setdefault(line.group, []).append(line)
-        return list(groups.values())
 
     def rows(self) -> Iterator[tuple[int, list[tuple[int, str]]]]:
         """Each row of the sheet, from 1, with its texts by column, from 1."""

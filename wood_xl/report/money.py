@@ -9,10 +9,11 @@ from wood_xl.reading_words import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.band import MOST_HOURS_VALUES
-from wood_xl.report.charts import ChartData, Point, Scatter, axis_end, decimals_format, stacked_bars
+from wood_xl.report.charts import ROOM, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span, Told
 from wood_xl.report.view import Method, Row, View, task_name
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = (118, 94, 88, 86, 84, 97, 126)
@@ -29,25 +30,24 @@ MOVES = "flip_moves"
 MOST_BARS = 8
 LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
 STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
-ROOM = 1.02
 
 OfMethods = Sequence[tuple[Method, Row]]  # methods with their rows of a table
 
 
-def money_page(view: View, data: ChartData) -> Page | None:
+def money_page(view: View) -> Page | None:
     """The page; None where no method has a price."""
     if not any(row["cash"]["value"] for row in view.document["money_per_cord"]):
         return None
     page = Page(WIDTHS)
     page.title(said(OnMoney.TITLE, wood=view.wood), _subtitle(view))
-    _by_part(page, view, data)
+    _by_part(page, view)
     if view.document["exchange"]:
         _saved_hour(page, view)
         if view.volume:
             _other_volumes(page, view)
     _two_ways(page, view)
     _bought(page, view)
-    tornados(page, view, data)
+    tornados(page, view)
     _tools(page, view)
     _buying(page, view)
     return page
@@ -67,13 +67,13 @@ def _subtitle(view: View) -> str:
     return phrase(OnMoney.SUBTITLE, **told)
 
 
-def _by_part(page: Page, view: View, data: ChartData) -> None:
+def _by_part(page: Page, view: View) -> None:
     heads = [said(OnMoney.HEAD, wood=view.wood), OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
     heads += [OnMoney.OIL, OnMoney.ELECTRICITY, OnMoney.CASH]
     rows = view.of_methods("money_per_cord")
     parts_table(page, view, heads, rows, PARTS, "cash")
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
-    parts_chart(page, view, data, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
+    parts_chart(page, view, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
 
 
 def parts_table(
@@ -91,7 +91,6 @@ def parts_table(
 def parts_chart(
     page: Page,
     view: View,
-    data: ChartData,
     title: str,
     told: tuple[Word, Word],
     rows: OfMethods,
@@ -112,7 +111,9 @@ def parts_chart(
         for word, fill, keys, _ in parts
     ]
     number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for _, row in drawn))[1])
-    page.charts(stacked_bars(data, title, text, [name for name, _ in drawn], bars, number_format=number_format))
+    page.charts(
+        stacked_bars(view.chart_data, title, text, [name for name, _ in drawn], bars, number_format=number_format)
+    )
     page.key(*((word, fill, columns) for word, fill, _, columns in parts))
 
 
@@ -261,12 +262,11 @@ def _paid_back(view: View, row: Row) -> Iterator[str]:
         yield phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))
 
 
-def tornados(page: Page, view: View, data: ChartData) -> None:
+def tornados(page: Page, view: View) -> None:
     """A picture for each two ways whose flip is known, on one scale, the widest bar first."""
-    pairs: dict[tuple[str, str], list[Row]] = {}
-    for row in view.document.get(MOVES, ()):
-        if all(row[key]["value"] is not None for key in ("flip", "at_low", "at_high")):
-            pairs.setdefault((row["method"], row["instead_of"]), []).append(row)
+    moves: Sequence[Row] = view.document.get(MOVES, ())
+    known = (row for row in moves if all(row[key]["value"] is not None for key in ("flip", "at_low", "at_high")))
+    pairs = grouped(known, lambda row: (row["method"], row["instead_of"]))
     if not pairs:
         return
     hour = view.value_of_hour
@@ -277,19 +277,19 @@ def tornados(page: Page, view: View, data: ChartData) -> None:
     end, step = axis_end(most)
     page.section(OnTornado.TITLE)
     for number, rows in enumerate(pairs.values(), start=1):
-        page.charts(_chart(view, data, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
+        page.charts(_chart(view, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
     key = OnTornado.KEY if hour is None else said(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
     page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))
 
 
-def _chart(view: View, data: ChartData, rows: Sequence[Row], end: float, step: float, *, is_last: bool) -> Placed:
+def _chart(view: View, rows: Sequence[Row], end: float, step: float, *, is_last: bool) -> Placed:
     first = rows[0]
     about = {"method": view.short(first["method"]), "other": view.short(first["instead_of"])}
     title = phrase(OnTornado.CHART, task=task_name(first["task"]), **about)
     ends = [{end: view.middle(row[f"at_{end}"]) for end in ("low", "high")} for row in rows]
     parts = tuple(phrase(OnTornado.ALT_PART, input=row["input"], **of) for row, of in zip(rows, ends, strict=True))
     chart = Scatter(
-        data,
+        view.chart_data,
         title,
         phrase(OnTornado.ALT, title=title, parts=parts),
         rows=len(rows),

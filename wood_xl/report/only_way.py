@@ -6,22 +6,21 @@ from wood_xl.data.trade import tasks
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
+from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
 from wood_xl.report.view import JOINED, Method, Row, View, day
 from wood_xl.schema.words import number_text, phrase, words
 
 MOST_SESSIONS = 12  # as many as leave room for the rest of the page
 ROW_PX = 18
-ROOM = 1.02
 
 
-def only_ways(page: Page, view: View, data: ChartData) -> None:
+def only_ways(page: Page, view: View) -> None:
     """Add it to the page."""
     timed = [method for method in view.methods if method.sessions_n]
     _takes(page, view, timed)
     if len(timed) == 1:
-        _sessions(page, view, data, timed[0])
+        _sessions(page, view, timed[0])
     page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
     if any(view.rate(method.name)["cash"]["value"] is None for method in timed) or view.value_of_hour is None:
@@ -66,7 +65,7 @@ def _year(view: View, methods: list[str]) -> Row | None:
     return next((year for row, year in years if row is wanted), None)
 
 
-def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
+def _sessions(page: Page, view: View, method: Method) -> None:
     rows = [
         row
         for row in view.rows("sessions", method=method.name)
@@ -84,7 +83,7 @@ def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
         for row, one in zip(rows, hours, strict=True)
     )
     text = phrase(OnAnswer.CHART_ALT, title=title, parts=parts)
-    chart = Scatter(data, title, text, rows=len(rows), end=end, step=step, row_px=ROW_PX)
+    chart = Scatter(view.chart_data, title, text, rows=len(rows), end=end, step=step, row_px=ROW_PX)
     names = []
     for at, (row, one) in enumerate(zip(rows, hours, strict=True)):
         date = day(row["date"], year=False, is_short=True) if row["date"] else ""

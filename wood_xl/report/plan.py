@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from operator import itemgetter
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
@@ -12,10 +13,10 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
 from wood_xl.report.layout import Cells, Page, most_px
 from wood_xl.report.view import Row, View, day
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import NO_BREAK, capital, number_text, phrase, words
 from wood_xl.verdicts import Mind, Weekday
 
@@ -33,13 +34,12 @@ RENTED = "rented"
 WEAR_FACTS = ("method", "volume", "wear")
 
 
-def plan_page(view: View, data: ChartData) -> Page | None:
+def plan_page(view: View) -> Page | None:
     """The page; None in a copy to be shared, and where nothing is wanted.
 
     Up to 16 weeks are one printed page: where they do not fit, their lines are short and lists run in. What is too
     much even so is written out on as many pages as it takes.
     """
-    del data  # no chart here
     plan = view.document["plan"]
     if view.is_shared or not (plan["volume_planned"]["value"] or plan["ways"]):
         return None
@@ -126,11 +126,10 @@ def weekday_name(date: dt.date) -> str:
 
 
 def _by_week(view: View) -> dict[int, list[Row]]:
-    weeks: dict[int, list[Row]] = {}
-    for row in view.document["plan"]["sessions"]:
-        days = dt.date.fromisoformat(row["date"]) - _start(view)
-        weeks.setdefault(days.days // WEEK_DAYS, []).append(row)
-    return weeks
+    return grouped(
+        view.document["plan"]["sessions"],
+        lambda row: (dt.date.fromisoformat(row["date"]) - _start(view)).days // WEEK_DAYS,
+    )
 
 
 def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> bool:
@@ -281,15 +280,14 @@ def _wear(page: Page, view: View, brief: int) -> None:
 
 
 def _not_planned(page: Page, view: View) -> None:
-    found: dict[tuple[str, str, str], list[str]] = {}
-    for row in view.document["plan_left_out"]:
-        found.setdefault((row["person"], row["why"], row["change"]), []).append(row["method"])
+    found = grouped(view.document["plan_left_out"], itemgetter("person", "why", "change"))
     if not found:
         return
     page.section(OnPlan.NOT_PLANNED)
     rows: list[Cells] = []
-    for (person, why, change), methods in found.items():
-        told = phrase(OnPlan.NOT_PLANNED_WHY, methods=tuple(methods), why=why) if any(methods) else why
+    for (person, why, change), of in found.items():
+        methods = tuple(row["method"] for row in of)
+        told = phrase(OnPlan.NOT_PLANNED_WHY, methods=methods, why=why) if any(methods) else why
         told = phrase(OnPlan.CHANGED_BY, told=told, change=change) if change else told
         rows.append([person or OnPlan.EVERYBODY, told])
     page.table([], rows, (1, page.columns - 1))
@@ -302,9 +300,7 @@ def _cash(page: Page, view: View, brief: int) -> None:
         return
     page.section(OnPlan.CASH)
     page.text(" ".join(_sums(view, brief)))
-    by_purpose: dict[str, list[Row]] = {}
-    for row in rows:
-        by_purpose.setdefault(row["purpose"], []).append(row)
+    by_purpose = grouped(rows, itemgetter("purpose"))
     listed = [(purpose, RUN_ON.join(_goods(view, of))) for purpose, of in by_purpose.items()]
     if brief >= RUN_IN:
         run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in listed)

@@ -8,7 +8,7 @@ from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, axis_end
+from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import View, day, noted_in
 from wood_xl.schema.words import joined, number_text, phrase, words
@@ -18,11 +18,10 @@ CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")
 MINUTES = 60.0
 MOST_LISTED = 30
-ROOM = 1.02
 OFFSETS = (-0.2, 0.0, 0.2)
 
 
-def sessions_page(view: View, data: ChartData) -> Page:
+def sessions_page(view: View) -> Page:
     """The page."""
     page = Page(WIDTHS)
     page.title(OnSessions.TITLE, OnSessions.SUBTITLE)
@@ -31,7 +30,7 @@ def sessions_page(view: View, data: ChartData) -> Page:
         page.text(OnSessions.NOTHING, styles.REMARK)
         return page
     if any(row["worker_hours_per_cord"]["value"] is not None for row in rows):
-        page.charts(_chart(view, data))
+        page.charts(_chart(view))
     if len(rows) > MOST_LISTED:
         page.text(phrase(OnSessions.LISTED, n=len(rows), sheet=OnPages.SESSION_LIST), styles.NOTE)
     else:
@@ -39,9 +38,8 @@ def sessions_page(view: View, data: ChartData) -> Page:
     return page
 
 
-def session_list_page(view: View, data: ChartData) -> Page | None:
+def session_list_page(view: View) -> Page | None:
     """The list of the sessions of a long season, for the appendix; None where it stands beside the chart."""
-    del data  # no chart here
     if len(view.document["sessions"]) <= MOST_LISTED:
         return None
     page = Page(WIDTHS)
@@ -60,7 +58,7 @@ def workers_by_session(view: View) -> dict[str, list[str]]:
     return found
 
 
-def _chart(view: View, data: ChartData) -> Placed:
+def _chart(view: View) -> Placed:
     rows = [row for row in view.document["sessions"] if row["worker_hours_per_cord"]["value"] is not None]
     hours = {row["session"]: view.one(row["worker_hours_per_cord"])["value"] for row in rows}
     end, step = axis_end(max(hours.values()) * ROOM)
@@ -73,7 +71,7 @@ def _chart(view: View, data: ChartData) -> Placed:
         if texts:
             parts.append(phrase(OnSessions.ALT_PART, method=name, hours=texts))
     text = phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts))
-    chart = Scatter(data, title, text, rows=len(names) + 1, end=end, step=step)
+    chart = Scatter(view.chart_data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
     workers = workers_by_session(view)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from wood_xl.reading_words import OnAnswer, OnPages, OnStudy, Studied, TimesOf
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.study_view import (
     Pair,
@@ -38,9 +37,8 @@ AGREED = {
 }
 
 
-def study_answer(view: StudyView, data: ChartData) -> Page:
+def study_answer(view: StudyView) -> Page:
     """The page; where it does not hold all, the ways that fewest households compared are told on Compare alone."""
-    del data  # no chart here
     for told_n in range(len(view.pairs), -1, -1):
         page = _page(view, told_n)
         if len(page.pages()) == 1:
@@ -55,7 +53,7 @@ def _page(view: StudyView, told_n: int) -> Page:
     cautions = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view))
     page.cautions(OnAnswer.BEFORE_YOU_START, cautions)
     boxes = [
-        (pair_name(pair) if not number else "", text)
+        ((pair_name(pair) if not number else "", styles.BOX_LABEL), (text, styles.BOX_TEXT))
         for pair in view.pairs[:told_n]
         for number, text in enumerate(paragraphs(view, pair))
     ]
@@ -63,7 +61,7 @@ def _page(view: StudyView, told_n: int) -> Page:
         for told in _why_no_ways(view):
             page.text(told, styles.REMARK)
     else:
-        page.box(boxes, (styles.BOX_LABEL, styles.BOX_TEXT), styles.HEADING, rule=styles.RULE)
+        page.box(boxes, styles.HEADING, rule=styles.RULE)
     if 0 < told_n < len(view.pairs):
         page.text(said(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - told_n), styles.NOTE)
     for number, step in enumerate(_steps(view)):

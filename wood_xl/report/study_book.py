@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
-from wood_xl.io.blocks import Block, SheetWriter
+from wood_xl.io.blocks import SheetWriter
 from wood_xl.io.looks import EXAMPLE, HELP, SHEET_TITLE
 from wood_xl.io.page import Paper
-from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
+from wood_xl.io.result_book import ResultBook, book_bytes
 from wood_xl.reading_words import OnPages, OnStudy
 from wood_xl.reasons import Word
-from wood_xl.report.book import Maker, block_of, chart_block, made_pages, mark_appendix, notes_sheet, write_pages
+from wood_xl.report.book import Maker, end_appendix, foot_of, made_pages, notes_sheet, write_pages, write_tables
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.study_answer import study_answer
@@ -20,7 +19,6 @@ from wood_xl.report.study_compare import study_compare
 from wood_xl.report.study_households import study_households, study_how, study_years
 from wood_xl.report.study_view import StudyView
 from wood_xl.results.study import YEARS
-from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
 
 Document = Mapping[str, Any]
@@ -35,13 +33,13 @@ PAGES: dict[Word, Maker] = {
 FIGURES = ("pairs", "figures")
 BY_HOUSEHOLD = ("households", "methods", "contributions")
 CHECKS = ("left_out", "problems", "waiting")
-ORIGIN = "provenance"
+ORIGIN = ("provenance",)
 
 
 def study_pages(document: Document) -> tuple[dict[str, Page], ChartData]:
     """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
-    view, data = StudyView(document), ChartData(words(OnPages.CHART_DATA))
-    return made_pages(PAGES, view, data), data
+    view = StudyView(document)
+    return made_pages(PAGES, view), view.chart_data
 
 
 def study_bytes(document: Document, *, paper: Paper) -> bytes:
@@ -51,21 +49,15 @@ def study_bytes(document: Document, *, paper: Paper) -> bytes:
 
 def _write(book: ResultBook, document: Document) -> SheetWriter:
     view = StudyView(document)
-    pages, data = study_pages(document)
-    foot = OnPages.FOOTER_INVENTED if view.invented else OnPages.FOOTER_LEFT
-    name = phrase(foot, season=view.title, invented=view.invented)
-    write_pages(book, pages, name)
+    name = foot_of(view.title, view.invented)
+    write_pages(book, made_pages(PAGES, view), name)
     before = len(book.workbook.worksheets)
     figures = [*FIGURES, *(["trends", *YEARS] if view.is_one_household else [])]
     for tables in (figures, BY_HOUSEHOLD, CHECKS):
-        blocks = [_block(table, document) for table in tables]
-        table_sheet(book, study_definition().sheet(tables[0]).result_sheet, blocks)
+        write_tables(book, view, *tables)
     notes = [_notes_sheet(book, one, view.invented) for one in document["notes"]]
-    table_sheet(book, words(OnPages.CHART_DATA), [chart_block(data)])
-    last = table_sheet(book, study_definition().sheet(ORIGIN).result_sheet, [_block(ORIGIN, document)])
-    lists = {study_definition().sheet(tables[0]).result_sheet for tables in (FIGURES, BY_HOUSEHOLD)}
-    mark_appendix(book, name, before, {words(OnPages.CHART_DATA), *lists, *notes})
-    return last
+    lists = {view.definition.sheet(tables[0]).result_sheet for tables in (FIGURES, BY_HOUSEHOLD)}
+    return end_appendix(book, view, ORIGIN, name, before, {*lists, *notes})
 
 
 def notes_title(household: str) -> str:
@@ -78,9 +70,3 @@ def _notes_sheet(book: ResultBook, notes: Document, invented: str) -> str:
     lines = [(title, SHEET_TITLE), (words(OnStudy.NOTES_HELP), HELP), *([(invented, EXAMPLE)] if invented else [])]
     notes_sheet(book, title, lines, notes)
     return title
-
-
-def _block(table: str, document: Document) -> Block:
-    # A study has no currency of its own: each of its rows names one.
-    block = block_of(study_definition().sheet(table), document, "")
-    return replace(block, help=f"{document[ORIGIN]['invented']} {block.help}".strip())

@@ -9,7 +9,7 @@ from typing import Any
 from wood_xl.reading_words import OnStudy, Studied
 from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, axis_end
+from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.study_answer import NAMES, TOLD
@@ -29,6 +29,7 @@ from wood_xl.report.study_view import (
     ways_of,
     with_money,
 )
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import capital, key_words, phrase, words
 
 WIDTHS = (124, 128, 128, 48, 120, 143)
@@ -36,10 +37,9 @@ CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15
 MOST_PICTURES, MOST_APART = 4, 4
 MOST_HOUSEHOLDS = 24  # beyond which a picture would not fit on a page
 MOST_TIMES = 2.5  # of the axis, times the largest ratio: a range beyond it is cut
-ROOM = 1.02
 
 
-def study_compare(view: StudyView, data: ChartData) -> Page | None:
+def study_compare(view: StudyView) -> Page | None:
     """The page; None where nobody tried two ways."""
     if not view.document["figures"]:
         return None
@@ -51,7 +51,7 @@ def study_compare(view: StudyView, data: ChartData) -> Page | None:
         page.text(pair_name(pair), styles.PART_TITLE)
         rows = [row for one in TOLD for row in view.of_pair(pair) if row["measure"] == one.key]
         several = [row for row in rows if row["households_n"] > 1][:2]
-        page.charts(*(_picture(view, data, pair, row, at * CHART_PX) for at, row in enumerate(several)))
+        page.charts(*(_picture(view, pair, row, at * CHART_PX) for at, row in enumerate(several)))
     if pictured:
         page.text(view.say(OnStudy.PICTURE_NOTE), styles.NOTE)
     _ratios(page, view)
@@ -59,7 +59,7 @@ def study_compare(view: StudyView, data: ChartData) -> Page | None:
     return page
 
 
-def _picture(view: StudyView, data: ChartData, pair: Pair, row: Row, left_px: int) -> Placed:
+def _picture(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
     """A row for each household, one for all together, and how far one more may lie."""
     about = {key: row[key] for key in ("task", "kind", "other", "measure", "money")}
     own = view.rows("contributions", **about)
@@ -74,7 +74,7 @@ def _picture(view: StudyView, data: ChartData, pair: Pair, row: Row, left_px: in
     names = [capital(one["household"]) for one in own]
     rows = [*names, words(OnStudy.TOGETHER), view.say(OnStudy.ONE_MORE)]
     chart = forest(
-        data, title, pair_name(pair), rows, shown, most, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
+        view, title, pair_name(pair), rows, shown, most, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
     )
     end = chart.end
     chart.line(
@@ -100,7 +100,7 @@ def _picture(view: StudyView, data: ChartData, pair: Pair, row: Row, left_px: in
 
 
 def forest(
-    data: ChartData,
+    view: StudyView,
     title: str,
     about: str,
     names: Sequence[str],
@@ -115,7 +115,7 @@ def forest(
         for name, number in zip(names, numbers, strict=True)
     )
     text = phrase(OnStudy.PICTURE_ALT, title=title, pair=about, parts=parts)
-    chart = Scatter(data, title, text, len(names), end, step, **sizes)
+    chart = Scatter(view.chart_data, title, text, len(names), end, step, **sizes)
     chart.names(names)
     return chart
 
@@ -183,10 +183,7 @@ def _rates(page: Page, view: StudyView) -> None:
 
 def _cash(rows: Sequence[Row], view: StudyView, moneys: Collection[str]) -> Iterator[str]:
     """In each currency the amount that most households give, with its year where any way has prices of another."""
-    by_currency: dict[str, list[Row]] = {}
-    for row in rows:
-        by_currency.setdefault(row["money"][:CODE_LETTERS], []).append(row)
-    for found in by_currency.values():
+    for found in grouped(rows, lambda row: row["money"][:CODE_LETTERS]).values():
         (row,) = best_known(found, 1)
         told = view.amount(row["value"], row)
         years_n = sum(one.startswith(row["money"][:CODE_LETTERS]) for one in moneys)

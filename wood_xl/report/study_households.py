@@ -8,7 +8,6 @@ from wood_xl.data.cautions import cautions, cautions_for
 from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import Cells, Page, Placed
 from wood_xl.report.study_compare import forest, point_of
@@ -32,9 +31,8 @@ HOURS = {
 }
 
 
-def study_households(view: StudyView, data: ChartData) -> Page:
+def study_households(view: StudyView) -> Page:
     """The sheet of who is who."""
-    del data  # no chart here
     page = Page(WIDTHS)
     page.title(view.say(OnStudy.ABOUT), OnStudy.HOUSEHOLDS_SUBTITLE, view.invented)
     heads = ["", OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT]
@@ -119,14 +117,14 @@ def _faults(page: Page, view: StudyView) -> None:
     _more(page, len(faults) - MOST_FAULTS)
 
 
-def study_years(view: StudyView, data: ChartData) -> Page | None:
+def study_years(view: StudyView) -> Page | None:
     """The sheet of what the years of one household show; None for several households."""
     if not view.is_one_household:
         return None
     page = Page(YEARS_WIDTHS)
     page.title(OnStudy.YEARS_TITLE, OnStudy.YEARS_SUBTITLE, view.invented)
     if view.document["trends"]:
-        _trends(page, view, data)
+        _trends(page, view)
     else:
         page.text(OnStudy.NO_YEARS, styles.REMARK)
     for table in YEARS:
@@ -147,14 +145,14 @@ def _of_years(page: Page, view: StudyView, table: str) -> None:
     page.table([name.title, *heads], cells)
 
 
-def _trends(page: Page, view: StudyView, data: ChartData) -> None:
+def _trends(page: Page, view: StudyView) -> None:
     rows = view.document["trends"]
     for told in _told_trends(view):
         page.text(told, styles.TEXT)
     ways = dict.fromkeys((row["task"], row["kind"]) for row in rows if row["measure"] == Studied.WORKER_HOURS.key)
     for task, kind in list(ways)[:MOST_PICTURED]:
         page.new_group()
-        page.charts(_years_picture(view, data, task, kind))
+        page.charts(_years_picture(view, task, kind))
     page.section(OnStudy.YEARS_TABLE)
     heads = ["", OnStudy.FIGURES_HEAD, OnStudy.YEARS_HEAD, OnStudy.PER_YEAR, OnStudy.IN_WORDS]
     cells: list[Cells] = []
@@ -182,14 +180,14 @@ def _told_trends(view: StudyView) -> Iterator[str]:
             yield phrase(OnStudy.WEARS, figures=tuple(words(one) for one in wears))
 
 
-def _years_picture(view: StudyView, data: ChartData, task: str, kind: str) -> Placed:
+def _years_picture(view: StudyView, task: str, kind: str) -> Placed:
     found = view.rows("contributions", task=task, kind=kind, other="", measure=Studied.WORKER_HOURS.key)
     year_of = {row["household"]: row["year"] for row in view.households}
     found.sort(key=lambda row: (year_of[row["household"]], row["household"]))
     numbers = [view.scaled(row) for row in found]
     way, names = way_name(task, kind), [year_of[row["household"]] for row in found]
     title = phrase(OnStudy.YEARS_PICTURE, way=way, wood=view.wood)
-    chart = forest(data, title, way, names, numbers, label_px=60)
+    chart = forest(view, title, way, names, numbers, label_px=60)
     symbol, fill = mark_of(kind)
     points = [
         point_of(one, chart.y(at), chart.end, name) for at, (one, name) in enumerate(zip(numbers, names, strict=True))
@@ -198,9 +196,8 @@ def _years_picture(view: StudyView, data: ChartData, task: str, kind: str) -> Pl
     return chart.placed()
 
 
-def study_how(view: StudyView, data: ChartData) -> Page:
+def study_how(view: StudyView) -> Page:
     """The sheet of how the study was made."""
-    del data  # no chart here
     page = Page(HOW_WIDTHS)
     page.title(HowWeKnow.TITLE, view.say(OnStudy.HOW_SUBTITLE), view.invented)
     unsaid = (

@@ -13,6 +13,7 @@ from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.view import DocumentView, task_name
+from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import currency_sign, joined, key_words, phrase, words
 from wood_xl.verdicts import Surety
 
@@ -27,9 +28,9 @@ class StudyView(DocumentView):
     """The document of a study."""
 
     def __init__(self, document: Row) -> None:
-        super().__init__(document)
+        super().__init__(document, study_definition(), "")  # each of its rows of money names a currency
         self.households: list[Row] = document["households"]
-        self.invented = str(document["provenance"]["invented"])  # the mark of figures that nobody measured
+        self.invented = self.mark = str(document["provenance"]["invented"])  # the mark of what nobody measured
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
         self.is_both = document["provenance"]["counting"] == Counting.BOTH.key
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -20,10 +19,11 @@ from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.pages import Month
 from wood_xl.reading_words import OnPages
 from wood_xl.report import styles
-from wood_xl.report.charts import Symbol
+from wood_xl.report.charts import ChartData, Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
+from wood_xl.results.figures import grouped
 from wood_xl.results.of_bodies import is_shared
-from wood_xl.schema.model import results_definition
+from wood_xl.schema.model import Definition, System, results_definition
 from wood_xl.schema.words import capital, currency_sign, number_text, phrase, words
 from wood_xl.units import units_in_a_cord
 from wood_xl.verdicts import BestFor
@@ -60,23 +60,27 @@ class Method(NamedTuple):
 class DocumentView:
     """A document as its pages ask for it: rows by their texts, and the units that the pages speak of."""
 
-    def __init__(self, document: Row) -> None:
+    mark = ""  # what stands before the help of each of its tables
+
+    def __init__(self, document: Row, definition: Definition, currency: str) -> None:
         self.document = document
+        self.definition = definition
+        self.currency = currency  # of all of its money; empty if there is none
         self._grouped: dict[tuple[str, ...], dict[tuple[str, ...], list[Row]]] = {}
-        self.is_metric = document["provenance"]["display_units"] == "metric"
+        self.system: System = document["provenance"]["display_units"]
+        self.is_metric = self.system == "metric"
+        self.chart_data = ChartData(words(OnPages.CHART_DATA))  # what the charts of its pages are drawn from
         # wood, mass: one unit of wood, in words, and the unit of CO2e
         self.wood = words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
         self.mass = "kg" if self.is_metric else "lb"
         # What stands for one cord in the document stands for one stacked cubic meter on pages in metric units.
-        self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
+        self._share = 1 / units_in_a_cord(self.system)
 
     def rows(self, table: str, **keys: str) -> list[Row]:
         """Rows of a table in whose columns these texts stand, sorted out once: pages ask for each method."""
         asked = (table, *keys)
         if asked not in self._grouped:
-            found = self._grouped[asked] = defaultdict(list)
-            for row in self.document[table]:
-                found[tuple(row[key] for key in keys)].append(row)
+            self._grouped[asked] = grouped(self.document[table], lambda row: tuple(row[key] for key in keys))
         return self._grouped[asked].get(tuple(keys.values()), [])
 
 
@@ -84,9 +88,8 @@ class View(DocumentView):
     """The results document of a season."""
 
     def __init__(self, document: Row) -> None:
-        super().__init__(document)
+        super().__init__(document, results_definition(), document["season"]["currency"])
         self.season: Row = document["season"]
-        self.currency: str = self.season["currency"]
         self.sign = currency_sign(self.currency)  # what stands before an amount of money
         self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)  # more than one unit of wood
         self.is_shared = is_shared(document["provenance"])  # whether names, notes and body data are left out
@@ -155,10 +158,7 @@ class View(DocumentView):
     @cached_property
     def helpers(self) -> dict[str, list[Row]]:
         """Who helped in each session of the notes, as names are compared."""
-        found: dict[str, list[Row]] = {}
-        for row in self.document["inputs"].get("helpers", ()):
-            found.setdefault(plain(str(row.get("session", ""))), []).append(row)
-        return found
+        return grouped(self.document["inputs"].get("helpers", ()), lambda row: plain(str(row.get("session", ""))))
 
     def held(self, tool: str) -> str:
         """How a tool is held, as noted; empty if nobody says."""

@@ -8,7 +8,7 @@ from wood_xl.data.load import value
 from wood_xl.reading_words import OnShed
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.charts import decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Cells, Page
 from wood_xl.report.view import Row, View, day, month
@@ -24,7 +24,7 @@ PARTS = (
 )
 
 
-def woodshed_section(page: Page, view: View, data: ChartData) -> None:
+def woodshed_section(page: Page, view: View) -> None:
     """Table, sentences and picture of the woodshed; nothing where nothing stands in it."""
     if not view.document["stock"]:
         return
@@ -34,7 +34,7 @@ def woodshed_section(page: Page, view: View, data: ChartData) -> None:
     lines = [*_without(view), *_by_dryness(view), *_winters(view)]
     if lines:
         page.text(" ".join(lines))
-    _chart(page, view, data)
+    _chart(page, view)
     page.text(phrase(OnShed.NOTE, percent=value("seasoning.target")), styles.NOTE)
 
 
@@ -151,7 +151,7 @@ def _winters(view: View) -> Iterator[str]:
         yield phrase(word, amount=amount, month=month_told, kinds=of_new["in_time"], woods=view.woods)
 
 
-def _chart(page: Page, view: View, data: ChartData) -> None:
+def _chart(page: Page, view: View) -> None:
     rows = [row for row in view.document["stock_months"] if row["need"]["value"]]
     if not rows:
         return
@@ -168,5 +168,5 @@ def _chart(page: Page, view: View, data: ChartData) -> None:
     parts = [(words(word), fill, [one[at] for one in numbers]) for at, (word, fill, _) in enumerate(PARTS)]
     text = phrase(OnShed.CHART_ALT, title=title, parts=told)
     number_format = decimals_format(1.0 if max(map(sum, numbers)) > len(PARTS) else 0.1)
-    page.charts(stacked_bars(data, title, text, names, parts, number_format=number_format))
+    page.charts(stacked_bars(view.chart_data, title, text, names, parts, number_format=number_format))
     page.key(*PARTS)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from typing import Any
+from typing import Any, TypeVar
 
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
@@ -34,6 +34,8 @@ PERSON = "person"
 # which nobody reads, the list of figures has none; its sums by person stay, and the document has each row.
 MOST_BY_PERSON = 600
 
+One = TypeVar("One")
+Key = TypeVar("Key", bound=Hashable)
 Row = dict[str, Any]
 Place = tuple[str, int, str]
 
@@ -57,6 +59,14 @@ def named_figure(sheet: Sheet, row: Mapping[str, Any]) -> Column | None:
 def figure_column(column_id: str) -> Column:
     """The column of a figure that rows may name."""
     return results_definition().sheet(RATES).column(column_id)
+
+
+def grouped(items: Iterable[One], key: Callable[[One], Key]) -> dict[Key, list[One]]:
+    """Items that have the same key, in the order in which the first of them comes."""
+    groups: dict[Key, list[One]] = {}
+    for one in items:
+        groups.setdefault(key(one), []).append(one)
+    return groups
 
 
 def rows_in(tables: Mapping[str, Any], table: str) -> Sequence[Row]:

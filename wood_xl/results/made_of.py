@@ -22,6 +22,7 @@ from wood_xl.data.load import constants
 from wood_xl.ids import State
 from wood_xl.notes.names import plain
 from wood_xl.notes.typed import minutes_of_clock
+from wood_xl.results.figures import grouped
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.units import convert, units_in_a_cord
@@ -137,11 +138,9 @@ class Results:
         self._wood_unit = volume.unit_in("metric" if self.is_metric else "us")
         self._units_in_a_cord = units_in_a_cord("metric" if self.is_metric else "us")
         self.by_id: dict[str, Row] = {row["id"]: row for row in document["figures"]}
-        self.by_ref: dict[str, list[Row]] = {}
         self._found: dict[str, Made | None] = {}
         self._read = {row["id"] for row in document["factors"]}
-        for row in document["figures"]:
-            self.by_ref.setdefault(ref_of(row), []).append(row)
+        self.by_ref = grouped(document["figures"], ref_of)
 
     def is_money(self, unit: str) -> bool:
         """Whether a unit is of an amount of money, also of one for something."""

@@ -25,7 +25,7 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.reading_words import Pooled
 from wood_xl.records import Season
 from wood_xl.results.of_bodies import is_shared
-from wood_xl.results.parts import SeasonParts, parts_of_season
+from wood_xl.results.parts import NotGiven, Part, parts_of_season
 from wood_xl.results.same_season import Candidate, Session
 from wood_xl.results.share import notes_to_share, shared_sha256
 from wood_xl.results.verify import told_apart, verified
@@ -48,7 +48,8 @@ class Reading:
     row: Row  # its row of the table of households, but for its number; it holds the hash of its notes
     year: int | None
     price_year: int | None
-    given: SeasonParts
+    parts: tuple[Part, ...]
+    not_given: tuple[NotGiven, ...]
     methods: tuple[Row, ...]  # for each kind of tools what the household calls its methods, without names
     # what can be shared of its notes, with problems and what waits; without inputs where there are too many
     notes: Row
@@ -58,6 +59,12 @@ class Reading:
     # wood made, burned and standing, and the hours of tools; None without notes
     household_year: HouseholdYear | None = None
     tools: Mapping[str, str] = field(default_factory=dict)
+    name: str = ""  # in a study
+
+    @property
+    def is_repeated(self) -> bool:
+        """Whether its notes stand in the study."""
+        return "inputs" in self.notes
 
 
 def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tuple[Reading | None, Problem | None]:
@@ -128,7 +135,8 @@ def reading_of(
         },
         year=year,
         price_year=price_year,
-        given=given,
+        parts=given.parts,
+        not_given=given.not_given,
         methods=tuple(
             {**vars(one), "methods": ", ".join(methods.get(name, name) for name in one.methods)}
             for one in given.matched

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -16,13 +16,13 @@ from wood_xl.notes.problem import Problem, catalogue, problem
 from wood_xl.pages import InPool
 from wood_xl.reading_words import Counting, OutOfStudy, Repeated, SeasonsOf
 from wood_xl.results.document import document_row, factor_edition, worded_row
-from wood_xl.results.parts import NotGiven, Part
+from wood_xl.results.parts import NotGiven
 from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
 from wood_xl.results.readings import Reading, guarded_reading
 from wood_xl.results.same_season import Double, doubles
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.shed.years import HouseholdYear, burned_by_winter, tool_lives
+from wood_xl.shed.years import burned_by_winter, tool_lives
 
 YEARS = ("years", "winters", "tool_lives")  # tables of one household
 MOST_REPEATED = 40  # workbooks whose notes a study repeats: with more it would grow without end
@@ -71,7 +71,7 @@ def study_of_files(
     word = InPool.SEASON if one_household else InPool.HOUSEHOLD
     names = [phrase(word, number=number) for number in range(1, len(kept) + 1)]
     name_of = {place: name for (place, _), name in zip(kept, names, strict=True)}
-    members = [member_of(name, reading, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
+    members = [named(reading, name, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
     places = [place for place, _ in read]
     del read, kept  # of a great many seasons each figure is held once, as it is shown
     for one in found:
@@ -83,24 +83,9 @@ def study_of_files(
     return StudyOutcome(document, faults, [(name, paths[place]) for place, name in name_of.items()])
 
 
-@dataclass(frozen=True)
-class Member:
-    """A household of a study, with its figures as they are shown."""
-
-    name: str
-    reading: Reading
-    parts: tuple[Part, ...]
-
-    @property
-    def is_repeated(self) -> bool:
-        """Whether its notes stand in the study."""
-        return "inputs" in self.reading.notes
-
-
-def member_of(name: str, reading: Reading, system: System) -> Member:
-    """A household with its figures in the units of the study."""
-    parts = tuple(shown_in(part, system) for part in reading.given.parts)
-    return Member(name, replace(reading, given=replace(reading.given, parts=())), parts)
+def named(reading: Reading, name: str, system: System) -> Reading:
+    """A household of a study, with its figures as they are shown in it."""
+    return replace(reading, name=name, parts=tuple(shown_in(part, system) for part in reading.parts))
 
 
 def _why_double(one: Double, kept: str) -> str:
@@ -119,7 +104,7 @@ def _told_double(one: Double, path: Path, kept: Path) -> Problem:
 
 
 def study_document(
-    members: Sequence[Member], left_out: Sequence[Row], *, system: System, one_household: bool, both: bool
+    members: Sequence[Reading], left_out: Sequence[Row], *, system: System, one_household: bool, both: bool
 ) -> Row:
     """The document of a study.
 
@@ -128,32 +113,28 @@ def study_document(
     seen = [
         OfHousehold(
             one.name,
-            one.reading.year,
-            money_of(part, one.reading.row["currency"], one.reading.price_year),
+            one.year,
+            money_of(part, one.row["currency"], one.price_year),
             part,
-            unit_of(part, system, one.reading.row["currency"]),
+            unit_of(part, system, one.row["currency"]),
         )
         for one in members
         for part in one.parts
     ]
     figures = pooled_figures(seen, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
-    households = [{"household": one.name, **one.reading.row, "notes": notes[one.is_repeated].key} for one in members]
+    households = [{"household": one.name, **one.row, "notes": notes[one.is_repeated].key} for one in members]
     tables = {
         "households": households,
-        "methods": [{"household": one.name, **row} for one in members for row in one.reading.methods],
+        "methods": [{"household": one.name, **row} for one in members for row in one.methods],
         "pairs": [one.row() for one in figures if one.about["other"]],
         "figures": [one.row() for one in figures if not one.about["other"]],
         "contributions": (row for one in figures for row in one.contributions()),
         "trends": list(trend_rows(figures)) if one_household else [],
-        **(
-            years_of_household([(one.name, one.reading) for one in members], system)
-            if one_household
-            else dict.fromkeys(YEARS, ())
-        ),
-        "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.reading))],
+        **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
+        "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.not_given))],
         **{
-            table: [{"household": one.name, **row} for one in members for row in one.reading.notes[table]]
+            table: [{"household": one.name, **row} for one in members for row in one.notes[table]]
             for table in ("problems", "waiting")
         },
     }
@@ -175,7 +156,7 @@ def study_document(
             for table, rows in tables.items()
         },
         "notes": [
-            {"household": one.name, **{key: one.reading.notes[key] for key in ("inputs", "input_rows")}}
+            {"household": one.name, **{key: one.notes[key] for key in ("inputs", "input_rows")}}
             for one in members
             if one.is_repeated
         ],
@@ -191,10 +172,8 @@ def _validator() -> Draft202012Validator:
     return Draft202012Validator(study_definition().schema)
 
 
-def _in_order(reading: Reading) -> list[NotGiven]:
-    return sorted(
-        reading.given.not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure))
-    )
+def _in_order(not_given: Iterable[NotGiven]) -> list[NotGiven]:
+    return sorted(not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure)))
 
 
 def _left_out(who: str, why: NotGiven | str) -> Row:
@@ -210,12 +189,12 @@ def _invented(rows: Sequence[Row]) -> str:
     return phrase(InPool.INVENTED, seasons=seasons) if seasons else ""
 
 
-def years_of_household(seasons: Sequence[tuple[str, Reading]], system: System) -> dict[str, list[Row]]:
+def years_of_household(seasons: Sequence[Reading], system: System) -> dict[str, list[Row]]:
     """Tables of a household's years, in their order; of seasons whose notes are repeated in the study."""
-    known = [(name, one.household_year) for name, one in seasons if one.household_year is not None]
+    known = [(one.name, one.household_year) for one in seasons if one.household_year is not None]
     known.sort(key=lambda one: (one[1].year or 0, one[0]))
-    years: list[HouseholdYear] = [year for _, year in known]
-    called = {old: new for _, one in seasons for old, new in one.tools.items()}
+    years = [year for _, year in known]
+    called = {old: new for one in seasons for old, new in one.tools.items()}
     rows: dict[str, list[Row]] = {
         "years": [
             {"household": name, "made": year.made, "standing": year.standing, "heat": year.heat}

@@ -23,10 +23,10 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.reading_words import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
 from wood_xl.reasons import said
 from wood_xl.report.study_book import notes_title, study_bytes
-from wood_xl.results.parts import NotGiven, Part, SeasonParts
+from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
-from wood_xl.results.study import Member, member_of, study_document
+from wood_xl.results.study import named, study_document
 from wood_xl.results.verify import Verification, compared, told_apart, told_of_itself, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
@@ -105,7 +105,7 @@ def _rows(book: RawBook, table: str) -> list[Row]:
     ]
 
 
-def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Member, int]:
+def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
     told = {table: _without_name(own[table]) for table in TOLD}
@@ -116,33 +116,35 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
     rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
     repeated = {"inputs": notes.data, "input_rows": rows, **told}
     again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
-    lacking = [one for one in again.given.not_given if one.why == said(Absent.NO_BODIES)]
+    lacking = [one for one in again.not_given if one.why == said(Absent.NO_BODIES)]
     of_bodies, ways = {one.measure for one in lacking}, {one.place[:2] for one in lacking}
     taken = [
         part for part in map(_part, own["contributions"]) if part.measure in of_bodies and part.place[:2] in ways
     ]
     not_given = (
-        *(one for one in again.given.not_given if one.measure not in of_bodies),
+        *(one for one in again.not_given if one.measure not in of_bodies),
         *(one for one in map(_not_given, own["left_out"]) if one.measure in of_bodies),
     )
     kept = {"state": STATES[row["state"]], "season_sha256": row["season_sha256"]}
-    given = replace(again.given, not_given=not_given)
-    member = member_of(name, replace(again, given=given, row=again.row | kept), system)
-    return replace(member, parts=(*member.parts, *taken)), len(taken)
+    computed = named(again, name, system)
+    parts = (*computed.parts, *taken)
+    return replace(computed, parts=parts, not_given=not_given, row=again.row | kept), len(taken)
 
 
-def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
+def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
     parts = tuple(map(_part, own["contributions"]))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
         row=kept | {"state": STATES[row["state"]]},
         year=_year(row["year"]),
         price_year=_year(row["price_year"]),
-        given=SeasonParts((), (), tuple(map(_not_given, own["left_out"]))),
+        parts=parts,
+        not_given=tuple(map(_not_given, own["left_out"])),
         methods=tuple(_without_name(own["methods"])),
         notes={table: _without_name(own[table]) for table in TOLD},
+        name=row["household"],
     )
-    return Member(row["household"], reading, parts), len(parts)
+    return reading, len(parts)
 
 
 def _part(row: Row) -> Part:
