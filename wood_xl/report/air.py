@@ -50,7 +50,7 @@ def air_page(view: View) -> Page:
 
 def _parts(page: Page, view: View) -> None:
     known = view.of_methods("emissions_per_cord")
-    if any(row["co2e"]["value"] for _, row in known):
+    if any(row["co2e"]["value"] for row in known):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
         parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]

@@ -210,13 +210,11 @@ def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.TIME, OnAnswer.MONEY, OnAnswer.EFFORT]
     winners = {(row["task"], row["measure"]): row for row in view.document["winners"]}
     rows: list[Cells] = []
-    for task in view.open_tasks:
-        won = [winners.get((task, measure.key)) for measure in Measure]
-        rows.append([task_name(task), *(_winner(view, one) for one in won)])
-    wholes = [winners.get((ALL, measure.key)) for measure in Measure]
-    if len(view.tasks) > 1 and any(wholes) and Brief.WHOLE_JOB not in gone:
-        cells = [_whole(view, row, measure) for row, measure in zip(wholes, Measure, strict=True)]
-        rows.append([OnAnswer.WHOLE_JOB, *cells])
+    for task in (*view.open_tasks, ALL):
+        won = {measure: winners.get((task, measure.key)) for measure in Measure}
+        if task != ALL or (len(view.tasks) > 1 and any(won.values()) and Brief.WHOLE_JOB not in gone):
+            name = OnAnswer.WHOLE_JOB if task == ALL else task_name(task)
+            rows.append([name, *(_winner(view, row, measure) for measure, row in won.items())])
     suggested = view.combination(view.suggested_job)
     if suggested is not None:
         texts = [words(OnAnswer.SUGGESTED), *(view.one_text(suggested[FIGURES[measure]]) for measure in Measure)]
@@ -235,17 +233,12 @@ def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
         page.text(" ".join(parts), styles.NOTE)
 
 
-def _winner(view: View, row: Row | None) -> str:
-    if row is None or not row["method"]:
+def _winner(view: View, row: Row | None, measure: Measure) -> str:
+    """The way of a task that takes least, or how much the least of the whole job is; and how sure it is."""
+    job = view.combination(row["method"]) if row is not None and row["task"] == ALL else None
+    if row is None or not row["method"] or (row["task"] == ALL and job is None):
         return key_words("Surety", Surety.NOT_KNOWN.key)
-    return phrase(OnAnswer.WINNER, method=view.short(row["method"]), surety=key_words("Surety", row["surety"]))
-
-
-def _whole(view: View, row: Row | None, measure: Measure) -> str:
-    combination = None if row is None else view.combination(row["method"])
-    if row is None or combination is None:
-        return key_words("Surety", Surety.NOT_KNOWN.key)
-    told = view.one_text(combination[FIGURES[measure]])
+    told = view.short(row["method"]) if job is None else view.one_text(job[FIGURES[measure]])
     return phrase(OnAnswer.WINNER, method=told, surety=key_words("Surety", row["surety"]))
 
 
@@ -330,7 +323,8 @@ def _planned(view: View) -> Iterator[str]:
         yield words(OnAnswer.PLAN_NOT_SHARED)
     elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
-        wanted, volume = (_whole_or_few_digits(plan[key]["value"]) for key in ("volume_wanted", "volume_planned"))
+        shown = (number_text(plan[key]["value"]) for key in ("volume_wanted", "volume_planned"))
+        wanted, volume = (typed_text(float(text.replace(",", ""))) for text in shown)  # two digits, or whole
         told = phrase(
             OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN,
             wanted=wanted,
@@ -343,10 +337,6 @@ def _planned(view: View) -> Iterator[str]:
     elif view.document["inputs"].get("next_season"):
         is_short = plan["ways"] and not plan["volume_planned"]["value"]
         yield words(OnAnswer.NO_PLAN) if is_short else phrase(OnAnswer.NO_DAYS, why=plan["last_session"])
-
-
-def _whole_or_few_digits(number: float) -> str:
-    return typed_text(float(number_text(number).replace(",", "")))
 
 
 def _to_settle(view: View) -> Iterator[str]:

@@ -90,8 +90,18 @@ class ChartData:
         self.rows += [(chart, series, _rounded(point)) for point in points]
         return first
 
-    def cells(self, column: str, first: int, count: int) -> str:
-        """Where a column of a series stands."""
+    def numbers(self, column: str, first: int, numbers: Sequence[float | None]) -> NumRef:
+        """Numbers of a series, and where they stand."""
+        told = [NumVal(idx=at, v=repr(number)) for at, number in enumerate(numbers) if number is not None]
+        cache = NumData(formatCode="General", ptCount=len(numbers), pt=told)
+        return NumRef(f=self._cells(column, first, len(numbers)), numCache=cache)
+
+    def texts(self, column: str, first: int, texts: Sequence[str]) -> StrRef:
+        """Texts of a series, and where they stand."""
+        told = [StrVal(idx=at, v=storable_text(text)) for at, text in enumerate(texts)]
+        return StrRef(f=self._cells(column, first, len(texts)), strCache=StrData(ptCount=len(told), pt=told))
+
+    def _cells(self, column: str, first: int, count: int) -> str:
         last = f":${column}${first + count - 1}" if count > 1 else ""
         return f"{self._sheet}!${column}${first}{last}"
 
@@ -227,25 +237,23 @@ class Scatter:
     def _series(self, name: str, points: Sequence[Point], first: int = 0, **parts: Any) -> Any:
         first = first or self.data.add(self.title, name, points)
         numbers = [_rounded(point) for point in points]
-        count = len(points)
         return XYSeries(
-            xVal=AxDataSource(numRef=_numbers(self.data.cells("D", first, count), [p.x for p in numbers])),
-            yVal=NumDataSource(numRef=_numbers(self.data.cells("E", first, count), [p.y for p in numbers])),
-            tx=SeriesLabel(strRef=_texts(self.data.cells("B", first, 1), [name])),
+            xVal=AxDataSource(numRef=self.data.numbers("D", first, [point.x for point in numbers])),
+            yVal=NumDataSource(numRef=self.data.numbers("E", first, [point.y for point in numbers])),
+            tx=SeriesLabel(strRef=self.data.texts("B", first, [name])),
             smooth=False,
             **parts,
         )
 
     def _ranges(self, points: Sequence[Point], first: int) -> ErrorBars:
         numbers = [_rounded(point) for point in points]
-        count = len(points)
         return ErrorBars(
             errDir="x",
             errBarType="both",
             errValType="cust",
             noEndCap=False,
-            minus=NumDataSource(numRef=_numbers(self.data.cells("F", first, count), [p.down for p in numbers])),
-            plus=NumDataSource(numRef=_numbers(self.data.cells("G", first, count), [p.up for p in numbers])),
+            minus=NumDataSource(numRef=self.data.numbers("F", first, [point.down for point in numbers])),
+            plus=NumDataSource(numRef=self.data.numbers("G", first, [point.up for point in numbers])),
             spPr=GraphicalProperties(ln=LineProperties(solidFill=styles.INK, w=RANGE_EMU)),
         )
 
@@ -288,9 +296,9 @@ def stacked_bars(
         first = data.add(title, part, points)
         series: Any = BarSeries()
         cells = [_rounded(point).x for point in points]
-        series.val = NumDataSource(numRef=_numbers(data.cells("D", first, len(points)), cells))
-        series.cat = AxDataSource(strRef=_texts(data.cells("C", first, len(points)), names))
-        series.tx = SeriesLabel(strRef=_texts(data.cells("B", first, 1), [part]))
+        series.val = NumDataSource(numRef=data.numbers("D", first, cells))
+        series.cat = AxDataSource(strRef=data.texts("C", first, names))
+        series.tx = SeriesLabel(strRef=data.texts("B", first, [part]))
         edge = styles.HEADING if fill == styles.PART_FILLS[-1] else "FFFFFF"
         series.graphicalProperties = GraphicalProperties(solidFill=fill, ln=LineProperties(solidFill=edge, w=9525))
         series.invertIfNegative = False
@@ -358,16 +366,6 @@ def decimals_format(step: float) -> str:
     ('0.0', '#,##0')
     """
     return "#,##0" if step >= 1 else "0." + "0" * len(f"{step:.10f}".rstrip("0").split(".")[1])
-
-
-def _numbers(cells: str, values: Sequence[float | None]) -> NumRef:
-    points = [NumVal(idx=at, v=repr(value)) for at, value in enumerate(values) if value is not None]
-    return NumRef(f=cells, numCache=NumData(formatCode="General", ptCount=len(values), pt=points))
-
-
-def _texts(cells: str, texts: Sequence[str]) -> StrRef:
-    points = [StrVal(idx=at, v=storable_text(text)) for at, text in enumerate(texts)]
-    return StrRef(f=cells, strCache=StrData(ptCount=len(points), pt=points))
 
 
 def _characters(size: int, *, bold: bool, ink: str) -> CharacterProperties:

@@ -12,7 +12,7 @@ from wood_xl.report.band import MOST_HOURS_VALUES
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span, Told
-from wood_xl.report.view import Method, Row, View, task_name
+from wood_xl.report.view import Row, View, task_name
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import phrase, words
 
@@ -30,8 +30,6 @@ MOVES = "flip_moves"
 MOST_BARS = 8
 LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
 STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
-
-OfMethods = Sequence[tuple[Method, Row]]  # methods with their rows of a table
 
 
 def money_page(view: View) -> Page | None:
@@ -77,13 +75,13 @@ def _by_part(page: Page, view: View) -> None:
 
 
 def parts_table(
-    page: Page, view: View, heads: Sequence[Told], rows: OfMethods, parts: Sequence[str], whole: str
+    page: Page, view: View, heads: Sequence[Told], rows: Sequence[Row], parts: Sequence[str], whole: str
 ) -> None:
     """A row for each method with the parts of a figure, and the figure in bold."""
     bold = varied(styles.CELL, bold=True)
     table: list[Cells] = [
-        [method.name, *(view.one_text(row[key]) for key in parts), Span(view.one_text(row[whole]), bold)]
-        for method, row in rows
+        [row["method"], *(view.one_text(row[key]) for key in parts), Span(view.one_text(row[whole]), bold)]
+        for row in rows
     ]
     page.table(heads, table)
 
@@ -93,7 +91,7 @@ def parts_chart(
     view: View,
     title: str,
     told: tuple[Word, Word],
-    rows: OfMethods,
+    rows: Sequence[Row],
     whole: str,
     parts: Sequence[tuple[Word, str, Sequence[str], int]],
 ) -> None:
@@ -103,17 +101,16 @@ def parts_chart(
     rows: their column ``whole`` is the sum.
     parts: name, fill and columns of each part, and how many columns of the page its key takes.
     """
-    drawn = [(method.name, row) for method, row in rows if row[whole]["value"] is not None]
-    texts = tuple(phrase(told[1], method=name, figure=view.one_text(row[whole])) for name, row in drawn)
+    drawn = [row for row in rows if row[whole]["value"] is not None]
+    names = [row["method"] for row in drawn]
+    texts = tuple(phrase(told[1], method=row["method"], figure=view.one_text(row[whole])) for row in drawn)
     text = phrase(told[0], title=title, parts=texts)
     bars = [
-        (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
+        (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for row in drawn])
         for word, fill, keys, _ in parts
     ]
-    number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for _, row in drawn))[1])
-    page.charts(
-        stacked_bars(view.chart_data, title, text, [name for name, _ in drawn], bars, number_format=number_format)
-    )
+    number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for row in drawn))[1])
+    page.charts(stacked_bars(view.chart_data, title, text, names, bars, number_format=number_format))
     page.key(*((word, fill, columns) for word, fill, _, columns in parts))
 
 
@@ -154,8 +151,8 @@ def _other_volumes(page: Page, view: View) -> None:
     ]
     page.table([OnMoney.WORTH, *at], rows, spans)
     rows = [
-        [method.name, *(view.one_text(row[cash]) for _, cash, _ in VOLUMES)]
-        for method, row in view.of_methods("money_views")
+        [row["method"], *(view.one_text(row[cash]) for _, cash, _ in VOLUMES)]
+        for row in view.of_methods("money_views")
         if row["cash"]["value"] != 0
     ]
     page.table([said(OnMoney.CASH_FOR, wood=view.wood), *at], rows, spans)
@@ -167,13 +164,13 @@ def _two_ways(page: Page, view: View) -> None:
     told = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
     rows: list[Cells] = [
         [
-            method.name,
+            row["method"],
             view.one_text(row["cash"]),
             view.one_text(row["avoidable"]),
-            ", ".join(filter(None, dict.fromkeys(map(view.held, method.tools)))),
-            "" if hour is None else view.one_text(view.rate(method.name)["cash_and_time"]),
+            ", ".join(filter(None, dict.fromkeys(map(view.held, view.method(row["method"]).tools)))),
+            "" if hour is None else view.one_text(view.rate(row["method"])["cash_and_time"]),
         ]
-        for method, row in view.of_methods("money_views")
+        for row in view.of_methods("money_views")
     ]
     heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))

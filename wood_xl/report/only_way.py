@@ -8,7 +8,7 @@ from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
-from wood_xl.report.view import JOINED, Method, Row, View, day
+from wood_xl.report.view import JOINED, Method, View, day
 from wood_xl.schema.words import number_text, phrase, words
 
 MOST_SESSIONS = 12  # as many as leave room for the rest of the page
@@ -31,12 +31,10 @@ def only_ways(page: Page, view: View) -> None:
 
 def _takes(page: Page, view: View, timed: list[Method]) -> None:
     page.section(phrase(OnAnswer.ONLY_TAKES, wood=view.wood))
-    one = (
-        view.rate(timed[0].name)
-        if len(timed) == 1
-        else view.combination(JOINED.join(method.name for method in timed))
-    )
-    year = _year(view, [method.name for method in timed])
+    job = view.combination(JOINED.join(method.name for method in timed))
+    one = view.rate(timed[0].name) if len(timed) == 1 else job
+    years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
+    year = next((year for row, year in years if row is job), None)
     is_priced = one is not None and one["cash"]["value"] is not None
     surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
     is_weighed = one is not None and one["co2e"]["value"] is not None  # else a life is missing, not a mass
@@ -57,12 +55,6 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
         year_text = "" if year is None else view.text(year[key])
         table.append([name, unit_text, year_text, known if is_known else "", surer])
     page.table(heads, table)
-
-
-def _year(view: View, methods: list[str]) -> Row | None:
-    wanted = view.combination(JOINED.join(methods))
-    years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
-    return next((year for row, year in years if row is wanted), None)
 
 
 def _sessions(page: Page, view: View, method: Method) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from operator import itemgetter
 
 from wood_xl.data.load import value
@@ -135,7 +135,9 @@ def _by_week(view: View) -> dict[int, list[Row]]:
 def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> bool:
     """The table; whether a star in it says that a heart rate is not known."""
     unknown = _rates_not_known(view)
-    always = {person for person in people if person in unknown and unknown[person] == _dates_of(view, person)}
+    of_person = grouped(view.document["plan"]["sessions"], itemgetter("person"))
+    dates = {person: {row["date"] for row in rows} for person, rows in of_person.items()}
+    always = {person for person in people if person in unknown and unknown[person] == dates[person]}
     open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
     who = [said(open_rate, person=one) if one in always else one for one in people] or [OnPlan.WHO]
     start, weeks = _start(view), _by_week(view)
@@ -146,19 +148,14 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
         last = first + dt.timedelta(days=WEEK_DAYS - 1)
         cells: Cells = [day(first.isoformat(), year=False, is_short=True)]
         for person in people or [""]:
-            lines = [
-                _work(
-                    row,
-                    # The head of the column may say already that no heart rate is known.
-                    row["person"] not in always and row["date"] in unknown.get(row["person"], ()),
-                    is_named=not people,
-                    method=view.short(row["method"]) if is_brief else row["method"],
-                    is_in_turns=_is_in_turns(view, row, weeks[week]),
-                    is_brief=is_brief,
-                )
-                for row in weeks[week]
-                if not people or row["person"] == person
-            ]
+            lines = []
+            for row in weeks[week]:
+                if people and row["person"] != person:
+                    continue
+                # The head of the column may say already that no heart rate is known.
+                is_starred = row["person"] not in always and row["date"] in unknown.get(row["person"], ())
+                told = _work(view, row, weeks[week], is_named=not people, is_brief=is_brief)
+                lines.append(phrase(OnPlan.RATE_OPEN_AT, work=told) if is_starred else told)
             cells.append((RUN_ON if is_brief and not people else "\n").join(lines))
         _count(view, first, last, done)
         cells.append("\n".join(done.values()))
@@ -166,17 +163,6 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
     by_then = said(OnPlan.BY_THEN, woods=view.woods)
     page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[2] * len(who), 1))
     return bool(is_brief and always) or bool(unknown.keys() - always)
-
-
-def _is_in_turns(view: View, row: Row, week: Sequence[Row]) -> bool:
-    """Whether another works at the same engine or motor on the same day."""
-    others = (one for one in week if one["person"] != row["person"])
-    shares = any((one["date"], one["method"]) == (row["date"], row["method"]) for one in others)
-    return shares and view.method(row["method"]).is_powered
-
-
-def _dates_of(view: View, person: str) -> set[str]:
-    return {row["date"] for row in view.document["plan"]["sessions"] if row["person"] == person}
 
 
 def _rates_not_known(view: View) -> dict[str, set[str]]:
@@ -189,23 +175,21 @@ def _rates_not_known(view: View) -> dict[str, set[str]]:
     return found
 
 
-def _work(row: Row, is_unknown: bool, *, method: str, is_named: bool, is_in_turns: bool, is_brief: bool) -> str:
+def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief: bool) -> str:
+    """A session of a week; that two take turns is said where they work at one engine or motor on the same day."""
     date = dt.date.fromisoformat(row["date"])
-    known: Mapping[str, object] = {
-        "weekday": weekday_name(date)[:SHORT_DAY],
-        "day": date.day,
-        "method": method,
-        "minutes": row["minutes"],
-    }
+    method = view.short(row["method"]) if is_brief else row["method"]
+    known = {"weekday": weekday_name(date)[:SHORT_DAY], "day": date.day, "method": method, "minutes": row["minutes"]}
     if is_named:
         told = phrase(OnPlan.PERSON_WORK_BRIEF if is_brief else OnPlan.PERSON_WORK, person=row["person"], **known)
     else:
         told = phrase(OnPlan.WORK_BRIEF if is_brief else OnPlan.WORK, **known)
-    if is_in_turns and not is_brief:
+    others = ((one["date"], one["method"]) for one in week if one["person"] != row["person"])
+    if not is_brief and (row["date"], row["method"]) in others and view.method(row["method"]).is_powered:
         told = phrase(OnPlan.IN_TURNS, work=told)
     if row["in_sight"]:
         told = phrase(OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=row["in_sight"])
-    return phrase(OnPlan.RATE_OPEN_AT, work=told) if is_unknown else told
+    return told
 
 
 def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> None:
@@ -224,15 +208,17 @@ def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> N
 
 def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
     """What to mind at the saw and at the axe or maul, where they are planned."""
-    planned = {row["method"] for row in view.document["plan"]["sessions"]}
+    sessions, people = view.document["plan"]["sessions"], view.noted("people", "person")
+    planned = {row["method"] for row in sessions}
     methods = [method for method in view.methods if method.name in planned]
     if brief >= SHORT_LINES:
         yield words(OnPlan.BRIEF_NOTE)
-    if any(row["in_sight"] for row in view.document["plan"]["sessions"]):
+    if any(row["in_sight"] for row in sessions):
         yield words(OnPlan.SAW_NOTE)
     if any(tasks()[one.task].is_swung and not one.is_powered for one in methods):
         yield words(OnPlan.SWING_NOTE)
-    if any(_is_young(view, row["person"]) for row in view.document["plan"]["sessions"]):
+    ages = (people.get(plain(row["person"]), {}).get("age") for row in sessions)
+    if any(age is not None and age < value("plan.adult_age") for age in ages):
         yield words(OnPlan.YOUNG_NOTE)
     if _is_anybody_alone(view):
         yield words(OnPlan.ALONE_NOTE)
@@ -247,11 +233,6 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
         told = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=n) for tool, n in zip(used, days, strict=True))
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(told))
     yield words(OnPlan.TIRED)
-
-
-def _is_young(view: View, person: str) -> bool:
-    age = view.noted("people", "person").get(plain(person), {}).get("age")
-    return age is not None and age < value("plan.adult_age")
 
 
 def _is_anybody_alone(view: View) -> bool:

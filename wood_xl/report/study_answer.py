@@ -18,9 +18,8 @@ from wood_xl.report.study_view import (
     ratio_of,
     some_of,
     surety_text,
-    ways_of,
 )
-from wood_xl.results.first_cautions import first_cautions
+from wood_xl.results.first_cautions import gravest_cautions
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.verdicts import Agreement, Surety
 
@@ -50,8 +49,9 @@ def _page(view: StudyView, told_n: int) -> Page:
     page = Page(WIDTHS)
     word = OnStudy.ANSWER_TITLE if len(view.households) > 1 else OnStudy.ANSWER_ALONE
     page.title(phrase(word, name=view.title), _counts(view), view.invented)
-    cautions = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view))
-    page.cautions(OnAnswer.BEFORE_YOU_START, cautions)
+    cautions = gravest_cautions(view.caution_ids)
+    warned = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions)
+    page.cautions(OnAnswer.BEFORE_YOU_START, warned)
     boxes = [
         ((pair_name(pair) if not number else "", styles.BOX_LABEL), (text, styles.BOX_TEXT))
         for pair in view.pairs[:told_n]
@@ -81,17 +81,6 @@ def _why_no_ways(view: StudyView) -> Iterator[str]:
         yield words(OnStudy.RATES_ON_COMPARE)
     else:
         yield words(OnStudy.NO_FIGURE)
-
-
-def cautions_of(view: StudyView) -> list[Row]:
-    """The cautions of the tools that the households worked with."""
-    ways = [(task, kinds, kinds.split(" and ")) for task, kinds in ways_of(view.document["methods"])]
-    tools = [{"tool": kind, "kind": kind} for kind in dict.fromkeys(kind for *_, parts in ways for kind in parts)]
-    methods = [
-        {"method": f"{task} {kinds}", "task": task, **{f"tool_{at}": kind for at, kind in enumerate(parts, 1)}}
-        for task, kinds, parts in ways
-    ]
-    return [*first_cautions({"tools": tools, "methods": methods}, ())]
 
 
 def _counts(view: StudyView) -> str:

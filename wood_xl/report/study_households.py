@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.data.cautions import cautions, cautions_for
+from wood_xl.data.cautions import cautions
 from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
@@ -210,8 +210,6 @@ def study_how(view: StudyView) -> Page:
             label, _, text = view.say(one, n=len(view.households)).partition(": ")
             page.statement(label, text)
     page.section(HowWeKnow.CAUTIONS)
-    ways = ways_of(view.document["methods"])
-    wanted = {one.id for task, kinds in ways for one in cautions_for(kinds.split(" and "), task)}
-    for caution in (one for one in cautions() if one.is_for_all or one.id in wanted):
+    for caution in (one for one in cautions() if one.is_for_all or one.id in view.caution_ids):
         page.text(said(HowWeKnow.CAUTION, title=caution.title, text=caution.text), styles.ONE_CAUTION)
     return page

@@ -6,15 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
+from wood_xl.data.cautions import cautions_for
 from wood_xl.data.trade import BY_HAND, tasks
 from wood_xl.reading_words import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.reasons import Ranged, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
-from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.figure_text import MONEY, figure_text, ranged, turned
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.schema.model import study_definition
-from wood_xl.schema.words import currency_sign, joined, key_words, phrase, words
+from wood_xl.schema.words import joined, key_words, phrase, words
 from wood_xl.verdicts import Surety
 
 Row = Mapping[str, Any]
@@ -60,6 +61,12 @@ class StudyView(DocumentView):
         order = list(tasks())
         return sorted(found, key=lambda pair: (-found[pair], order.index(pair[0])))
 
+    @cached_property
+    def caution_ids(self) -> set[str]:
+        """Cautions of the tools that the households worked with."""
+        ways = ways_of(self.document["methods"])
+        return {one.id for task, kinds in ways for one in cautions_for(kinds.split(" and "), task)}
+
     def of_pair(self, pair: Pair) -> list[Row]:
         """Rows of two ways, by figure."""
         return [row for row in self.document["pairs"] if pair_of(row) == pair]
@@ -70,16 +77,13 @@ class StudyView(DocumentView):
 
     def amount(self, cell: Row, row: Row) -> str:
         """A rate for the unit of wood of the pages, or an amount of money for an hour, with its range."""
-        if cell["value"] is None:
-            return str(cell["reason"])
-        number, is_money = self.scaled({**cell, "other": row.get("other", "")}), row["measure"] in AMOUNTS
-        return ranged_text(number, currency_sign(row["money"][:CODE_LETTERS]) if is_money else "", is_money=is_money)
+        shown = cell if row.get("other") else self.one(cell)
+        unit = MONEY if row["measure"] in AMOUNTS else ""
+        return figure_text({**shown, "unit": unit}, row["money"][:CODE_LETTERS])
 
     def scaled(self, row: Row) -> Ranged:
         """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
-        share = 1.0 if row["other"] else self._share
-        low, high = (None if row[end] is None else row[end] * share for end in ("low", "high"))
-        return Ranged(row["value"] * share, low, high)
+        return ranged(row if row["other"] else self.one(row))
 
 
 def pair_of(row: Row) -> Pair:

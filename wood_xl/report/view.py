@@ -83,6 +83,13 @@ class DocumentView:
             self._grouped[asked] = grouped(self.document[table], lambda row: tuple(row[key] for key in keys))
         return self._grouped[asked].get(tuple(keys.values()), [])
 
+    def one(self, cell: Row) -> Cell:
+        """A figure for one cord as one for the unit of wood that the pages speak of."""
+        if self._share == 1.0:
+            return dict(cell)
+        numbers = {key: None if cell[key] is None else cell[key] * self._share for key in NUMBERS}
+        return {**cell, **numbers}
+
 
 class View(DocumentView):
     """The results document of a season."""
@@ -127,13 +134,6 @@ class View(DocumentView):
         """The first of them, if there is one."""
         return next(iter(self.rows(table, **keys)), None)
 
-    def one(self, cell: Row) -> Cell:
-        """A figure for one cord as one for the unit of wood that the pages speak of."""
-        if self._share == 1.0:
-            return dict(cell)
-        numbers = {key: None if cell[key] is None else cell[key] * self._share for key in NUMBERS}
-        return {**cell, **numbers}
-
     def amount(self, cell: Row) -> Cell:
         """A figure in cords as one in the unit of wood that the pages speak of."""
         return {**cell, **{key: None if cell[key] is None else cell[key] / self._share for key in NUMBERS}}
@@ -172,7 +172,8 @@ class View(DocumentView):
         for row in self.document["rates_per_cord"]:
             one = noted.get(plain(row["method"]), {})
             tools = tuple(str(one[column]) for column in TOOL_COLUMNS if column in one)
-            powered = any(_is_powered(kinds.get(plain(tool), {}).get("kind")) for tool in tools)
+            known = (tool_kinds().get(kinds.get(plain(tool), {}).get("kind", "")) for tool in tools)
+            powered = any(kind is None or kind.drive != BY_HAND for kind in known)  # one without a kind counts so
             found.append(Method(row["method"], row["task"], tools, powered, row["sessions_n"]))
         told = (row["task"] for row in self.document["verdicts"])
         order = list(dict.fromkeys((*told, *tasks())))  # as the wood goes through them
@@ -221,10 +222,9 @@ class View(DocumentView):
         """Whether a session does not count."""
         return session in self._left_out
 
-    def of_methods(self, table: str) -> list[tuple[Method, Row]]:
-        """Methods in their order with their rows of a table, where they have one."""
-        rows = ((method, self.row(table, method=method.name)) for method in self.methods)
-        return [(method, row) for method, row in rows if row is not None]
+    def of_methods(self, table: str) -> list[Row]:
+        """Rows of a table in the order of their methods; some methods have none."""
+        return [row for method in self.methods for row in self.rows(table, method=method.name)[:1]]
 
     def rate(self, method: str) -> Row:
         """The row of rates of a method."""
@@ -256,11 +256,6 @@ class View(DocumentView):
         chosen = [row["choice"] for row in self.document["verdicts"]]
         names = {one.name for one in self.methods}
         return chosen if all(one in names for one in chosen) else []
-
-
-def _is_powered(kind: str | None) -> bool:
-    """Whether a tool has an engine or a motor; one without a kind counts as having one."""
-    return kind is None or kind not in tool_kinds() or tool_kinds()[kind].drive != BY_HAND
 
 
 def task_name(task: str) -> str:

@@ -45,7 +45,11 @@ def lacking(view: View) -> str:
         return ""
     running, following = _ahead(view)
     ahead = [(stocks[0], running, OnShed.REST_COVERED), (stocks[-1], following, OnShed.COVERED)]
-    short = [(stock, winter, word) for stock, winter, word in ahead if winter is not None and _lacks(winter)]
+    short = [
+        (stock, winter, word)
+        for stock, winter, word in ahead
+        if winter is not None and (winter["lacking"]["value"] is None or winter["lacking"]["value"] > FEW)
+    ]
     not_dry = (_not_dry(view, stock) for stock, _, _ in short if stock["not_dry"]["value"] > FEW)
     if told := next(filter(None, not_dry), ""):
         return told
@@ -75,11 +79,6 @@ def _covered(view: View, winter: Row, word: Word) -> str:
     if winter["lacking"]["value"] > FEW and winter["met_until"]:
         told += " " + phrase(OnShed.LASTS, month=_month(winter["met_until"]))
     return told
-
-
-def _lacks(winter: Row) -> bool:
-    """Whether dry wood does not meet its need, or that cannot be told."""
-    return winter["lacking"]["value"] is None or winter["lacking"]["value"] > FEW
 
 
 def _ahead(view: View) -> tuple[Row | None, Row]:

@@ -46,16 +46,11 @@ def _event(row: Row, name: str, stamp: str) -> Iterator[str]:
     yield f"DTEND;VALUE=DATE:{day + dt.timedelta(days=1):{DATE}}"
     told = phrase(InCalendar.SUMMARY, person=row["person"], method=row["method"], minutes=row["minutes"])
     yield f"SUMMARY:{_escaped(told)}"
-    yield f"DESCRIPTION:{_escaped(' '.join(_about(row)))}"
+    about = [phrase(InCalendar.IN_SIGHT, person=row["in_sight"])] if row["in_sight"] else []
+    about += [phrase(InCalendar.WEAR, gear=tuple(row["wear"])), words(InCalendar.TIRED)]
+    yield f"DESCRIPTION:{_escaped(' '.join(about))}"
     yield "TRANSP:TRANSPARENT"
     yield "END:VEVENT"
-
-
-def _about(row: Row) -> Iterator[str]:
-    if row["in_sight"]:
-        yield phrase(InCalendar.IN_SIGHT, person=row["in_sight"])
-    yield phrase(InCalendar.WEAR, gear=tuple(row["wear"]))
-    yield words(InCalendar.TIRED)
 
 
 def _escaped(text: str) -> str:

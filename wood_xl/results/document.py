@@ -148,27 +148,28 @@ def results_document(
         sheet_id: [document_row(definition.sheet(sheet_id), row, system, currency) for row in rows]
         for sheet_id, rows in computed.tables.items()
     }
-    season = document_row(definition.sheet("season"), computed.items, system)
-    plan = document_row(definition.sheet("plan"), computed.plan, system)
     left_out: list[LeftOut] = computed.plan["left_out"]
-    not_planned = definition.sheet("plan_left_out")
-    tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
+    of_season = {"season": [computed.items], "plan": [computed.plan], "plan_left_out": left_out_rows(left_out)}
+    for sheet_id, rows in of_season.items():
+        tables[sheet_id] = [document_row(definition.sheet(sheet_id), row, system) for row in rows]
     notes = notes_with_parts(document.data, tables)
     cautioned = first_cautions(notes, proposed_methods(tables))
-    tidy = figure_rows({"season": season, "plan": plan, **tables}, notes)
-    kept = {sheet_id: rows for sheet_id, rows in tables.items() if not definition.sheet(sheet_id).figures_only}
+    tidy = figure_rows(tables, notes)
     tables = {
-        sheet_id: [worded_row(definition.sheet(sheet_id), row) for row in rows] for sheet_id, rows in kept.items()
+        sheet_id: [worded_row(definition.sheet(sheet_id), row) for row in rows]
+        for sheet_id, rows in tables.items()
+        if not definition.sheet(sheet_id).figures_only
     }
-    season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
+    season, plan = (tables.pop(sheet_id)[0] for sheet_id in ("season", "plan"))
     plan |= {
         "sessions": computed.plan["sessions"],
         "left_out": [
             {key: row.get(key, one.reason.key) for key in LEFT_OUT_KEYS}
-            for one, row in zip(left_out, tables[not_planned.id], strict=True)
+            for one, row in zip(left_out, tables["plan_left_out"], strict=True)
         ],
     }
     figures = {"season": season, "plan": plan, **tables, "figures": tidy}
+    text = json.dumps(figures, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
     results = {
         "version": definition.version,
         "provenance": {
@@ -177,7 +178,7 @@ def results_document(
             "template_version": template_version or phrase(InResults.NO_VERSION, version=document.data["version"]),
             "input_sha256": input_sha256,
             "season_sha256": document.sha256(),
-            "figures_sha256": _sha256(figures),
+            "figures_sha256": hashlib.sha256(text.encode("ascii")).hexdigest(),
             "factor_edition": factor_edition(),
             "display_units": system,
             "left_out": words(Kept.ALL),
@@ -217,11 +218,6 @@ def factor_edition() -> str:
     for name in (*DATA_FILES, *constant_files()):
         digest.update(files("wood_xl.data").joinpath(name).read_bytes())
     return digest.hexdigest()
-
-
-def _sha256(part: Any) -> str:
-    text = json.dumps(part, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
-    return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
 def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
-from wood_xl.data.load import Constant, activities, constants, sources
+from wood_xl.data.load import Activity, Constant, activities, constants, sources
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
 from wood_xl.pages import Entry, Explained
@@ -29,28 +30,29 @@ def _glossary() -> dict[str, str]:
     return {text.partition(":")[0]: text for text in map(words, Glossary)}
 
 
-def _groups() -> dict[Word, list[str]]:
+def _texts() -> dict[Word, Mapping[str, Callable[[], str]]]:
+    """What writes the text of each name that can be explained, by kind."""
     return {
-        Explained.COLUMNS: list(_columns()),
-        Explained.RESULTS: list(_results()),
-        Explained.PROBLEMS: sorted(catalogue()),
-        Explained.CONSTANTS: list(constants()),
-        Explained.ACTIVITIES: [f"activity.{code}" for code in activities()],
-        Explained.SOURCES: list(sources()),
-        Explained.WORDS: list(_glossary()),
+        Explained.COLUMNS: {ref: partial(_column_text, column) for ref, column in _columns().items()},
+        Explained.RESULTS: {ref: partial(_result_text, ref, column) for ref, column in _results().items()},
+        Explained.PROBLEMS: {code: partial(_problem_text, code) for code in sorted(catalogue())},
+        Explained.CONSTANTS: {key: partial(_constant_text, one) for key, one in constants().items()},
+        Explained.ACTIVITIES: {f"activity.{key}": partial(_activity_text, one) for key, one in activities().items()},
+        Explained.SOURCES: {key: partial(_source_text, key) for key in sources()},
+        Explained.WORDS: {word: partial(str, text) for word, text in _glossary().items()},
     }
 
 
 def listing() -> str:
     """Every name that can be explained, by kind."""
-    parts = [f"{words(title)}:\n" + "\n".join(f"  {name}" for name in names) for title, names in _groups().items()]
+    parts = [f"{words(title)}:\n" + "\n".join(f"  {name}" for name in texts) for title, texts in _texts().items()]
     return "\n\n".join(parts)
 
 
 def near_names(name: str, names: Sequence[str] = ()) -> list[str]:
     """Names that the person may have meant, of all that can be explained or of those given."""
     parts = name.casefold().split() if names else [name.casefold()]
-    names = names or [one for group in _groups().values() for one in group]
+    names = names or [one for texts in _texts().values() for one in texts]
     holding = [one for one in names if all(part in one.casefold() for part in parts)][:MOST_NEAR]
     near = nearest(name, names)
     return holding or ([near] if near else [])
@@ -63,19 +65,12 @@ def explanation(name: str) -> str | None:
     last part of its name. Several that are called alike are all explained, or listed if they are many.
     """
     key = name.strip()
-    if key in _columns():
-        return _column_text(_columns()[key])
-    if key in _results():
-        return _result_text(key, _results()[key])
-    if key in catalogue():
-        return _problem_text(key)
-    if key in constants():
-        return _constant_text(constants()[key])
-    if key in sources():
-        return f"{key}: {_source_line(key)}"
+    for kind, texts in _texts().items():
+        if key in texts and kind is not Explained.WORDS:  # a title may be called like a word
+            return texts[key]()
     wanted = " ".join(key.casefold().split())
     of_word = next((text for word, text in _glossary().items() if word.casefold() == wanted), None)
-    return "\n\n".join(filter(None, (_activity_text(key), of_word, _by_title(wanted)))) or None
+    return "\n\n".join(filter(None, (of_word, _by_title(wanted)))) or None
 
 
 def _by_title(wanted: str) -> str | None:
@@ -100,12 +95,9 @@ def _problem_text(code: str) -> str:
     return f"{text}\n{words(Explained.WITHHOLDS)}" if "withholds" in entry else text
 
 
-def _activity_text(key: str) -> str | None:
-    activity = activities().get(key.removeprefix("activity."))
-    if activity is None or not key.startswith("activity."):
-        return None
-    facts = {"label": activity.label, "met": activity.met, "code": activity.code, "known": activity.known}
-    return phrase(Explained.ACTIVITY, key=key, **facts, source=_source_line(activity.source))
+def _activity_text(one: Activity) -> str:
+    facts = {"label": one.label, "met": one.met, "code": one.code, "known": one.known}
+    return phrase(Explained.ACTIVITY, key=f"activity.{one.code}", **facts, source=_source_line(one.source))
 
 
 def _column_text(column: Column) -> str:
@@ -157,6 +149,10 @@ def _constant_text(one: Constant) -> str:
     lines += [phrase(Explained.SOURCE, source=f"{_source_line(one.source)}, {one.where}")]
     lines += [phrase(Explained.KNOWN, known=one.known)]
     return "\n".join(lines)
+
+
+def _source_text(key: str) -> str:
+    return f"{key}: {_source_line(key)}"
 
 
 def _source_line(source_id: str) -> str:

@@ -96,7 +96,7 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
                     **names,
                     "measure": column.id,
                     "figure": named.id if named else "",
-                    "unit": _unit(row[column.id]["unit"], currency),
+                    "unit": row[column.id]["unit"].replace(MONEY, currency or MONEY, 1),
                     **_numbers(row[column.id]),
                     "reason": _reason(column, row[column.id]),
                     "basis": _id(row[column.id]["basis"]),
@@ -134,10 +134,6 @@ def with_cell(figure: Row, cell: Row) -> Row:
 
 def _numbers(cell: Row) -> Row:
     return {key: cell[key] for key in ("value", *ENDS)}
-
-
-def _unit(unit: str, currency: str) -> str:
-    return unit.replace(MONEY, currency, 1) if currency and unit.startswith(MONEY) else unit
 
 
 @cache

@@ -30,7 +30,7 @@ def proposed_methods(tables: Tables) -> set[str]:
 
 
 def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
-    """What stands above everything that proposes work: the gravest cautions, and that no figure counts injury."""
+    """What stands above everything that proposes work: cautions of the methods proposed, or of all if none is."""
     kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
     caution_ids: set[str] = set()
     for row in notes["methods"]:
@@ -38,6 +38,11 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
             named = [kinds.get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row]
             kind_ids = [kind if kind in tool_kinds() else None for kind in named]
             caution_ids |= {caution.id for caution in cautions_for(kind_ids, row["task"])}
+    return gravest_cautions(caution_ids)
+
+
+def gravest_cautions(caution_ids: Collection[str]) -> list[Row]:
+    """The gravest of some cautions and what is for all work, and that no figure counts injury."""
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
     of_tools = [c for c in ranked if c.id in caution_ids and not c.is_for_all]
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]

@@ -207,19 +207,21 @@ class Results:
         named = [key for key in keys if key != TOOL and figure[key]]
         if any(plain(str(row.get(key, ""))) != plain(str(figure[key])) for key in named):
             return False
-        return TOOL not in keys or f"tools.{self.tools.get(plain(str(row.get(TOOL, ''))))}" in figure["id"].split(" ")
+        tool = plain(self.tool_of(figure)) if TOOL in keys else ""
+        return TOOL not in keys or (bool(tool) and plain(str(row.get(TOOL, ""))) == tool)
 
     @cached_property
-    def tools(self) -> dict[str, int]:
-        """Number of each tool of the notes, as ids have it."""
-        typed = dict.fromkeys(plain(str(row[TOOL])) for row in self.notes.get("tools") or () if TOOL in row)
-        return {name: number for number, name in enumerate(typed, start=1)}
+    def _tools(self) -> dict[str, str]:
+        """Name of each tool of the notes by its part of ids."""
+        typed: dict[str, str] = {}
+        for row in self.notes.get("tools") or ():
+            if TOOL in row:
+                typed.setdefault(plain(str(row[TOOL])), str(row[TOOL]))
+        return {f"tools.{number}": name for number, name in enumerate(typed.values(), start=1)}
 
     def tool_of(self, figure: Mapping[str, Any]) -> str:
         """Name of the tool that a figure is about; empty if it is about none."""
-        own = next((part for part in str(figure["id"]).split(" ")[1:] if part.startswith("tools.")), "")
-        typed = dict.fromkeys(str(row[TOOL]) for row in self.notes.get("tools") or () if TOOL in row)
-        return next((name for name in typed if own == f"tools.{self.tools[plain(name)]}"), "") if own else ""
+        return next((self._tools[part] for part in str(figure["id"]).split(" ") if part in self._tools), "")
 
     def _made(self, text: str, figure: Row) -> Made:
         sex = self._sex(figure) if "{sex}" in text else ""
@@ -310,14 +312,12 @@ def _shares(row: Row, figure: Row) -> bool:
     """Whether two figures name the same tool, species, lot or id, where both name one."""
     some, others = (str(one["id"]).split(" ")[1:] for one in (row, figure))
     for prefix in (*PLACED, ""):
-        these, those = ({part for part in parts if _prefix(part) == prefix} for parts in (some, others))
+        these, those = (
+            {part for part in parts if part[: max(0, part.find("."))] == prefix} for parts in (some, others)
+        )
         if these and those and not these & those:
             return False
     return True
-
-
-def _prefix(part: str) -> str:
-    return part.partition(".")[0] if "." in part else ""
 
 
 def _value(node: ast.expr, part: Callable[[ast.expr], float]) -> float:

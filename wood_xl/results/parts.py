@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from itertools import combinations
 from typing import Any
@@ -140,7 +140,8 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
             if given:
                 together = logs[task, kind, measure] = _together(given)
                 parts.append(_part((task, kind, "", measure), counts[task, kind], together))
-    for one, other in _pairs(counts):
+    ordered = sorted(counts, key=lambda place: (place[0], place[1] != BY_HAND, place[1]))
+    for one, other in (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0]):
         sessions_n = counts[one] + counts[other]
         for measure in RATES:
             if (*one, measure) in logs and (*other, measure) in logs:
@@ -158,11 +159,6 @@ def kind_of(method: Method, season: Season) -> str:
     """Kinds of the powered tools of a method; by hand if it has none."""
     kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
     return " and ".join(sorted(kinds)) or BY_HAND
-
-
-def _pairs(kinds: dict[tuple[str, str], int]) -> Iterator[tuple[tuple[str, str], tuple[str, str]]]:
-    ordered = sorted(kinds, key=lambda place: (place[0], place[1] != BY_HAND, place[1]))
-    yield from (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0])
 
 
 def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:

@@ -69,16 +69,13 @@ def agreeing(one: Sequence[Session], other: Sequence[Session]) -> int:
 
 def _groups(books: Sequence[Candidate]) -> list[list[int]]:
     """Places of workbooks of one season, where there are several; those are compared that share a day's minutes."""
-    of: list[int] = list(range(len(books)))
-
-    def first(place: int) -> int:
-        while of[place] != place:
-            place = of[place]
-        return place
+    group_of = [[place] for place in range(len(books))]
 
     def join(one: int, other: int) -> None:
-        low, high = sorted((first(one), first(other)))
-        of[high] = low
+        if group_of[one] is not group_of[other]:
+            joined = sorted((*group_of[one], *group_of[other]))
+            for place in joined:
+                group_of[place] = joined
 
     hashes: dict[str, int] = {}
     holders: dict[tuple[str, float], list[int]] = defaultdict(list)
@@ -91,10 +88,7 @@ def _groups(books: Sequence[Candidate]) -> list[list[int]]:
                 join(place, other)
         for key in {one[:2] for one in book.sessions}:
             holders[key].append(place)
-    groups: dict[int, list[int]] = defaultdict(list)
-    for place in range(len(books)):
-        groups[first(place)].append(place)
-    return [group for group in groups.values() if len(group) > 1]
+    return [group for place, group in enumerate(group_of) if place == group[0] and len(group) > 1]
 
 
 def _kept(books: Sequence[Candidate], group: Sequence[int]) -> tuple[int, bool]:

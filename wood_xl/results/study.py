@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache, partial
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -132,7 +132,10 @@ def study_document(
         "contributions": (row for one in figures for row in one.contributions()),
         "trends": list(trend_rows(figures)) if one_household else [],
         **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
-        "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.not_given))],
+        "left_out": [
+            *left_out,
+            *(_left_out(one.name, why) for one in members for why in sorted(one.not_given, key=_order)),
+        ],
         **{
             table: [{"household": one.name, **row} for one in members for row in one.notes[table]]
             for table in ("problems", "waiting")
@@ -161,19 +164,14 @@ def study_document(
             if one.is_repeated
         ],
     }
-    error = next(iter(_validator().iter_errors(document)), None)
+    error = next(iter(Draft202012Validator(definition.schema).iter_errors(document)), None)
     if error is not None:
         raise DefinitionFault(f"study: {'/'.join(map(str, error.absolute_path))}: {error.message[:200]}")
     return document
 
 
-@cache
-def _validator() -> Draft202012Validator:
-    return Draft202012Validator(study_definition().schema)
-
-
-def _in_order(not_given: Iterable[NotGiven]) -> list[NotGiven]:
-    return sorted(not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure)))
+def _order(one: NotGiven) -> tuple[Any, ...]:
+    return bool(one.other), *one.place[:3], MEASURES.index(one.measure)
 
 
 def _left_out(who: str, why: NotGiven | str) -> Row:

@@ -6,18 +6,15 @@ What another program may change is listed in ``io.may_change``; anything else is
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import NamedTuple
 
 from wood_xl.io import may_change
 from wood_xl.io.package import Package
-from wood_xl.io.package_parts import SharedTexts
 from wood_xl.io.seal import canonical
-from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries, charts_of
+from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, charts_of
 from wood_xl.io.seen_parts import SeenParts
 from wood_xl.io.seen_sheet import SeenCell, SeenFrame, SeenRow, SeenSheet
-from wood_xl.io.seen_styles import SeenStyles
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
 from wood_xl.pages import InResults, Unlike
@@ -47,24 +44,14 @@ class Difference(NamedTuple):
     what: Unlike | None = None
 
 
-@dataclass
 class _Book:
-    """A workbook that is compared, with its looks and texts."""
+    """A workbook that is compared, with its looks and texts, and what is drawn on each of its sheets."""
 
-    parts: SeenParts
-    styles: SeenStyles
-    texts: SharedTexts
-    charts: dict[str, list[SeenChart]] = field(default_factory=dict)
-    odd: dict[str, set[str]] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, package: Package) -> _Book:
-        parts = SeenParts(package)
-        parts.walk()
-        book = cls(parts, parts.styles(), parts.shared_texts())
-        for title, _, part in parts.sheets:
-            book.charts[title], book.odd[title] = charts_of(parts, part)
-        return book
+    def __init__(self, package: Package) -> None:
+        self.parts = SeenParts(package)
+        self.parts.walk()
+        self.styles, self.texts = self.parts.styles(), self.parts.shared_texts()
+        self.drawn = {title: charts_of(self.parts, part) for title, _, part in self.parts.sheets}
 
     def sheet(self, title: str) -> tuple[SeenSheet, Iterator[SeenRow]]:
         part = next(part for name, _, part in self.parts.sheets if name == title)
@@ -82,7 +69,8 @@ class Comparison:
         if found.is_same(written):
             return
         self.compared_n = 0
-        self._found, self._written = _Book.of(found), _Book.of(written)
+        self._found, self._written = _Book(found), _Book(written)
+        self._suspects: list[tuple[int, int, str]] = []  # of a sheet: empty cells of another color
         self._unlike_looks: dict[tuple[str, str], list[Texts]] = {}
         self._compare()
 
@@ -129,20 +117,18 @@ class Comparison:
 
     def _compare_sheet(self, title: str) -> SeenFrame:
         here, there = self._found.sheet(title), self._written.sheet(title)
-        suspects: list[tuple[int, int, str]] = []
+        self._suspects = []
         for row, should in _paired(here[1], there[1]):
-            self._compare_row(title, row, should, suspects)
+            self._compare_row(title, row, should)
         found, written = here[0].frame, there[0].frame
         self._compare_frame(title, found, written)
         covered = [area for area in map(cell_range, written.merged) if area is not None]
-        for at, column, fill in suspects:
+        for at, column, fill in self._suspects:
             if not any(top <= at <= bottom and left <= column <= right for top, left, bottom, right in covered):
                 self._tell(Unlike.COLOR, Place(title, at, column), fill)
         return found
 
-    def _compare_row(
-        self, title: str, row: SeenRow | None, should: SeenRow | None, suspects: list[tuple[int, int, str]]
-    ) -> None:
+    def _compare_row(self, title: str, row: SeenRow | None, should: SeenRow | None) -> None:
         number = (row or should or SeenRow(0, None)).number
         if row is not None and row.height is not None and should is not None:
             usual = should.height or USUAL_HEIGHT
@@ -155,18 +141,16 @@ class Comparison:
             place = (title, number, column)
             for odd in cell.odd:
                 self._tell(Unlike.FORMULA if odd == "f" else Unlike.IN_CELL, Place(*place), odd)
-            self._compare_cell(place, cell, as_written, suspects)
+            self._compare_cell(place, cell, as_written)
 
-    def _compare_cell(
-        self, place: CellPlace, cell: SeenCell, as_written: SeenCell, suspects: list[tuple[int, int, str]]
-    ) -> None:
+    def _compare_cell(self, place: CellPlace, cell: SeenCell, as_written: SeenCell) -> None:
         self.compared_n += as_written.value != ""
         if not _same(cell.value, as_written.value):
             self._tell(None, Place(*place), *(None if one == "" else one for one in (cell.value, as_written.value)))
         if cell.value == "":
             look = self._found.styles.look(cell.style)
             if look.is_blank_seen and look.fill != self._written.styles.look(as_written.style).fill:
-                suspects.append((place[1], place[2], look.fill))
+                self._suspects.append((place[1], place[2], look.fill))
             return
         for what, found, expected in self._unlike(cell.style, as_written.style):
             self._tell(what, Place(*place), found, expected)
@@ -211,8 +195,9 @@ class Comparison:
     def _compare_charts(self, title: str, found: SeenFrame) -> Iterator[tuple[str, str, str]]:
         """Tell which pictures are missing, more or elsewhere; gives what else differs: the picture, and both."""
         place = Place(title)
-        charts, left = self._found.charts[title], list(self._written.charts[title])
-        for odd in sorted(self._found.odd[title] - self._written.odd[title]):
+        (charts, strange), (as_written, usual) = self._found.drawn[title], self._written.drawn[title]
+        left = list(as_written)
+        for odd in sorted(strange - usual):
             self._tell(Unlike.DRAWN, place, odd)
         if charts and not found.drawings:
             self._tell(Unlike.PICTURE, place, "", str(len(charts)))
@@ -339,8 +324,4 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
         for kind, ref in series.refs.items():
             if ref not in (names if kind == "tx" else sources[kind]):
                 yield ref, same.refs.get(kind, "")
-    yield from (("", _name(one)) for one in left)
-
-
-def _name(series: SeenSeries) -> str:
-    return series.name or "; ".join(series.refs.values())
+    yield from (("", one.name or "; ".join(one.refs.values())) for one in left)

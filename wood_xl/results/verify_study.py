@@ -79,7 +79,10 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     system: System = "us" if provenance["display_units"] == "us" else "metric"
     members, taken_n = [], 0
     for row in tables["households"]:
-        own = {table: _of(rows, row["household"]) for table, rows in tables.items()}
+        own = {
+            table: [one for one in rows if one.get("household", one.get("who")) == row["household"]]
+            for table, rows in tables.items()
+        }
         is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
         member, of_file = _computed(book, row, own, system) if is_repeated else _as_told(row, own)
         members.append(member)
@@ -88,10 +91,6 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     of_one = provenance["seasons_of"] == words(SeasonsOf.ONE_HOUSEHOLD)
     is_both = provenance["counting"] == words(Counting.BOTH)
     return study_document(members, of_files, system=system, one_household=of_one, both=is_both), taken_n
-
-
-def _of(rows: list[Row], household: str) -> list[Row]:
-    return [one for one in rows if one.get("household", one.get("who")) == household]
 
 
 def _rows(book: RawBook, table: str) -> list[Row]:
@@ -136,8 +135,8 @@ def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
         row=kept | {"state": STATES[row["state"]]},
-        year=_year(row["year"]),
-        price_year=_year(row["price_year"]),
+        year=int(row["year"]) if row["year"] else None,
+        price_year=int(row["price_year"]) if row["price_year"] else None,
         parts=parts,
         not_given=tuple(map(_not_given, own["left_out"])),
         methods=tuple(_without_name(own["methods"])),
@@ -159,7 +158,3 @@ def _not_given(row: Row) -> NotGiven:
 
 def _without_name(rows: list[Row]) -> list[Row]:
     return [{key: text for key, text in row.items() if key != "household"} for row in rows]
-
-
-def _year(text: str) -> int | None:
-    return int(text) if text else None
