@@ -31,7 +31,12 @@ from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.pipeline import computed_again, score_file
 from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
-from wood_xl.report.book import write_season
+from wood_xl.report.book import PAGES, made_pages, write_season
+from wood_xl.report.charts import ChartData
+from wood_xl.report.layout import Page
+from wood_xl.report.study_book import PAGES as STUDY_PAGES
+from wood_xl.report.study_view import StudyView
+from wood_xl.report.view import View
 from wood_xl.results.document import for_unit_of_wood
 from wood_xl.results.share import shared
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
@@ -124,6 +129,18 @@ def results_of(data: Data, system: System = "metric") -> Data:
     """Results of a season in memory, which a test may change."""
     found: Data = copy.deepcopy(_kept(_results_us if system == "us" else _results_metric, data))
     return found
+
+
+def reading_pages(document: Data) -> tuple[dict[str, Page], ChartData]:
+    """The reading sheets of a season by their titles, and the rows that their charts are drawn from."""
+    view = View(document)
+    return made_pages(PAGES, view), view.chart_data
+
+
+def study_pages(document: Data) -> tuple[dict[str, Page], ChartData]:
+    """The same of a study."""
+    view = StudyView(document)
+    return made_pages(STUDY_PAGES, view), view.chart_data
 
 
 def log_rows(results: Data, log: SheetRowLog) -> None:

@@ -24,7 +24,8 @@ from wood_xl.notes.echo import NoResults
 from wood_xl.notes.problem import Problem
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
-from wood_xl.results.verify import compared, notes_in_results, results_again, told_of_itself, written
+from wood_xl.results.verify import compared, notes_in_results, results_again, told_of_itself
+from wood_xl.scoring import PAPERS
 
 DIFFERS = {"verify-part-differs", "verify-cell-differs"}
 
@@ -49,7 +50,7 @@ def again(data: bytes) -> tuple[Any, ...]:
     """What comes of the untouched results: no attack here changes the notes in them."""
     book = book_of(package_of(data, "results.xlsx"), {})
     results, *taken = results_again(book, notes_in_results(book))
-    return written(results), *taken
+    return results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]), *taken
 
 
 def problems(data: bytes, untouched: bytes) -> list[Problem]:

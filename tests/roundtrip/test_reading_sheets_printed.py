@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
+from builders import reading_pages
 from few import few
 from programs import program
 
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.pipeline import score_file
-from wood_xl.report.book import reading_pages, results_bytes
+from wood_xl.report.book import results_bytes
 
 MOST_READING, MOST_PAGES = 12, 45
 LEAST_DOTS = 14  # 9 points, at 1.5 dots to a point; 8 points would be 12, as the foot of a page has

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from builders import Data, checked, records, results_of, season_rates, small_season, tables
+from builders import Data, checked, reading_pages, records, results_of, season_rates, small_season, tables
 from few import few, together
 
 from wood_xl.data.load import near_species, species, species_named
@@ -13,7 +13,6 @@ from wood_xl.draws.figure import Figure
 from wood_xl.ids import Told
 from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.reasons import Reason, is_said
-from wood_xl.report.book import reading_pages
 from wood_xl.schema.words import words
 from wood_xl.warmth.cord import SeasonWood, season_wood
 from wood_xl.warmth.heat import Appliance, WoodHeat, delivered_mj

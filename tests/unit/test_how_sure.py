@@ -8,7 +8,7 @@ from time import process_time
 from typing import Any
 
 import pytest
-from builders import DEMOS, Data, raw_book, results_of, small_season, tables
+from builders import DEMOS, Data, raw_book, reading_pages, results_of, small_season, tables
 from few import few
 
 from wood_xl.draws.figure import Figure
@@ -16,7 +16,6 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
-from wood_xl.report.book import reading_pages
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 

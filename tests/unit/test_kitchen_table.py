@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 import pytest
-from builders import Data, checked, results_of, small_season, tables, text_cell
+from builders import Data, checked, reading_pages, results_of, small_season, tables, text_cell
 from test_who_may import document
 
 from wood_xl.draft import in_few_words
@@ -15,7 +15,6 @@ from wood_xl.reading_words import OnAnswer
 from wood_xl.reasons import RowCell, said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
-from wood_xl.report.book import reading_pages
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View

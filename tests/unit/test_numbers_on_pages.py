@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from builders import checked, small_season, trial_season
+from builders import checked, reading_pages, small_season, trial_season
 from few import few
 
 from wood_xl.data.load import value
@@ -18,7 +18,6 @@ from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ranged, sentences
-from wood_xl.report.book import reading_pages
 from wood_xl.report.view import View
 from wood_xl.results.share import shared
 from wood_xl.schema.words import digits_of, money_text, number_text, words

@@ -11,7 +11,7 @@ from io import BytesIO
 from typing import Any
 
 import pytest
-from builders import Data, checked, small_season, trial_season
+from builders import Data, checked, reading_pages, small_season, trial_season
 from few import few
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
@@ -23,7 +23,7 @@ from wood_xl.io import measure
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import sentences
-from wood_xl.report.book import PAGES, reading_pages, results_bytes
+from wood_xl.report.book import PAGES, results_bytes
 from wood_xl.report.layout import CELL_PX, DIGIT_OF_WIDTH_PX, DIGIT_PX, Page, most_px
 from wood_xl.results.share import shared
 from wood_xl.schema.words import words

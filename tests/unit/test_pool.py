@@ -11,7 +11,7 @@ from typing import Any
 import forging
 import numpy as np
 import pytest
-from builders import Data, records, small_season, trial_season
+from builders import Data, records, small_season, study_pages, trial_season
 from click.testing import CliRunner
 from few import few
 from jsonschema import Draft202012Validator
@@ -32,7 +32,7 @@ from wood_xl.reading_words import Studied
 from wood_xl.reasons import Word
 from wood_xl.report.book import results_bytes
 from wood_xl.report.layout import Page
-from wood_xl.report.study_book import study_bytes, study_pages
+from wood_xl.report.study_book import study_bytes
 from wood_xl.results.parts import RATES, SOURCES, Part, is_of_household, parts_of_season
 from wood_xl.results.pooling import OfHousehold, PooledFigure, money_of, pooled_figures, trend_rows
 from wood_xl.results.share import shared

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import demo_results, only_methods, scored, small_season
+from builders import demo_results, only_methods, reading_pages, scored, small_season
 from few import few, together
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
@@ -25,7 +25,7 @@ from wood_xl.pipeline import score_file
 from wood_xl.reading_words import Glossary, OnPages
 from wood_xl.reasons import Ranged
 from wood_xl.report import styles
-from wood_xl.report.book import PAGES, reading_pages, results_bytes
+from wood_xl.report.book import PAGES, results_bytes
 from wood_xl.report.charts import CHART_PX
 from wood_xl.report.figure_text import figure_text, ranged_text
 from wood_xl.report.layout import DIGIT_PX, PAGE_POINTS, Page, Span, most_px

@@ -18,7 +18,7 @@ from typing import Any
 import forging
 import numpy as np
 import pytest
-from builders import records
+from builders import records, study_pages
 from click.testing import CliRunner
 from households import RATIO, household
 
@@ -30,9 +30,9 @@ from wood_xl.many import side_by_side
 from wood_xl.pipeline import score_file
 from wood_xl.reading_words import Counting, SeasonsOf, Studied
 from wood_xl.report.book import results_bytes
-from wood_xl.report.study_answer import paragraphs
-from wood_xl.report.study_book import study_bytes, study_pages
+from wood_xl.report.study_book import study_bytes
 from wood_xl.report.study_view import StudyView
+from wood_xl.report.study_ways import paragraphs
 from wood_xl.results import study as study_module
 from wood_xl.results.csv_package import DESCRIPTOR
 from wood_xl.results.parts import parts_of_season

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, at, checked, demo_results, raw_book, records, small_season, tables
+from builders import Data, at, checked, demo_results, raw_book, reading_pages, records, small_season, tables
 from few import few
 
 from wood_xl.data.load import Drying
@@ -19,7 +19,6 @@ from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Cells, Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.records import Reading, ShedStack
-from wood_xl.report.book import reading_pages
 from wood_xl.report.view import View
 from wood_xl.report.woodshed import lacking
 from wood_xl.results.document import results_document

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import checked, demo, records, results_of, small_season, tables
+from builders import checked, demo, reading_pages, records, results_of, small_season, tables
 from openpyxl.worksheet.cell_range import CellRange
 
 from wood_xl.draws.rows import Session, TaskSessions, observed
@@ -17,7 +17,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.relations import NotesRow
 from wood_xl.plan import calendar, make
 from wood_xl.report import body, compare
-from wood_xl.report.book import reading_pages, results_bytes
+from wood_xl.report.book import results_bytes
 from wood_xl.schema.words import words
 from wood_xl.shed import stacks
 

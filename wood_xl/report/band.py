@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from operator import itemgetter
 
-from wood_xl.io import measure
 from wood_xl.reading_words import OnAnswer
 from wood_xl.report import styles
-from wood_xl.report.charts import Point, Scatter, axis_end
+from wood_xl.report.charts import Point, Scatter, axis_end, text_px
 from wood_xl.report.figure_text import typed_money
-from wood_xl.report.layout import DIGIT_PX, Page
+from wood_xl.report.layout import Page
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
@@ -18,7 +17,7 @@ HIGHEST_SHARE = 1.2
 TEN = 10.0
 WIDER = 2.5758 / 1.96  # from the ends of 95 % to 1 chance in 200 at either side, in logarithms
 BAND_POINTS = 13.0
-LABEL_SIZE, LABEL_MARGIN_PX = 9.0, 8.0
+LABEL_MARGIN_PX = 8.0
 
 
 def band(page: Page, view: View, *, is_measured: bool) -> None:
@@ -95,7 +94,7 @@ def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, s
     first, room = max(((left, right - left) for left, right in ((last, inner), (inner, end))), key=itemgetter(1))
     for word in (OnAnswer.CHEAPER, OnAnswer.SHORTLY_CHEAPER):
         told = phrase(word, method=row["method"])
-        if chart.px(room) > _label_px(told):
+        if chart.px(room) > text_px(told, bold=True) + LABEL_MARGIN_PX:
             middle = first + room / 2
             chart.label(told, middle, y, "middle", bold=True, ink="FFFFFF", is_on_top=True)
             break
@@ -103,15 +102,11 @@ def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, s
 
 def _beside(chart: Scatter, text: str, value: float, you_at: float | None) -> tuple[float, str]:
     """Where a label stands above its mark, and to which side of there: clear of the line of one's own value."""
-    width, middle = _label_px(text), chart.px(value)
+    width, middle = text_px(text, bold=True) + LABEL_MARGIN_PX, chart.px(value)
     first = max(0.0, middle - width / 2)
     if you_at is not None and first < chart.px(you_at) < first + width:
         return you_at, "left" if value < you_at else "right"
     return chart.at_px(first), "right"
-
-
-def _label_px(text: str) -> float:
-    return measure.text_width(text, LABEL_SIZE, bold=True) * DIGIT_PX + LABEL_MARGIN_PX
 
 
 def _pair_name(view: View, row: Row, method: str) -> str:

@@ -8,15 +8,14 @@ from operator import itemgetter
 
 from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
-from wood_xl.io import measure
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody, OnPages
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import Point, Scatter, Symbol, room_for
+from wood_xl.report.charts import Point, Scatter, Symbol, room_for, text_px
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
-from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
+from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
@@ -24,7 +23,7 @@ from wood_xl.schema.words import number_text, phrase, words
 WIDTHS = (126, 93, 108, 146, 114, 106)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
-KEY_MARK_PX, KEY_SIZE = 12.0, 9.0
+KEY_MARK_PX = 12.0
 DAY_LIMIT = 100.0  # per cent of a day's noise
 END_STEP = 10.0
 MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
@@ -169,18 +168,14 @@ def key_of_people(chart: Scatter, people: Sequence[str], row: int, *further: tup
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
     room = chart.px(chart.end) / max(1, len(marks)) - 3 * KEY_MARK_PX
     names = [name for name, *_ in marks]
-    if sum(_key_px(name) for name in names) > room * len(names):
+    if sum(text_px(name) for name in names) > room * len(names):
         names = room_for(names, 0, round(room))[1]
     left_px = KEY_MARK_PX
     for name, (whole, symbol, fill) in zip(names, marks, strict=True):
         x = chart.at_px(left_px)
         chart.marks(whole, [Point(x, chart.y(row))], symbol, fill, size=8)
         chart.label(name, chart.at_px(left_px + KEY_MARK_PX / 2), chart.y(row), "right", is_on_top=True)
-        left_px += _key_px(name) + 3 * KEY_MARK_PX
-
-
-def _key_px(name: str) -> float:
-    return measure.text_width(name, KEY_SIZE) * DIGIT_PX
+        left_px += text_px(name) + 3 * KEY_MARK_PX
 
 
 def _warnings(view: View) -> Iterator[str]:

@@ -57,12 +57,6 @@ ORIGIN = ("provenance", "season", "emission_choices")
 NUMBERS = 4  # columns of chart data: x, y and the range to either side
 
 
-def reading_pages(document: Document) -> tuple[Pages, ChartData]:
-    """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
-    view = View(document)
-    return made_pages(PAGES, view), view.chart_data
-
-
 def made_pages(makers: Mapping[Word, Maker], view: Any) -> Pages:
     """Those of the sheets that there are, by their titles."""
     pages = {words(title): make(view) for title, make in makers.items()}

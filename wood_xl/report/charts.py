@@ -260,20 +260,21 @@ class Scatter:
 
 def room_for(names: Sequence[str], least_px: int, most_px: int) -> tuple[int, list[str]]:
     """Room for names beside an axis, and the names as they fit in there."""
-    widest = max((_name_px(name) for name in names), default=0.0)
+    widest = max((text_px(name) for name in names), default=0.0)
     px = min(most_px, max(least_px, math.ceil(widest) + LABEL_GAP_PX))
     return px, [_beginning(name, px - LABEL_GAP_PX) for name in names]
 
 
-def _name_px(name: str, size: int = SMALL, *, bold: bool = False) -> float:
+def text_px(name: str, size: int = SMALL, *, bold: bool = False) -> float:
+    """How wide a text of a chart comes out."""
     return measure.text_width(name, size / 100, bold) * DIGIT_PX
 
 
 def _beginning(name: str, px: float, size: int = SMALL, *, bold: bool = False) -> str:
-    if _name_px(name, size, bold=bold) <= px:
+    if text_px(name, size, bold=bold) <= px:
         return name
     kept = name
-    while kept and _name_px(kept + CUT_OFF, size, bold=bold) > px:
+    while kept and text_px(kept + CUT_OFF, size, bold=bold) > px:
         kept = kept[:-1]
     return kept.rstrip() + CUT_OFF
 

@@ -72,16 +72,6 @@ def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, aft
     return f"{shown}{phrase(told, low=low, high=high)}"
 
 
-def middle_text(cell: Cell, currency: str = "") -> str:
-    """The same without its range, with the digits that the range leaves."""
-    if cell["value"] is None:
-        return figure_text(cell)
-    digits = digits_of(ranged(cell))
-    if is_money(cell):
-        return f"{currency_sign(currency)}{money_text(cell['value'], digits)}"
-    return number_text(cell["value"], digits)
-
-
 def typed_text(number: float) -> str:
     """A number as somebody typed it, with commas between thousands; what nobody types came from another unit.
 

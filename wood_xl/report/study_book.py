@@ -12,12 +12,9 @@ from wood_xl.io.result_book import ResultBook, book_bytes
 from wood_xl.reading_words import OnPages, OnStudy
 from wood_xl.reasons import Word
 from wood_xl.report.book import Maker, end_appendix, foot_of, made_pages, notes_sheet, write_pages, write_tables
-from wood_xl.report.charts import ChartData
-from wood_xl.report.layout import Page
-from wood_xl.report.study_answer import study_answer
-from wood_xl.report.study_compare import study_compare
 from wood_xl.report.study_households import study_households, study_how, study_years
 from wood_xl.report.study_view import StudyView
+from wood_xl.report.study_ways import study_answer, study_compare
 from wood_xl.results.study import YEARS
 from wood_xl.schema.words import phrase, words
 
@@ -34,12 +31,6 @@ FIGURES = ("pairs", "figures")
 BY_HOUSEHOLD = ("households", "methods", "contributions")
 CHECKS = ("left_out", "problems", "waiting")
 ORIGIN = ("provenance",)
-
-
-def study_pages(document: Document) -> tuple[dict[str, Page], ChartData]:
-    """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
-    view = StudyView(document)
-    return made_pages(PAGES, view), view.chart_data
 
 
 def study_bytes(document: Document, *, paper: Paper) -> bytes:

@@ -10,8 +10,8 @@ from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import Cells, Page, Placed
-from wood_xl.report.study_compare import forest, point_of
 from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, way_name, ways_of
+from wood_xl.report.study_ways import forest, point_of
 from wood_xl.report.view import task_name
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition

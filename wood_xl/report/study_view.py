@@ -55,11 +55,9 @@ class StudyView(DocumentView):
     @cached_property
     def pairs(self) -> list[Pair]:
         """Ways compared, as the wood goes through the tasks; those that more households tried come first."""
-        found = {pair_of(row): 0 for row in self.document["pairs"]}
-        for row in self.document["pairs"]:
-            found[pair_of(row)] = max(found[pair_of(row)], row["households_n"])
         order = list(tasks())
-        return sorted(found, key=lambda pair: (-found[pair], order.index(pair[0])))
+        found = dict.fromkeys((row["task"], row["kind"], row["other"]) for row in self.document["pairs"])
+        return sorted(found, key=lambda pair: (-self.most(pair), order.index(pair[0])))
 
     @cached_property
     def caution_ids(self) -> set[str]:
@@ -69,7 +67,7 @@ class StudyView(DocumentView):
 
     def of_pair(self, pair: Pair) -> list[Row]:
         """Rows of two ways, by figure."""
-        return [row for row in self.document["pairs"] if pair_of(row) == pair]
+        return self.rows("pairs", **dict(zip(("task", "kind", "other"), pair, strict=True)))
 
     def most(self, pair: Pair) -> int:
         """How many households tried both."""
@@ -84,11 +82,6 @@ class StudyView(DocumentView):
     def scaled(self, row: Row) -> Ranged:
         """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
         return ranged(row if row["other"] else self.one(row))
-
-
-def pair_of(row: Row) -> Pair:
-    """The two ways that a row is about."""
-    return row["task"], row["kind"], row["other"]
 
 
 def kind_name(kind: str) -> str:

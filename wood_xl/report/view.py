@@ -20,11 +20,11 @@ from wood_xl.pages import Month
 from wood_xl.reading_words import OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
-from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
+from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, typed_text
 from wood_xl.results.figures import grouped
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import Definition, System, results_definition
-from wood_xl.schema.words import capital, currency_sign, number_text, phrase, words
+from wood_xl.schema.words import capital, currency_sign, digits_of, money_text, number_text, phrase, words
 from wood_xl.units import units_in_a_cord
 from wood_xl.verdicts import BestFor
 
@@ -147,8 +147,13 @@ class View(DocumentView):
         return self.text(self.one(cell))
 
     def middle(self, cell: Row) -> str:
-        """A figure without its range."""
-        return middle_text(cell, self.currency)
+        """A figure without its range, with the digits that the range leaves."""
+        if cell["value"] is None:
+            return figure_text(cell)
+        digits = digits_of(ranged(cell))
+        if is_money(cell):
+            return f"{self.sign}{money_text(cell['value'], digits)}"
+        return number_text(cell["value"], digits)
 
     def noted(self, sheet_id: str, name: str) -> dict[str, Row]:
         """Rows of a sheet of the notes by what stands in a column, as names are compared."""

@@ -186,14 +186,17 @@ class Results:
                 return made
         return None
 
+    def noted(self, sheet: str) -> Sequence[Row]:
+        """Rows of a sheet of the notes; a list of items is one row."""
+        content = self.notes.get(sheet) or []
+        return [content] if isinstance(content, dict) else content
+
     def note(self, sheet: str, column: str, figure: Mapping[str, Any]) -> tuple[float, str, str]:
         """Number, unit and place of a note: of an item, or of the row that a figure is about; a clock from midnight.
 
         Errors: NotMade if nobody wrote it.
         """
-        content = self.notes.get(sheet) or {}
-        rows = [content] if isinstance(content, dict) else content
-        for index, row in enumerate(rows):
+        for index, row in enumerate(self.noted(sheet)):
             if column in CLOCKS and column in row and self._is_about(sheet, row, figure):
                 return minutes_of_clock(row[column]), "min", f"inputs/{sheet}/{index}/{column}"
             if isinstance(row.get(column), int | float) and self._is_about(sheet, row, figure):
@@ -214,7 +217,7 @@ class Results:
     def _tools(self) -> dict[str, str]:
         """Name of each tool of the notes by its part of ids."""
         typed: dict[str, str] = {}
-        for row in self.notes.get("tools") or ():
+        for row in self.noted("tools"):
             if TOOL in row:
                 typed.setdefault(plain(str(row[TOOL])), str(row[TOOL]))
         return {f"tools.{number}": name for number, name in enumerate(typed.values(), start=1)}
@@ -229,7 +232,7 @@ class Results:
         return self._of_node(ast.parse(filled, mode="eval").body, figure)
 
     def _sex(self, figure: Mapping[str, Any]) -> str:
-        for row in self.notes.get("people") or ():
+        for row in self.noted("people"):
             if plain(str(row.get("person", ""))) == plain(str(figure["person"])) and "equation_sex" in row:
                 return str(row["equation_sex"])
         raise NotMade("sex")

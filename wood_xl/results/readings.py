@@ -23,7 +23,6 @@ from wood_xl.notes.season import CheckedSeason, check_season, is_results, not_fi
 from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_tables
 from wood_xl.reading_words import Pooled
-from wood_xl.records import Season
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.parts import NotGiven, Part, parts_of_season
 from wood_xl.results.same_season import Candidate, Session
@@ -113,17 +112,20 @@ def reading_of(
     """What a study takes from a checked season."""
     season, _ = season_records(checked)
     given = parts_of_season(tables.rates, has_bodies=has_bodies)
-    year = _year(season)
+    years = sorted(int(session.date[:4]) for session in season.sessions if session.date)
+    year = statistics.mode(years) if years else season.price_year
     price_year = season.price_year or year
     state = Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT
     state = Pooled.UNVERIFIED if doubt is not None else state if given.parts else Pooled.NOTHING
+    # Without what is for the record: of a thousand workbooks that would be ten thousand lines.
+    grave = [one for one in notes["problems"] if one["level"] != Level.NOTE.name]
     methods = told_names(checked.document.data, "methods.method")
     tools = told_names(checked.document.data, "tools.tool")
     return Reading(
         row={
-            "year": _text(year),
+            "year": str(year or ""),
             "currency": season.currency,
-            "price_year": _text(price_year),
+            "price_year": str(price_year or ""),
             "sessions_n": tables.items["sessions_counted"],
             "not_counted_n": tables.items["sessions_not_counted"],
             "fix_n": _count(notes["problems"], Level.FIX),
@@ -141,7 +143,7 @@ def reading_of(
             {**vars(one), "methods": ", ".join(methods.get(name, name) for name in one.methods)}
             for one in given.matched
         ),
-        notes=notes if with_notes else {"problems": _of_weight(notes["problems"]), "waiting": notes["waiting"]},
+        notes=notes if with_notes else {"problems": grave, "waiting": notes["waiting"]},
         system=checked.document.system,
         candidate=Candidate(shared_sha256(checked.document.data), _sessions(tables), saved, has_bodies),
         household_year=household_year(season, tables.rates.study.totals, tables.tables, tables.stock)
@@ -187,20 +189,6 @@ def _sessions(tables: SeasonTables) -> tuple[Session, ...]:
         for s in of
         if s.session.date and s.session.elapsed_min is not None and s.quantity is not None
     )
-
-
-def _year(season: Season) -> int | None:
-    years = [int(session.date[:4]) for session in season.sessions if session.date]
-    return statistics.mode(sorted(years)) if years else season.price_year
-
-
-def _text(number: int | None) -> str:
-    return "" if number is None else str(number)
-
-
-def _of_weight(problems: Sequence[Row]) -> list[Row]:
-    """All but what is for the record: of a thousand workbooks that would be ten thousand lines."""
-    return [one for one in problems if one["level"] != Level.NOTE.name]
 
 
 def _count(problems: Sequence[Mapping[str, Any]], level: Level) -> int:

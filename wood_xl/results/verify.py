@@ -95,7 +95,8 @@ def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeas
     told, filled_n, notes = told_of_itself(book), book.filled_n, notes_in_results(book)
     tables, _ = computed_tables(notes)
     results, taken_n, choices = results_again(book, notes, tables)
-    return compared(package, told, filled_n, written(results), taken_n, choices), notes, tables
+    again = results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]])
+    return compared(package, told, filled_n, again, taken_n, choices), notes, tables
 
 
 def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple[bool, str]:
@@ -129,11 +130,6 @@ def compared(
     package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
     comparison = Comparison(package, package_of(again, package.file), filled_n)
     return Verification(tuple(comparison.differences), comparison.compared_n, taken_n, choices, *told)
-
-
-def written(results: Row) -> bytes:
-    """Results that were computed again as a file's bytes."""
-    return results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]])
 
 
 def results_again(

@@ -261,24 +261,22 @@ def _about(results: Results, figure: Row, beside: Row) -> str:
 
 
 def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterator[Step]:
-    notes = results.notes
     sessions = {plain(row["session"]) for row in rows if row["session"]}
     methods = {plain(name) for row in rows for name in names_in(row, "method")}
     if not sessions:
-        of_methods = (row for row in notes["sessions"] if not methods or _named_by(row, "method") in methods)
+        of_methods = (row for row in results.noted("sessions") if not methods or _named_by(row, "method") in methods)
         sessions = {_named_by(row, "session") for row in of_methods} & {plain(one) for one in results.counted}
     parts = {part for row in rows for part in str(row["id"]).split(" ")}
     days = {part for part in parts if part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY}
     people = {plain(row["person"]) for row in rows if row["person"]}
     tools = {
         _named_by(row, column)
-        for row in notes.get("methods") or ()
+        for row in results.noted("methods")
         if _named_by(row, "method") in methods
         for column in TOOL_COLUMNS
         if column in row
     }
-    about = (sessions, methods, people, tools, days)
-    names = dict(zip(("session", "method", "person", "tool", "date"), about, strict=True))
+    names = {"session": sessions, "method": methods, "person": people, "tool": tools, "date": days}
     for ref in results_definition().column(ref_of(figure)).needs:
         yield from _notes_of(results, ref, names)
 
@@ -290,16 +288,15 @@ def _named_by(row: Mapping[str, Any], column: str) -> str:
 
 def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) -> Iterator[Step]:
     sheet_id, _, column_id = ref.partition(".")
-    content = results.notes.get(sheet_id) or []
-    rows = [content] if isinstance(content, dict) else content
+    sheet = season_definition().sheet(sheet_id)
     found = [
         (index, row[column_id])
-        for index, row in enumerate(rows)
-        if column_id in row and (isinstance(content, dict) or _is_of(row, names))
+        for index, row in enumerate(results.noted(sheet_id))
+        if column_id in row and (sheet.kind == "items" or _is_of(row, names))
     ]
     if not found:
         return
-    sheet, column = season_definition().sheet(sheet_id), season_definition().sheet(sheet_id).column(column_id)
+    column = sheet.column(column_id)
     unit = results.notes["units"].get(sheet_id, {}).get(column_id, "")
     label = column.label(unit, results.currency) if unit else ""
     values = [f"{value:,.10g}" if isinstance(value, int | float) else str(value) for _, value in found]
