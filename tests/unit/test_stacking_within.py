@@ -10,7 +10,7 @@ from builders import Data, at, checked, records, season_cells, small_season
 from wood_xl.notes.convert import season_records
 from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
-from wood_xl.report.sessions import sessions_page, workers_by_session
+from wood_xl.report.sessions import sessions_page
 from wood_xl.report.view import View, noted_in
 
 TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
@@ -92,7 +92,7 @@ def test_pages_count_the_session_of_the_notes_once_and_name_its_people_beside_bo
     view = View(results)
     assert [row["part_of"] for row in results["sessions"] if row["method"] == "By hand"] == ["S"]
     assert len(view.noted_sessions) == len(results["inputs"]["sessions"]) == len(results["sessions"]) - 1
-    workers = workers_by_session(view)
+    workers = view.workers
     told = [row for row in results["sessions"] if noted_in(row) == "s"]
     assert [workers[noted_in(row)] for row in told] == [["Ada", "Bo"]] * 2
     lines = [[span.text for span in line.cells] for page in sessions_page(view).pages() for line in page]

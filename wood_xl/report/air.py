@@ -113,15 +113,9 @@ def _dryness(page: Page, view: View) -> None:
     table: list[Cells] = []
     for row in rows:
         dry = drying[row["species"]]
-        cells = [
-            figure_text(row["share"]),
-            figure_text(row["moisture_wet"]),
-            view.one_text(row["mass"]),
-            view.one_text(row["net_heat"]),
-            dry["ready"],
-            figure_text(dry["seasoning"]),
-        ]
-        table.append([row["species"], *cells])
+        share, water, drying_time = map(figure_text, (row["share"], row["moisture_wet"], dry["seasoning"]))
+        mass, heat = view.one_text(row["mass"]), view.one_text(row["net_heat"])
+        table.append([row["species"], share, water, mass, heat, dry["ready"], drying_time])
     page.table(heads, table)
     percent = value("seasoning.target")
     dry_percent = 100 * dry_from_wet_frac(moisture_wet_frac=percent / 100)

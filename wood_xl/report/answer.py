@@ -153,7 +153,7 @@ def who_did_what(view: View) -> Iterator[str]:
     people: dict[str, dict[str, float]] = {}
     noted = view.noted("sessions", "session")
     for row in view.document["sessions"]:
-        if row["cords"]["value"] is None or view.is_left_out(row["session"]):
+        if row["cords"]["value"] is None or row["session"] in view.left_out:
             continue
         person = plain(str(noted.get(noted_in(row), {}).get("person", "")))
         wood = people.setdefault(row["method"], {})
@@ -247,11 +247,11 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     worth = "" if hour is None else said(OnAnswer.WORTH_IT, hour=typed_money(hour, view.currency))
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
+    is_cut = Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS
+    shown = [row for row in view.document["exchange"] if not (is_cut and row["task"] in settled)]
     rows: list[Cells] = []
-    both, cleaner, is_by_slower = False, dict[str, None](), False
-    for row in view.document["exchange"]:
-        if Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS and row["task"] in settled:
-            continue
+    cleaner: dict[str, None] = {}
+    for row in shown:
         name = capital(row["method"])
         if not _is_only_pair(view, row):
             name = phrase(OnAnswer.INSTEAD, method=name, other=row["instead_of"])
@@ -261,19 +261,17 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
             told = phrase(OnAnswer.HOURS_A_TONNE, hours=told)
         saved = (view.text(row[key], at_least_zero=True) for key in ("hour", "kcal_1000"))
         rows.append([name, *saved, told, _worth(view, row)])
-        both = both or (row["hour"]["value"] or 0.0) > 0.0
         if (row["co2e_more"]["value"] or 0.0) < 0.0:
             cleaner[name] = None
-        else:
-            is_by_slower = True
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
     page.section(said(at, volume=view.volume, woods=view.woods_of(view.volume)))
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Brief.EXCHANGE_NOTE not in gone:
-        notes = [words(OnAnswer.EXCHANGE_NOTE)] if both else []
-        if is_by_slower:
+        is_any_hour_bought = any((row["hour"]["value"] or 0.0) > 0.0 for row in shown)
+        notes = [words(OnAnswer.EXCHANGE_NOTE)] if is_any_hour_bought else []
+        if any((row["co2e_more"]["value"] or 0.0) >= 0.0 for row in shown):
             but = phrase(OnAnswer.BUT_NOT, methods=tuple(cleaner)) if cleaner else ""
             notes.append(phrase(OnAnswer.BY_SLOWER, but=but))
         page.text(" ".join(notes), styles.NOTE)

@@ -49,7 +49,7 @@ def body_page(view: View) -> Page:
             page.charts(_chart(view, shares))
             if len(shares) > MOST_MARKS:
                 page.text(phrase(OnBody.ENDS_DRAWN, n=len(shares)), styles.NOTE)
-            hollow = dict.fromkeys(row["session"] for row in shares if view.is_left_out(row["session"]))
+            hollow = dict.fromkeys(row["session"] for row in shares if row["session"] in view.left_out)
             if hollow:
                 page.text(said(OnBody.HOLLOW, sessions=tuple(hollow)), styles.NOTE)
         page.text(" ".join(_warnings(view)), styles.STRONG)
@@ -57,8 +57,8 @@ def body_page(view: View) -> Page:
             _by_person(page, view)
         if shares:
             _modeled(page, view)
-    if not view.is_shared and not shares and not _lacking(view.document["strain"]):
-        page.text(OnBody.NO_RATE, styles.REMARK)
+        elif not _lacking(view.document["strain"]):
+            page.text(OnBody.NO_RATE, styles.REMARK)
     _noise(page, view)
     return page
 
@@ -76,19 +76,13 @@ def _efforts(page: Page, view: View) -> None:
         efforts, strains = (_of(view, table, method.name) for table in ("efforts", "strain"))
         kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
         per_hour = number_text(kcal / hours) if kcal is not None and hours else ""
+        effort = view.one_text(rate["kcal_net"])
         if view.is_shared:
-            rows.append([method.name, per_hour, view.one_text(rate["kcal_net"])])
+            rows.append([method.name, per_hour, effort])
             continue
         noted = sum(row["mean_heart_rate"]["value"] is not None for row in efforts)
-        cells: Cells = [
-            method.name,
-            per_hour,
-            _classes(strains),
-            view.one_text(rate["kcal_net"]),
-            _share_text(strains),
-            said(OnBody.OF, k=noted, n=len(efforts)) if efforts else "",
-        ]
-        rows.append(cells)
+        of_noted = said(OnBody.OF, k=noted, n=len(efforts)) if efforts else ""
+        rows.append([method.name, per_hour, _classes(strains), effort, _share_text(strains), of_noted])
     if view.is_shared:
         page.table(["", OnBody.PER_HOUR, per_unit], rows, (1, 2, 3))
         page.text(OnBody.NOT_SHARED, styles.NOTE)
@@ -142,7 +136,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
     for at, of_method in enumerate(of_methods):
         for number, row in enumerate(_ends(of_method) if len(rows) > MOST_MARKS else of_method):
             point = Point.of(row["reserve_share"], chart.y(at) - OFFSETS[number % len(OFFSETS)], row["session"])
-            mark = mark_of(people, row["person"], is_left_out=view.is_left_out(row["session"]))
+            mark = mark_of(people, row["person"], is_left_out=row["session"] in view.left_out)
             marks.setdefault((row["person"], *mark), []).append(point)
     for (person, symbol, fill), points in marks.items():
         chart.marks(person, points, symbol, fill, size=8, has_range=True)

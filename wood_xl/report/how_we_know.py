@@ -16,7 +16,6 @@ from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
-from wood_xl.report.sessions import workers_by_session
 from wood_xl.report.view import Row, View, day, days_between, noted_in
 from wood_xl.results import worked
 from wood_xl.results.figures import figure_column, grouped
@@ -87,24 +86,19 @@ def _trial(view: View) -> str:
         word = HowWeKnow.WOOD_TEXT if stick["value"] is None else HowWeKnow.WOOD_AND_STICKS
         length = "" if stick["value"] is None else f"{typed_text(stick['value'])} {stick['unit']}"
         wood = phrase(word, species=species, stick=length)
-    noted = tuple(words(word) for sheet, key, word in NOTED if any(key in row for row in notes.get(sheet, ())))
+    others = (words(word) for sheet, key, word in NOTED if any(key in row for row in notes.get(sheet, ())))
+    noted = (words(HowWeKnow.BY_WATCH), *others)
     on = phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
     if len(set(dates)) > 1:
         on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
     word = HowWeKnow.TRIAL_OF_ONE if len(view.people) == 1 else HowWeKnow.TRIAL_TEXT
-    return phrase(
-        word,
-        people=len(view.people),
-        doing=tuple(tasks()[task].name for task in view.tasks),
-        on=on,
-        wood=wood,
-        noted=(words(HowWeKnow.BY_WATCH), *noted),
-    )
+    doing = tuple(tasks()[task].name for task in view.tasks)
+    return phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
 
 
 def _counted(view: View) -> str:
     noted = view.noted_sessions
-    out = [row for row in view.document["sessions"] if view.is_left_out(row["session"])]
+    out = [row for row in view.document["sessions"] if row["session"] in view.left_out]
     if not out:
         return phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
     counted = [row for row in noted if row not in out]
@@ -144,32 +138,28 @@ def _about(session: Row) -> dict[str, str]:
 
 def _who(page: Page, view: View) -> None:
     page.section(HowWeKnow.WHO)
-    by_whom = "" if view.is_shared else HowWeKnow.BY_WHOM
-    heads = ["", HowWeKnow.TOOLS, HowWeKnow.COUNTED_HEAD, by_whom, HowWeKnow.MEASURED_BY]
-    workers = workers_by_session(view)
+    who_head = "" if view.is_shared else HowWeKnow.BY_WHOM
+    heads = ["", HowWeKnow.TOOLS, HowWeKnow.COUNTED_HEAD, who_head, HowWeKnow.MEASURED_BY]
     rows: list[Cells] = []
     for method in view.methods:
         sessions = view.rows("sessions", method=method.name)
-        counted = [row for row in sessions if not view.is_left_out(row["session"])]
-        out = [row for row in sessions if view.is_left_out(row["session"])]
-        who = _times(workers, counted)
+        counted = [row for row in sessions if row["session"] not in view.left_out]
+        out = [row for row in sessions if row["session"] in view.left_out]
+        who = _times(view, counted)
         if out:
-            who = (*who, phrase(HowWeKnow.LEFT_OUT_TIMES, times=_times(workers, out)))
-        measured = dict.fromkeys(row["measured"] for row in sessions if row["measured"])
-        rows.append(
-            [
-                method.name,
-                ", ".join(method.tools) or HowWeKnow.NO_TOOLS,
-                said(HowWeKnow.OF, k=len(counted), n=len(sessions)),
-                "" if view.is_shared else ", ".join(who),
-                ", ".join(measured),
-            ]
+            who = (*who, phrase(HowWeKnow.LEFT_OUT_TIMES, times=_times(view, out)))
+        tools = ", ".join(method.tools) or HowWeKnow.NO_TOOLS
+        of_all, by_whom = (
+            said(HowWeKnow.OF, k=len(counted), n=len(sessions)),
+            "" if view.is_shared else ", ".join(who),
         )
+        measured = dict.fromkeys(row["measured"] for row in sessions if row["measured"])
+        rows.append([method.name, tools, of_all, by_whom, ", ".join(measured)])
     page.table(heads, rows, (1, 1, 1, 2, 1))
 
 
-def _times(workers: dict[str, list[str]], sessions: list[Row]) -> tuple[str, ...]:
-    counts = Counter(joined(workers.get(noted_in(row), [""])) for row in sessions)
+def _times(view: View, sessions: list[Row]) -> tuple[str, ...]:
+    counts = Counter(joined(view.workers.get(noted_in(row), [""])) for row in sessions)
     return tuple(phrase(HowWeKnow.TIMES, who=who, n=n) for who, n in counts.items() if who)
 
 

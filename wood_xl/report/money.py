@@ -196,15 +196,10 @@ def _bought(page: Page, view: View) -> None:
         rows.append([OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY, cash, hours, effort, ""])
     saves = OnMoney.BOUGHT_SAVES_NO if bought["per_hour"]["value"] is None else OnMoney.BOUGHT_SAVES
     price = view.text(bought["per_hour"], at_least_zero=True)
-    rows.append(
-        [
-            said(OnMoney.BOUGHT_WAY, wood=view.wood),
-            typed_money(view.one(bought["cash"])["value"], view.currency),
-            view.one_text(bought["hours_left"]),
-            figure_text(bought["kcal_net"]),
-            said(saves, hours=ranged(view.one(bought["hours_saved"])), price=price),
-        ]
-    )
+    saved = said(saves, hours=ranged(view.one(bought["hours_saved"])), price=price)
+    cash = typed_money(view.one(bought["cash"])["value"], view.currency)
+    left, effort_left = view.one_text(bought["hours_left"]), figure_text(bought["kcal_net"])
+    rows.append([said(OnMoney.BOUGHT_WAY, wood=view.wood), cash, left, effort_left, saved])
     heads = ["", OnMoney.BOUGHT_CASH, OnMoney.HOURS_LEFT, OnMoney.EFFORT_CO2E, against]
     page.table(heads, rows, (1, 1, 1, WIDE, WIDE))
 
@@ -222,16 +217,9 @@ def _tools(page: Page, view: View) -> None:
             for key in ("price", "resale")
         ]
         both = said(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
-        table.append(
-            [
-                row["tool"],
-                typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both,
-                view.text(row["life_years"]),
-                view.text(row["yearly_cost"]),
-                view.held(row["tool"]),
-                view.text(row["avoidable"]),
-            ]
-        )
+        price = typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both
+        life, cost, avoidable = (view.text(row[key]) for key in ("life_years", "yearly_cost", "avoidable"))
+        table.append([row["tool"], price, life, cost, view.held(row["tool"]), avoidable])
     page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
 
 

@@ -61,7 +61,7 @@ def _sessions(page: Page, view: View, method: Method) -> None:
     rows = [
         row
         for row in view.rows("sessions", method=method.name)
-        if row["worker_hours_per_cord"]["value"] is not None and not view.is_left_out(row["session"])
+        if row["worker_hours_per_cord"]["value"] is not None and row["session"] not in view.left_out
     ][:MOST_SESSIONS]
     rate = view.one(view.rate(method.name)["worker_hours"])
     if not rows or rate["low"] is None or rate["high"] is None:

@@ -48,16 +48,6 @@ def session_list_page(view: View) -> Page | None:
     return page
 
 
-def workers_by_session(view: View) -> dict[str, list[str]]:
-    """Everybody who worked in each session, as the notes have them."""
-    notes = view.document["inputs"]
-    found: dict[str, list[str]] = {}
-    for row in (*notes["sessions"], *notes.get("helpers", ())):
-        if "session" in row and "person" in row:
-            found.setdefault(plain(str(row["session"])), []).append(str(row["person"]))
-    return found
-
-
 def _chart(view: View) -> Placed:
     rows = [row for row in view.document["sessions"] if row["worker_hours_per_cord"]["value"] is not None]
     hours = {row["session"]: view.one(row["worker_hours_per_cord"])["value"] for row in rows}
@@ -73,15 +63,14 @@ def _chart(view: View) -> Placed:
     text = phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts))
     chart = Scatter(view.chart_data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
-    workers = workers_by_session(view)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, name in enumerate(names):
         of_method = [row for row in rows if row["method"] == name]
         for number, row in enumerate(of_method):
-            who = workers.get(noted_in(row), [])
+            who = view.workers.get(noted_in(row), [])
             one = who[0] if who else ""
             mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (one, *mark_of(view.people, one))
-            if view.is_left_out(row["session"]):
+            if row["session"] in view.left_out:
                 mark = (words(OnSessions.LEFT_OUT), *OUT)
             y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
             marks.setdefault(mark, []).append(Point(hours[row["session"]], y, label=row["session"]))
@@ -90,7 +79,7 @@ def _chart(view: View) -> Placed:
     further = []
     if any(row["workers_n"] > 1 for row in rows):
         further.append((words(OnSessions.CREW), *CREW))
-    if any(view.is_left_out(row["session"]) for row in rows):
+    if any(row["session"] in view.left_out for row in rows):
         further.append((words(OnSessions.LEFT_OUT), *OUT))
     key_of_people(chart, view.people, len(names), *further)
     return chart.placed()
@@ -101,11 +90,10 @@ def _list(page: Page, view: View) -> None:
     heads += [said(OnSessions.WOOD, woods=view.woods), said(OnSessions.HOURS, wood=view.wood), OnSessions.EFFORT]
     heads.append("" if view.is_shared else OnSessions.NOTE)
     notes = view.noted("sessions", "session")
-    workers = workers_by_session(view)
     rows = []
     for row in view.document["sessions"]:
         note = str(notes.get(plain(row["session"]), {}).get("note", ""))
-        is_out, out = view.is_left_out(row["session"]), OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
+        is_out, out = row["session"] in view.left_out, OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
         look = varied(styles.CELL, fill=styles.OUT_FILL) if is_out else styles.CELL
         clock, wood = (row[key]["value"] for key in ("clock_hours", "stacked_volume" if view.is_metric else "cords"))
         hours = view.one(row["worker_hours_per_cord"])["value"]
@@ -113,7 +101,7 @@ def _list(page: Page, view: View) -> None:
             row["session"],
             day(row["date"], year=False, is_short=True) if row["date"] else "",
             row["method"],
-            joined(workers.get(noted_in(row), [""])),
+            joined(view.workers.get(noted_in(row), [""])),
             "" if clock is None else f"{clock * MINUTES:,.0f}",
             *("" if number is None else number_text(number) for number in (wood, hours)),
             "" if row["kcal_net"]["value"] is None else view.text(row["kcal_net"]),

@@ -165,6 +165,14 @@ class View(DocumentView):
         """Who helped in each session of the notes, as names are compared."""
         return grouped(self.document["inputs"].get("helpers", ()), lambda row: plain(str(row.get("session", ""))))
 
+    @cached_property
+    def workers(self) -> dict[str, list[str]]:
+        """Everybody who worked in each session of the notes, as they have them."""
+        notes = self.document["inputs"]
+        rows = [row for row in (*notes["sessions"], *notes.get("helpers", ())) if {"session", "person"} <= row.keys()]
+        by_session = grouped(rows, lambda row: plain(str(row["session"])))
+        return {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
+
     def held(self, tool: str) -> str:
         """How a tool is held, as noted; empty if nobody says."""
         return str(self.noted("tools", "tool").get(plain(tool), {}).get("held", ""))
@@ -214,7 +222,8 @@ class View(DocumentView):
         return [row["person"] for row in self.document["people"]] or list(dict.fromkeys(noted))
 
     @cached_property
-    def _left_out(self) -> set[str]:
+    def left_out(self) -> set[str]:
+        """Sessions that do not count."""
         counted = words(State.COUNTS)
         return {row["session"] for row in self.document["sessions"] if row["state"] != counted}
 
@@ -222,10 +231,6 @@ class View(DocumentView):
     def noted_sessions(self) -> list[Row]:
         """The sessions of the notes: stacking within one of them is no further session."""
         return [row for row in self.document["sessions"] if not row["part_of"]]
-
-    def is_left_out(self, session: str) -> bool:
-        """Whether a session does not count."""
-        return session in self._left_out
 
     def of_methods(self, table: str) -> list[Row]:
         """Rows of a table in the order of their methods; some methods have none."""

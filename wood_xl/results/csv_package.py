@@ -76,24 +76,17 @@ def file_names(*, of_study: bool = False) -> list[str]:
 def csv_package(results: Row) -> dict[str, bytes]:
     """Each file of the package: the tables, and what describes them."""
     season, provenance, schema = results["season"], results["provenance"], results_definition().schema
-    described = {
-        "name": "wood-xl-results",
-        "title": season["season_name"] or schema["title"],
-        "description": " ".join(filter(None, (season["invented"] or schema["description"], unlisted_text(results)))),
-        "version": provenance["results_version"],
-    }
+    title = season["season_name"] or schema["title"]
+    description = " ".join(filter(None, (season["invented"] or schema["description"], unlisted_text(results))))
+    described = {"name": "wood-xl-results", "title": title, "description": description, "version": results["version"]}
     return _files(results, described, _tables(provenance["display_units"], season["currency"]))
 
 
 def study_package(study: Row) -> dict[str, bytes]:
     """Each file of a study's package; each row of money has its own currency."""
     provenance, schema = study["provenance"], study_definition().schema
-    described = {
-        "name": "wood-xl-study",
-        "title": schema["title"],
-        "description": provenance["invented"] or schema["description"],
-        "version": study["version"],
-    }
+    title, description = schema["title"], provenance["invented"] or schema["description"]
+    described = {"name": "wood-xl-study", "title": title, "description": description, "version": study["version"]}
     return _files(study, described, _tables_of_study(provenance["display_units"]))
 
 

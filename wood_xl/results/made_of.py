@@ -179,7 +179,9 @@ class Results:
         for text in expressions().get(ref_of(figure), ()):
             try:
                 number, _ = self.shown(figure)
-                made = self._made(text, figure)
+                sex = self._sex(figure) if "{sex}" in text else ""
+                filled = text.replace("{figure}", figure["figure"] or figure["measure"]).replace("{sex}", sex)
+                made = self._of_node(ast.parse(filled, mode="eval").body, figure)
             except (NotMade, ArithmeticError, ValueError, KeyError):
                 continue
             if math.isclose(made.number, number, rel_tol=AGREES, abs_tol=0.0):
@@ -225,11 +227,6 @@ class Results:
     def tool_of(self, figure: Mapping[str, Any]) -> str:
         """Name of the tool that a figure is about; empty if it is about none."""
         return next((self._tools[part] for part in str(figure["id"]).split(" ") if part in self._tools), "")
-
-    def _made(self, text: str, figure: Row) -> Made:
-        sex = self._sex(figure) if "{sex}" in text else ""
-        filled = text.replace("{figure}", figure["figure"] or figure["measure"]).replace("{sex}", sex)
-        return self._of_node(ast.parse(filled, mode="eval").body, figure)
 
     def _sex(self, figure: Mapping[str, Any]) -> str:
         for row in self.noted("people"):

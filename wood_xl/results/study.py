@@ -110,17 +110,12 @@ def study_document(
 
     Errors: DefinitionFault if it does not follow its own definition.
     """
-    seen = [
-        OfHousehold(
-            one.name,
-            one.year,
-            money_of(part, one.row["currency"], one.price_year),
-            part,
-            unit_of(part, system, one.row["currency"]),
-        )
-        for one in members
-        for part in one.parts
-    ]
+    seen = []
+    for one in members:
+        currency = one.row["currency"]
+        for part in one.parts:
+            money, unit = money_of(part, currency, one.price_year), unit_of(part, system, currency)
+            seen.append(OfHousehold(one.name, one.year, money, part, unit))
     figures = pooled_figures(seen, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
     households = [{"household": one.name, **one.row, "notes": notes[one.is_repeated].key} for one in members]

@@ -267,7 +267,10 @@ def unlike_places(found: dict[str, float], written: dict[str, float], frame: See
 
 def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
     """What differs between a picture and the same picture as it is written, each with both."""
-    yield from _unlike_words(found, written)
+    yield from ((tag, "") for tag in sorted(found.odd - written.odd))
+    if found.title != written.title:
+        yield found.title, written.title
+    yield from ((title, "") for title in sorted(found.titles - written.titles - {""}))
     for key in ("kind", *OWN_WORDS):
         if found.words.get(key, "") != written.words.get(key, ""):
             yield f"{key} {found.words.get(key, '')}", written.words.get(key, "")
@@ -285,13 +288,6 @@ def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, s
     for source, points in found.stored.items():
         there = written.stored.get(source, {})
         yield from ((text, there.get(at, "")) for at, text in points.items() if there.get(at) != text)
-
-
-def _unlike_words(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
-    yield from ((tag, "") for tag in sorted(found.odd - written.odd))
-    if found.title != written.title:
-        yield found.title, written.title
-    yield from ((title, "") for title in sorted(found.titles - written.titles - {""}))
 
 
 def _unlike_axes(found: list[dict[str, str]], written: list[dict[str, str]]) -> Iterator[tuple[str, str]]:
