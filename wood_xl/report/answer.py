@@ -323,14 +323,9 @@ def _planned(view: View) -> Iterator[str]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
         shown = (number_text(plan[key]["value"]) for key in ("volume_wanted", "volume_planned"))
         wanted, volume = (typed_text(float(text.replace(",", ""))) for text in shown)  # two digits, or whole
-        told = phrase(
-            OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN,
-            wanted=wanted,
-            volume=volume,
-            woods=view.woods_of(wanted),
-            hours=ranged(plan["worker_hours"]),
-            dates=phrase(OnPages.FROM_TO, first=first, last=last),
-        )
+        word = OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN
+        when = {"hours": ranged(plan["worker_hours"]), "dates": phrase(OnPages.FROM_TO, first=first, last=last)}
+        told = phrase(word, wanted=wanted, volume=volume, woods=view.woods_of(wanted), **when)
         yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
         is_short = plan["ways"] and not plan["volume_planned"]["value"]
@@ -343,13 +338,8 @@ def _to_settle(view: View) -> Iterator[str]:
         rows = view.rows("break_even", task=verdict["task"])
         above = next((row for row in rows if row["volume_time"]["value"] is not None), None)
         if verdict["kind"] in OPEN_KINDS and above is not None and view.value_of_hour is not None:
-            yield phrase(
-                OnAnswer.PAYS_ABOVE,
-                method=above["quicker"],
-                hour=typed_money(view.value_of_hour, view.currency),
-                volume=ranged(above["volume_time"]),
-                woods=view.woods,
-            )
+            hour, volume = typed_money(view.value_of_hour, view.currency), ranged(above["volume_time"])
+            yield phrase(OnAnswer.PAYS_ABOVE, method=above["quicker"], hour=hour, volume=volume, woods=view.woods)
         elif verdict["surety"] not in SETTLED_ENOUGH:
             figure = figure_column(FIGURES[Measure.TIME]).title
             for row in view.rows("comparisons", task=verdict["task"], figure=figure):

@@ -37,17 +37,10 @@ def band(page: Page, view: View, *, is_measured: bool) -> None:
         phrase(OnAnswer.BAND_ALT_PART, task=_pair_name(view, row, row["method"]), flip=view.text(row["flip"]))
         for row in pairs
     )
-    chart = Scatter(
-        view.chart_data,
-        "",
-        phrase(OnAnswer.BAND_ALT, parts=tuple(texts)),
-        rows=2 * len(pairs) + (hour is not None and hour <= end),  # with a row for one's own value
-        end=end,
-        step=step,
-        label_px=90,
-        number_format=f'"{view.sign}"#,##0',
-        row_px=15,
-    )
+    text = phrase(OnAnswer.BAND_ALT, parts=tuple(texts))
+    rows_n = 2 * len(pairs) + (hour is not None and hour <= end)  # with a row for one's own value
+    money = f'"{view.sign}"#,##0'
+    chart = Scatter(view.chart_data, "", text, rows_n, end, step, label_px=90, number_format=money, row_px=15)
     told = "" if hour is None else phrase(OnAnswer.YOU, hour=typed_money(hour, view.currency))
     you = None if hour is None or hour > end else (hour, told)
     for number, row in enumerate(() if is_measured else pairs):

@@ -196,19 +196,14 @@ def _warnings(view: View) -> Iterator[str]:
                 found[word].setdefault(person, []).append(method.name)
                 whys.setdefault(person, {}).update(dict.fromkeys(lacks))
     for word, people in found.items():
-        parts = {
-            person: phrase(OnBody.PERSON_AT_ALL, person=person)
-            if len(methods) == len(tried[person]) > 1
-            else phrase(OnBody.PERSON_AT, person=person, methods=tuple(methods))
-            for person, methods in people.items()
-        }
-        if word is OnBody.STRAIN_LACKS:
-            parts = {
-                person: phrase(OnBody.PERSON_LACKS, at=part, whys=tuple(whys[person]))
-                for person, part in parts.items()
-            }
+        parts = []
+        for person, methods in people.items():
+            at = OnBody.PERSON_AT_ALL if len(methods) == len(tried[person]) > 1 else OnBody.PERSON_AT
+            part = phrase(at, person=person, methods=tuple(methods))
+            is_by_lack = word is OnBody.STRAIN_LACKS
+            parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=tuple(whys[person])) if is_by_lack else part)
         if parts:
-            yield phrase(word, parts=tuple(parts.values()), percent=limit)
+            yield phrase(word, parts=tuple(parts), percent=limit)
 
 
 def _known(rows: Sequence[Row]) -> list[Row]:
@@ -293,12 +288,8 @@ def _noise(page: Page, view: View) -> None:
             shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
         louder |= days
     page.table(heads, list(shown.values()), (1, 1, 1, 1, 2))
-    note = phrase(
-        OnBody.NOISE_NOTE,
-        limit=value("noise.niosh.criterion"),
-        hours=value("noise.reference_time"),
-        step=value("noise.niosh.exchange"),
-    )
+    limit, hours, step = value("noise.niosh.criterion"), value("noise.reference_time"), value("noise.niosh.exchange")
+    note = phrase(OnBody.NOISE_NOTE, limit=limit, hours=hours, step=step)
     legal = [row for row in rows if row["noise_hours_us"]["value"] is not None]
     if legal and not view.is_metric:
         least = min(legal, key=lambda row: row["noise_hours_us"]["value"])

@@ -131,7 +131,6 @@ class Scatter:
     axis_title: str = ""
     row_px: int = ROW_PX
     right_px: int = 14
-    most_label_share: float = MOST_LABEL_SHARE
     _top: list[Any] = field(default_factory=list)
     _low: list[Any] = field(default_factory=list)
 
@@ -147,9 +146,9 @@ class Scatter:
         """The number that stands so many pixels right of the axis."""
         return px / self.px(1.0)
 
-    def names(self, names: Sequence[str]) -> None:
+    def names(self, names: Sequence[str], *, most_share: float = MOST_LABEL_SHARE) -> None:
         """Names of the rows, left of the axis, which makes room for them; of a very long one the beginning."""
-        self.label_px, shown = room_for(names, self.label_px, round(self.most_label_share * self.width_px))
+        self.label_px, shown = room_for(names, self.label_px, round(most_share * self.width_px))
         for row, name in enumerate(shown):
             self.label(name, 0.0, self.y(row), "left")
 

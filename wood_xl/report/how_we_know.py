@@ -149,10 +149,8 @@ def _who(page: Page, view: View) -> None:
         if out:
             who = (*who, phrase(HowWeKnow.LEFT_OUT_TIMES, times=_times(view, out)))
         tools = ", ".join(method.tools) or HowWeKnow.NO_TOOLS
-        of_all, by_whom = (
-            said(HowWeKnow.OF, k=len(counted), n=len(sessions)),
-            "" if view.is_shared else ", ".join(who),
-        )
+        of_all = said(HowWeKnow.OF, k=len(counted), n=len(sessions))
+        by_whom = "" if view.is_shared else ", ".join(who)
         measured = dict.fromkeys(row["measured"] for row in sessions if row["measured"])
         rows.append([method.name, tools, of_all, by_whom, ", ".join(measured)])
     page.table(heads, rows, (1, 1, 1, 2, 1))

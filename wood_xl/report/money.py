@@ -273,19 +273,13 @@ def _chart(view: View, rows: Sequence[Row], end: float, step: float, *, is_last:
     title = phrase(OnTornado.CHART, task=task_name(first["task"]), **about)
     ends = [{end: view.middle(row[f"at_{end}"]) for end in ("low", "high")} for row in rows]
     parts = tuple(phrase(OnTornado.ALT_PART, input=row["input"], **of) for row, of in zip(rows, ends, strict=True))
+    text = phrase(OnTornado.ALT, title=title, parts=parts)
+    axis = phrase(OnTornado.AXIS, currency=view.currency) if is_last else ""
     chart = Scatter(
-        view.chart_data,
-        title,
-        phrase(OnTornado.ALT, title=title, parts=parts),
-        rows=len(rows),
-        end=end,
-        step=step,
-        label_px=LABEL_PX,
-        axis_title=phrase(OnTornado.AXIS, currency=view.currency) if is_last else "",
-        most_label_share=LABEL_SHARE,
-        row_px=ROW_PX,
+        view.chart_data, title, text, len(rows), end, step, axis_title=axis, label_px=LABEL_PX, row_px=ROW_PX
     )
-    chart.names([phrase(OnTornado.LABEL, input=row["input"], range=row["range"]) for row in rows])
+    names = [phrase(OnTornado.LABEL, input=row["input"], range=row["range"]) for row in rows]
+    chart.names(names, most_share=LABEL_SHARE)
     top = float(len(rows))
     stands = first["flip"]["value"]
     if stands <= end:

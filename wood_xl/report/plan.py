@@ -126,10 +126,8 @@ def weekday_name(date: dt.date) -> str:
 
 
 def _by_week(view: View) -> dict[int, list[Row]]:
-    return grouped(
-        view.document["plan"]["sessions"],
-        lambda row: (dt.date.fromisoformat(row["date"]) - _start(view)).days // WEEK_DAYS,
-    )
+    sessions = view.document["plan"]["sessions"]
+    return grouped(sessions, lambda row: (dt.date.fromisoformat(row["date"]) - _start(view)).days // WEEK_DAYS)
 
 
 def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> bool:

@@ -63,14 +63,9 @@ def _not_dry(view: View, stock: Row) -> str:
     wet = [row for row in standing if not "" < row["dry_from"] <= stock["day"]]
     if not wet:
         return ""
-    return phrase(
-        OnShed.NOT_DRY_ON,
-        stacks=tuple(dict.fromkeys(row["species"] or row["stack"] for row in wet)),
-        day=day(stock["day"]),
-        dry=ranged(stock["dry"]),
-        wet=ranged(stock["not_dry"]),
-        woods=view.woods,
-    )
+    stacks = tuple(dict.fromkeys(row["species"] or row["stack"] for row in wet))
+    amounts = {"dry": ranged(stock["dry"]), "wet": ranged(stock["not_dry"]), "woods": view.woods}
+    return phrase(OnShed.NOT_DRY_ON, stacks=stacks, day=day(stock["day"]), **amounts)
 
 
 def _covered(view: View, winter: Row, word: Word) -> str:

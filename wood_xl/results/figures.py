@@ -169,11 +169,9 @@ class _Places:
         for ref, prefix in PREFIXES.items():
             sheet_id, _, column_id = ref.partition(".")
             typed = (plain(str(row[column_id])) for row in notes.get(sheet_id, ()) if column_id in row)
-            numbers = (
-                worker_numbers(notes)
-                if ref == PEOPLE
-                else {name: number for number, name in enumerate(dict.fromkeys(typed), start=1)}
-            )
+            numbers = {name: number for number, name in enumerate(dict.fromkeys(typed), start=1)}
+            if ref == PEOPLE:
+                numbers = worker_numbers(notes)
             self._places[ref] = {name: f"{prefix}.{number}" for name, number in numbers.items()}
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
         # Those who share a planned session stand inside what is said of them, where no column has their name.

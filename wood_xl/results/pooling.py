@@ -199,11 +199,8 @@ def _trend(years: Sequence[float], seasons: Sequence[Household]) -> tuple[float,
     slope, by_scatter = fit.combined([0.0, 1.0])
     from_middle = [year - math.fsum(years) / len(years) for year in years]
     square = math.fsum(away**2 for away in from_middle)
-    by_seasons = math.sqrt(
-        math.fsum(
-            (away / square) ** 2 * season.log_variance for away, season in zip(from_middle, seasons, strict=True)
-        )
-    )
+    doubts = ((away / square) ** 2 * one.log_variance for away, one in zip(from_middle, seasons, strict=True))
+    by_seasons = math.sqrt(math.fsum(doubts))
     quantile = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2)
     half = max(quantile * by_scatter, last_score() * by_seasons)
     low, middle, high = (100 * math.expm1(end) for end in (slope - half, slope, slope + half))

@@ -51,29 +51,28 @@ def study_of_files(
 ) -> StudyOutcome:
     """Bring workbooks together; results that do not hold are left out unless ``with_unverified``."""
     faults: list[Fault] = []
-    read: list[tuple[int, Reading]] = []
+    read: dict[int, Reading] = {}  # by the place of its file
     out: dict[int, str] = {}
     with_notes = len(paths) <= MOST_REPEATED
     readings = each(partial(guarded_reading, with_unverified, with_notes), list(paths))
     for place, (reading, fault) in enumerate(readings):
         if reading is not None:
-            read.append((place, reading))
+            read[place] = reading
             faults += [] if reading.doubt is None else [(paths[place], reading.doubt)]
         elif fault is not None:
             faults.append((paths[place], fault))
             out[place] = phrase(OutOfStudy.NOT_USED, title=catalogue()[fault.code]["title"])
-    found = [] if both else doubles([reading.candidate for _, reading in read])
-    gone = {read[one.place][0] for one in found}
-    kept = [(place, reading) for place, reading in read if place not in gone]
+    places = list(read)
+    found = [] if both else doubles([reading.candidate for reading in read.values()])
+    gone = {places[one.place] for one in found}
+    kept = [place for place in places if place not in gone]
     if not kept:
         return StudyOutcome(None, faults, [])
-    of_study = system or kept[0][1].system
+    of_study = system or read[kept[0]].system
     word = InPool.SEASON if one_household else InPool.HOUSEHOLD
-    names = [phrase(word, number=number) for number in range(1, len(kept) + 1)]
-    name_of = {place: name for (place, _), name in zip(kept, names, strict=True)}
-    members = [named(reading, name, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
-    places = [place for place, _ in read]
-    del read, kept  # of a great many seasons each figure is held once, as it is shown
+    name_of = {place: phrase(word, number=number) for number, place in enumerate(kept, start=1)}
+    members = [named(read[place], name, of_study) for place, name in name_of.items()]
+    del read  # of a great many seasons each figure is held once, as it is shown
     for one in found:
         place, other = places[one.place], places[one.kept]
         out[place] = _why_double(one, name_of[other])

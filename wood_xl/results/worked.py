@@ -269,13 +269,8 @@ def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterato
     parts = {part for row in rows for part in str(row["id"]).split(" ")}
     days = {part for part in parts if part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY}
     people = {plain(row["person"]) for row in rows if row["person"]}
-    tools = {
-        _named_by(row, column)
-        for row in results.noted("methods")
-        if _named_by(row, "method") in methods
-        for column in TOOL_COLUMNS
-        if column in row
-    }
+    told = [row for row in results.noted("methods") if _named_by(row, "method") in methods]
+    tools = {_named_by(row, column) for row in told for column in TOOL_COLUMNS if column in row}
     names = {"session": sessions, "method": methods, "person": people, "tool": tools, "date": days}
     for ref in results_definition().column(ref_of(figure)).needs:
         yield from _notes_of(results, ref, names)
