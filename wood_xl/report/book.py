@@ -171,11 +171,6 @@ def _chart_block(data: ChartData) -> Block:
     texts = (OnPages.CHART_HEAD, OnPages.SERIES_HEAD, OnPages.NAME_HEAD)
     numbers = (OnPages.X_HEAD, OnPages.Y_HEAD, OnPages.DOWN_HEAD, OnPages.UP_HEAD)
     heads = (*(Head(words(one)) for one in texts), *(Head(words(one), is_number=True) for one in numbers))
-    rows = [
-        [
-            *(Cell(text) for text in (chart, series, point.label)),
-            *(Cell("" if number is None else number) for number in point[:NUMBERS]),
-        ]
-        for chart, series, point in data.rows
-    ]
+    told = ((chart, series, point.label, *point[:NUMBERS]) for chart, series, point in data.rows)
+    rows = [[Cell("" if value is None else value) for value in row] for row in told]
     return Block(words(OnPages.CHART_DATA), words(OnPages.CHART_DATA_HELP), heads, rows)

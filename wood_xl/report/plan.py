@@ -165,12 +165,9 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
 
 def _rates_not_known(view: View) -> dict[str, set[str]]:
     """For each person the days of planned sessions whose heart rate is not known."""
-    found: dict[str, set[str]] = {}
     told = words(Mind.RATE_NOT_KNOWN)
-    for row in view.document["plan_sessions"]:
-        if told in row["mind"].split("; "):
-            found.setdefault(row["who"], set()).add(row["date"])
-    return found
+    found = (row for row in view.document["plan_sessions"] if told in row["mind"].split("; "))
+    return {who: {row["date"] for row in rows} for who, rows in grouped(found, itemgetter("who")).items()}
 
 
 def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief: bool) -> str:
@@ -235,10 +232,9 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
 
 def _is_anybody_alone(view: View) -> bool:
     """Whether on some day one person works and the plan has nobody else there."""
-    there: dict[str, set[str]] = {}
-    for row in view.document["plan"]["sessions"]:
-        there.setdefault(row["date"], set()).update(one for one in (row["person"], row["in_sight"]) if one)
-    return any(len(people) == 1 for people in there.values())
+    days = grouped(view.document["plan"]["sessions"], itemgetter("date")).values()
+    there = ({one for row in rows for one in (row["person"], row["in_sight"]) if one} for rows in days)
+    return any(len(people) == 1 for people in there)
 
 
 def _wear(page: Page, view: View, brief: int) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
+
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPages, OnSessions
@@ -11,6 +13,7 @@ from wood_xl.report.body import key_of_people, mark_of
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import View, day, noted_in
+from wood_xl.results.figures import grouped
 from wood_xl.schema.words import joined, number_text, phrase, words
 
 WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
@@ -55,18 +58,15 @@ def _chart(view: View) -> Placed:
     title = phrase(OnSessions.CHART, wood=view.wood)
     names = [method.name for method in view.methods]
     names += [one for one in dict.fromkeys(row["method"] for row in rows) if one not in names]
-    parts = []
-    for name in names:
-        texts = tuple(number_text(hours[row["session"]]) for row in rows if row["method"] == name)
-        if texts:
-            parts.append(phrase(OnSessions.ALT_PART, method=name, hours=texts))
-    text = phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts))
+    of_methods = grouped(rows, itemgetter("method"))
+    texts = {name: tuple(number_text(hours[row["session"]]) for row in of) for name, of in of_methods.items()}
+    parts = tuple(phrase(OnSessions.ALT_PART, method=name, hours=texts[name]) for name in names if name in texts)
+    text = phrase(OnSessions.CHART_ALT, title=title, parts=parts)
     chart = Scatter(view.chart_data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, name in enumerate(names):
-        of_method = [row for row in rows if row["method"] == name]
-        for number, row in enumerate(of_method):
+        for number, row in enumerate(of_methods.get(name, ())):
             who = view.workers.get(noted_in(row), [])
             one = who[0] if who else ""
             mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (one, *mark_of(view.people, one))

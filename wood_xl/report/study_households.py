@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from operator import itemgetter
 
 from wood_xl.data.cautions import cautions
 from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
@@ -13,6 +14,7 @@ from wood_xl.report.layout import Cells, Page, Placed
 from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, way_name, ways_of
 from wood_xl.report.study_ways import forest, point_of
 from wood_xl.report.view import task_name
+from wood_xl.results.figures import grouped
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
@@ -57,17 +59,16 @@ def _matched(page: Page, view: StudyView) -> None:
     rows = []
     for task, kind in ways_of(view.document["methods"]):
         found = view.rows("methods", task=task, kind=kind)
-        called: dict[str, list[str]] = {}
-        for row in found:
-            called.setdefault(row["methods"], []).append(row["household"].rpartition(" ")[2])
-        names = [phrase(OnStudy.CALLED, name=name, who=_numbers(who)) for name, who in called.items()]
+        called = grouped(found, itemgetter("methods"))
+        names = [phrase(OnStudy.CALLED, name=name, who=_numbers(of)) for name, of in called.items()]
         more = [phrase(OnStudy.MORE_IN_APPENDIX, n=len(names) - MOST_NAMES)] if len(names) > MOST_NAMES else []
         rows.append([way_name(task, kind), f"{len(found):,}", "; ".join([*names[:MOST_NAMES], *more])])
     page.table(["", OnStudy.HOW_MANY, OnStudy.CALLED_HEAD], rows, (2, 1, 4))
 
 
-def _numbers(who: list[str]) -> str:
+def _numbers(rows: Sequence[Row]) -> str:
     """Numbers of households; a great many would run out of their cell."""
+    who = [row["household"].rpartition(" ")[2] for row in rows]
     told, more_n = ", ".join(who[:MOST_LISTED]), len(who) - MOST_LISTED
     return told if more_n <= 0 else phrase(OnStudy.AND_MORE, told=told, n=more_n)
 

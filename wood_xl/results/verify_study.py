@@ -23,6 +23,7 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.reading_words import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
 from wood_xl.reasons import said
 from wood_xl.report.study_book import notes_title, study_bytes
+from wood_xl.results.figures import grouped
 from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
@@ -77,12 +78,10 @@ def verified_study(package: Package, book: RawBook) -> Verification:
 def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     tables = {sheet.id: _rows(book, sheet.id) for sheet in study_definition().sheets if sheet.id in READ}
     system: System = "us" if provenance["display_units"] == "us" else "metric"
+    of = {table: grouped(rows, lambda one: one.get("household", one.get("who"))) for table, rows in tables.items()}
     members, taken_n = [], 0
     for row in tables["households"]:
-        own = {
-            table: [one for one in rows if one.get("household", one.get("who")) == row["household"]]
-            for table, rows in tables.items()
-        }
+        own = {table: rows.get(row["household"], []) for table, rows in of.items()}
         is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
         member, of_file = _computed(book, row, own, system) if is_repeated else _as_told(row, own)
         members.append(member)
