@@ -298,7 +298,8 @@ def test_the_rest_of_a_winter_that_is_running_is_told() -> None:
     data["woodshed"].append({"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5})
     line = lacking(View(results(data)))
     assert line.startswith("Not dry on October 12, 2025: oak, white.")
-    assert line.endswith("Then 3.0 stacked m³ are dry, and 5.0 are not.")
+    assert "Then 3.0 stacked m³ are dry, and 5.0 are not. Dry wood meets 39 % of the 7.6 stacked m³" in line
+    assert line.endswith("It lasts to the end of December 2025.")
 
 
 def test_names_of_stacks_move_no_figure() -> None:

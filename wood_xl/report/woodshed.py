@@ -39,7 +39,7 @@ def woodshed_section(page: Page, view: View) -> None:
 
 
 def lacking(view: View) -> str:
-    """Where dry wood does not meet the need of a winter: what will not be dry, or else how long the dry lasts."""
+    """Where dry wood does not meet the need of a winter: what will not be dry, and how long the dry lasts."""
     stocks = view.document["stock_by_dryness"]
     if not stocks:
         return ""
@@ -51,11 +51,8 @@ def lacking(view: View) -> str:
         if winter is not None and (winter["lacking"]["value"] is None or winter["lacking"]["value"] > FEW)
     ]
     not_dry = (_not_dry(view, stock) for stock, _, _ in short if stock["not_dry"]["value"] > FEW)
-    if told := next(filter(None, not_dry), ""):
-        return told
-    return next(
-        (_covered(view, winter, word) for _, winter, word in short if winter["covered"]["value"] is not None), ""
-    )
+    met = (_covered(view, winter, word) for _, winter, word in short if winter["covered"]["value"] is not None)
+    return " ".join(filter(None, (next(filter(None, not_dry), ""), next(met, ""))))
 
 
 def _not_dry(view: View, stock: Row) -> str:
