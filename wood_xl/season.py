@@ -171,7 +171,7 @@ def season_tables(season: Season) -> SeasonTables:
             "lots": [lot_row(lot) for lot in lots.values()],
             "combinations": whole,
             "combinations_year": list(
-                whole_job_year_rows(whole, known, heat.from_a_cord(), strain_flags(strain, totals))
+                whole_job_year_rows(whole, known, heat.from_a_cord, strain_flags(strain, totals))
             ),
             **following.tables,
         }

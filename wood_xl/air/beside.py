@@ -25,8 +25,7 @@ from wood_xl.money.cost_study import CostStudy
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, Unsure, not_known, ranged, unsure
-from wood_xl.warmth.heat import WoodHeat
+from wood_xl.warmth.doubt import ranged, shown
 from wood_xl.warmth.use import times
 
 
@@ -143,38 +142,31 @@ EMITTED = ("ch4", "n2o", "co2e", "biogenic", "smoke")
 def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[Row]:
     """Emissions of burning a cord, the season's wood and a usual year's."""
     emitted = _of_a_cord(season, heat)
-    made = Unsure(heat.cords, heat.amount)
-    chosen = Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME
-    yearly = not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly_cords is None else Figure(yearly_cords)
-    for what, amount, why in (
-        (Amount.ONE_CORD, Unsure(Figure(1.0), SURE), Reason.EXACT),
-        (Amount.SEASON, made, Reason.AS_MEASURED),
-        (Amount.USUAL_YEAR, Unsure(yearly, SURE), chosen),
+    chosen = said(Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME)
+    no_volume = not_given(said(Reason.NO_YEARLY_VOLUME))
+    for what, amount in (
+        (Amount.ONE_CORD, Figure(1.0, reason=said(Reason.EXACT))),
+        (Amount.SEASON, heat.cords),
+        (Amount.USUAL_YEAR, no_volume if yearly_cords is None else Figure(yearly_cords, reason=chosen)),
     ):
-        yield Row(
-            what=what,
-            cords=amount.shown(said(why)),
-            **{key: times(one, amount).shown() for key, one in emitted.items()},
-        )
+        yield Row(what=what, cords=amount, **{key: times(one, amount) for key, one in emitted.items()})
 
 
-def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
+def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
     """What a cord emits [kg]: its mass and heat are in doubt as on the table of heat, and so are the factors."""
-    cord = heat.cord()
+    cord = heat.cord
     if isinstance(cord, Said):
-        return dict.fromkeys(EMITTED, not_known(cord))
-    drawn, carbon = heat.drawn(), value("wood.carbon_share")
-    biogenic = biogenic_co2_kg(dry_kg=drawn.oven_dry_kg, carbon_frac=carbon * ranged("wood.carbon_share"))
-    gases = stove_gases(net_heat_mj=drawn.net_mj, gwp_set=season.gwp_set, factor=_stove_factor)
+        return dict.fromkeys(EMITTED, not_given(cord))
+    carbon = value("wood.carbon_share")
+    biogenic = biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon * ranged("wood.carbon_share"))
+    gases = stove_gases(net_heat_mj=cord.net_mj, gwp_set=season.gwp_set, factor=_stove_factor)
     wait, basis = waiting(season.broken, "gwp_set"), said(Basis.POTENTIALS, report=season.gwp_set)
-    both = unsure(gases.co2e_kg, basis) if wait is None else not_known(wait)
-    smoke = drawn.oven_dry_kg / cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke")
     return {
-        "ch4": unsure(gases.ch4_kg),
-        "n2o": unsure(gases.n2o_kg),
-        "co2e": both,
-        "biogenic": unsure(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
-        "smoke": Unsure(_smoke(cord, season), np.atleast_1d(smoke)),
+        "ch4": shown(gases.ch4_kg),
+        "n2o": shown(gases.n2o_kg),
+        "co2e": shown(gases.co2e_kg, basis) if wait is None else not_given(wait),
+        "biogenic": shown(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
+        "smoke": _smoke(cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke"), season),
     }
 
 
@@ -192,11 +184,11 @@ def _by_kind(key: str, doubt: str) -> Array:
     return by_doubt(key, spread_of_sd(math.log(value(doubt))))
 
 
-def _smoke(cord: WoodHeat, season: Season) -> Figure:
+def _smoke(dry_kg: Number, season: Season) -> Figure:
     wait, appliance = waiting(season.broken, "appliance"), season.heating.appliance
     if wait is not None or appliance is None:
         return not_given(wait or said(Reason.NO_STOVE))
-    particles = smoke_kg(dry_kg=cord.oven_dry_kg, appliance=appliance)
+    particles = smoke_kg(dry_kg=dry_kg, appliance=appliance)
     if particles is None:
         return not_given(said(Reason.NO_FIGURE_OF_STOVE, stove=appliance))
-    return Figure(nominal(particles), said(Basis.STOVE, stove=appliance))
+    return shown(particles, said(Basis.STOVE, stove=appliance))

@@ -24,7 +24,7 @@ from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Remark, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import AS_WRITTEN, Unsure
+from wood_xl.warmth.doubt import AS_WRITTEN
 from wood_xl.warmth.use import heat_use_rows
 
 J_PER_MJ = 1e6
@@ -247,25 +247,24 @@ def _row(season: Season, what: Word, used: Said, source_id: str, item: str = "")
 
 def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
     """Energy bought for a cord by each method, and the heat that the cord gives for it."""
-    delivered = heat.from_a_cord()
     for totals in rates.study.totals:
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
-            delivered_heat=delivered.shown(),
+            delivered_heat=heat.from_a_cord,
             running=rates.figure(totals, accounts.RUNNING_ENERGY.id),
             bought=rates.figure(totals, accounts.BOUGHT_ENERGY.id),
-            return_running=heat_for_energy(delivered, [totals], accounts.RUNNING_ENERGY, rates),
-            return_bought=heat_for_energy(delivered, [totals], accounts.BOUGHT_ENERGY, rates),
+            return_running=heat_for_energy(heat.from_a_cord, [totals], accounts.RUNNING_ENERGY, rates),
+            return_bought=heat_for_energy(heat.from_a_cord, [totals], accounts.BOUGHT_ENERGY, rates),
         )
 
 
 def heat_for_energy(
-    delivered: Unsure, methods: Sequence[MethodTotals], account: Account, rates: SeasonRates
+    delivered: Figure, methods: Sequence[MethodTotals], account: Account, rates: SeasonRates
 ) -> Figure:
     """How many times the energy that goes in comes out as heat; what both stand on cancels."""
-    if delivered.figure.value is None:
-        return delivered.figure
+    if delivered.value is None:
+        return delivered
     energies = [rates.figure(totals, account.id) for totals in methods]
     missing = next((energy for energy in energies if energy.value is None), None)
     if missing is not None:
@@ -274,11 +273,11 @@ def heat_for_energy(
     if not taken:
         return not_given(said(Reason.NO_ENERGY_BOUGHT))
     energy_mj = total(energy.number for energy in taken)
-    plain = Figure(energy_return(heat_mj=delivered.figure.value, energy_in_mj=nominal(energy_mj)))
+    plain = Figure(energy_return(heat_mj=delivered.value, energy_in_mj=nominal(energy_mj)))
     unsure = next((energy.reason for energy in taken if energy.members is None and energy.reason), None)
     if unsure is not None:
         return replace(plain, reason=unsure)
-    return with_draws(plain, delivered.figure.value * delivered.relative / energy_mj)
+    return with_draws(plain, delivered.number / energy_mj)
 
 
 def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:

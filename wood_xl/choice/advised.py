@@ -18,7 +18,6 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Phrase, Strain
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.verdicts import BestFor, Measure
-from wood_xl.warmth.doubt import Unsure
 
 
 def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
@@ -167,7 +166,7 @@ def _sum_of_job(figures: Mapping[str, Figure], job: Job) -> Figure:
 
 
 def whole_job_year_rows(
-    jobs: Iterable[Row], rates: SeasonRates, delivered: Unsure, flags: Mapping[str, Strain | Phrase]
+    jobs: Iterable[Row], rates: SeasonRates, delivered: Figure, flags: Mapping[str, Strain | Phrase]
 ) -> Iterator[Row]:
     """One row for each way."""
     totals = {t.method.name: t for t in rates.study.totals}

@@ -148,7 +148,7 @@ def _kind_of(stack: ShedStack, season: Season, heat: HeatStudy) -> KindHeat | Sa
         return same[0]
     if species_named(stack.kind) is None:
         return heat.kinds if isinstance(heat.kinds, Said) else said(Reason.NOT_ON_THE_LIST)
-    return kind_heat(WoodKind(stack.kind), 1.0, heat.solid)
+    return kind_heat(WoodKind(stack.kind), 1.0, heat.solid_fraction)
 
 
 def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[Number | Said, Said | None]:

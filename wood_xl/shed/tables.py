@@ -9,14 +9,14 @@ import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
-from wood_xl.draws.figure import Figure, Row, drawn, not_given, percent_of_draws
+from wood_xl.draws.figure import Figure, Row, not_given, percent_of_draws
 from wood_xl.reasons import Reason, Remark, RowCell, Said, Stocked, said
 from wood_xl.records import Season
 from wood_xl.shed.dates import day_number, last_winter, month_of
 from wood_xl.shed.stacks import Standing
 from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import AS_WRITTEN
+from wood_xl.warmth.doubt import shown
 from wood_xl.wood.geometry import cords
 
 WHOLE = 100.0  # per cent
@@ -34,7 +34,7 @@ class Woodshed(NamedTuple):
 
 def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[Row]) -> Woodshed:
     """Everything about the woodshed; empty tables if nothing stands in it."""
-    stacks = [_stack_row(one, stock, heat) for one in stock.stacks]
+    stacks = [_stack_row(one, stock) for one in stock.stacks]
     tables: dict[str, Sequence[Row]] = {"stock": stacks, **dict.fromkeys(OF_THE_WHOLE, ())}
     remarks: list[Remark] = [
         ("stack-burned-over", RowCell("woodshed.burned", one.stack.name), {"found": one.stack.name})
@@ -47,7 +47,7 @@ def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Seque
     need_m3: Number = 0.0 if need.value is None else need.number * value("cord.volume_m3")
     ahead = outlook(stock, season, heat, need_m3)
     tables |= {
-        "stock_by_dryness": _by_dryness(stock, ahead, heat),
+        "stock_by_dryness": _by_dryness(stock, ahead),
         "stock_months": [_month_row(one, need) for one in ahead.months],
         "stock_winters": list(_winter_rows(stock, ahead, need)),
     }
@@ -56,7 +56,7 @@ def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Seque
     return Woodshed(tables, remarks, left)
 
 
-def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
+def _stack_row(one: Standing, stock: Stock) -> Row:
     species = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
     reading = one.stack.readings[-1] if one.stack.readings and one.why is None else None
     moisture = not_given(one.why or said(Reason.NOT_MEASURED))
@@ -65,7 +65,7 @@ def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
     row = Row(stack=one.stack.name, species=species, stacked_on=one.stacked_on, moisture=moisture)
     if one.why is not None:
         return Row(row, dry_from="", **dict.fromkeys(OF_A_STACK, not_given(one.why)))
-    mj = _heat_mj(one, heat, one.left_m3)
+    mj = _heat_mj(one, one.left_m3)
     return Row(
         row,
         made=Figure(one.made_m3),
@@ -74,7 +74,7 @@ def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
         dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
         dry_now=_share_dry(one, stock.now),
         dry_next_winter=_share_dry(one, stock.winter),
-        heat=not_given(mj) if isinstance(mj, Said) else drawn(mj, exact=AS_WRITTEN),
+        heat=not_given(mj) if isinstance(mj, Said) else shown(mj),
     )
 
 
@@ -84,16 +84,16 @@ def _share_dry(one: Standing, day: str) -> Figure:
     return Figure(percent_of_draws(one.is_dry_on(day_number(day))), one.basis)
 
 
-def _heat_mj(one: Standing, heat: HeatStudy, volume_m3: Number) -> Number | Said:
+def _heat_mj(one: Standing, volume_m3: Number) -> Number | Said:
     if isinstance(one.kind, Said):
         return one.kind
     moisture = value("seasoning.target") / WHOLE
     if one.stack.readings:
         moisture = min(moisture, one.stack.readings[-1].moisture_wet_frac)
-    return cords(1.0) * volume_m3 * one.kind.drawn(heat.fraction, moisture_wet_frac=moisture).net_mj
+    return cords(1.0) * volume_m3 * one.kind.cord(moisture).net_mj
 
 
-def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[Row]:
+def _by_dryness(stock: Stock, ahead: Outlook) -> list[Row]:
     rows = []
     for at, day in ((Stocked.NOW, stock.now), (Stocked.NEXT_WINTER, stock.winter)):
         if at is Stocked.NOW:
@@ -108,8 +108,8 @@ def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[Row]:
                 day=day,
                 dry=_sum(dry, stock),
                 not_dry=_sum([part - one for part, one in zip(left, dry, strict=True)], stock),
-                dry_heat=_sum_of_heat(stock, heat, dry),
-                all_heat=_sum_of_heat(stock, heat, left),
+                dry_heat=_sum_of_heat(stock, dry),
+                all_heat=_sum_of_heat(stock, left),
             )
         )
     return rows
@@ -121,23 +121,23 @@ def _without(stock: Stock) -> Said | None:
 
 
 def _sum(parts: Sequence[Number], stock: Stock) -> Figure:
-    return drawn(total(parts), _without(stock), exact=AS_WRITTEN)
+    return shown(total(parts), _without(stock))
 
 
-def _sum_of_heat(stock: Stock, heat: HeatStudy, volumes: Sequence[Number]) -> Figure:
+def _sum_of_heat(stock: Stock, volumes: Sequence[Number]) -> Figure:
     parts = []
     for one, volume in zip(stock.known, volumes, strict=True):
-        number = _heat_mj(one, heat, volume) if np.any(volume) else 0.0
+        number = _heat_mj(one, volume) if np.any(volume) else 0.0
         if isinstance(number, Said):
             return not_given(number)
         parts.append(number)
-    return drawn(total(parts), _without(stock), exact=AS_WRITTEN)
+    return shown(total(parts), _without(stock))
 
 
 def _month_row(one: Month, need: Figure) -> Row:
     dry = one.dry_m3
     numbers = {"dry": dry, "not_dry": total(one.left_m3) - dry, "need": one.need_m3, "lacking": one.lacking_m3}
-    row = Row(month=one.month, **{key: drawn(number, exact=AS_WRITTEN) for key, number in numbers.items()})
+    row = Row(month=one.month, **{key: shown(number) for key, number in numbers.items()})
     return Row(row, **dict.fromkeys(("need", "lacking"), not_given(need.why))) if need.value is None else row
 
 
@@ -152,7 +152,7 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
         if need.value is not None:
             covered = WHOLE * (1 - one.lacking_m3 / one.need_m3)
             numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
-            asked = {key: drawn(number, without, exact=AS_WRITTEN) for key, number in numbers.items()}
-        dry, until = drawn(one.dry_m3, without, exact=AS_WRITTEN), one.met_until if need.value else ""
+            asked = {key: shown(number, without) for key, number in numbers.items()}
+        dry, until = shown(one.dry_m3, without), one.met_until if need.value else ""
         new = {"in_time": kinds, "made_on": ahead.made_on}
         yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, **new)

@@ -5,19 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from wood_xl.data.load import Group, Species, species_named, value
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, Row, drawn, not_given
-from wood_xl.draws.normal import Array
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, by_task, why_no_session
 from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Amount, Phrase, Told
 from wood_xl.reasons import Basis, Reason, Remark, Said, said
 from wood_xl.records import Season, WoodKind
 from wood_xl.warmth import doubt
-from wood_xl.warmth.doubt import Unsure
 from wood_xl.warmth.heat import (
     Appliance,
     WoodFactors,
@@ -41,7 +40,7 @@ class SeasonWood(NamedTuple):
 
 
 class KindHeat(NamedTuple):
-    """One kind of wood with the factors of its heat."""
+    """One kind of wood with the factors of its heat, by all members."""
 
     name: str
     tree: Species | None  # none for one that is not on the list
@@ -50,31 +49,11 @@ class KindHeat(NamedTuple):
     density_basis: Said
     moisture_basis: Said
     is_measured: bool
-    density: Array
 
-    @property
-    def group(self) -> Group:
-        """Of trees, by which its heat is taken."""
-        return "hardwood" if self.tree is None else self.tree.group
-
-    def drawn(self, fraction: Array, *, moisture_wet_frac: float | None = None) -> WoodHeat:
-        """A cord of it by all members, as it is or at another moisture."""
-        return cord_heat([(1.0, self.drawn_factors(fraction, moisture_wet_frac=moisture_wet_frac))])
-
-    def drawn_factors(self, fraction: Array, *, moisture_wet_frac: float | None = None) -> WoodFactors:
-        """What its heat depends on, by all members."""
-        plain = self.factors
-        moisture: Number = plain.moisture_wet_frac if moisture_wet_frac is None else moisture_wet_frac
-        if moisture_wet_frac is None and not self.is_measured:
-            moisture = moisture * doubt.ranged("wood.moisture")
-        net = plain.net_heat_mj_per_kg * doubt.ranged(f"wood.net_heat.{self.group}")
-        return WoodFactors(
-            solid_fraction=plain.solid_fraction * fraction,
-            basic_density_kg_per_m3=plain.basic_density_kg_per_m3 * self.density,
-            moisture_wet_frac=moisture,
-            net_heat_mj_per_kg=net,
-            gross_heat_mj_per_kg=net + (plain.gross_heat_mj_per_kg - plain.net_heat_mj_per_kg),
-        )
+    def cord(self, moisture_wet_frac: Number | None = None) -> WoodHeat:
+        """A cord of it, as it is or at another moisture."""
+        moisture = self.factors.moisture_wet_frac if moisture_wet_frac is None else moisture_wet_frac
+        return cord_heat([(1.0, replace(self.factors, moisture_wet_frac=moisture))])
 
 
 @dataclass(frozen=True)
@@ -84,40 +63,28 @@ class HeatStudy:
     kinds: tuple[KindHeat, ...] | Said  # the kinds of wood, or why there is no heat
     stove: Appliance | Said  # the stove, or why no delivered heat is given
     stove_basis: Said | None
-    solid: SolidFraction  # of the season's stacks
+    # of the season's stacks, by all members, and where it is from
+    solid_fraction: Number
+    solid_basis: Said
     cords: Figure
-    # fraction, amount, efficiency: draws of the solid fraction, of the season's cords and of the stove's efficiency,
-    # relative
-    fraction: Array
-    amount: Array
-    efficiency: Array
 
+    @cached_property
     def cord(self) -> WoodHeat | Said:
-        """Mass and heat of a cord of the season's mix, or why there is none."""
+        """Mass and heat of a cord of the season's mix by all members, or why there is none."""
         if isinstance(self.kinds, Said):
             return self.kinds
         return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
 
-    def drawn(self) -> WoodHeat:
-        """The same by all members."""
-        kinds = () if isinstance(self.kinds, Said) else self.kinds
-        return cord_heat([(kind.share_frac, kind.drawn_factors(self.fraction)) for kind in kinds])
-
-    def from_a_cord(self) -> Unsure:
+    @cached_property
+    def from_a_cord(self) -> Figure:
         """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
-        heat = self.cord()
-        return doubt.not_known(heat) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
+        return not_given(self.cord) if isinstance(self.cord, Said) else self.delivered(self.cord)
 
-    def delivered(self, heat: WoodHeat, drawn: WoodHeat) -> Unsure:
+    def delivered(self, heat: WoodHeat) -> Figure:
         """Heat that the stove gives to the house [MJ]."""
         if isinstance(self.stove, Said):
-            return doubt.not_known(self.stove)
-        figure = Figure(nominal(delivered_mj(heat, self.stove)), self.stove_basis)
-        if not figure.value:
-            return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), doubt.SURE)
-        by_net = self.stove.basis == "net"
-        share = drawn.net_mj / heat.net_mj if by_net else drawn.gross_mj / heat.gross_mj
-        return Unsure(figure, share * self.efficiency)
+            return not_given(self.stove)
+        return doubt.shown(delivered_mj(heat, self.stove), self.stove_basis)
 
 
 def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | Said:
@@ -145,42 +112,42 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     found = season_wood(totals)
     made = None if isinstance(found, Said) else found
     solid = _solid_fraction(season, made)
-    kinds = found if isinstance(found, Said) and found != NO_SESSION else _kinds(season, solid)
-    stove, basis, efficiency = _stove(season)
+    by_usual = made is None or solid == usual_solid_fraction(season)
+    fraction = solid.value * doubt.fraction_draws(season, () if made is None or by_usual else made.methods)
+    kinds = found if isinstance(found, Said) and found != NO_SESSION else _kinds(season, fraction)
+    stove, basis = _stove(season)
+    if isinstance(found, Said):
+        cords_made = not_given(found)
+    else:
+        cords_made = doubt.shown(cords(found.stacked_m3) * doubt.amount_draws(season, found.methods))
+    study = HeatStudy(kinds, stove, basis, fraction, solid.basis, cords_made)
     remarks: list[Remark] = []
-    by_usual = solid == usual_solid_fraction(season)
-    study = HeatStudy(
-        kinds,
-        stove,
-        basis,
-        solid,
-        not_given(found) if isinstance(found, Said) else Figure(cords(found.stacked_m3)),
-        fraction=doubt.fraction_draws(season, () if made is None or by_usual else made.methods),
-        amount=doubt.SURE if made is None else doubt.amount_draws(season, made.methods),
-        efficiency=efficiency,
-    )
-    heat = study.cord()
-    if isinstance(heat, WoodHeat) and isinstance(stove, Appliance) and _is_over_whole(heat, stove, kinds):
+    if isinstance(kinds, Said):
+        return study, remarks
+    if isinstance(stove, Appliance) and _is_over_whole(study, stove, kinds):
         remarks.append(
             ("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": basis or said(Reason.NO_STOVE)})
         )
         study = replace(study, stove=said(Reason.EFFICIENCY_OVER_WHOLE))
-    if not isinstance(kinds, Said):
-        unmeasured = [kind.name for kind in kinds if not kind.is_measured]
-        if unmeasured:
-            facts = {
-                "title": said(Told.MOISTURE_OF, species=tuple(unmeasured)),
-                "value": said(Told.PERCENT, percent=value("wood.moisture")),
-                "source": said(Told.DRY_FIREWOOD),
-            }
-            remarks.append(("season-default-used", "", facts))
+    unmeasured = [kind.name for kind in kinds if not kind.is_measured]
+    if unmeasured:
+        facts = {
+            "title": said(Told.MOISTURE_OF, species=tuple(unmeasured)),
+            "value": said(Told.PERCENT, percent=value("wood.moisture")),
+            "source": said(Told.DRY_FIREWOOD),
+        }
+        remarks.append(("season-default-used", "", facts))
     return study, remarks
 
 
-def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...] | Said) -> bool:
+def _is_over_whole(study: HeatStudy, stove: Appliance, kinds: Sequence[KindHeat]) -> bool:
     """Whether an efficiency on gross heat is more than there is in the driest kind, or in all of them."""
-    heats = [heat] if isinstance(kinds, Said) else [heat, *(cord_heat([(1.0, kind.factors)]) for kind in kinds)]
-    return stove.basis == "gross" and any(stove.efficiency_frac * one.gross_mj > one.net_mj for one in heats)
+    heats = [study.cord, *(kind.cord() for kind in kinds)] if stove.basis == "gross" else []
+    return any(
+        nominal(stove.efficiency_frac * one.gross_mj) > nominal(one.net_mj)
+        for one in heats
+        if isinstance(one, WoodHeat)
+    )
 
 
 def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
@@ -191,45 +158,46 @@ def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
     return usual_solid_fraction(season)
 
 
-def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
+def _kinds(season: Season, solid_fraction: Number) -> tuple[KindHeat, ...] | Said:
     wait = next(filter(None, (waiting(kind.broken, "heat") for kind in season.wood)), None)
     wait = wait or waiting(season.broken, "wood", "stack_form", "solid_fraction")
     if wait is not None or not season.wood:
         return wait or said(Reason.NO_KIND_OF_WOOD)
     shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
     whole = math.fsum(shares)
-    return tuple(kind_heat(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
+    kinds = zip(season.wood, shares, strict=True)
+    return tuple(kind_heat(kind, share / whole, solid_fraction) for kind, share in kinds)
 
 
-def kind_heat(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
+def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> KindHeat:
     """A kind of wood with the factors of its heat."""
     tree = species_named(kind.name)
+    density: Number
     if kind.basic_density_kg_per_m3 is not None:
         density, density_basis = kind.basic_density_kg_per_m3, Basis.DENSITY_WRITTEN
     elif tree is not None:
-        density = species_density(tree)
+        plain = species_density(tree)
+        density = plain * doubt.density_draws(species=tree.botanical, density_kg_per_m3=plain)
         density_basis = Basis.DENSITY_WITH_BARK
         if tree.bark_specific_gravity is None:
             density_basis = Basis.DENSITY_WITH_USUAL_BARK
     else:
         raise ValueError(f"{kind.name} has no density")  # the checks ask for one
-    moisture, moisture_basis = kind.moisture_wet_frac, Basis.AS_WRITTEN
+    moisture: Number | None = kind.moisture_wet_frac
+    moisture_basis = Basis.AS_WRITTEN
     if moisture is None:
-        moisture, moisture_basis = value("wood.moisture") / 100, Basis.USUAL_MOISTURE
-    net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
-    drawn = doubt.SURE
-    if kind.basic_density_kg_per_m3 is None and tree is not None:
-        drawn = doubt.density_draws(species=tree.botanical, density_kg_per_m3=density)
+        moisture, moisture_basis = value("wood.moisture") / 100 * doubt.ranged("wood.moisture"), Basis.USUAL_MOISTURE
+    group: Group = "hardwood" if tree is None else tree.group
+    net = net_heat_dry_mj_per_kg(group) * doubt.ranged(f"wood.net_heat.{group}")
     factors = WoodFactors(
-        solid_fraction=solid.value,
+        solid_fraction=solid_fraction,
         basic_density_kg_per_m3=density,
         moisture_wet_frac=moisture,
         net_heat_mj_per_kg=net,
         gross_heat_mj_per_kg=gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=net),
     )
-    measured = kind.moisture_wet_frac is not None
-    how = (said(density_basis), said(moisture_basis))
-    return KindHeat(kind.name, tree, share_frac, factors, *how, measured, drawn)
+    is_measured = kind.moisture_wet_frac is not None
+    return KindHeat(kind.name, tree, share_frac, factors, said(density_basis), said(moisture_basis), is_measured)
 
 
 def species_density(tree: Species) -> float:
@@ -244,25 +212,24 @@ def species_density(tree: Species) -> float:
     )
 
 
-def _stove(season: Season) -> tuple[Appliance | Said, Said | None, Array]:
-    """The stove or why there is none, how its efficiency was come by, and the draws of that: of a usual one alone."""
+def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
+    """The stove or why there is none, and how its efficiency was come by; that of a usual one alone is in doubt."""
     wait = waiting(season.broken, "appliance", "appliance_efficiency", "appliance_efficiency_basis")
     if wait is not None:
-        return wait, None, doubt.SURE
+        return wait, None
     name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
         basis = season.heating.efficiency_basis
         how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
-        return Appliance(efficiency, basis), how, doubt.SURE
+        return Appliance(efficiency, basis), how
     if season.heating.appliance is None:
-        return said(Reason.NO_STOVE), None, doubt.SURE
+        return said(Reason.NO_STOVE), None
     if season.heating.appliance == "boiler":
-        return said(Reason.BOILER), None, doubt.SURE
+        return said(Reason.BOILER), None
     usual = f"efficiency.{season.heating.appliance.replace(' ', '_')}"
     percent = value(usual)
-    how = said(Basis.STOVE_USUAL, stove=name, percent=percent)
-    return Appliance(percent / 100, "net"), how, doubt.ranged(usual)
+    return Appliance(percent / 100 * doubt.ranged(usual), "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
 
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:
@@ -270,40 +237,26 @@ def heat_rows(study: HeatStudy) -> Iterator[Row]:
     if isinstance(study.kinds, Said):
         return
     for kind in study.kinds:
-        heat, members = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
-        yield _row(study, kind.name, kind.share_frac, heat, members, kind.density_basis, kind.moisture_basis)
-    if len(study.kinds) > 1:
-        heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
-        yield _row(study, Amount.MIX, 1.0, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS))
+        yield _row(study, kind.name, kind.share_frac, kind.cord(), kind.density_basis, kind.moisture_basis)
+    if len(study.kinds) > 1 and isinstance(study.cord, WoodHeat):
+        yield _row(study, Amount.MIX, 1.0, study.cord, said(Basis.BY_VOLUME), said(Basis.BY_MASS))
 
 
 def _row(
-    study: HeatStudy,
-    species: str | Amount,
-    share_frac: float,
-    heat: WoodHeat,
-    members: WoodHeat,
-    density: Said,
-    moisture: Said,
+    study: HeatStudy, species: str | Amount, share_frac: float, heat: WoodHeat, density: Said, moisture: Said
 ) -> Row:
-    made = study.cords if study.cords.value is None else study.cords.times(share_frac)
-    solid_m3 = value("cord.volume_m3") * study.solid.value
-    delivered = study.delivered(heat, members).shown()
-
-    def shown(number: Number, basis: Said | None = None) -> Figure:
-        return drawn(number, basis, exact=doubt.AS_WRITTEN)
-
-    net = shown(members.net_mj)
+    solid_m3 = value("cord.volume_m3") * study.solid_fraction
+    net, delivered = doubt.shown(heat.net_mj), study.delivered(heat)
     return Row(
         species=species,
         share=Figure(100 * share_frac, reason=doubt.AS_WRITTEN),
-        cords=doubt.with_ends(made, study.amount),
-        density=shown(members.oven_dry_kg / (solid_m3 * study.fraction), density),
-        moisture_wet=shown(100 * members.moisture_wet_frac, moisture),
-        moisture_dry=shown(100 * members.moisture_dry_frac, moisture),
-        dry_mass=shown(members.oven_dry_kg, study.solid.basis),
-        mass=shown(members.mass_kg, study.solid.basis),
-        gross_heat=shown(members.gross_mj),
+        cords=study.cords.times(share_frac),
+        density=doubt.shown(heat.oven_dry_kg / solid_m3, density),
+        moisture_wet=doubt.shown(100 * heat.moisture_wet_frac, moisture),
+        moisture_dry=doubt.shown(100 * heat.moisture_dry_frac, moisture),
+        dry_mass=doubt.shown(heat.oven_dry_kg, study.solid_basis),
+        mass=doubt.shown(heat.mass_kg, study.solid_basis),
+        gross_heat=doubt.shown(heat.gross_mj),
         net_heat=net,
         net_heat_kwh=net,
         delivered_heat=delivered,

@@ -5,15 +5,13 @@ What is written is taken as it stands: no source here says how far a moisture me
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
-from typing import NamedTuple
+from collections.abc import Callable, Iterable
 
 import numpy as np
 
 from wood_xl.data.load import constant, value
-from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, not_given, with_draws
+from wood_xl.draws.ensemble import Number
+from wood_xl.draws.figure import Figure, drawn
 from wood_xl.draws.inputs import by_doubt, evenly
 from wood_xl.draws.normal import Array
 from wood_xl.hours.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
@@ -24,39 +22,18 @@ from wood_xl.records import Season
 from wood_xl.wood.moisture import WATER_KG_PER_M3
 
 SURE: Array = np.ones(1)  # what is in no doubt, relative to its value
-CANCELLED = 1e-9  # between draws that differ by rounding alone
 AS_WRITTEN, NO_RANGE = said(Reason.NO_DOUBT_ADDED), said(Reason.NO_RANGE)
 
 
-class Unsure(NamedTuple):
-    """A figure with its draws, relative to its value."""
-
-    figure: Figure
-    relative: Array
-
-    def shown(self, why: Said = AS_WRITTEN) -> Figure:
-        """The figure with its ends, or why it has none."""
-        return with_ends(self.figure, self.relative, why)
+def shown(number: Number, basis: Said | None = None) -> Figure:
+    """A figure with its ends; without any where all behind it is written."""
+    return drawn(number, basis, exact=AS_WRITTEN)
 
 
-def not_known(why: Said) -> Unsure:
-    """What cannot be given."""
-    return Unsure(not_given(why), SURE)
-
-
-def unsure(number: Number, basis: Said | None = None) -> Unsure:
-    """A number with its draws."""
-    plain = nominal(number)
-    return Unsure(Figure(plain, basis), np.atleast_1d(number / plain) if plain else SURE)
-
-
-def with_ends(figure: Figure, relative: Array, why: Said = AS_WRITTEN) -> Figure:
-    """A figure with the limits of its draws."""
-    if figure.value is None:
-        return figure
-    if float(np.ptp(relative)) < CANCELLED:
-        return replace(figure, reason=why)
-    return with_draws(replace(figure, reason=None), figure.value * relative, exact=why)
+def worked_out(formula: Callable[..., Number], *parts: Figure, basis: Said | None = None) -> Figure:
+    """A figure by a formula of others, by all their members; the first that is not given says why."""
+    missing = next((part for part in parts if part.value is None), None)
+    return missing or shown(formula(*(part.number for part in parts)), basis)
 
 
 def ranged(constant_id: str) -> Array:

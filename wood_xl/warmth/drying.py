@@ -9,12 +9,11 @@ import numpy as np
 
 from wood_xl.data.load import constant, value
 from wood_xl.draws.ensemble import nominal
-from wood_xl.draws.figure import Figure, Row, drawn, not_given
-from wood_xl.draws.normal import Array
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.ids import Ready
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.warmth.cord import HeatStudy, KindHeat
-from wood_xl.warmth.doubt import AS_WRITTEN, NO_RANGE
+from wood_xl.warmth.doubt import NO_RANGE, shown
 from wood_xl.warmth.fire_losses import F_PER_C, Fire, fire_losses
 from wood_xl.warmth.heat import WoodFactors
 from wood_xl.wood import moisture
@@ -31,8 +30,8 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
         yield Row(
             species=kind.name,
             ready=_ready(kind),
-            **_green(kind, study.fraction),
-            mass_ready=drawn(kind.drawn(study.fraction, moisture_wet_frac=target).mass_kg, exact=AS_WRITTEN),
+            **_green(kind),
+            mass_ready=shown(kind.cord(target).mass_kg),
             recovered=Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
             shrinkage=Figure(100 * _shrinkage(kind), reason=NO_RANGE),
             seasoning=_seasoning(kind),
@@ -40,20 +39,19 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
         )
 
 
-def _green(kind: KindHeat, fraction: Array) -> dict[str, Figure]:
+def _green(kind: KindHeat) -> dict[str, Figure]:
     green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
     if green_pct is None:
         why = not_given(said(Reason.NOT_PUBLISHED))
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
     wet = moisture.wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
-    green = kind.drawn(fraction, moisture_wet_frac=wet)
-    ready = kind.drawn(fraction, moisture_wet_frac=value("seasoning.target") / 100)
+    green, ready = kind.cord(wet), kind.cord(value("seasoning.target") / 100)
     return {
         "green_moisture": Figure(100 * wet, reason=NO_RANGE),
-        "green_mass": drawn(green.mass_kg, exact=AS_WRITTEN),
-        "green_net_heat": drawn(green.net_mj, exact=AS_WRITTEN),
+        "green_mass": shown(green.mass_kg),
+        "green_net_heat": shown(green.net_mj),
         "green_recovered": Figure(100 * _recovered(replace(kind.factors, moisture_wet_frac=wet)), reason=NO_RANGE),
-        "water": drawn(np.maximum(0.0, green.mass_kg - ready.mass_kg), exact=AS_WRITTEN),
+        "water": shown(np.maximum(0.0, green.mass_kg - ready.mass_kg)),
     }
 
 
@@ -89,7 +87,7 @@ def _ready(kind: KindHeat) -> Ready:
     target = value("seasoning.target")
     if not kind.is_measured:
         return Ready.NOT_MEASURED
-    if 100 * kind.factors.moisture_wet_frac <= target * (1 + 1e-9):
+    if 100 * nominal(kind.factors.moisture_wet_frac) <= target * (1 + 1e-9):
         return Ready.YES
     return Ready.NOT_YET
 

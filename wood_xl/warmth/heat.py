@@ -15,7 +15,7 @@ from wood_xl.arguments import require_fraction, require_not_negative, require_po
 from wood_xl.data.load import Group, value
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.records import HeatBasis
-from wood_xl.wood.moisture import WATER_KG_PER_M3, dry_from_wet_frac, moist_mass_kg, require_wet_moisture
+from wood_xl.wood.moisture import WATER_KG_PER_M3, moist_mass_kg, require_wet_moisture
 
 S_PER_DAY = 86400.0
 J_PER_MJ = 1e6
@@ -33,11 +33,11 @@ class WoodFactors:
     gross_heat_mj_per_kg: Number
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Appliance:
     """Share of the heat that warms the house, and of which heat it is a share."""
 
-    efficiency_frac: float
+    efficiency_frac: Number
     # the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat
     basis: HeatBasis
 
@@ -73,7 +73,7 @@ def net_heat_dry_mj_per_kg(group: Group) -> float:
     return value(f"wood.net_heat.{group}")
 
 
-def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: float) -> float:
+def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: Number) -> Number:
     """Gross heat of dry wood: its net heat and that of the steam its hydrogen burns to.
 
         q_gross = q_net + 1.35
@@ -87,7 +87,7 @@ def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: float) -> float:
     return net_heat_mj_per_kg + value("wood.hydrogen_heat")
 
 
-def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: float, moisture_wet_frac: float) -> float:
+def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: Number, moisture_wet_frac: Number) -> Number:
     """Net heat of wood over its mass with water.
 
         q = q_net (1 - M) - 2.443 M
@@ -141,29 +141,17 @@ def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
         net_heat_mj_per_kg=factors.net_heat_mj_per_kg,
         gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
     )
-    water_per_dry = dry_from_wet_frac(moisture_wet_frac=factors.moisture_wet_frac)
     oven_dry_kg = factors.basic_density_kg_per_m3 * factors.solid_fraction * stacked_m3
+    mass_kg = moist_mass_kg(oven_dry_kg=oven_dry_kg, moisture_wet_frac=factors.moisture_wet_frac)
+    net_mj_per_kg = net_heat_as_received_mj_per_kg(
+        net_heat_mj_per_kg=factors.net_heat_mj_per_kg, moisture_wet_frac=factors.moisture_wet_frac
+    )
     return WoodHeat(
         oven_dry_kg=oven_dry_kg,
-        mass_kg=moist_mass_kg(oven_dry_kg=oven_dry_kg, moisture_wet_frac=factors.moisture_wet_frac),
+        mass_kg=mass_kg,
         gross_mj=oven_dry_kg * factors.gross_heat_mj_per_kg,
-        net_mj=net_heat_mj(
-            oven_dry_kg=oven_dry_kg, net_heat_mj_per_kg=factors.net_heat_mj_per_kg, water_per_dry=water_per_dry
-        ),
+        net_mj=mass_kg * net_mj_per_kg,
     )
-
-
-def net_heat_mj(*, oven_dry_kg: Number, net_heat_mj_per_kg: Number, water_per_dry: Number) -> Number:
-    """Net heat of moist wood.
-
-        Q = m (q_net - 2.443 u)
-
-    Source: iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
-
-    >>> round(net_heat_mj(oven_dry_kg=800.0, net_heat_mj_per_kg=18.5, water_per_dry=0.25), 1)
-    14311.4
-    """
-    return oven_dry_kg * (net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry)
 
 
 def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
@@ -229,7 +217,7 @@ def internal_gains_frac(*, base_c: float | None) -> float:
     return 1.0
 
 
-def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, gains_frac: float) -> float:
+def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, gains_frac: Number) -> Number:
     """Heat that a house needs by its loss and the winter's degree days.
 
         Q = 24 h * loss * degree days * share
@@ -245,7 +233,7 @@ def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, ga
     return heat_loss_w_per_k * degree_days_k * gains_frac * S_PER_DAY / J_PER_MJ
 
 
-def to_next_winter(amount: float, *, degree_days_last_k: float | None, degree_days_next_k: float | None) -> float:
+def to_next_winter(amount: Number, *, degree_days_last_k: float | None, degree_days_next_k: float | None) -> Number:
     """What a past winter took, taken to another by its degree days.
 
         next = last * degree days next / degree days last
@@ -264,7 +252,7 @@ def to_next_winter(amount: float, *, degree_days_last_k: float | None, degree_da
     return amount * degree_days_next_k / degree_days_last_k
 
 
-def heat_loss_w_per_k(*, delivered_mj: float, degree_days_k: float, gains_frac: float) -> float:
+def heat_loss_w_per_k(*, delivered_mj: Number, degree_days_k: float, gains_frac: Number) -> Number:
     """Loss of a house that a winter's heat and degree days imply.
 
         loss = Q / (24 h * degree days * share)
@@ -280,7 +268,7 @@ def heat_loss_w_per_k(*, delivered_mj: float, degree_days_k: float, gains_frac: 
     return delivered_mj * J_PER_MJ / (S_PER_DAY * degree_days_k * gains_frac)
 
 
-def cords_for_heat(*, need_mj: float, delivered_mj_per_cord: float) -> float:
+def cords_for_heat(*, need_mj: Number, delivered_mj_per_cord: Number) -> Number:
     """Cords that deliver a heat.
 
         cords = heat needed / heat delivered by a cord

@@ -10,6 +10,7 @@ from typing import get_args
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number
 from wood_xl.records import FuelUnit, OtherHeating
 
 LIQUIDS: tuple[OtherHeating, ...] = ("heating oil", "propane")
@@ -61,7 +62,7 @@ def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
     return gallon_mj if unit == "gal" else gallon_mj / value("unit.us_gallon")
 
 
-def replaced_heat_mj(*, delivered_mj: float, efficiency_frac: float) -> float:
+def replaced_heat_mj(*, delivered_mj: Number, efficiency_frac: Number) -> Number:
     """Gross heat, or electricity, that the other heating would take for the same warmth.
 
         heat in = delivered / efficiency
@@ -76,7 +77,7 @@ def replaced_heat_mj(*, delivered_mj: float, efficiency_frac: float) -> float:
     return delivered_mj / efficiency_frac
 
 
-def fuel_units(*, heat_mj: float, heating: OtherHeating, unit: FuelUnit) -> float:
+def fuel_units(*, heat_mj: Number, heating: OtherHeating, unit: FuelUnit) -> Number:
     """Units of a fuel that hold a gross heat.
 
         units = heat / heat content of a unit
@@ -90,7 +91,7 @@ def fuel_units(*, heat_mj: float, heating: OtherHeating, unit: FuelUnit) -> floa
     return heat_mj / fuel_heat_mj(heating=heating, unit=unit)
 
 
-def burnt_co2_kg(*, heat_mj: float, heating: OtherHeating) -> float:
+def burnt_co2_kg(*, heat_mj: Number, heating: OtherHeating) -> Number:
     """Carbon dioxide of burning a fuel, at the chimney alone.
 
         CO2 = gross heat * factor
@@ -114,7 +115,7 @@ def burnt_co2_kg(*, heat_mj: float, heating: OtherHeating) -> float:
     return value(factors[heating]) * heat_mj / value("unit.mmbtu")
 
 
-def electricity_co2e_kg(*, heat_mj: float, grid_kg_per_kwh: float) -> float:
+def electricity_co2e_kg(*, heat_mj: Number, grid_kg_per_kwh: float) -> Number:
     """CO2e of the electricity that another heating would take.
 
         CO2e = electricity * CO2e of a kWh
