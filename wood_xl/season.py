@@ -33,8 +33,8 @@ from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
+from wood_xl.money.cost import method_cost
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.drawn import method_cost
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.moved import marked_items, marked_tables
 from wood_xl.pages import RunStep

@@ -19,7 +19,7 @@ from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS
 from wood_xl.hours.season_rates import EMISSIONS, SeasonRates
-from wood_xl.money.drawn import MONEY_FIGURES
+from wood_xl.money.cost import MONEY_FIGURES
 from wood_xl.notes.convert import season_records
 from wood_xl.records import Season
 from wood_xl.results.document import results_document
@@ -97,9 +97,7 @@ def tried(known: SeasonRates) -> list[MethodTotals]:
 def money_figures(known: SeasonRates, totals: MethodTotals) -> list[str]:
     """Figures of a method's money that are asked for: cash per hour of none is not."""
     found = known.costs[totals.method.name].gathered
-    unasked = {
-        figure_id for figure_id, hours in PER_HOUR.items() if found is not None and getattr(found.inputs, hours) == 0
-    }
+    unasked = {figure_id for figure_id, hours in PER_HOUR.items() if getattr(found.inputs, hours) == 0}
     return [figure_id for figure_id in MONEY_FIGURES if figure_id not in unasked]
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from unittest import mock
 
 import numpy as np
@@ -20,8 +21,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
 from wood_xl.draws.figure import Figure, sum_of
 from wood_xl.money.between import pairs
-from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney
-from wood_xl.money.method import method_money
+from wood_xl.money.cost import MONEY_FIGURES, MethodCost
 from wood_xl.verdicts import BestFor
 
 SAME = 1e-12
@@ -80,10 +80,10 @@ def test_money_of_each_member_is_what_plain_floats_give(name: str) -> None:
     known = computed(name).known
     for totals in known.study.totals:
         money = known.money(totals.method.name)
-        if money is None:
+        if money.gathered.why is not None:
             continue
         for k in chosen(broadcast(money.money.cash)):
-            alone = DrawnMoney(member(money.inputs, k), {}, money.horizon_years)
+            alone = MethodCost(replace(money.gathered, inputs=member(money.inputs, k)), money.horizon_years)
             for figure_id in money_figures(known, totals):
                 asked = MONEY_FIGURES[figure_id]
                 there, here = broadcast(asked.amount(money))[k], asked.amount(alone)
@@ -149,7 +149,7 @@ def test_at_the_volume_of_each_member_both_methods_cost_the_same(name: str) -> N
             cords = figure.members / value("cord.volume_m3")
             meet = (cords > 0) & np.isfinite(cords)
             at = np.where(meet, cords, 1.0)
-            quick, slow = (method_money(m.with_volume(at)).cash for m in (pair.quick.money, pair.slow.money))
+            quick, slow = (side.drawn.at_cords(at).cash for side in (pair.quick, pair.slow))
             assert np.abs((quick - slow - worth)[meet]).max(initial=0.0) < 1e-6
             met_n += int(meet.sum())
     assert met_n > ALL

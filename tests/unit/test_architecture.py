@@ -52,7 +52,7 @@ FORBIDDEN = {
 # What points up: all topics ask one place for a method's figures, and that place asks money and air for theirs. A
 # room of its own would only turn the arrows round, since the tables of money and air ask it too.
 BACK = {
-    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "drawn")),
+    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "cost")),
     *(("hours.season_rates", f"air.{other}") for other in ("drawn", "method")),
     ("hours.tables", "money.cost_study"),
     ("warmth.use", "air.method"),

@@ -28,8 +28,8 @@ from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
 from wood_xl.hours.equal_terms import recording
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
+from wood_xl.money.cost import drawn_tool
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.drawn import drawn_tool
 from wood_xl.money.inputs import GatheredTool, gathered_tool
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Said, said

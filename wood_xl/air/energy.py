@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +29,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
     >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
     (34.84, 38.46)
     """
-    return _mj_per_l(fuels()[fuel].gross_heat, factor)
+    return factor(fuels()[fuel].gross_heat) * factor("unit.mmbtu") / factor("unit.us_gallon")
 
 
 def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
@@ -47,7 +46,7 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
     return total(litres * gross_heat_mj_per_l(fuel, factor) for fuel, litres in fossil.items())
 
 
-def gasoline_equivalent_l(*, energy_mj: Number, factor: Factor = value) -> Number:
+def gasoline_equivalent_l(*, energy_mj: Number) -> Number:
     """Gasoline that holds as much energy by its gross heat.
 
         energy / gross heat
@@ -58,14 +57,10 @@ def gasoline_equivalent_l(*, energy_mj: Number, factor: Factor = value) -> Numbe
     0.1713
     """
     require_not_negative(energy_mj=energy_mj)
-    return energy_mj / _mj_per_l("heat_content.gasoline", factor)
+    return energy_mj / gross_heat_mj_per_l("gasoline")
 
 
-def _mj_per_l(heat_of_a_gallon: str, factor: Factor) -> Number:
-    return factor(heat_of_a_gallon) * factor("unit.mmbtu") / factor("unit.us_gallon")
-
-
-def food_fossil_mj(*, effort_kcal: float, ratio: float, factor: Callable[[str], float] = value) -> float:
+def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:
     """Fossil energy behind the food of an effort, if all of it is eaten in addition.
 
         effort * ratio
@@ -82,7 +77,7 @@ def food_fossil_mj(*, effort_kcal: float, ratio: float, factor: Callable[[str], 
     22.594
     """
     require_not_negative(effort_kcal=effort_kcal, ratio=ratio)
-    return effort_kcal * ratio * factor("unit.kcal") / J_PER_MJ
+    return effort_kcal * ratio * value("unit.kcal") / J_PER_MJ
 
 
 def food_kgco2e(*, effort_kcal: float, g_per_kcal: float) -> float:

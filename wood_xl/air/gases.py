@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -157,7 +157,6 @@ def air_pollutants(
     co_g_per_hp_h: float,
     nox_g_per_hp_h: float,
     pm_g_per_hp_h: float,
-    factor: Callable[[str], float] = value,
 ) -> AirPollutants:
     """Air pollutants of a small engine by the fuel it burnt.
 
@@ -184,8 +183,8 @@ def air_pollutants(
     """
     require_not_negative(fuel_l=fuel_l, oil_l=oil_l, pm_g_per_hp_h=pm_g_per_hp_h)
     require_positive(fuel_lb_per_hp_h=fuel_lb_per_hp_h)
-    horsepower_hours = fuel_l * factor("nonroad.gasoline_mass") / factor("unit.us_gallon") / fuel_lb_per_hp_h
-    oil_g = G_PER_KG * oil_l * factor("fuel.two_stroke_oil_density")
+    horsepower_hours = fuel_l * value("nonroad.gasoline_mass") / value("unit.us_gallon") / fuel_lb_per_hp_h
+    oil_g = G_PER_KG * oil_l * value("fuel.two_stroke_oil_density")
     pm_g = horsepower_hours * pm_g_per_hp_h
     is_capped = oil_l > 0 and pm_g > oil_g
     return AirPollutants(
@@ -198,9 +197,7 @@ def air_pollutants(
     )
 
 
-def engine_fuel_l_per_h(
-    *, power_kw: float, load_frac: float, fuel_lb_per_hp_h: float, factor: Callable[[str], float] = value
-) -> float:
+def engine_fuel_l_per_h(*, power_kw: float, load_frac: float, fuel_lb_per_hp_h: float) -> float:
     """Fuel that an engine burns in an hour at a share of its rated power.
 
         power * load * fuel per horsepower-hour / mass of a gallon
@@ -214,8 +211,8 @@ def engine_fuel_l_per_h(
     """
     require_positive(power_kw=power_kw, fuel_lb_per_hp_h=fuel_lb_per_hp_h)
     require_not_negative(load_frac=load_frac)
-    gallons = power_kw / KW_PER_HP * load_frac * fuel_lb_per_hp_h / factor("nonroad.gasoline_mass")
-    return gallons * factor("unit.us_gallon")
+    gallons = power_kw / KW_PER_HP * load_frac * fuel_lb_per_hp_h / value("nonroad.gasoline_mass")
+    return gallons * value("unit.us_gallon")
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -251,7 +248,7 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
     return StoveGases(ch4_kg, n2o_kg, both)
 
 
-def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number, factor: Factor = value) -> Number:
+def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number) -> Number:
     """Carbon dioxide of burning wood: a memo, added to no total and never called neutral.
 
         dry mass * carbon * 44/12
@@ -263,10 +260,10 @@ def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number, factor: Factor = val
     """
     require_not_negative(dry_kg=dry_kg)
     require_fraction(carbon_frac=carbon_frac)
-    return dry_kg * carbon_frac * factor("co2.per_carbon")
+    return dry_kg * carbon_frac * value("co2.per_carbon")
 
 
-def smoke_kg(*, dry_kg: Number, appliance: str, factor: Factor = value) -> Number | None:
+def smoke_kg(*, dry_kg: Number, appliance: str) -> Number | None:
     """Particles in the smoke by the kind of appliance.
 
         dry mass * factor
@@ -283,4 +280,4 @@ def smoke_kg(*, dry_kg: Number, appliance: str, factor: Factor = value) -> Numbe
     require_not_negative(dry_kg=dry_kg)
     if appliance not in _SMOKE:
         return None
-    return dry_kg * factor(_SMOKE[appliance]) / G_PER_KG
+    return dry_kg * value(_SMOKE[appliance]) / G_PER_KG

@@ -53,39 +53,6 @@ def vo2max_by_age(*, age_years: float, sex: Sex | None) -> UptakeByAge | None:
     return UptakeByAge(youngest + value("vo2max.age") * older_by, math.hypot(value("vo2max.u"), u_of_sex))
 
 
-def keytel_with_vo2max_kcal_per_min(
-    *, heart_rate_bpm: float, vo2max_ml_kg_min: float, mass_kg: float, age_years: float, sex: Sex | None
-) -> float:
-    """Energy from heart rate, gross, by the equation with the highest oxygen uptake.
-
-        kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
-
-    From the same people as the equation without oxygen uptake (r = 0.913). It corrects for training, which the other
-    one assumes.
-
-    Source: keytel_2005, equation with VO2max. unit_definitions, thermochemical calorie (constant ``unit.kcal``).
-
-    >>> man = {"heart_rate_bpm": 120, "vo2max_ml_kg_min": 35, "mass_kg": 80, "age_years": 45}
-    >>> round(keytel_with_vo2max_kcal_per_min(**man, sex="male"), 4)
-    9.1208
-    """
-    require_positive(
-        heart_rate_bpm=heart_rate_bpm, vo2max_ml_kg_min=vo2max_ml_kg_min, mass_kg=mass_kg, age_years=age_years
-    )
-    numbers = {"heart_rate": heart_rate_bpm, "vo2max": vo2max_ml_kg_min, "mass": mass_kg, "age": age_years}
-    sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
-    kj_per_min = [
-        math.fsum(
-            (
-                value(f"keytel_vo2max.{one}.intercept"),
-                *(value(f"keytel_vo2max.{one}.{name}") * number for name, number in numbers.items()),
-            )
-        )
-        for one in sexes
-    ]
-    return math.fsum(kj_per_min) / len(kj_per_min) * 1000 / value("unit.kcal")
-
-
 def reserve_uptake_ml_kg_min(*, reserve_frac: float, vo2max_ml_kg_min: float) -> float:
     """Oxygen uptake at a share of the reserve between rest and the highest uptake.
 
@@ -143,35 +110,42 @@ class ActivityEnergy(NamedTuple):
     net_kcal: float
 
 
-def keytel_kcal_per_min(*, heart_rate_bpm: float, mass_kg: float, age_years: float, sex: Sex | None) -> float:
-    """Energy from heart rate, gross, by the equation without oxygen uptake.
+def keytel_kcal_per_min(
+    *, heart_rate_bpm: float, mass_kg: float, age_years: float, sex: Sex | None, vo2max_ml_kg_min: float | None = None
+) -> float:
+    """Energy from heart rate, gross, with or without the highest oxygen uptake.
 
-        kJ/min = intercept + a * heart rate + b * mass + c * age,   one set of coefficients for each sex
+        kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
+        without the uptake: other coefficients, and no v
+
+    vo2max_ml_kg_min: highest oxygen uptake; None for the equation without it, which assumes a trained person.
 
     Made from steady work of 115 regularly active people of 18 to 45 years and 47 to 120 kg at 57 to 90 % of the
-    highest heart rate (r = 0.857 without oxygen uptake).
+    highest heart rate (r = 0.913 with oxygen uptake, 0.857 without).
 
-    Source: keytel_2005, equation without VO2max. unit_definitions, thermochemical calorie (constant ``unit.kcal``).
+    Source: keytel_2005, equations with and without VO2max. unit_definitions, thermochemical calorie (constant
+    ``unit.kcal``).
 
-    >>> round(keytel_kcal_per_min(heart_rate_bpm=120, mass_kg=80, age_years=45, sex="male"), 4)
-    10.8967
+    >>> man = {"heart_rate_bpm": 120, "mass_kg": 80, "age_years": 45, "sex": "male"}
+    >>> round(keytel_kcal_per_min(**man), 4), round(keytel_kcal_per_min(**man, vo2max_ml_kg_min=35), 4)
+    (10.8967, 9.1208)
     """
     require_positive(heart_rate_bpm=heart_rate_bpm, mass_kg=mass_kg, age_years=age_years)
-    if sex is None:
-        male = keytel_kcal_per_min(heart_rate_bpm=heart_rate_bpm, mass_kg=mass_kg, age_years=age_years, sex="male")
-        female = keytel_kcal_per_min(
-            heart_rate_bpm=heart_rate_bpm, mass_kg=mass_kg, age_years=age_years, sex="female"
+    equation, numbers = "keytel", {"heart_rate": heart_rate_bpm, "mass": mass_kg, "age": age_years}
+    if vo2max_ml_kg_min is not None:
+        require_positive(vo2max_ml_kg_min=vo2max_ml_kg_min)
+        equation, numbers = "keytel_vo2max", {**numbers, "vo2max": vo2max_ml_kg_min}
+    sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
+    kj_per_min = [
+        math.fsum(
+            (
+                value(f"{equation}.{one}.intercept"),
+                *(value(f"{equation}.{one}.{name}") * number for name, number in numbers.items()),
+            )
         )
-        return (male + female) / 2
-    kj_per_min = math.fsum(
-        (
-            value(f"keytel.{sex}.intercept"),
-            value(f"keytel.{sex}.heart_rate") * heart_rate_bpm,
-            value(f"keytel.{sex}.mass") * mass_kg,
-            value(f"keytel.{sex}.age") * age_years,
-        )
-    )
-    return kj_per_min * 1000 / value("unit.kcal")
+        for one in sexes
+    ]
+    return math.fsum(kj_per_min) / len(kj_per_min) * 1000 / value("unit.kcal")
 
 
 def max_heart_rate_bpm(age_years: float) -> float:
@@ -270,13 +244,14 @@ def heart_rate_kcal_per_min(
         return None
     if resting_bpm is not None and heart_rate_bpm <= resting_bpm:
         return resting_kcal_per_min
-    equation_bpm = max(heart_rate_bpm, lowest_bpm)
-    body = {"heart_rate_bpm": equation_bpm, "mass_kg": mass_kg, "age_years": age_years}
-    if vo2max_ml_kg_min is None:
-        equation = keytel_kcal_per_min(**body, sex=sex)
-    else:
-        equation = keytel_with_vo2max_kcal_per_min(**body, vo2max_ml_kg_min=vo2max_ml_kg_min, sex=sex)
-    equation = max(equation, resting_kcal_per_min)
+    by_equation = keytel_kcal_per_min(
+        heart_rate_bpm=max(heart_rate_bpm, lowest_bpm),
+        mass_kg=mass_kg,
+        age_years=age_years,
+        sex=sex,
+        vo2max_ml_kg_min=vo2max_ml_kg_min,
+    )
+    equation = max(by_equation, resting_kcal_per_min)
     if resting_bpm is None or heart_rate_bpm >= lowest_bpm:
         return equation
     share = (heart_rate_bpm - resting_bpm) / (lowest_bpm - resting_bpm)

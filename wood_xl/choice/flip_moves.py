@@ -123,10 +123,10 @@ def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne)
     times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
     for totals in (one for one in rates.study.totals if one.counted):
         gathered = rates.costs[totals.method.name].gathered
-        if gathered is not None:
+        if gathered.why is None:
             yield from map(_ranged, method_ranges(gathered, season))
-            for tool in gathered.tools:
-                yield from map(_ranged, tool_ranges(tool, season.currency))
+        for tool in gathered.tools:
+            yield from map(_ranged, tool_ranges(tool, season.currency))
         hours = rates.figure(totals, "worker_hours")
         if hours.value is not None and hours.low is not None and hours.high is not None:
             name = said(Input.WORKING_HOURS, method=totals.method.named)

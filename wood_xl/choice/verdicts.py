@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from wood_xl.choice.edge import Edge, Step, Values, Way, ways_of
-from wood_xl.choice.winners import Judged, winners_of
+from wood_xl.choice.winners import Judged, table_of_draws, winners_of
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, level
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -391,19 +391,17 @@ def surety_of_each(edge: Edge, way: Way) -> Surety:
 
 def is_none_less(numbers: Sequence[Number], place: int) -> npt.NDArray[np.bool_]:
     """Whether none of several is less than one of them, in each draw; what is the same speaks for neither."""
-    table = np.vstack(np.broadcast_arrays(*numbers))
-    draws = table[:, 1:] if table.shape[1] > 1 else table
+    draws = table_of_draws(numbers)
     found: npt.NDArray[np.bool_] = draws[place] <= draws.min(axis=0)
     return found
 
 
-def is_alike(one: object, other: object, margin_frac: float) -> bool:
+def is_alike(one: Number, other: Number, margin_frac: float) -> bool:
     """Whether two amounts lie within the margin of each other in enough of the draws."""
-    both = np.broadcast_arrays(np.asarray(one, dtype=np.float64), np.asarray(other, dtype=np.float64))
-    low, high = np.minimum(*both), np.maximum(*both)
+    both = table_of_draws((one, other))
+    low, high = both.min(axis=0), both.max(axis=0)
     within = (low > 0) & (high <= low * (1 + margin_frac)) | (low == high)
-    draws = within[1:] if within.size > 1 else within
-    return surety(1.0, float(np.mean(draws)), 2) is Surety.SAME
+    return surety(1.0, float(np.mean(within)), 2) is Surety.SAME
 
 
 def _hours(way: Way) -> float:

@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from wood_xl.choice.edge import Way
+from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Row, is_of_unknown_doubt
+from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
 from wood_xl.reasons import Said, said
@@ -29,7 +30,7 @@ class Judged:
     way: Way | None
     surety: Surety
     ways_n: int
-    is_least: npt.NDArray[np.float64] | None = None  # of each draw whether it is the least, a share where it ties
+    is_least: Array | None = None  # of each draw whether it is the least, a share where it ties
 
 
 def winners_of(
@@ -47,8 +48,7 @@ def winners_of(
         return Judged(ways[0], Surety.ONLY_ONE, 1)
     if any(map(is_of_unknown_doubt, figures)):
         return Judged(ways[place], Surety.NOT_KNOWN, len(ways))
-    table = np.vstack(np.broadcast_arrays(*(np.asarray(figure.number, dtype=np.float64) for figure in figures)))
-    table = table[:, 1:] if table.shape[1] > 1 else table
+    table = table_of_draws([figure.number for figure in figures])
     others = np.delete(table, place, axis=0).min(axis=0)
     ties = table == table.min(axis=0)
     is_least = ties[place] / ties.sum(axis=0)
@@ -59,6 +59,12 @@ def winners_of(
     within = 0.0 if margin is None else float(np.mean(high <= low * (1 + margin)))
     share = least_shares([figure.number for figure in figures])[place]
     return Judged(ways[place], surety(share, within, len(ways)), len(ways), is_least)
+
+
+def table_of_draws(numbers: Sequence[Number]) -> Array:
+    """A row of draws for each of several, without the nominal member unless there is no other."""
+    table: Array = np.vstack(np.broadcast_arrays(*numbers)).astype(np.float64)
+    return table[:, 1:] if table.shape[1] > 1 else table
 
 
 def whole_job(of_tasks: Sequence[Judged]) -> Surety:

@@ -14,8 +14,8 @@ from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
+from wood_xl.money.cost import MONEY_FIGURES, MethodCost, method_cost
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, MethodCost, drawn_money
 from wood_xl.reasons import Reason, said
 
 MONEY = ("cash", "own_time", "cash_and_time")
@@ -39,7 +39,7 @@ class SeasonRates:
     emitted: Mapping[str, MethodEmissions]
     design: Design = WORLDS
     _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
-    _money: dict[str, DrawnMoney | None] = field(default_factory=dict)
+    _money: dict[str, MethodCost] = field(default_factory=dict)
     _emissions: dict[str, DrawnEmissions] = field(default_factory=dict)
     _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
 
@@ -107,10 +107,10 @@ class SeasonRates:
         powers, spreads = volume_in_common(quantities_of([totals]), self.study.season, per)
         return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
-    def money(self, method: str) -> DrawnMoney | None:
-        """Money of a method by all members; None if nothing of it can be given."""
+    def money(self, method: str) -> MethodCost:
+        """Money of a method by all members."""
         if method not in self._money:
-            self._money[method] = drawn_money(self.costs[method].totals, self.study, self.taken)
+            self._money[method] = method_cost(self.costs[method].totals, self.study, self.taken)
         return self._money[method]
 
     def emissions(self, method: str) -> DrawnEmissions:
@@ -139,8 +139,6 @@ class SeasonRates:
             return replace(found, number=value * found.number)
         if figure_id in MONEY_FIGURES:
             asked, money = MONEY_FIGURES[figure_id], self.money(name)
-            if money is None:
-                raise ValueError(f"{figure_id} of {name} is given without any money")
-            return Taken(asked.amount(money), money.why(asked.parts))
+            return Taken(asked.amount(money), money.why_unsure(asked.parts))
         account: Account = EMISSIONS[figure_id]
         return self.emissions(name).account(account)

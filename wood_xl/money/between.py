@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cache, partial
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
 
 from wood_xl.data.load import value
-from wood_xl.draws.ensemble import Number, ends, level, nominal, total
+from wood_xl.draws.ensemble import WORLDS, Number, ends, level, nominal, total
 from wood_xl.draws.figure import Figure, Holds, Row, as_things_stand, drawn, not_given, percent_of_draws
 from wood_xl.draws.normal import Array
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import break_even_volumes, first_volumes, payback_years, price_of_hour
-from wood_xl.money.drawn import DrawnMoney
-from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
-from wood_xl.money.method import MethodInputs, method_money
+from wood_xl.money.cost import MethodCost
+from wood_xl.money.inputs import CASH_PARTS, Part, still_to_buy
+from wood_xl.money.method import MethodInputs
 from wood_xl.reasons import Basis, Reason, Said, Word, said, several
 from wood_xl.records import Method
 from wood_xl.verdicts import Pays
@@ -40,70 +40,77 @@ LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season
 
 @dataclass(frozen=True, eq=False)
 class Side:
-    """A method with its money, plain and by all members."""
+    """A method's money, plain and by all members."""
 
-    method: Method
-    gathered: Gathered
-    money: DrawnMoney
+    plain: MethodCost
+    drawn: MethodCost
+    _cash: dict[float, Array] = field(default_factory=dict)
+
+    @property
+    def method(self) -> Method:
+        """Which it is."""
+        return self.plain.totals.method
+
+    def cash_at(self, cords_per_year: Number) -> Array:
+        """By all members at a yearly volume; searches ask for it at the same volumes again."""
+        if isinstance(cords_per_year, float) and cords_per_year in self._cash:
+            return self._cash[cords_per_year]
+        cash = np.asarray(self.drawn.at_cords(cords_per_year).cash, dtype=np.float64)
+        found = np.broadcast_to(cash, WORLDS.shape)
+        if isinstance(cords_per_year, float):
+            self._cash[cords_per_year] = found
+        return found
 
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """Two methods of one task, of which the first takes fewer worker hours per cord.
-
-    cash_at: cash of a method at a yearly volume; searches ask for it at the same volumes again.
-    """
+    """Two methods of one task, of which the first takes fewer worker hours per cord."""
 
     quick: Side
     slow: Side
-    cash_at: Callable[[str, Number], Array]
 
     @property
     def cords(self) -> float:
         """A year."""
-        return nominal(self.quick.gathered.inputs.cords_per_year)
+        return nominal(self.quick.plain.inputs.cords_per_year)
 
     @property
     def worth(self) -> float:
         """Of an hour, as stated."""
-        return nominal(self.quick.gathered.inputs.value_of_time_per_h)
+        return nominal(self.quick.plain.inputs.value_of_time_per_h)
 
     @property
     def hours_saved(self) -> Number:
         """Worker hours per cord."""
-        return self.slow.money.inputs.worker_h_per_cord - self.quick.money.inputs.worker_h_per_cord
+        return self.slow.drawn.inputs.worker_h_per_cord - self.quick.drawn.inputs.worker_h_per_cord
 
     @property
     def extra_cash(self) -> Number:
         """What the quicker method costs more, per cord."""
-        return self.quick.money.money.cash - self.slow.money.money.cash
+        return self.quick.drawn.money.cash - self.slow.drawn.money.cash
 
     def extra_cash_at(self, cords_per_year: Number) -> Array:
         """The same at another yearly volume."""
-        quick, slow = (self.cash_at(side.method.name, cords_per_year) for side in (self.quick, self.slow))
-        return quick - slow
+        return self.quick.cash_at(cords_per_year) - self.slow.cash_at(cords_per_year)
 
     def plain_extra_cash_at(self, cords_per_year: Array) -> Array:
         """The same by the numbers as they stand, at each of some yearly volumes."""
-        quick, slow = (
-            method_money(replace(side.gathered.inputs, cords_per_year=cords_per_year)).cash
-            for side in (self.quick, self.slow)
-        )
-        return np.broadcast_to(quick - slow, cords_per_year.shape)
+        more = self.quick.plain.at_cords(cords_per_year).cash - self.slow.plain.at_cords(cords_per_year).cash
+        return np.broadcast_to(more, cords_per_year.shape)
 
     @property
     def why_no_cash(self) -> Figure | None:
         """Why the two cannot be compared in cash."""
-        return self.quick.gathered.why_no_cash or self.slow.gathered.why_no_cash
+        return self.quick.plain.gathered.why_no_cash or self.slow.plain.gathered.why_no_cash
 
     @property
     def why_no_time(self) -> Figure | None:
         """Why the two cannot be compared in cash and time."""
-        return self.why_no_cash or self.quick.gathered.missing.get("own_time")
+        return self.why_no_cash or self.quick.plain.gathered.missing.get("own_time")
 
     def why_unsure(self, parts: Sequence[Part]) -> Said | None:
         """Why nothing is known of the doubt of an amount behind some parts of either; None if all is known."""
-        return self.quick.money.why(parts) or self.slow.money.why(parts)
+        return self.quick.drawn.why_unsure(parts) or self.slow.drawn.why_unsure(parts)
 
     def figure(self, number: Number, parts: Sequence[Part] = CASH_PARTS, *, exact: Said | None = UNMOVED) -> Figure:
         """Something between the two, with its ends where the doubt of all behind it is known."""
@@ -121,27 +128,11 @@ CASH_AND_HOURS = (*CASH_PARTS, *HOURS)
 
 def pairs(rates: SeasonRates) -> Iterator[Pair]:
     """Every two methods of one task that were tried."""
-    sides = {
-        name: Side(cost.totals.method, cost.gathered, money)
-        for name, cost in rates.costs.items()
-        if cost.gathered is not None and (money := rates.money(name)) is not None
-    }
-
-    @cache
-    def at(method: str, cords_per_year: float) -> Array:
-        return searched(method, cords_per_year)
-
-    def searched(method: str, cords_per_year: Number) -> Array:
-        cash = method_money(sides[method].money.with_volume(cords_per_year)).cash
-        return np.broadcast_to(np.asarray(cash, dtype=np.float64), rates.design.shape)
-
-    def cash_at(method: str, cords_per_year: Number) -> Array:
-        return at(method, cords_per_year) if isinstance(cords_per_year, float) else searched(method, cords_per_year)
-
-    for two in combinations(sides.values(), 2):
+    sides = [Side(cost, rates.money(name)) for name, cost in rates.costs.items() if cost.gathered.why is None]
+    for two in combinations(sides, 2):
         if two[0].method.task == two[1].method.task:
-            quick, slow = sorted(two, key=lambda side: nominal(side.gathered.inputs.worker_h_per_cord))
-            yield Pair(quick, slow, cash_at)
+            quick, slow = sorted(two, key=lambda side: nominal(side.plain.inputs.worker_h_per_cord))
+            yield Pair(quick, slow)
 
 
 def break_even_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
@@ -259,7 +250,7 @@ def payback_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
 
 
 def _payback_row(pair: Pair) -> Row:
-    quick, slow = pair.quick.money, pair.slow.money
+    quick, slow = pair.quick.drawn, pair.slow.drawn
     row = partial(
         Row,
         **_named(pair),
@@ -303,7 +294,7 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
 
 def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said, or by one's share of them."""
-    both = pair.quick.gathered, pair.slow.gathered
+    both = pair.quick.plain.gathered, pair.slow.plain.gathered
     sides = (both, both[::-1])
     tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
     names: dict[Said, list[str]] = {}
@@ -315,8 +306,8 @@ def _not_said(pair: Pair) -> Said | None:
 
 def _life_of_bought(pair: Pair) -> float:
     """Longest life among the tools to buy: what is not paid back by then never is."""
-    years = pair.quick.money.money.tools
-    bought = _bought(pair.quick.money.inputs, pair.slow.money.inputs)
+    years = pair.quick.drawn.money.tools
+    bought = _bought(pair.quick.drawn.inputs, pair.slow.drawn.inputs)
     lives = [years[i].life_years for i in bought]
     return max((nominal(life) for life in lives if life is not None), default=0.0)
 

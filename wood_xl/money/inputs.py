@@ -30,6 +30,7 @@ from wood_xl.records import Season, Tool
 Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
 CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 RENTED_DAYS = {"day": 1, "week": 7}
+NOTHING = MethodInputs((), 1.0, 0.0, 0.0, 0.0, 0.0)
 OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
 
 
@@ -69,11 +70,12 @@ class GatheredTool:
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """Numbers of a method, with what is missing and what must be said.
+    """Numbers of a method, plain or by all members, with what is missing and what must be said.
 
     missing: part of the money to the reason that it cannot be given.
     bases: part of the money to how it was come by, where that must be said.
     unsure: part of the money to why nothing is known of the doubt of an amount in it.
+    why: why no part of it can be given; None if one can.
     """
 
     totals: MethodTotals
@@ -82,6 +84,7 @@ class Gathered:
     missing: dict[Part, Figure]
     bases: dict[Part, Said | None]
     unsure: dict[Part, Said]
+    why: Figure | None = None
 
     @property
     def why_no_cash(self) -> Figure | None:
@@ -89,14 +92,14 @@ class Gathered:
         return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
 
 
-def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> Gathered | Figure:
-    """Numbers of a method, with ``taken`` by all members; or why none of its money can be given."""
+def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> Gathered:
+    """Numbers of a method, with ``taken`` by all members."""
     season = study.season
     wait = waiting(season.broken, *OUT_OF_SEASON) or waiting(totals.method.broken, "money")
-    if wait is not None or not totals.counted:
-        return not_given(wait or totals.why_none)
-    if not study.yearly_cords:
-        return not_given(why_no_session(study.totals))
+    wait = wait or (None if totals.counted else totals.why_none)
+    if wait is not None or not study.yearly_cords:
+        why = not_given(wait or why_no_session(study.totals))
+        return Gathered(totals, NOTHING, (), dict.fromkeys((*CASH_PARTS, "own_time"), why), {}, {}, why)
     tools = tuple(gathered_tool(study.tools[name], totals, study, taken) for name in totals.method.tools)
     missing: dict[Part, Figure] = {}
     bases: dict[Part, Said | None] = {}

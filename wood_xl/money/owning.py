@@ -35,8 +35,6 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
     # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
     # below the line, a rate below 0 over a long time does not overflow.
     fall = np.expm1(steep)
-    if np.all(growth > 0.0):
-        return plain(rate_frac / -fall)
     by_rate = np.where(growth > 0, rate_frac / -fall, rate_frac * np.exp(steep) / fall)
     return plain(np.where(growth == 0.0, 1 / years, by_rate))
 

@@ -26,7 +26,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Input, Told
 from wood_xl.money.break_even import price_of_hour
-from wood_xl.money.drawn import MethodCost
+from wood_xl.money.cost import MethodCost
 from wood_xl.money.inputs import CASH_PARTS, GatheredTool, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.ranges import price_members
@@ -80,7 +80,7 @@ def total_rows(rates: SeasonRates) -> list[Row]:
 def _per_hour(
     rates: SeasonRates, cost: MethodCost, figure_id: str, hours: Callable[[MethodInputs], Number], why: Reason
 ) -> Figure:
-    if cost.gathered is not None and hours(cost.gathered.inputs) == 0:
+    if cost.gathered.why is None and hours(cost.inputs) == 0:
         return not_given(said(why))
     return rates.figure(cost.totals, figure_id)
 
@@ -108,8 +108,7 @@ def _view_row(rates: SeasonRates, cost: MethodCost) -> Row:
 
 
 def _owned(cost: MethodCost) -> Said | None:
-    tools = () if cost.gathered is None else cost.gathered.tools
-    owned = [tool.inputs for tool in tools if tool.tool.is_owned]
+    owned = [tool.inputs for tool in cost.gathered.tools if tool.tool.is_owned]
     if not owned:
         return said(Basis.NO_TOOL_BOUGHT)
     unknown = [tool.name for tool in owned if tool.worth_today is None and tool.price]
@@ -123,9 +122,8 @@ def tool_rows(rates: SeasonRates) -> list[Row]:
     rows = []
     for name, cost in rates.costs.items():
         spent = rates.money(name)
-        if spent is not None:
-            years = zip(spent.tools, spent.money.tools, strict=True)
-            rows += [_tool_row(cost.totals.method, spent.why(("ownership",)), tool, year) for tool, year in years]
+        years = zip(spent.gathered.tools, spent.money.tools, strict=True)
+        rows += [_tool_row(cost.totals.method, spent.why_unsure(("ownership",)), tool, year) for tool, year in years]
     return rows
 
 
@@ -172,9 +170,7 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     not_said: dict[str, None] = {}
     prices: dict[bool, dict[str, float]] = {True: {}, False: {}}  # of tools with an engine or motor, and by hand
     for cost in costs:
-        if cost.gathered is None or cost.money is None:
-            continue
-        for tool, year in zip(cost.gathered.tools, cost.money.money.tools, strict=True):
+        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
             name = tool.tool.name
             if tool.tool.price:
                 prices[tool.tool.kind_row.is_powered][name] = tool.tool.price

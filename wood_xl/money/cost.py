@@ -1,4 +1,4 @@
-"""The money of a method, its parts and sums, by all members of a design: its inputs with members where unsure.
+"""The money of a method, its parts and sums: as things stand, or by all members of a design where it is unsure.
 
 The yearly volume and the value of an hour are choices: they are in no doubt.
 """
@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import TakenAmounts
 from wood_xl.money.cost_study import CostStudy
@@ -18,9 +18,9 @@ from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, Part, gathe
 from wood_xl.money.method import MethodInputs, MethodMoney, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
 from wood_xl.money.ranges import method_ranges, tool_ranges
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Said
 
-Amount = Callable[["DrawnMoney"], Number]
+Amount = Callable[["MethodCost"], Number]
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,18 +32,22 @@ class MoneyFigure:
 
 
 @dataclass(frozen=True, eq=False)
-class DrawnMoney:
-    """Money of one method by all members.
+class MethodCost:
+    """Money of one method by the numbers that were gathered, plain or by all members."""
 
-    unsure: part of the money to why nothing is known of the doubt of an amount in it.
-    tools: as they were gathered, in the order of the inputs.
-    """
-
-    inputs: MethodInputs
-    unsure: dict[Part, Said]
+    gathered: Gathered
     horizon_years: float
-    tools: tuple[GatheredTool, ...] = ()
     _at: dict[float, MethodMoney] = field(default_factory=dict)
+
+    @property
+    def totals(self) -> MethodTotals:
+        """Of the method's sessions."""
+        return self.gathered.totals
+
+    @property
+    def inputs(self) -> MethodInputs:
+        """All that the money hangs on."""
+        return self.gathered.inputs
 
     @property
     def money(self) -> MethodMoney:
@@ -53,12 +57,12 @@ class DrawnMoney:
     def at(self, volume: float) -> MethodMoney:
         """At a multiple of the season's yearly volume."""
         if volume not in self._at:
-            self._at[volume] = method_money(self.with_volume(volume * self.inputs.cords_per_year))
+            self._at[volume] = self.at_cords(volume * self.inputs.cords_per_year)
         return self._at[volume]
 
-    def with_volume(self, cords_per_year: Number) -> MethodInputs:
-        """The inputs at another yearly volume."""
-        return replace(self.inputs, cords_per_year=cords_per_year)
+    def at_cords(self, cords_per_year: Number) -> MethodMoney:
+        """At another yearly volume."""
+        return method_money(replace(self.inputs, cords_per_year=cords_per_year))
 
     @cached_property
     def present_value(self) -> Number:
@@ -71,9 +75,18 @@ class DrawnMoney:
         factor = present_value_factor(rate_frac=self.inputs.rate_frac, years=self.horizon_years)
         return self.present_value / factor / self.inputs.cords_per_year
 
-    def why(self, parts: Sequence[Part]) -> Said | None:
+    def why_unsure(self, parts: Sequence[Part]) -> Said | None:
         """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
-        return next((self.unsure[part] for part in parts if part in self.unsure), None)
+        return next((self.gathered.unsure[part] for part in parts if part in self.gathered.unsure), None)
+
+    def figure(self, figure_id: str) -> Figure:
+        """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
+        asked = MONEY_FIGURES[figure_id]
+        for part in asked.parts:
+            if part in self.gathered.missing:
+                return self.gathered.missing[part]
+        only = asked.parts[0] if len(asked.parts) == 1 else None
+        return Figure(nominal(asked.amount(self)), self.gathered.bases.get(only) if only else None)
 
 
 MONEY_FIGURES: dict[str, MoneyFigure] = {
@@ -97,15 +110,15 @@ MONEY_FIGURES: dict[str, MoneyFigure] = {
 }
 
 
-def drawn_money(totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> DrawnMoney | None:
-    """Money of a method by all members of what was recorded and of what has a range; None if there is none."""
+def method_cost(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> MethodCost:
+    """Money of a method as things stand, or by all members of what was recorded and of what has a range."""
     gathered = gather(totals, study, taken)
-    if isinstance(gathered, Figure):
-        return None
-    inputs = replace(gathered.inputs, tools=tuple(drawn_tool(tool, taken) for tool in gathered.tools))
-    for ranged in method_ranges(gathered, study.season):
-        inputs = ranged.put(inputs, ranged.members(taken.design))
-    return DrawnMoney(inputs, gathered.unsure, study.season.horizon_years, gathered.tools)
+    if taken is not None and gathered.why is None:
+        inputs = replace(gathered.inputs, tools=tuple(drawn_tool(tool, taken) for tool in gathered.tools))
+        for ranged in method_ranges(gathered, study.season):
+            inputs = ranged.put(inputs, ranged.members(taken.design))
+        gathered = replace(gathered, inputs=inputs)
+    return MethodCost(gathered, study.season.horizon_years)
 
 
 def drawn_tool(tool: GatheredTool, taken: TakenAmounts) -> ToolInputs:
@@ -114,36 +127,3 @@ def drawn_tool(tool: GatheredTool, taken: TakenAmounts) -> ToolInputs:
     for ranged in tool_ranges(tool):
         inputs = ranged.put(inputs, ranged.members(taken.design))
     return inputs
-
-
-@dataclass(frozen=True, slots=True)
-class MethodCost:
-    """Money of one method.
-
-    why: why nothing can be given; None if anything can.
-    gathered, money: plain numbers and what follows from them; None if nothing can be given.
-    """
-
-    totals: MethodTotals
-    why: Figure | None
-    gathered: Gathered | None
-    money: DrawnMoney | None
-
-    def figure(self, figure_id: str) -> Figure:
-        """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
-        asked = MONEY_FIGURES[figure_id]
-        if self.gathered is None or self.money is None:
-            return self.why or not_given(said(Reason.NOT_KNOWN))
-        for part in asked.parts:
-            if part in self.gathered.missing:
-                return self.gathered.missing[part]
-        only = asked.parts[0] if len(asked.parts) == 1 else None
-        return Figure(nominal(asked.amount(self.money)), self.gathered.bases.get(only) if only else None)
-
-
-def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:
-    """Money of one method at the season's yearly volume."""
-    gathered = gather(totals, study)
-    if isinstance(gathered, Figure):
-        return MethodCost(totals, gathered, None, None)
-    return MethodCost(totals, None, gathered, DrawnMoney(gathered.inputs, {}, study.season.horizon_years))
