@@ -339,7 +339,7 @@ FAULTS = (
           "cords * block.worker_hours_per_cord * MIN_PER_H",
           _of("plan_spread", "two_people_share_the_minutes_of_their_work_and_the_hours_of_a_week")),
     Fault("a crew may use the hours of the week once for each", "plan", "plan/calendar.py",
-          "room = week.left_min / people_n", "room = week.left_min",
+          "room = self.room_min(block) / people_n", "room = self.room_min(block)",
           _of("plan_spread", "two_people_share_the_minutes_of_their_work_and_the_hours_of_a_week")),
     Fault("hard work follows hard work", "plan", "plan/calendar.py",
           "self.hard_on.get(person) != day - 1", "self.hard_on.get(person) != day",

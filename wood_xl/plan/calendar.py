@@ -121,47 +121,6 @@ class Manner(NamedTuple):
     is_gathered: bool
 
 
-class _Room(NamedTuple):
-    """Minutes that a week has left, of what is meant for it and of its limit; whether its sessions are alike."""
-
-    left_min: float
-    most_min: float
-    is_even: bool
-
-
-@dataclass
-class _Day:
-    """Who is there on a day: everybody, and at each block with somebody in sight those of it and who worked."""
-
-    there: set[str] = field(default_factory=set)
-    at_block: dict[int, set[str]] = field(default_factory=dict)
-    worked: set[str] = field(default_factory=set)
-
-    def in_sight(self, at: int, crew: Crew, state: State, people_n: int) -> str | None:
-        """Who stands in sight of a crew of a block, empty if nobody has to; None if the crew cannot work today.
-
-        Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
-        """
-        if not crew.in_sight:
-            is_free = self.there.isdisjoint(crew.people)
-            return "" if is_free and len(self.there) + len({*crew.people}) <= people_n else None
-        here = self.at_block.get(at, set())
-        if any(person in self.worked or person in self.there - here for person in crew.people):
-            return None
-        free = [p for p in crew.in_sight if p not in crew.people and (p in here or p not in self.there)]
-        free.sort(key=lambda person: (person not in here, state.worked.get(person, 0.0)))
-        is_within = bool(free) and len(self.there | {*crew.people, free[0]}) <= people_n
-        return free[0] if is_within else None
-
-    def take(self, at: int, people: tuple[str, ...], in_sight: str) -> None:
-        """Note who works, and who stands by."""
-        self.worked |= {*people}
-        self.there |= {*people}
-        if in_sight:
-            self.there.add(in_sight)
-            self.at_block.setdefault(at, set()).update({*people, in_sight})
-
-
 @dataclass
 class State:
     """How far the work is: cords left of each block, done of each task, minutes and last hard day of each person."""
@@ -180,6 +139,30 @@ class State:
     def is_rested(self, crew: Crew, day: int) -> bool:
         """Whether nobody of a crew has done hard work the day before that would be hard again."""
         return all(self.hard_on.get(person) != day - 1 for person in crew.hard)
+
+    def add(self, at: int, visit: Visit) -> None:
+        """Note a session of a block."""
+        self.visits.append(visit)
+        self.hard_on |= dict.fromkeys(visit.hard, visit.day)
+        self.done[visit.block.task] = visit.task_cords
+        for person in visit.people:
+            self.worked[person] = self.worked.get(person, 0.0) + visit.minutes
+        left = self.left.pop(at, 0.0) - visit.cords
+        if left > TINY * visit.block.cords:
+            self.left[at] = left
+
+    def used_min(self, before: State) -> float:
+        """Minutes of work since an earlier state."""
+        return math.fsum(v.minutes * len(v.people) for v in self.visits[len(before.visits) :])
+
+
+class _Work(NamedTuple):
+    """What has to be done, and how."""
+
+    blocks: Sequence[Block]
+    trials: Sequence[TrialDays]
+    rules: Rules
+    manner: Manner
 
 
 def weeks(
@@ -204,7 +187,7 @@ def weeks(
     >>> weeks([saw], (), 0, 13, rules, Manner(60, True, False, False)).done
     {0: 0.6666666666666666}
     """
-    state = State({at: block.cords for at, block in enumerate(blocks)})
+    state, work = State({at: block.cords for at, block in enumerate(blocks)}), _Work(blocks, trials, rules, manner)
     longest = max((crew.longest_min for block in blocks for crew in block.crews), default=0.0)
     if not trials and longest < rules.step_min * (1 - 2 * TINY):
         return state  # as where somebody wrote hours for minutes: no session is long enough
@@ -215,199 +198,193 @@ def weeks(
         tries = []
         for n in range(1, len(rules.weekdays) + 1):
             week = [day for day in days if day % WEEK in rules.weekdays[:n]]
-            tries.append(_week(blocks, trials, state.copy(), week, rules, manner))
-            if not tries[-1].left or manner.week_min - _used_min(tries[-1], state) < rules.step_min:
+            tries.append(_week(work, state.copy(), week))
+            if not tries[-1].left or manner.week_min - tries[-1].used_min(state) < rules.step_min:
                 break
-        used = [_used_min(one, state) for one in tries]
+        used = [one.used_min(state) for one in tries]
         state = tries[next(at for at, minutes in enumerate(used) if minutes >= max(used) * (1 - TINY))]
     return state
 
 
-def _used_min(after: State, before: State) -> float:
-    return math.fsum(v.minutes * len(v.people) for v in after.visits[len(before.visits) :])
-
-
-def _week(
-    blocks: Sequence[Block],
-    trials: Sequence[TrialDays],
-    state: State,
-    days: Sequence[int],
-    rules: Rules,
-    manner: Manner,
-) -> State:
-    left_min, most_left_min = manner.week_min, rules.week_min
-    order = list(enumerate(blocks))
-    if manner.is_pulled:
+def _week(work: _Work, state: State, days: Sequence[int]) -> State:
+    left_min, most_min = work.manner.week_min, work.rules.week_min
+    order = list(enumerate(work.blocks))
+    if work.manner.is_pulled:
         order.sort(key=lambda one: -one[1].task)
-    tasks = sorted({block.task for block in blocks})
-    for day in days:
-        ready = _ready(tasks, state)
-        open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
-        untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
-        who = _Day()
-        taken = _trials_of_day(blocks, open_trials, state, day, who, ready, most_left_min, rules)
-        left_min, most_left_min = left_min - taken, most_left_min - taken
+    for number in days:
+        day = _Day(work, state, number, left_min, most_min)
+        untried = day.hold_trials()
         for at, block in order:
-            most_min = most_left_min if block.is_rented else left_min
-            if block.task in untried or _waits(at, block, state, ready, most_min, rules, manner):
-                continue
-            too_short = set[tuple[int, float]]()  # no crew of so many with that longest session can begin one
-            for crew in _in_turn(block.crews, state):
-                if at not in state.left:
-                    break
-                kind = len(crew.people), crew.longest_min
-                if kind in too_short:
-                    continue
-                in_sight = who.in_sight(at, crew, state, rules.people_n) if state.is_rested(crew, day) else None
-                if in_sight is None:
-                    continue
-                cords = min(state.left[at], ready.get(block.task, math.inf))
-                is_rest = state.left[at] - cords <= TINY * block.cords
-                room = _Room(most_min, most_left_min, manner.is_even and not block.is_rented)
-                made = _minutes_and_cords(block, crew, cords, room, rules, is_rest=is_rest)
-                if made is None:
-                    too_short.add(kind)
-                    continue
-                too_short.clear()
-                who.take(at, crew.people, in_sight)
-                left_min, most_left_min, most_min = (
-                    n - made[0] * len(crew.people) for n in (left_min, most_left_min, most_min)
-                )
-                if block.task in ready:
-                    ready[block.task] -= made[1]
-                so_far = state.done.get(block.task, 0.0) + made[1]
-                _add(state, at, Visit(day, block, crew.people, *made, so_far, in_sight=in_sight, hard=crew.hard))
+            if block.task not in untried and not day.waits(at, block):
+                day.hold_sessions(at, block)
+        left_min, most_min = day.left_min, day.most_min
     return state
 
 
-def _waits(
-    at: int, block: Block, state: State, ready: dict[int, float], left_min: float, rules: Rules, manner: Manner
-) -> bool:
-    """Whether nothing of a block can be done today: it is done, or lacks time, or wood, or all its wood."""
-    wood = ready.get(block.task, math.inf)
-    if at not in state.left or wood <= 0.0 or left_min < rules.step_min * (1 - 2 * TINY):
-        return True
-    return block.is_rented and manner.is_gathered and wood < state.left[at] - TINY * block.cords
+@dataclass
+class _Day:
+    """A day that is filled: minutes that its week has left, of what is meant for it and of its limit; who is there.
 
+    ready: cords that each task but the first finds ready: those the task before has done, less its own.
+    there, at_block, worked: everybody; at each block with somebody in sight those of it; and who worked.
+    """
 
-def _in_turn(crews: Sequence[Crew], state: State) -> Sequence[Crew]:
-    """Crews by how much they have worked; most blocks have one alone."""
-    if len(crews) == 1:
-        return crews
-    return sorted(crews, key=lambda crew: max([state.worked.get(person, 0.0) for person in crew.people]))
+    work: _Work
+    state: State
+    day: int
+    left_min: float
+    most_min: float
+    ready: dict[int, float] = field(init=False)
+    there: set[str] = field(default_factory=set)
+    at_block: dict[int, set[str]] = field(default_factory=dict)
+    worked: set[str] = field(default_factory=set)
 
+    def __post_init__(self) -> None:
+        """Look what is ready by the day before."""
+        tasks, done = sorted({block.task for block in self.work.blocks}), self.state.done
+        self.ready = {
+            task: max(done.get(before, 0.0) - done.get(task, 0.0), 0.0) for before, task in itertools.pairwise(tasks)
+        }
 
-def _trials_of_day(
-    blocks: Sequence[Block],
-    trials: Sequence[TrialDays],
-    state: State,
-    day: int,
-    who: _Day,
-    ready: dict[int, float],
-    left_min: float,
-    rules: Rules,
-) -> float:
-    """Hold the trials that a day has room for, note who is busy with them, and tell their minutes."""
-    taken_min = 0.0
-    for trial in trials:
-        minutes = math.fsum(trial.worker_hours) * MIN_PER_H
-        in_sight = _in_sight_of_trial(trial, state, day, who, rules.people_n)
-        if in_sight is None or minutes > left_min - taken_min + TINY:
-            continue
-        if _tried(blocks, trial, in_sight, state, day, ready):
-            people = {person for crew in trial.people for person in crew}
-            who.there |= people | {person for person in in_sight if person}
-            who.worked |= people
-            taken_min += minutes
-    return taken_min
+    def wood(self, block: Block) -> float:
+        """Cords that are ready for a block."""
+        return self.ready.get(block.task, math.inf)
 
+    def room_min(self, block: Block) -> float:
+        """Minutes of work that the week has left for a block."""
+        return self.most_min if block.is_rented else self.left_min
 
-def _in_sight_of_trial(trial: TrialDays, state: State, day: int, who: _Day, people_n: int) -> tuple[str, str] | None:
-    """Who stands in sight of each of the two methods, as ``_Day.in_sight``; None if the trial cannot be today."""
-    both = {person for crew in trial.people for person in crew}
-    if both & who.there or not all(state.is_rested(crew, day) for crew in trial.crews):
-        return None
-    found = []
-    for crew in trial.crews:
-        free = [p for p in crew.in_sight if p not in crew.people and p not in who.there]
-        free.sort(key=lambda person: (person not in both, state.worked.get(person, 0.0)))
-        if (crew.in_sight and not free) or len(who.there) + len({*crew.people, *free[:1]}) > people_n:
+    def waits(self, at: int, block: Block) -> bool:
+        """Whether nothing of a block can be done today: it is done, or lacks time, or wood, or all its wood."""
+        is_short = self.room_min(block) < self.work.rules.step_min * (1 - 2 * TINY)
+        if at not in self.state.left or self.wood(block) <= 0.0 or is_short:
+            return True
+        is_gathered = block.is_rented and self.work.manner.is_gathered
+        return is_gathered and self.wood(block) < self.state.left[at] - TINY * block.cords
+
+    def hold_sessions(self, at: int, block: Block) -> None:
+        """A session of each crew that can begin one; who has worked least comes first."""
+        crews = block.crews
+        if len(crews) > 1:  # most blocks have one alone
+            crews = tuple(sorted(crews, key=lambda crew: max([self.state.worked.get(p, 0.0) for p in crew.people])))
+        too_short = set[tuple[int, float]]()  # no crew of so many with that longest session can begin one
+        for crew in crews:
+            if at not in self.state.left:
+                break
+            kind = len(crew.people), crew.longest_min
+            if kind in too_short or not self.state.is_rested(crew, self.day):
+                continue
+            in_sight = self.in_sight(at, crew)
+            if in_sight is None:
+                continue
+            made = self.minutes_and_cords(at, block, crew)
+            if made is None:
+                too_short.add(kind)
+                continue
+            too_short.clear()
+            self.worked |= {*crew.people}
+            self.there |= {*crew.people, *([in_sight] if in_sight else [])}
+            if in_sight:
+                self.at_block.setdefault(at, set()).update({*crew.people, in_sight})
+            visit = Visit(self.day, block, crew.people, *made, 0.0, in_sight=in_sight, hard=crew.hard)
+            self.add(at, visit, made[0] * len(crew.people))
+
+    def add(self, at: int, visit: Visit, worker_min: float) -> None:
+        """Note a session, which takes time of the week and wood that is ready."""
+        self.left_min, self.most_min = self.left_min - worker_min, self.most_min - worker_min
+        task = visit.block.task
+        if task in self.ready:
+            self.ready[task] -= visit.cords
+        self.state.add(at, visit._replace(task_cords=self.state.done.get(task, 0.0) + visit.cords))
+
+    def in_sight(self, at: int, crew: Crew) -> str | None:
+        """Who stands in sight of a crew of a block, empty if nobody has to; None if the crew cannot work today.
+
+        Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
+        """
+        people_n = self.work.rules.people_n
+        if not crew.in_sight:
+            is_free = self.there.isdisjoint(crew.people)
+            return "" if is_free and len(self.there) + len({*crew.people}) <= people_n else None
+        here = self.at_block.get(at, set())
+        if any(person in self.worked or person in self.there - here for person in crew.people):
             return None
-        found.append(free[0] if free else "")
-    return found[0], found[1]
+        free = [p for p in crew.in_sight if p not in crew.people and (p in here or p not in self.there)]
+        free.sort(key=lambda person: (person not in here, self.state.worked.get(person, 0.0)))
+        is_within = bool(free) and len(self.there | {*crew.people, free[0]}) <= people_n
+        return free[0] if is_within else None
 
+    def hold_trials(self) -> set[int]:
+        """Hold the trials that there is room for; the tasks that had one to come."""
+        blocks = self.work.blocks
+        to_come = [trial for trial in self.work.trials if self.state.tried.get(trial, 0) < trial.days_n]
+        for trial in to_come:
+            in_sight = self._in_sight_of_trial(trial)
+            has_time = math.fsum(trial.worker_hours) * MIN_PER_H <= self.most_min + TINY
+            if in_sight is not None and has_time:
+                self._hold_trial(trial, in_sight)
+        return {block.task for block in blocks for trial in to_come if block.method in trial.methods}
 
-def _tried(
-    blocks: Sequence[Block],
-    trial: TrialDays,
-    in_sight: tuple[str, str],
-    state: State,
-    day: int,
-    ready: dict[int, float],
-) -> bool:
-    of_method = {block.method: at for at, block in enumerate(blocks)}
-    order = (of_method[name] for name in trial.methods)
-    turns = list(zip(order, trial.crews, trial.worker_hours, in_sight, strict=True))
-    cords = {at: hours / blocks[at].worker_hours_per_cord for at, _, hours, _ in turns}
-    amounts = {at: min(made, state.left.get(at, 0.0)) for at, made in cords.items()}
-    task = blocks[turns[0][0]].task
-    if math.fsum(amounts.values()) > ready.get(task, math.inf):
-        return False
-    tried = state.tried.get(trial, 0)
-    is_turned = tried % 2 == 1 and not trial.is_in_order
-    for turn, (at, crew, _, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
-        so_far = state.done.get(task, 0.0) + amounts[at]
+    def _in_sight_of_trial(self, trial: TrialDays) -> tuple[str, str] | None:
+        """Who stands in sight of each of the two methods, as ``in_sight``; None if the trial cannot be today."""
+        both = {person for crew in trial.people for person in crew}
+        if both & self.there or not all(self.state.is_rested(crew, self.day) for crew in trial.crews):
+            return None
+        found = []
+        for crew in trial.crews:
+            free = [p for p in crew.in_sight if p not in crew.people and p not in self.there]
+            free.sort(key=lambda person: (person not in both, self.state.worked.get(person, 0.0)))
+            too_many = len(self.there) + len({*crew.people, *free[:1]}) > self.work.rules.people_n
+            if (crew.in_sight and not free) or too_many:
+                return None
+            found.append(free[0] if free else "")
+        return found[0], found[1]
+
+    def _hold_trial(self, trial: TrialDays, in_sight: tuple[str, str]) -> None:
+        """Both methods one after the other, if there is wood for them, and who is busy with them."""
+        blocks, state = self.work.blocks, self.state
+        of_method = {block.method: at for at, block in enumerate(blocks)}
+        order = (of_method[name] for name in trial.methods)
+        turns = list(zip(order, trial.crews, trial.worker_hours, in_sight, strict=True))
+        amounts = {
+            at: min(hours / blocks[at].worker_hours_per_cord, state.left.get(at, 0.0)) for at, _, hours, _ in turns
+        }
+        if math.fsum(amounts.values()) > self.wood(blocks[turns[0][0]]):
+            return
+        tried = state.tried.get(trial, 0)
+        is_turned = tried % 2 == 1 and not trial.is_in_order
         hard = frozenset(person for one in trial.crews for person in one.hard)
-        _add(state, at, Visit(day, blocks[at], crew.people, trial.minutes, amounts[at], so_far, turn, beside, hard))
-    if task in ready:
-        ready[task] -= math.fsum(amounts.values())
-    state.tried[trial] = tried + 1
-    return True
+        for turn, (at, crew, hours, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
+            visit = Visit(self.day, blocks[at], crew.people, trial.minutes, amounts[at], 0.0, turn, beside, hard)
+            self.add(at, visit, hours * MIN_PER_H)
+            self.worked |= {*crew.people}
+            self.there |= {*crew.people, *([beside] if beside else [])}
+        state.tried[trial] = tried + 1
 
-
-def _add(state: State, at: int, visit: Visit) -> None:
-    state.visits.append(visit)
-    state.hard_on |= dict.fromkeys(visit.hard, visit.day)
-    state.done[visit.block.task] = visit.task_cords
-    for person in visit.people:
-        state.worked[person] = state.worked.get(person, 0.0) + visit.minutes
-    left = state.left.pop(at, 0.0) - visit.cords
-    if left > TINY * visit.block.cords:
-        state.left[at] = left
-
-
-def _ready(tasks: Sequence[int], state: State) -> dict[int, float]:
-    """Cords that each task but the first finds ready: those the task before has done, less its own."""
-    return {
-        task: max(state.done.get(before, 0.0) - state.done.get(task, 0.0), 0.0)
-        for before, task in itertools.pairwise(tasks)
-    }
-
-
-def _minutes_and_cords(
-    block: Block, crew: Crew, cords: float, week: _Room, rules: Rules, *, is_rest: bool
-) -> tuple[float, float] | None:
-    """Length and output of the next session of a block; None if it would not be worth going out for."""
-    people_n = len(crew.people)
-    whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n
-    room = week.left_min / people_n
-    most = whole_steps(min(crew.longest_min, room), rules.step_min)
-    shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
-    if is_rest and most > 0:  # a scrap is done with the rest, if the limit of a week has room for it
-        with_scrap = whole_steps(min(room + shortest, week.most_min / people_n, crew.longest_min), rules.step_min)
-        if whole <= with_scrap:
-            return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, with_scrap), cords
-    if week.is_even and most > 0:  # as long as the other sessions that the week still has room for
-        share = room / math.ceil(room / most - TINY)
-        most = min(math.ceil(share / rules.step_min - TINY) * rules.step_min, most)
-    if whole <= most and is_rest:
-        return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
-    if is_rest and most >= 2 * shortest > 2 * (whole - most):  # leave no scrap for another day
-        most -= shortest
-    minutes = whole_steps(min(whole, most), rules.step_min)
-    if minutes < rules.step_min or minutes < whole_steps(shortest, rules.step_min):
-        return None
-    return minutes, min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
+    def minutes_and_cords(self, at: int, block: Block, crew: Crew) -> tuple[float, float] | None:
+        """Length and output of a crew's session of a block; None if it would not be worth going out for."""
+        rules, people_n = self.work.rules, len(crew.people)
+        cords = min(self.state.left[at], self.wood(block))
+        is_rest = self.state.left[at] - cords <= TINY * block.cords
+        whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n
+        room = self.room_min(block) / people_n
+        most = whole_steps(min(crew.longest_min, room), rules.step_min)
+        shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
+        if is_rest and most > 0:  # a scrap is done with the rest, if the limit of a week has room for it
+            with_scrap = whole_steps(min(room + shortest, self.most_min / people_n, crew.longest_min), rules.step_min)
+            if whole <= with_scrap:
+                return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, with_scrap), cords
+        if self.work.manner.is_even and not block.is_rented and most > 0:
+            share = room / math.ceil(room / most - TINY)  # as long as the other sessions that the week has room for
+            most = min(math.ceil(share / rules.step_min - TINY) * rules.step_min, most)
+        if whole <= most and is_rest:
+            return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
+        if is_rest and most >= 2 * shortest > 2 * (whole - most):  # leave no scrap for another day
+            most -= shortest
+        minutes = whole_steps(min(whole, most), rules.step_min)
+        if minutes < rules.step_min or minutes < whole_steps(shortest, rules.step_min):
+            return None
+        return minutes, min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
 
 
 def whole_steps(minutes: float, step_min: float) -> float:
