@@ -13,6 +13,7 @@ from few import few
 from season_draws import DEMOS, computed, method_figures, other_constants, rates_of, tried
 
 from wood_xl.air.accounts import RUNNING, WORK
+from wood_xl.air.drawn import price_usd
 from wood_xl.draws.ensemble import OneByOne
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.records import Season, Session, UpkeepItem
@@ -184,9 +185,9 @@ def test_price_has_the_same_draws_wherever_it_comes_in() -> None:
     for totals in tried(known):
         money, emitted = known.money(totals.method.name), known.emissions(totals.method.name)
         by_name = {tool.name: tool.price for tool in money.inputs.tools}
-        for worn in emitted.of_method.tools:
+        for worn in emitted.tools:
             if worn.tool.price:
-                price = emitted.price_usd(worn)
+                price = price_usd(worn, known.design)
                 np.testing.assert_allclose(price, by_name[worn.tool.name], rtol=1e-12)
                 assert np.ptp(price) > 0
                 asked += 1

@@ -14,9 +14,8 @@ import numpy as np
 import pytest
 from season_draws import DEMOS, SEASONS, Drawn, computed, member, method_figures, money_figures, table_figures
 
-from wood_xl.air import drawn as air_drawn
+from wood_xl.air import method as air_method
 from wood_xl.air.accounts import ALL_ACCOUNTS, emission_accounts
-from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
 from wood_xl.draws.figure import Figure, sum_of
@@ -96,8 +95,8 @@ def test_emissions_of_each_member_are_what_plain_floats_give(name: str) -> None:
     known = computed(name).known
     for totals in known.study.totals:
         emitted = known.emissions(totals.method.name)
-        with mock.patch.object(air_drawn, "emission_accounts", wraps=emission_accounts) as asked:
-            accounts = DrawnEmissions(emitted.of_method, emitted.study, emitted.taken).accounts
+        with mock.patch.object(air_method, "emission_accounts", wraps=emission_accounts) as asked:
+            accounts = replace(emitted).accounts
         (amounts, choices), factors = asked.call_args.args, asked.call_args.kwargs["factor"]
         for k in chosen(broadcast(accounts.work_kg)):
             alone = emission_accounts(member(amounts, k), member(choices, k), factor=of_member(factors, k))

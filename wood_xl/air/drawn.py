@@ -6,21 +6,11 @@ A factor with a published range has that or the doubt of its kind, whichever is 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
-from wood_xl.air.accounts import (
-    Account,
-    EmissionAccounts,
-    EmissionChoices,
-    Part,
-    ToolPart,
-    WorkAmounts,
-    emission_accounts,
-)
+from wood_xl.air.accounts import PARTS, EmissionAccounts, Part, ToolPart, WorkAmounts
 from wood_xl.air.factor_sets import grid_kg_per_kwh
-from wood_xl.air.method import MethodEmissions, WornTool, choices, worn_by_a_cord
+from wood_xl.air.method import MethodEmissions, WornTool, worn_by_a_cord
 from wood_xl.data.load import constant, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number
@@ -66,105 +56,74 @@ def factor_doubt(constant_id: str) -> float | None:
     return spread_of_sd(sd)
 
 
-@dataclass(frozen=True, eq=False)
-class DrawnEmissions:
-    """Emissions of one method by all members."""
+def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmounts) -> MethodEmissions:
+    """Emissions of a method by all members of what was recorded, of its tools and of the factors in doubt."""
+    gathered = [gathered_tool(worn.tool, plain.totals, study, taken) for worn in plain.tools]
+    kwh, is_given = plain.amounts.electricity_kwh, len(plain.missing) < len(PARTS)
+    # What is not used stays the number, and where nothing is given nothing is drawn.
+    fuel = taken.relative(plain.totals, Recorded.FUEL) if is_given else Taken(1.0)
+    electricity = taken.relative(plain.totals, Recorded.ELECTRICITY) if kwh else Taken(1.0)
+    grid = plain.choices.grid_kg_per_kwh
+    kg = grid_kg_per_kwh(plain.choices.gwp_set) if grid is None else grid
+    whys: dict[Part, Said | None] = {
+        "fuel": fuel.why if plain.amounts.fuel.engine_fuel_l else None,
+        "electricity": electricity.why if kwh else None,
+        "tools": next((tool.unsure for tool in gathered if tool.unsure is not None), None),
+    }
 
-    of_method: MethodEmissions
-    study: CostStudy
-    taken: TakenAmounts
+    def part(worn: WornTool, tool: GatheredTool) -> ToolPart:
+        price = None if worn.part.price_usd is None else price_usd(worn, taken.design)
+        share: Number | None = worn.part.share
+        if share:
+            share = worn_by_a_cord(worn.tool, drawn_tool(tool, taken), study.yearly_cords or 0.0)
+        return ToolPart(worn.part.kind, mass_members(worn, taken.design), price, 0.0 if share is None else share)
 
-    def account(self, account: Account) -> Taken:
-        """An account for a cord, or why nothing is known of the doubt of what it stands on."""
-        return Taken(account.amount(self.accounts), self.why(account.needs))
+    amounts = replace(
+        plain.amounts,
+        fuel=plain.amounts.fuel.times(fuel.number),
+        electricity_kwh=kwh * electricity.number,
+        tools=tuple(map(part, plain.tools, gathered)),
+    )
+    return replace(
+        plain,
+        amounts=amounts,
+        choices=replace(plain.choices, grid_kg_per_kwh=kg * by_doubt(GRID, grid_doubt(), taken.design)),
+        factor=DrawnFactors(taken.design),
+        unsure={part: why for part, why in whys.items() if why is not None},
+    )
 
-    @cached_property
-    def accounts(self) -> EmissionAccounts:
-        """All accounts for a cord."""
-        plain = self.of_method.amounts
-        amounts = replace(
-            plain,
-            fuel=plain.fuel.times(self.taken.relative(self.of_method.totals, Recorded.FUEL).number),
-            electricity_kwh=self.times(plain.electricity_kwh, Recorded.ELECTRICITY),
-            tools=self.tools,
-        )
-        return self._accounts(amounts)
 
-    def of_session(self, amounts: WorkAmounts, cords: float) -> EmissionAccounts:
-        """All accounts of a session by its own fuel and electricity and its share of the tools."""
-        return self._accounts(replace(amounts, tools=tuple(replace(t, share=t.share * cords) for t in self.tools)))
+def of_session(drawn: MethodEmissions, amounts: WorkAmounts, cords: float) -> EmissionAccounts:
+    """All accounts of a session by its own fuel and electricity and its share of the tools."""
+    tools = tuple(replace(tool, share=tool.share * cords) for tool in drawn.amounts.tools)
+    return drawn.of_amounts(replace(amounts, tools=tools))
 
-    @cached_property
-    def of_trial(self) -> EmissionAccounts:
-        """All accounts of the counted sessions together, as measured."""
-        plain, totals = self.of_method.amounts, self.of_method.totals
-        fuel, kwh = (
-            totals.cords / self.study.equal.factor(totals, what) * self._of_unrecorded(what)
-            for what in (Recorded.FUEL, Recorded.ELECTRICITY)
-        )
-        amounts = replace(plain, fuel=plain.fuel.times(fuel), electricity_kwh=plain.electricity_kwh * kwh)
-        return self.of_session(amounts, totals.cords)
 
-    def _of_unrecorded(self, what: Recorded) -> Number:
-        """Sessions that did not record an amount are as unsure as the method."""
-        totals = self.of_method.totals
+def of_trial(
+    plain: MethodEmissions, drawn: MethodEmissions, study: CostStudy, taken: TakenAmounts
+) -> EmissionAccounts:
+    """All accounts of the counted sessions together, as measured.
+
+    Sessions that did not record an amount are as unsure as the method.
+    """
+    totals = plain.totals
+
+    def times(what: Recorded) -> Number:
         is_whole = len(recording(totals, what)) == len(totals.counted)
-        return 1.0 if is_whole else self.taken.relative(totals, what).number
+        unrecorded = 1.0 if is_whole else taken.relative(totals, what).number
+        return totals.cords / study.equal.factor(totals, what) * unrecorded
 
-    def times(self, number: Number, what: Recorded) -> Number:
-        """An amount for a cord by all members; what takes nothing stays the number."""
-        return number * self.taken.relative(self.of_method.totals, what).number if number else number
+    amounts = replace(
+        plain.amounts,
+        fuel=plain.amounts.fuel.times(times(Recorded.FUEL)),
+        electricity_kwh=plain.amounts.electricity_kwh * times(Recorded.ELECTRICITY),
+    )
+    return of_session(drawn, amounts, totals.cords)
 
-    def why(self, parts: Iterable[Part]) -> Said | None:
-        """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
-        plain, totals, whys = self.of_method.amounts, self.of_method.totals, list[Said | None]()
-        for part in parts:
-            if part == "fuel" and plain.fuel.engine_fuel_l:
-                whys.append(self.taken.relative(totals, Recorded.FUEL).why)
-            elif part == "electricity" and plain.electricity_kwh:
-                whys.append(self.taken.relative(totals, Recorded.ELECTRICITY).why)
-            elif part == "tools":
-                whys += [self._gathered(tool).unsure for tool in self.of_method.tools]
-        return next((why for why in whys if why is not None), None)
 
-    @cached_property
-    def tools(self) -> tuple[ToolPart, ...]:
-        """What a cord takes of each tool."""
-        return tuple(self._tool(tool) for tool in self.of_method.tools)
-
-    @cached_property
-    def factors(self) -> DrawnFactors:
-        """Factors of all accounts."""
-        return DrawnFactors(self.taken.design)
-
-    def _accounts(self, amounts: WorkAmounts) -> EmissionAccounts:
-        return emission_accounts(amounts, self._choices, factor=self.factors)
-
-    @cached_property
-    def _choices(self) -> EmissionChoices:
-        chosen = choices(self.study.season)
-        grid = chosen.grid_kg_per_kwh
-        kg = grid_kg_per_kwh(chosen.gwp_set) if grid is None else grid
-        return replace(chosen, grid_kg_per_kwh=kg * by_doubt(GRID, grid_doubt(), self.taken.design))
-
-    def _tool(self, tool: WornTool) -> ToolPart:
-        price = None if tool.part.price_usd is None else self.price_usd(tool)
-        return ToolPart(tool.part.kind, mass_members(tool, self.taken.design), price, self._share(tool))
-
-    def price_usd(self, tool: WornTool) -> Number:
-        """What a tool costs, wherever its price comes in."""
-        name = said(Input.PRICE_OF_TOOL, tool=tool.tool.named)
-        return price_members(name, tool.tool.price or 0.0, self.taken.design)
-
-    def _share(self, tool: WornTool) -> Number:
-        if not tool.part.share:
-            return tool.part.share
-        drawn = drawn_tool(self._gathered(tool), self.taken)
-        share = worn_by_a_cord(tool.tool, drawn, self.study.yearly_cords or 0.0)
-        return 0.0 if share is None else share
-
-    def _gathered(self, tool: WornTool) -> GatheredTool:
-        return gathered_tool(tool.tool, self.of_method.totals, self.study, self.taken)
+def price_usd(tool: WornTool, design: Design) -> Number:
+    """What a tool costs, wherever its price comes in."""
+    return price_members(said(Input.PRICE_OF_TOOL, tool=tool.tool.named), tool.tool.price or 0.0, design)
 
 
 def mass_members(tool: WornTool, design: Design) -> Number:

@@ -6,6 +6,8 @@ account that stands on a missing part is withheld, and every total with it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 from wood_xl.air.accounts import (
@@ -19,7 +21,7 @@ from wood_xl.air.accounts import (
     emission_accounts,
 )
 from wood_xl.air.energy import made_by_mass, made_by_price_kg, worn_share_per_cord
-from wood_xl.air.factor_sets import grid_kg_per_kwh
+from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
@@ -56,16 +58,33 @@ class WornTool(NamedTuple):
     why: Said | None  # why the share is not known; None if it is
 
 
-class MethodEmissions(NamedTuple):
-    """Amounts and accounts of one method for one cord."""
+@dataclass(frozen=True, eq=False)
+class MethodEmissions:
+    """Emissions and energy of one method, plain or by all members: its amounts for a cord, and what comes of them.
+
+    missing: part of the amounts to why it cannot be told.
+    bases: part of the amounts to how it was come by, where that must be said.
+    unsure: part of the amounts to why nothing is known of its doubt.
+    """
 
     totals: MethodTotals
     engine: str | None
     amounts: WorkAmounts
-    accounts: EmissionAccounts
     tools: tuple[WornTool, ...]
-    missing: dict[Part, Said]  # part of the amounts to why it cannot be told
-    bases: dict[Part, Said | None]  # part of the amounts to how it was come by, where that must be said
+    missing: dict[Part, Said]
+    bases: dict[Part, Said | None]
+    choices: EmissionChoices
+    factor: Factor = value
+    unsure: dict[Part, Said] = field(default_factory=dict)
+
+    @cached_property
+    def accounts(self) -> EmissionAccounts:
+        """All accounts for a cord."""
+        return self.of_amounts(self.amounts)
+
+    def of_amounts(self, amounts: WorkAmounts) -> EmissionAccounts:
+        """All accounts of other amounts."""
+        return emission_accounts(amounts, self.choices, factor=self.factor)
 
     def figure(self, account: Account) -> Figure:
         """An account for a cord, without an interval."""
@@ -81,7 +100,11 @@ class MethodEmissions(NamedTuple):
 
     def has(self, account: Account) -> bool:
         """Whether an account stands on anything: a hand saw has no fuel."""
-        return any(part in self.missing for part in account.needs) or nominal(account.amount(self.accounts)) != 0
+        return self.figure(account).value != 0
+
+    def why_unsure(self, parts: tuple[Part, ...]) -> Said | None:
+        """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
+        return next((self.unsure[part] for part in parts if part in self.unsure), None)
 
 
 def choices(season: Season) -> EmissionChoices:
@@ -100,7 +123,7 @@ def season_grid(season: Season) -> Figure:
 
 
 def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
-    """Amounts and accounts of one method for one cord."""
+    """Emissions of one method as things stand."""
     engine = burning_kind(totals.method, study.tools) if "emissions" not in totals.method.broken else None
     missing: dict[Part, Said] = {}
     bases: dict[Part, Said | None] = {}
@@ -118,8 +141,7 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
         kwh = _used("electricity", has_electric, totals, study, missing, bases)
         tools = _tools(totals, study, missing, bases)
     amounts = WorkAmounts(engine, parts, kwh, tuple(tool.part for tool in tools))
-    accounts = emission_accounts(amounts, choices(study.season))
-    return MethodEmissions(totals, engine, amounts, accounts, tools, missing, bases)
+    return MethodEmissions(totals, engine, amounts, tools, missing, bases, choices(study.season))
 
 
 def session_amounts(of_method: MethodEmissions, index: int, season: Season) -> tuple[WorkAmounts, dict[Part, Said]]:

@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 from wood_xl.air import accounts
-from wood_xl.air.accounts import Account
+from wood_xl.air.accounts import Account, EmissionAccounts
 from wood_xl.air.beside import burning_rows, food_rows, pollutant_rows
+from wood_xl.air.drawn import of_session, of_trial, price_usd
 from wood_xl.air.energy import energy_return, gasoline_equivalent_l
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, session_amounts
@@ -91,32 +92,25 @@ def _share(work: Figure, whole: Figure) -> Figure:
 
 def account_rows(rates: SeasonRates) -> Iterator[Row]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
-    for of_method in rates.emitted.values():
+    for name, of_method in rates.emitted.items():
         rows = [(account, InTotal.PART) for account in accounts.ACCOUNTS if of_method.has(account)]
         memo = [(accounts.ETHANOL, InTotal.MEMO)] if of_method.has(accounts.ETHANOL) else []
+        trial: EmissionAccounts | None = None
         for account, counted in (*rows, (accounts.WORK, InTotal.TOTAL), *memo):
-            yield _account_row(of_method.totals, account, counted, rates)
-
-
-def _account_row(totals: MethodTotals, account: Account, counted: Word, rates: SeasonRates) -> Row:
-    yearly, per_cord = rates.study.yearly_cords, rates.figure(totals, account.id)
-    return Row(
-        method=totals.method.name,
-        account=account.title,
-        counted=counted,
-        per_cord=per_cord,
-        trial=_of_the_trial(per_cord, totals, account, rates),
-        year=not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
-    )
-
-
-def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, rates: SeasonRates) -> Figure:
-    """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
-    if per_cord.value is None:
-        return per_cord
-    emissions = rates.emissions(totals.method.name)
-    number, why = account.amount(emissions.of_trial), emissions.why(account.needs)
-    return with_draws(Figure(nominal(number), per_cord.basis, reason=why), number)
+            per_cord, yearly = rates.figure(of_method.totals, account.id), rates.study.yearly_cords
+            of_the_trial = per_cord
+            if per_cord.value is not None:
+                trial = trial or of_trial(of_method, rates.emissions(name), rates.study, rates.taken)
+                number, why = account.amount(trial), rates.emissions(name).why_unsure(account.needs)
+                of_the_trial = with_draws(Figure(nominal(number), per_cord.basis, reason=why), number)
+            yield Row(
+                method=name,
+                account=account.title,
+                counted=counted,
+                per_cord=per_cord,
+                trial=of_the_trial,
+                year=not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
+            )
 
 
 def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> Row:
@@ -124,7 +118,7 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
     amounts, missing = session_amounts(of_method, index, rates.study.season)
     figures = of_method.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
-    own = rates.emissions(of_method.totals.method.name).of_session(amounts, cords)
+    own = of_session(rates.emissions(of_method.totals.method.name), amounts, cords)
 
     def emitted(account: Account) -> Figure:
         why = next((missing[part] for part in account.needs if part in missing), None)
@@ -283,20 +277,20 @@ def heat_for_energy(
 def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:
     """What making a tool took, and what a cord wears off it."""
     emissions = rates.emissions(of_method.totals.method.name)
-    part = next(p for p, t in zip(emissions.tools, of_method.tools, strict=True) if t is tool)
-    by_mass = accounts.tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
+    part = emissions.amounts.tools[of_method.tools.index(tool)]
+    by_mass = accounts.tool_made(replace(part, price_usd=None), emissions.factor).co2e_kg
     by_price = tool.by_price
     if by_price.value is not None:
-        priced = replace(part, price_usd=emissions.price_usd(tool))
-        by_price = with_draws(by_price, accounts.tool_made(priced, emissions.factors).co2e_kg)
+        priced = replace(part, price_usd=price_usd(tool, rates.design))
+        by_price = with_draws(by_price, accounts.tool_made(priced, emissions.factor).co2e_kg)
     cords = per_cord = not_given(tool.why)
     if tool.why is None and not tool.part.share:  # it never ran, and another task wears it
         cords, per_cord = not_given(TAKES_NONE), Figure(0.0, reason=TAKES_NONE)
     elif tool.why is None:
-        unsure = emissions.why(("tools",))
+        unsure = emissions.why_unsure(("tools",))
         cords, per_cord = (
             drawn(number) if unsure is None else Figure(nominal(number), reason=unsure)
-            for number in (1 / part.share, part.share * accounts.tool_made(part, emissions.factors).co2e_kg)
+            for number in (1 / part.share, part.share * accounts.tool_made(part, emissions.factor).co2e_kg)
         )
     mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
     return Row(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK, Account
-from wood_xl.air.drawn import DrawnEmissions
+from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK
+from wood_xl.air.drawn import drawn_emissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
 from wood_xl.draws.figure import Figure, Row, not_given, with_draws
@@ -40,7 +40,7 @@ class SeasonRates:
     design: Design = WORLDS
     _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
     _money: dict[str, MethodCost] = field(default_factory=dict)
-    _emissions: dict[str, DrawnEmissions] = field(default_factory=dict)
+    _emissions: dict[str, MethodEmissions] = field(default_factory=dict)
     _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
 
     def by(self, design: Design) -> SeasonRates:
@@ -113,10 +113,10 @@ class SeasonRates:
             self._money[method] = method_cost(self.costs[method].totals, self.study, self.taken)
         return self._money[method]
 
-    def emissions(self, method: str) -> DrawnEmissions:
+    def emissions(self, method: str) -> MethodEmissions:
         """Emissions and energy of a method by all members."""
         if method not in self._emissions:
-            self._emissions[method] = DrawnEmissions(self.emitted[method], self.study, self.taken)
+            self._emissions[method] = drawn_emissions(self.emitted[method], self.study, self.taken)
         return self._emissions[method]
 
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
@@ -140,5 +140,5 @@ class SeasonRates:
         if figure_id in MONEY_FIGURES:
             asked, money = MONEY_FIGURES[figure_id], self.money(name)
             return Taken(asked.amount(money), money.why_unsure(asked.parts))
-        account: Account = EMISSIONS[figure_id]
-        return self.emissions(name).account(account)
+        account, emitted = EMISSIONS[figure_id], self.emissions(name)
+        return Taken(account.amount(emitted.accounts), emitted.why_unsure(account.needs))
