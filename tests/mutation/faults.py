@@ -131,7 +131,7 @@ FAULTS = (
     Fault("the half-way rate forgets the rate at rest", "heart", "body/heart_trace.py",
           "return resting_bpm + (max_bpm - resting_bpm) / 2", "return max_bpm / 2", (*TRACE, *STRAIN)),
     Fault("a short trace stands for a whole session", "heart", "body/effort.py",
-          "* worker.time_min * SECONDS_PER_MIN", "* worker.time_min",
+          "* worker.time_min * S_PER_MIN", "* worker.time_min",
           _of("body", "a_short_trace_does_not_speak_for_the_session")),
     # effort
     Fault("energy at rest grows with age", "effort", "body/effort_equations.py",

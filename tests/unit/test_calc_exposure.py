@@ -8,6 +8,7 @@ import pytest
 from few import together
 
 from wood_xl.body.exposure import (
+    VIBRATION_LINES,
     daily_noise_level_dba,
     daily_vibration_a8_m_s2,
     is_over_noise_ceiling,
@@ -17,8 +18,7 @@ from wood_xl.body.exposure import (
     partial_vibration_m_s2,
     time_allowed_3db_h,
     time_allowed_5db_h,
-    time_to_vibration_action_value_h,
-    time_to_vibration_limit_value_h,
+    time_to_vibration_line_h,
     vibration_band,
     vibration_points,
 )
@@ -47,19 +47,16 @@ def test_points_and_daily_vibration_say_the_same() -> None:
 @pytest.mark.parametrize(("action_h", "limit_h"), [(1.0, 4.0), (0.25, 1.0)])
 def test_rule_of_thumb_holds_for_one_magnitude(action_h: float, limit_h: float) -> None:
     magnitude = 2.5 * math.sqrt(8 / action_h)
-    assert time_to_vibration_action_value_h(vibration_m_s2=magnitude) == pytest.approx(action_h)
-    assert time_to_vibration_limit_value_h(vibration_m_s2=magnitude) == pytest.approx(limit_h)
+    assert time_to_vibration_line_h(vibration_m_s2=magnitude, line="action_value") == pytest.approx(action_h)
+    assert time_to_vibration_line_h(vibration_m_s2=magnitude, line="limit_value") == pytest.approx(limit_h)
 
 
 @together("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])
 def test_the_time_to_a_line_just_reaches_it(vibration: float) -> None:
-    for time_to, band in (
-        (time_to_vibration_action_value_h, VibrationBand.ACTION),
-        (time_to_vibration_limit_value_h, VibrationBand.ACTION),
-    ):
-        time_h = time_to(vibration_m_s2=vibration)
+    for line in VIBRATION_LINES:
+        time_h = time_to_vibration_line_h(vibration_m_s2=vibration, line=line)
         daily = partial_vibration_m_s2(vibration_m_s2=vibration, time_h=time_h)
-        assert vibration_band(daily_vibration_m_s2=daily) is band
+        assert vibration_band(daily_vibration_m_s2=daily) is VibrationBand.ACTION
 
 
 @together(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wood_xl.air.factor_sets import Factor
+from wood_xl.air.factor_sets import G_PER_KG, Factor
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels, tool_kinds
@@ -16,7 +16,6 @@ from wood_xl.money.owning import life_years
 
 MJ_PER_KWH = 3.6
 J_PER_MJ = 1e6
-G_PER_KG = 1000
 
 
 def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wood_xl.air.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, co2e_kg, fuel_factor_kg_per_l, net_heat_mj_per_l
+from wood_xl.air.factor_sets import (
+    G_PER_KG,
+    KG_PER_TJ_TO_KG_PER_MJ,
+    Factor,
+    co2e_kg,
+    fuel_factor_kg_per_l,
+    net_heat_mj_per_l,
+)
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
@@ -15,7 +22,6 @@ from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
 
 GASES: tuple[Gas, ...] = ("ch4", "n2o")
-G_PER_KG = 1000
 KW_PER_HP = 0.7456998715822702
 _SMOKE = {
     "open fireplace": "smoke.open_fireplace",

@@ -10,7 +10,7 @@ from wood_xl.air import accounts
 from wood_xl.air.accounts import Account, EmissionAccounts
 from wood_xl.air.beside import burning_rows, food_rows, pollutant_rows
 from wood_xl.air.drawn import of_session, of_trial, price_usd
-from wood_xl.air.energy import energy_return, gasoline_equivalent_l
+from wood_xl.air.energy import J_PER_MJ, energy_return, gasoline_equivalent_l
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, session_amounts
 from wood_xl.data.load import constant, sources, value
@@ -28,7 +28,6 @@ from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN
 from wood_xl.warmth.use import heat_use_rows
 
-J_PER_MJ = 1e6
 OF_WORK = {  # columns of tables that have the accounts beside each other
     "direct_co2": accounts.DIRECT_CO2,
     "engine_gases": accounts.ENGINE_GASES,

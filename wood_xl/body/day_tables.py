@@ -11,14 +11,12 @@ from wood_xl.body.effort import WorkerEffort
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import SessionFigures, needs
+from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, needs
 from wood_xl.hours.tables import energy_figure
 from wood_xl.ids import Exposed, NoiseBand, Phrase, RestStandard
 from wood_xl.reasons import Reason, Said, Word, said, several
 from wood_xl.records import Method, Person, Session, Tool, Worker
 
-MIN_PER_H = 60.0
-HOUR_MIN = 60.0
 HOURS_PER_DAY = 24.0
 
 Tools = Mapping[str, Tool]
@@ -50,7 +48,7 @@ def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
     standard, whose = _standard(person)
     middle, low, high = (
         strain.rest_in_total_min(
-            total_min=HOUR_MIN, work_kcal_per_min=kcal / hours / MIN_PER_H, standard_kcal_per_min=standard
+            total_min=MIN_PER_H, work_kcal_per_min=kcal / hours / MIN_PER_H, standard_kcal_per_min=standard
         )
         for kcal in (energy.value, energy.low or energy.value, energy.high or energy.value)
     )
@@ -212,8 +210,10 @@ def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
 
 def _limit_row(method: str, tool: Tool) -> Row:
     vibration, level = tool.vibration_m_s2, tool.sound_level_dba
-    to_action = exposure.time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
-    to_limit = exposure.time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
+    to_action, to_limit = (
+        exposure.time_to_vibration_line_h(vibration_m_s2=vibration, line=line) if vibration else None
+        for line in exposure.VIBRATION_LINES
+    )
     return Row(
         method=method,
         tool=tool.name,

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from wood_xl.arguments import require_fraction, require_not_negative
 from wood_xl.body import effort_equations as equations
 from wood_xl.body.heart_cleaning import CleanTrace
-from wood_xl.body.heart_trace import trace_kcal, trace_summary
+from wood_xl.body.heart_trace import S_PER_MIN, trace_kcal, trace_summary
 from wood_xl.data.load import Activity, activities, as_read, value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, in_doubt, not_given
@@ -21,7 +21,6 @@ from wood_xl.records import Person, Sex, Worker
 
 Headline = Literal["heart rate and VO2max", "reserve", "heart rate", "table"]
 Method = Headline | Literal["monitor"]
-SECONDS_PER_MIN = 60.0
 STANDING = "07040"  # activity of the time when nobody works
 
 
@@ -180,7 +179,7 @@ def _trace_that_counts(worker: Worker) -> CleanTrace | None:
     if worker.trace is None:
         return None
     trace = worker.trace.cleaned
-    least_s = value("heart_trace.least_share") * worker.time_min * SECONDS_PER_MIN
+    least_s = value("heart_trace.least_share") * worker.time_min * S_PER_MIN
     return trace if worker.mean_heart_rate_bpm is None or trace.used_s >= least_s else None
 
 
@@ -188,7 +187,7 @@ def _over_a_trace(worker: Worker) -> list[Said]:
     trace = _trace_that_counts(worker)
     if trace is None:
         return []
-    return [said(EffortBasis.OVER_TRACE, trace_min=trace.used_s / SECONDS_PER_MIN, time_min=worker.time_min)]
+    return [said(EffortBasis.OVER_TRACE, trace_min=trace.used_s / S_PER_MIN, time_min=worker.time_min)]
 
 
 def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float | None:
@@ -197,7 +196,7 @@ def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float 
     if trace is not None:
         energy = trace_kcal(trace, lambda rate: equation(heart_rate_bpm=rate))
         if energy.used_s >= value("heart_trace.least_share") * trace.used_s > 0:
-            return energy.kcal / energy.used_s * SECONDS_PER_MIN
+            return energy.kcal / energy.used_s * S_PER_MIN
     return equation(heart_rate_bpm=mean_heart_rate_of(worker))
 
 

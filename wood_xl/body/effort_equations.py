@@ -7,13 +7,11 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
-from wood_xl.body.strain import heart_rate_reserve_frac
+from wood_xl.body.strain import MIN_PER_H, ML_PER_L, heart_rate_reserve_frac
 from wood_xl.data.load import value
 from wood_xl.ids import EffortBasis
 from wood_xl.reasons import Said, said
 from wood_xl.records import Sex
-
-ML_PER_L = 1000.0
 
 
 class UptakeByAge(NamedTuple):
@@ -92,7 +90,6 @@ def reserve_kcal_per_min(
     return uptake_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
 
 
-MIN_PER_H = 60.0
 MIN_PER_DAY = 24 * MIN_PER_H
 
 

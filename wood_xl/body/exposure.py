@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
+from typing import Literal, get_args
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
@@ -17,17 +17,12 @@ from wood_xl.ids import NoiseBand, VibrationBand
 # What is worked out from hours that just reach a line may miss it by the last digits of a float.
 ON_THE_LINE = 1e-9
 
+VibrationLine = Literal["action_value", "limit_value"]
+VIBRATION_LINES: tuple[VibrationLine, ...] = get_args(VibrationLine)
 
-def require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
-    """Refuse a day of which nothing is given, or a part of it that is out of range.
 
-    name: what the first number of each part is, for the message.
-    parts: for each piece of work a vibration or a level, above 0, and the time, h, 0 or more.
-
-    Source: wood_xl_definitions, what is not assessed is never zero.
-
-    >>> require_parts(name="level_dba", parts=[(101, 0.5)])
-    """
+def _require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
+    """Refuse a day of which nothing is given, or a part of it that is out of range: it is not assessed, never zero."""
     if not parts:
         raise ValueError(f"no {name} is given, so the day is not assessed")
     for strength, time_h in parts:
@@ -64,7 +59,7 @@ def daily_vibration_a8_m_s2(*, vibration_m_s2_and_hours: Sequence[Sequence[float
     >>> round(daily_vibration_a8_m_s2(vibration_m_s2_and_hours=[(4.6, 2), (6.0, 1), (3.6, 2)]), 3)
     3.61
     """
-    require_parts(name="vibration_m_s2", parts=vibration_m_s2_and_hours)
+    _require_parts(name="vibration_m_s2", parts=vibration_m_s2_and_hours)
     return math.hypot(
         *(
             partial_vibration_m_s2(vibration_m_s2=vibration_m_s2, time_h=time_h)
@@ -86,7 +81,7 @@ def vibration_points(*, vibration_m_s2_and_hours: Sequence[Sequence[float]]) -> 
     >>> round(vibration_points(vibration_m_s2_and_hours=[(4.6, 2), (6.0, 1), (3.6, 2)]), 2)
     208.48
     """
-    require_parts(name="vibration_m_s2", parts=vibration_m_s2_and_hours)
+    _require_parts(name="vibration_m_s2", parts=vibration_m_s2_and_hours)
     action_dose = math.fsum(
         (vibration_m_s2 / value("vibration.action_value")) ** 2 * time_h / value("vibration.reference_time")
         for vibration_m_s2, time_h in vibration_m_s2_and_hours
@@ -94,34 +89,19 @@ def vibration_points(*, vibration_m_s2_and_hours: Sequence[Sequence[float]]) -> 
     return value("vibration.points_at_action_value") * action_dose
 
 
-def time_to_vibration_action_value_h(*, vibration_m_s2: float) -> float:
-    """Time in a day after which one tool alone reaches the action value.
+def time_to_vibration_line_h(*, vibration_m_s2: float, line: VibrationLine) -> float:
+    """Time in a day after which one tool alone reaches the action value or the limit value.
 
-        time = 8 h * (2.5 / vibration)^2
+        time = 8 h * (2.5 / vibration)^2 to the action value, 8 h * (5 / vibration)^2 to the limit value
 
-    Source: directive_2002_44, article 3(1)(b) (constant ``vibration.action_value``). iso_5349_1, equation 2 (constant
-    ``vibration.reference_time``).
+    Source: directive_2002_44, article 3(1) (constants ``vibration.action_value``, ``vibration.limit_value``).
+    iso_5349_1, equation 2 (constant ``vibration.reference_time``).
 
-    >>> round(time_to_vibration_action_value_h(vibration_m_s2=6.0) * 60, 1)
-    83.3
+    >>> [round(60 * time_to_vibration_line_h(vibration_m_s2=6.0, line=line), 1) for line in VIBRATION_LINES]
+    [83.3, 333.3]
     """
     require_positive(vibration_m_s2=vibration_m_s2)
-    return value("vibration.reference_time") * (value("vibration.action_value") / vibration_m_s2) ** 2
-
-
-def time_to_vibration_limit_value_h(*, vibration_m_s2: float) -> float:
-    """Time in a day after which one tool alone reaches the limit value.
-
-        time = 8 h * (5 / vibration)^2
-
-    Source: directive_2002_44, article 3(1)(a) (constant ``vibration.limit_value``). iso_5349_1, equation 2 (constant
-    ``vibration.reference_time``).
-
-    >>> round(time_to_vibration_limit_value_h(vibration_m_s2=6.0) * 60, 1)
-    333.3
-    """
-    require_positive(vibration_m_s2=vibration_m_s2)
-    return value("vibration.reference_time") * (value("vibration.limit_value") / vibration_m_s2) ** 2
+    return value("vibration.reference_time") * (value(f"vibration.{line}") / vibration_m_s2) ** 2
 
 
 def vibration_band(*, daily_vibration_m_s2: float) -> VibrationBand:
@@ -197,7 +177,7 @@ def noise_dose_frac(
     >>> round(dose, 5)
     0.02849
     """
-    require_parts(name="level_dba", parts=level_dba_and_hours)
+    _require_parts(name="level_dba", parts=level_dba_and_hours)
     require_positive(criterion_dba=criterion_dba, exchange_db=exchange_db)
     require_not_negative(counted_from_dba=counted_from_dba)
     return math.fsum(
@@ -259,7 +239,7 @@ def daily_noise_level_dba(*, level_dba_and_hours: Sequence[Sequence[float]]) -> 
     >>> round(daily_noise_level_dba(level_dba_and_hours=[(101, 1), (85, 2), (75, 3)]), 2)
     92.21
     """
-    require_parts(name="level_dba", parts=level_dba_and_hours)
+    _require_parts(name="level_dba", parts=level_dba_and_hours)
     require_positive(time_of_the_day_h=math.fsum(time_h for _, time_h in level_dba_and_hours))
     energy = math.fsum(time_h * 10 ** (level_dba / 10) for level_dba, time_h in level_dba_and_hours)
     return 10 * math.log10(energy / value("noise.reference_time"))

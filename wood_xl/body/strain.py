@@ -18,7 +18,7 @@ from wood_xl.records import Sex
 
 WORST_FIRST = tuple(Strain)
 
-MIN_PER_H = 60.0
+MIN_PER_H, ML_PER_L = 60.0, 1000.0
 SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
 # The heaviest first; each begins at its constant.
 HEAVY = (Workload.UNDULY_HEAVY, Workload.VERY_HEAVY, Workload.HEAVY)
@@ -277,9 +277,6 @@ def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
     if {Strain.NOT_KNOWN, Strain.VERY_HIGH} <= distinct:
         return Phrase.VERY_HIGH_WHERE_KNOWN
     return min(distinct, key=WORST_FIRST.index, default=Strain.NOT_KNOWN)
-
-
-ML_PER_L = 1000.0
 
 
 def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:

@@ -9,7 +9,7 @@ from wood_xl.body import strain
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.body.effort_equations import max_heart_rate_bpm, reserve_uptake_ml_kg_min, u_of_device_bpm
 from wood_xl.body.heart_cleaning import CleanTrace
-from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
+from wood_xl.body.heart_trace import S_PER_MIN, fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -18,8 +18,6 @@ from wood_xl.hours.tables import or_why
 from wood_xl.ids import JudgedBy, Modeled, SetRight, Strain, Workload
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import Person, Sex, Worker
-
-S_PER_MIN = 60.0
 
 People = Mapping[str, Person]
 

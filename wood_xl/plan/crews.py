@@ -7,14 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from wood_xl.body.exposure import time_to_vibration_action_value_h
+from wood_xl.body.exposure import time_to_vibration_line_h
 from wood_xl.body.strain import acceptable_work_min
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Strain
-from wood_xl.plan.calendar import Crew
+from wood_xl.plan.calendar import MIN_PER_H, Crew
 from wood_xl.plan.who_may import (
     LeftOut,
     Work,
@@ -29,7 +29,6 @@ from wood_xl.reasons import Remark, RowCell, Said, several
 from wood_xl.records import Person, Season, Tool
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
-MIN_PER_H = 60.0
 UNNAMED = "somebody"
 
 
@@ -223,5 +222,5 @@ def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[fl
     elapsed = math.fsum(session.elapsed_min or 0.0 for session in recorded)
     running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
     share = running / elapsed if running else 1.0
-    hours = min(time_to_vibration_action_value_h(vibration_m_s2=rate) for rate in rates)
+    hours = min(time_to_vibration_line_h(vibration_m_s2=rate, line="action_value") for rate in rates)
     return [(hours * MIN_PER_H / share, LimitedBy.VIBRATION)]

@@ -56,9 +56,11 @@ def plan(task: PlanTask) -> Plan:
         found = _that_a_calendar_holds(task, options, limits, reach.cords)
         if found is not None and found.cords < found.started * (1 - NEAR):
             found = _cut_to_what_is_finished(task, found)
-    if found is None:
-        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, (), reach.binding)
-    return replace(found, binding=reach.binding)
+    return replace(found or _nothing(limits), binding=reach.binding)
+
+
+def _nothing(limits: Limits) -> Plan:
+    return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
 
 
 def reaches(task: PlanTask) -> bool:
@@ -76,10 +78,8 @@ def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
     """The least-cost mix for another volume, without a calendar and without trials."""
     options, limits = _options(replace(task, trials=())), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=wanted_cords)
-    if reach.cords <= NEAR * wanted_cords:
-        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, (), reach.binding)
-    found = _mixed(task, options, limits, reach.cords)
-    return replace(found or Plan(0.0, 0.0, {}, limits, {}, None), binding=reach.binding)
+    found = _mixed(task, options, limits, reach.cords) if reach.cords > NEAR * wanted_cords else None
+    return replace(found or _nothing(limits), binding=reach.binding)
 
 
 def _that_a_calendar_holds(

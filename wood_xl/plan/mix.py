@@ -65,9 +65,10 @@ def least_cost_mix(
     found = _solved(options, limits, cords, is_most=False)
     if found is None:
         return None
-    made = tuple(0.0 if share < TINY else share * cords for share in found.shares)
+    shares, binding = found
+    made = tuple(0.0 if share < TINY else share * cords for share in shares)
     cost = math.fsum(n * option.cost for n, option in zip(made, options, strict=True))
-    return Mix(made, cost, found.binding)
+    return Mix(made, cost, binding)
 
 
 def most_cords(
@@ -90,23 +91,17 @@ def most_cords(
     found = _solved(options, limits, cords, is_most=True)
     if found is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
         return MostCords(0.0, tuple(limits))
-    share = min(max(found.shares[-1], 0.0), 1.0)
-    if share >= 1 - TINY:
-        return MostCords(cords, ())
-    return MostCords(share * cords, found.binding)
-
-
-class _Solved(NamedTuple, Generic[LimitT]):
-    """Shares of the wanted cords by each option, and limits of which more would lower the cost."""
-
-    shares: list[float]
-    binding: tuple[LimitT, ...]
+    shares, binding = found
+    share = min(max(shares[-1], 0.0), 1.0)
+    return MostCords(cords, ()) if share >= 1 - TINY else MostCords(share * cords, binding)
 
 
 def _solved(
     options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float, *, is_most: bool
-) -> _Solved[LimitT] | None:
-    """The least cost of all wanted cords; or the most of them, whose share is one more unknown.
+) -> tuple[list[float], tuple[LimitT, ...]] | None:
+    """Shares of the wanted cords by each option at the least cost, and limits of which more would lower it.
+
+    Or the most of them, whose share is one more unknown.
 
     The solver looks for shares of the wanted: of cords, so few that they are below its tolerance would seem made when
     none are.
@@ -148,10 +143,8 @@ def _solved(
         return None
     solution = solver.getSolution()
     duals = list(solution.row_dual)[: len(limits)]
-    return _Solved(
-        [float(share) for share in solution.col_value],
-        tuple(name for name, dual in zip(limits, duals, strict=True) if dual < 0),
-    )
+    binding = tuple(name for name, dual in zip(limits, duals, strict=True) if dual < 0)
+    return [float(share) for share in solution.col_value], binding
 
 
 def pieces_to_have(*, worn: float) -> int:

@@ -77,12 +77,10 @@ def next_season(
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {table: [] for table in TABLES}, found)
-    following = _planned(known, task, drying)
-    found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
-    return NextSeasonTables(following.items, following.tables, found)
+    return _planned(known, task, winter, drying)
 
 
-def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextSeasonTables:
+def _planned(known: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: Sequence[Row]) -> NextSeasonTables:
     begun = plan_with_trials(task, trial_pairs(task, known))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, known, only_tried(task, found.by_method))
@@ -96,9 +94,13 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
         "plan_sessions": session_rows(task, found),
         "shopping": goods,
     }
-    settings = _settings_remarks(task.wanted, known.study.season)
-    bought = _found_remarks(task, found, to_buy, known.study.season.currency)
-    remarks = [*settings, *_task_remarks(task, known.study), *bought]
+    season = known.study.season
+    remarks = [
+        *_settings_remarks(task.wanted, season),
+        *_task_remarks(task, known.study),
+        *_found_remarks(task, found, to_buy, season.currency),
+        *need_remarks(season.next_season, winter),
+    ]
     items = plan_items(
         task,
         found,

@@ -10,15 +10,13 @@ from typing import Any
 
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import MIN_PER_H, needs
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season, Session, Tool
 from wood_xl.shed.dates import winter_of
 from wood_xl.shed.stock import Stock
 from wood_xl.warmth.cord import season_wood
 from wood_xl.wood.amounts import name_key
-
-MIN_PER_H = 60.0
 
 
 @dataclass(frozen=True)

@@ -43,12 +43,10 @@ def sawn_area_m2(cuts: Iterable[Cut]) -> float:
     >>> round(sawn_area_m2([Cut(diameter_m=0.3, cuts_n=3), Cut(diameter_m=0.2)]), 6)
     0.243473
     """
-    return math.fsum(_area_of_tally_m2(cut) for cut in cuts)
-
-
-def _area_of_tally_m2(cut: Cut) -> float:
-    require_positive(cuts_n=cut.cuts_n)
-    return cut.cuts_n * area_of_cut_m2(cut)
+    tally = tuple(cuts)
+    for cut in tally:
+        require_positive(cuts_n=cut.cuts_n)
+    return math.fsum(cut.cuts_n * area_of_cut_m2(cut) for cut in tally)
 
 
 def area_of_cut_m2(cut: Cut) -> float:
