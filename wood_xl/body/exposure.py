@@ -22,7 +22,7 @@ VIBRATION_LINES: tuple[VibrationLine, ...] = get_args(VibrationLine)
 
 
 def _require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
-    """Refuse a day of which nothing is given, or a part of it that is out of range: it is not assessed, never zero."""
+    """Refuse a day of which nothing is given, or a part out of range: what is not assessed is never zero."""
     if not parts:
         raise ValueError(f"no {name} is given, so the day is not assessed")
     for strength, time_h in parts:

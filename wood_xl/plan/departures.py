@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wood_xl.choice.verdicts import ranged
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.make import DAYS, DUST, FIGURE_OF, Plan
-from wood_xl.plan.task import PlanTask, eligible, only_tried, without_figure
+from wood_xl.plan.task import PlanTask
 from wood_xl.reasons import Listing, Said, given, is_said, said
 from wood_xl.verdicts import Departs, Kind, NotPlanned
 
@@ -35,7 +35,7 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
         yield said(Departs.PART, cords=sum(others.values()), **facts)
     else:
         yield said(Departs.WHOLE, **facts)
-    if others.keys() <= only_tried(task, found.by_method):
+    if others.keys() <= task.only_tried(found.by_method):
         yield said(Departs.TRIAL_DAYS)
     else:
         yield _why(task, found, aim, others)
@@ -54,8 +54,8 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
 
 
 def _why(task: PlanTask, found: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
-    if aim.method not in {crew.method for crew in eligible(task)}:
-        why = without_figure(task).get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
+    if aim.method not in {crew.method for crew in task.eligible}:
+        why = task.without_figure.get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
         return said(Departs.LEFT_OUT, method=aim.method, why=why)
     workers = {person for crew in task.crews if crew.method == aim.method for person in crew.crew.people}
     tight = [one for one in found.tight if not is_said(one, *DAYS) or one["person"] in workers]

@@ -11,7 +11,7 @@ from wood_xl.data.load import value
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
-from wood_xl.plan.task import NEAR, PlanTask, checked_limits, eligible, tasks_not_planned
+from wood_xl.plan.task import NEAR, PlanTask
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
@@ -65,7 +65,7 @@ def _nothing(limits: Limits) -> Plan:
 
 def reaches(task: PlanTask) -> bool:
     """Whether all the wanted cords can be made."""
-    if tasks_not_planned(task):
+    if task.tasks_not_planned:
         return False
     options, limits = _options(task), _limits(task)
     if most_cords(options=options, limits=limits, cords=task.cords).binding:
@@ -156,7 +156,7 @@ def _mixed(
     if mix is None:
         return None
     by_method: dict[str, float] = {}
-    for method_crew, of_option in zip(eligible(task), mix.cords, strict=True):
+    for method_crew, of_option in zip(task.eligible, mix.cords, strict=True):
         if of_option:
             by_method[method_crew.method] = by_method.get(method_crew.method, 0.0) + of_option
     _swept(task, by_method, made)
@@ -220,12 +220,12 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
 
 
 def _options(task: PlanTask) -> list[Option[Said]]:
-    checked = checked_limits(task)
+    checked = task.checked_limits
     options = []
     tried = task.tried_by
     size = max((aim.size for aim in task.aims.values()), default=0.0) or 1.0
     earlier_n: Counter[str] = Counter()  # crews of a method: the earlier of equals comes first
-    for method_crew in eligible(task):
+    for method_crew in task.eligible:
         name, crew = method_crew.method, method_crew.crew
         hours = task.hours(name)
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
@@ -254,7 +254,7 @@ def _hard_days_of(person: str) -> Said:
 
 
 def _limits(task: PlanTask) -> Limits:
-    wanted, checked = task.wanted, checked_limits(task)
+    wanted, checked = task.wanted, task.checked_limits
     limits: Limits = {}
     if task.window is not None and wanted.hours_per_week:
         limits[HOURS] = wanted.hours_per_week * task.window.weeks_n
@@ -263,9 +263,9 @@ def _limits(task: PlanTask) -> Limits:
     if wanted.carbon_limit_kg is not None and "co2e" in checked:
         limits[CARBON] = wanted.carbon_limit_kg
     if task.window is not None:
-        people = dict.fromkeys(person for crew in eligible(task) for person in crew.crew.people)
+        people = dict.fromkeys(person for crew in task.eligible for person in crew.crew.people)
         limits |= {_days_of(person): float(task.window.days_n) for person in people}
-        hard = {person for crew in eligible(task) for person in crew.crew.hard}
+        hard = {person for crew in task.eligible for person in crew.crew.hard}
         limits |= {_hard_days_of(person): float(task.window.hard_days_n) for person in people if person in hard}
         limits[PEOPLE] = float(task.window.days_n * task.people_n)
     return limits

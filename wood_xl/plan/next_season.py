@@ -27,16 +27,7 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
-from wood_xl.plan.task import (
-    PlanTask,
-    day_number,
-    left_out,
-    only_tried,
-    plan_task,
-    tasks_not_planned,
-    too_dear,
-    without_figure,
-)
+from wood_xl.plan.task import PlanTask, day_number, plan_task
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
@@ -71,9 +62,9 @@ def next_season(
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
     task = plan_task(wanted, aims, known, strain)
-    nobody = [tasks()[name].name for name in tasks_not_planned(task)]
+    nobody = [tasks()[name].name for name in task.tasks_not_planned]
     if nobody:
-        items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), left_out(task))
+        items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), task.left_out())
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {table: [] for table in TABLES}, found)
@@ -83,7 +74,7 @@ def next_season(
 def _planned(known: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: Sequence[Row]) -> NextSeasonTables:
     begun = plan_with_trials(task, trial_pairs(task, known))
     task, found = begun.task, begun.plan
-    goods = shopping_list(found.by_method, known, only_tried(task, found.by_method))
+    goods = shopping_list(found.by_method, known, task.only_tried(found.by_method))
     to_buy = sum_of_costs(goods)
     ways = ways_out(task, found)
     tables: dict[str, Sequence[Row]] = {
@@ -168,9 +159,9 @@ def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
     if _is_trained_by_sessions(task, study):
         remarks.append(("plan-trained-by-sessions", "people.may_use", {}))
-    for method, lacks in without_figure(task).items():
+    for method, lacks in task.without_figure.items():
         remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
-    for method, price in too_dear(task).items():
+    for method, price in task.too_dear.items():
         amount, limit = (_amount(one, study.season.currency) for one in (price, task.wanted.cash_limit or 0.0))
         facts = {"found": method, "value": amount, "expected": limit}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))

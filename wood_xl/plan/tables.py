@@ -14,7 +14,7 @@ from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
 from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
-from wood_xl.plan.task import NEAR, PlanTask, checked_limits, day_text, idle, left_out
+from wood_xl.plan.task import NEAR, PlanTask, day_text
 from wood_xl.plan.ways import WayOut, fewer
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
@@ -85,7 +85,7 @@ def plan_items(
         "seasoned": seasoned,
         "late": late,
         "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
-        "left_out": [*left_out(task), *_idle(task, plan)],
+        "left_out": [*task.left_out(), *_idle(task, plan)],
     }
 
 
@@ -135,7 +135,7 @@ def _limits_kept(task: PlanTask, plan: Plan, *, is_whole: bool) -> Said:
 
 
 def _unchecked(task: PlanTask) -> dict[Said, Said]:
-    checked, wanted = checked_limits(task), task.wanted
+    checked, wanted = task.checked_limits, task.wanted
     written = (
         ("cash", CASH, wanted.cash_limit, Reason.CASH_NOT_CHECKED),
         ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
@@ -153,8 +153,8 @@ def _no_days(wanted: NextSeason) -> Said:
 def _idle(task: PlanTask, plan: Plan) -> list[LeftOut]:
     if plan.visits is None:
         crews = {person for crew in task.crews if crew.method in plan.by_method for person in crew.crew.people}
-        return idle(task, plan.by_method, crews)
-    return idle(task, plan.by_method, {person for visit in plan.visits for person in visit.people})
+        return task.idle(plan.by_method, crews)
+    return task.idle(plan.by_method, {person for visit in plan.visits for person in visit.people})
 
 
 def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, Row, of_method, sum_of
@@ -101,12 +102,12 @@ class PlanTask:
         """Cords wanted."""
         return cords(self.wanted.volume_wanted_m3 or 0.0)
 
-    @property
+    @cached_property
     def methods(self) -> list[str]:
         """Methods that somebody may be planned for."""
         return list(dict.fromkeys(crew.method for crew in self.crews))
 
-    @property
+    @cached_property
     def tried_methods(self) -> list[str]:
         """Methods of its tasks, in the order of the notes."""
         return [name for name, t in self.totals.items() if t.counted and t.method.task in self.aims]
@@ -133,7 +134,7 @@ class PlanTask:
         """A figure of so many cords by each method, below 0 of one that is taken off."""
         return sum_of(self.figures[figure], by_method, of_method)
 
-    @property
+    @cached_property
     def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
         """Cords of each method and crew that the trial days make."""
         return {
@@ -142,10 +143,103 @@ class PlanTask:
             for method, people, hours in zip(trial.methods, trial.people, trial.worker_hours, strict=True)
         }
 
-    @property
+    @cached_property
     def tried(self) -> dict[str, float]:
         """Cords of each method that the trial days make; a method is in one trial at most."""
         return {method: made for (method, _), made in self.tried_by.items()}
+
+    def only_tried(self, by_method: Mapping[str, float]) -> set[str]:
+        """Methods of a mix of which it holds no more than the trial days."""
+        return {name for name, made in self.tried.items() if by_method[name] <= made * (1 + NEAR)}
+
+    @cached_property
+    def checked_limits(self) -> tuple[str, ...]:
+        """Figures whose limit can be kept: each task has a method with hours and with all of them."""
+        written = {"cash": self.wanted.cash_limit, "co2e": self.wanted.carbon_limit_kg}
+        found: tuple[str, ...] = ()
+        for figure, limit in written.items():
+            asked = ("worker_hours", *found, figure)
+            known = [n for n in self.methods if not any(isinstance(self.rate(n, key), Said) for key in asked)]
+            if limit is not None and {self.task_of(name) for name in known} == set(self.aims):
+                found = (*found, figure)
+        return found
+
+    @cached_property
+    def without_figure(self) -> dict[str, Said]:
+        """Methods that cannot be planned for want of a figure, with what is missing and why."""
+        found = {}
+        for name in self.methods:
+            hours = self.rate(name, "worker_hours")
+            unchecked = [figure for figure in self.checked_limits if isinstance(self.rate(name, figure), Said)]
+            if isinstance(hours, Said):
+                found[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
+            elif unchecked:
+                lack, why = LACKS_FOR[unchecked[0]], self.rate(name, unchecked[0])
+                found[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
+        return found
+
+    @cached_property
+    def too_dear(self) -> dict[str, float]:
+        """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
+
+        A method that is the only one of its task stays.
+        """
+        limit = self.wanted.cash_limit
+        if limit is None:
+            return {}
+        prices = {name: self._price_to_pay(name) for name in self.methods if name not in self.without_figure}
+        within = {self.task_of(name) for name, price in prices.items() if price <= limit}
+        return {name: price for name, price in prices.items() if price > limit and self.task_of(name) in within}
+
+    def _price_to_pay(self, method: str) -> float:
+        tools = [self.tools[name] for name in self.totals[method].method.tools if name in self.tools]
+        return math.fsum(tool.outlay or 0.0 for tool in tools)
+
+    @cached_property
+    def eligible(self) -> list[MethodCrew]:
+        """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
+        return [c for c in self.crews if c.method not in self.without_figure and c.method not in self.too_dear]
+
+    @property
+    def tasks_not_planned(self) -> list[str]:
+        """Tasks of which no method can be planned: without one of them there is no wood."""
+        planned = {self.task_of(crew.method) for crew in self.eligible}
+        return [name for name in self.aims if name not in planned]
+
+    @property
+    def left_out_people_n(self) -> int:
+        """How many more there are who could be there than may be at the same time."""
+        able = {person for crew in self.eligible for person in (*crew.crew.people, *crew.crew.in_sight)}
+        return len(able) - self.people_n
+
+    def left_out(self) -> list[LeftOut]:
+        """Everything that is not planned: what waits, lacks a figure or is above the cash limit, and who may not."""
+        waiting = [
+            LeftOut("", t.method.name, NotPlanned.CELL_WAITS, cell=aim.cells[0])
+            for aim in self.waiting
+            for t in self.totals.values()
+            if t.method.task == aim.task and t.every
+        ]
+        lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in self.without_figure.items()]
+        over = NotPlanned.OVER_CASH_LIMIT
+        dear = [LeftOut("", name, over, cell="next_season.cash_limit") for name in self.too_dear]
+        return [*waiting, *lacking, *dear, *self.barred]
+
+    def idle(self, methods: Collection[str], busy: Collection[str]) -> list[LeftOut]:
+        """Those who have nothing to do in a plan with these methods, with the reason, unless one is told already.
+
+        Where nothing is planned at all, a limit forbids it: whoever tried a way is not in want of a trial or of need.
+        """
+        done = methods or {crew.method for crew in self.crews}
+        able = {person for crew in self.crews if crew.method in done for person in crew.crew.people}
+        told = {one.person for one in self.barred}
+        found = []
+        for person in self.people:
+            if methods and person in able and person not in busy:
+                found.append(LeftOut(person, "", NotPlanned.NO_NEED))
+            elif person not in able and person not in told:
+                found.append(LeftOut(person, "", NotPlanned.NOT_TRIED))
+        return found
 
 
 def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strain: Sequence[Row]) -> PlanTask:
@@ -179,102 +273,3 @@ def window(wanted: NextSeason) -> Window | None:
     first = day_number(wanted.start)
     latest = first + int(value("plan.most_weeks")) * WEEK - 1
     return Window(first, min(day_number(wanted.ready_by), latest), work_days(wanted))
-
-
-def only_tried(task: PlanTask, by_method: Mapping[str, float]) -> set[str]:
-    """Methods of a mix of which it holds no more than the trial days."""
-    return {name for name, made in task.tried.items() if by_method[name] <= made * (1 + NEAR)}
-
-
-def left_out(task: PlanTask) -> list[LeftOut]:
-    """Everything that is not planned: what waits, lacks a figure or is above the cash limit, and who may not what."""
-    waiting = [
-        LeftOut("", t.method.name, NotPlanned.CELL_WAITS, cell=aim.cells[0])
-        for aim in task.waiting
-        for t in task.totals.values()
-        if t.method.task == aim.task and t.every
-    ]
-    lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
-    dear = [LeftOut("", name, NotPlanned.OVER_CASH_LIMIT, cell="next_season.cash_limit") for name in too_dear(task)]
-    return [*waiting, *lacking, *dear, *task.barred]
-
-
-def idle(task: PlanTask, methods: Collection[str], busy: Collection[str]) -> list[LeftOut]:
-    """Those who have nothing to do in a plan with these methods, with the reason, unless one is told already.
-
-    Where nothing is planned at all, a limit forbids it: whoever tried a way is not in want of a trial or of need.
-    """
-    done = methods or {crew.method for crew in task.crews}
-    able = {person for crew in task.crews if crew.method in done for person in crew.crew.people}
-    told = {one.person for one in task.barred}
-    found = []
-    for person in task.people:
-        if methods and person in able and person not in busy:
-            found.append(LeftOut(person, "", NotPlanned.NO_NEED))
-        elif person not in able and person not in told:
-            found.append(LeftOut(person, "", NotPlanned.NOT_TRIED))
-    return found
-
-
-def left_out_people_n(task: PlanTask) -> int:
-    """How many more there are who could be there than may be at the same time."""
-    able = {person for crew in eligible(task) for person in (*crew.crew.people, *crew.crew.in_sight)}
-    return len(able) - task.people_n
-
-
-def without_figure(task: PlanTask) -> dict[str, Said]:
-    """Methods that cannot be planned for want of a figure, with what is missing and why."""
-    found = {}
-    checked = checked_limits(task)
-    for name in task.methods:
-        hours = task.rate(name, "worker_hours")
-        unchecked = [figure for figure in checked if isinstance(task.rate(name, figure), Said)]
-        if isinstance(hours, Said):
-            found[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
-        elif unchecked:
-            lack, why = LACKS_FOR[unchecked[0]], task.rate(name, unchecked[0])
-            found[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
-    return found
-
-
-def checked_limits(task: PlanTask) -> tuple[str, ...]:
-    """Figures whose limit can be kept: each task has a method with hours and with all of them."""
-    written = {"cash": task.wanted.cash_limit, "co2e": task.wanted.carbon_limit_kg}
-    found: tuple[str, ...] = ()
-    for figure, limit in written.items():
-        asked = ("worker_hours", *found, figure)
-        known = [n for n in task.methods if not any(isinstance(task.rate(n, key), Said) for key in asked)]
-        if limit is not None and {task.task_of(name) for name in known} == set(task.aims):
-            found = (*found, figure)
-    return found
-
-
-def too_dear(task: PlanTask) -> dict[str, float]:
-    """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
-
-    A method that is the only one of its task stays.
-    """
-    limit = task.wanted.cash_limit
-    if limit is None:
-        return {}
-    without = without_figure(task)
-    prices = {name: _price_to_pay(task, name) for name in task.methods if name not in without}
-    within = {task.task_of(name) for name, price in prices.items() if price <= limit}
-    return {name: price for name, price in prices.items() if price > limit and task.task_of(name) in within}
-
-
-def _price_to_pay(task: PlanTask, method: str) -> float:
-    tools = [task.tools[name] for name in task.totals[method].method.tools if name in task.tools]
-    return math.fsum(tool.outlay or 0.0 for tool in tools)
-
-
-def eligible(task: PlanTask) -> list[MethodCrew]:
-    """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
-    without = without_figure(task).keys() | too_dear(task).keys()
-    return [c for c in task.crews if c.method not in without]
-
-
-def tasks_not_planned(task: PlanTask) -> list[str]:
-    """Tasks of which no method can be planned: without one of them there is no wood."""
-    planned = {task.task_of(crew.method) for crew in eligible(task)}
-    return [name for name in task.aims if name not in planned]

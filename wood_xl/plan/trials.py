@@ -16,7 +16,7 @@ from wood_xl.ids import Recorded
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
 from wood_xl.plan.make import Plan, plan
-from wood_xl.plan.task import NEAR, PlanTask, day_text, eligible
+from wood_xl.plan.task import NEAR, PlanTask, day_text
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
@@ -129,7 +129,7 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
 
 
 def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
-    crews = eligible(task)
+    crews = task.eligible
     planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
     out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
     if out:

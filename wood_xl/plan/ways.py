@@ -11,7 +11,7 @@ from wood_xl.data.load import value
 from wood_xl.pages import Month
 from wood_xl.plan.calendar import WEEK
 from wood_xl.plan.make import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
-from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, left_out_people_n, window
+from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, window
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday
@@ -106,7 +106,7 @@ def _work_days(task: PlanTask) -> Iterator[WayOut]:
 
 
 def _people(task: PlanTask) -> Iterator[WayOut]:
-    most = left_out_people_n(task)
+    most = task.left_out_people_n
     if task.window is None or most < 1:
         return
     more = _least(lambda n: _is_enough(task, people_n=task.people_n + n), most)
