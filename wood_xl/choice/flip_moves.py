@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
 from wood_xl.air.drawn import GRID, factor_doubt, grid_doubt
 from wood_xl.choice.edge import SAME, Edge, Step, Way
@@ -23,22 +23,6 @@ LEAST_SHARE = 0.05  # of the widest swing that is known; what moves the flip by 
 MOST_TOLD = 8  # of two ways
 
 
-class Range(NamedTuple):
-    """What stands there of an input, and the ends that are tried."""
-
-    base: float
-    low: float
-    high: float
-    unit: Said | str = ""
-    source: Said | str = ""
-
-    @property
-    def told(self) -> Said:
-        """In words."""
-        numbers = {"base": self.base, "low": self.low, "high": self.high}
-        return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
-
-
 def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     """A row for each input that moves the flip of two ways, the widest swing first.
 
@@ -51,7 +35,7 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     moved = OneByOne(asking.asked)
     known = rates.by(moved)
     there = _by(step, known)
-    ranges = dict(_ranges(step, rates, known, moved))
+    ranges = {one.name: one for one in _ranges(step, rates, known, moved)}
     rows = [_row(step, there, moved, key, ranges.get(key)) for key in moved.moves]
     swings = [row["swing"].value for row in rows]
     least = LEAST_SHARE * max(swing or 0.0 for swing in swings)
@@ -71,7 +55,7 @@ def _by(step: Step, rates: SeasonRates) -> Step:
     return Step(cheap, quick, step.values)
 
 
-def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Range | None) -> Row:
+def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Ranged[Any] | None) -> Row:
     ends = moved.at_ends(there.flip.number, key)
     low, high = (_at_end(step, price) for price in ends)
     is_open = math.inf in ends
@@ -118,34 +102,30 @@ def _named(key: Key) -> Key:
     return input_named(key)
 
 
-def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne) -> Iterator[tuple[Key, Range]]:
+def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne) -> Iterator[Ranged[Any]]:
     season, sessions = rates.study.season, said(Tried.SESSIONS)
     times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
     for totals in (one for one in rates.study.totals if one.counted):
         gathered = rates.costs[totals.method.name].gathered
         if gathered.why is None:
-            yield from map(_ranged, method_ranges(gathered, season))
+            yield from method_ranges(gathered, season)
         for tool in gathered.tools:
-            yield from map(_ranged, tool_ranges(tool, season.currency))
+            yield from tool_ranges(tool, season.currency)
         hours = rates.figure(totals, "worker_hours")
         if hours.value is not None and hours.low is not None and hours.high is not None:
             name = said(Input.WORKING_HOURS, method=totals.method.named)
-            yield name, Range(hours.value, hours.low, hours.high, "h", sessions)
+            yield Ranged(name, "h", hours.value, hours.low, hours.high, sessions)
         for what, own in OWN_INPUTS.items():
             name = said(own, method=totals.method.named)
             if name in moved.moves:
                 ends = moved.at_ends(known.taken.by_sessions(totals, what).number, name)
-                yield name, Range(1.0, *ends, said(Tried.TIMES_MEAN), sessions)
+                yield Ranged(name, said(Tried.TIMES_MEAN), 1.0, *ends, sessions)
     doubts = {key: doubt for key in moved.moves if (doubt := _published_doubt(key)) is not None}
     for totals in (step.cheap.totals, step.quick.totals):
         doubts |= effort_in_common(totals, season, is_net=True).spreads
     for key, doubt in doubts.items():
         if key in moved.moves:
-            yield key, Range(1.0, *moved.at_ends(by_doubt(key, doubt, moved), key), times, of_kind)
-
-
-def _ranged(one: Ranged[Any]) -> tuple[Key, Range]:
-    return one.name, Range(one.base, one.low, one.high, one.unit, one.source)
+            yield Ranged(key, times, 1.0, *moved.at_ends(by_doubt(key, doubt, moved), key), of_kind)
 
 
 def _published_doubt(key: Key) -> float | None:

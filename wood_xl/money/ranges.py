@@ -15,12 +15,16 @@ from wood_xl.draws.inputs import by_range
 from wood_xl.ids import Input
 from wood_xl.money.inputs import Gathered, GatheredTool
 from wood_xl.money.method import MethodInputs, ToolInputs
-from wood_xl.reasons import Named, Said, said
+from wood_xl.reasons import Key, Named, Said, said
 from wood_xl.records import Season
 from wood_xl.verdicts import Tried
 
 InputsT = TypeVar("InputsT")
 Put = Callable[[InputsT, Number], InputsT]
+
+
+def _same(old: InputsT, _: Number) -> InputsT:
+    return old
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +38,21 @@ class Ranged(Generic[InputsT]):
     above: what is drawn stands so far above it, as interest does, which may be 0 or less: what grows is money.
     """
 
-    name: Said
+    name: Key
     unit: Said | str
     base: float
     low: float
     high: float
     source: Said | str
-    put: Put[InputsT]
+    put: Put[InputsT] = _same
     is_choice: bool = False
     above: float = 0.0
+
+    @property
+    def told(self) -> Said:
+        """The range in words."""
+        numbers = {"base": self.base, "low": self.low, "high": self.high}
+        return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
 
     def members(self, design: Design) -> Number:
         """The input by all members of a design."""
@@ -89,11 +99,8 @@ def price_of(fuel: Fuel) -> Said:
 
 def price_members(name: Said, price: float, design: Design) -> Number:
     """A price of something that is bought, wherever it comes in."""
-    return _times(name, _same).members(design) * price if price else 0.0
-
-
-def _same(old: MethodInputs, _: Number) -> MethodInputs:
-    return old
+    one: Ranged[MethodInputs] = _times(name, _same)
+    return one.members(design) * price if price else 0.0
 
 
 def _fuel_prices(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodInputs]]:

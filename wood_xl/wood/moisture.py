@@ -93,23 +93,6 @@ def specific_gravity_at(*, basic_specific_gravity: float, moisture_dry_frac: flo
     return basic_specific_gravity / (1 - value("wood.shrinkage") * dried * basic_specific_gravity)
 
 
-def density_kg_per_m3(*, specific_gravity: float, moisture_dry_frac: float) -> float:
-    """Density of wood with its water.
-
-        rho = 1000 G (1 + u),   with G at the same moisture u
-
-    specific_gravity: oven-dry mass over the volume at this moisture, relative to water. Above 0.
-
-    Source: wood_handbook_2021, chapter 4.
-
-    >>> round(density_kg_per_m3(specific_gravity=0.63, moisture_dry_frac=0.12), 1)
-    705.6
-    """
-    require_positive(specific_gravity=specific_gravity)
-    require_not_negative(moisture_dry_frac=moisture_dry_frac)
-    return WATER_KG_PER_M3 * specific_gravity * (1 + moisture_dry_frac)
-
-
 def shrinkage_frac(*, basic_specific_gravity: float, specific_gravity: float) -> float:
     """Volume that green wood has lost when its specific gravity has risen.
 
