@@ -149,11 +149,9 @@ def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
 
 def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRates) -> Figure:
     if not plain.value:
-        return plain if plain.value is None else with_draws(plain, plain.value)
+        return with_draws(plain, 0.0)
     relative = rates.taken.relative(totals, what)
-    if relative.why is not None:
-        return replace(plain, reason=relative.why)
-    return with_draws(plain, plain.value * relative.number)
+    return with_draws(replace(plain, reason=relative.why), plain.value * relative.number)
 
 
 def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:

@@ -15,7 +15,7 @@ from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
 from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
 from wood_xl.plan.task import NEAR, PlanTask, day_text
-from wood_xl.plan.ways import WayOut, fewer
+from wood_xl.plan.ways import WayOut
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
@@ -164,7 +164,7 @@ def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
     if len(told) == 1:
         parts = [said(Raise.THIS_ALONE, ways=told[0])]
     if plan.cords:
-        parts.append(fewer(task, plan))
+        parts.append(said(Raise.FEWER, cords=plan.cords, wanted=task.cords))
     if plan.coarse:
         parts.append(said(Raise.COARSE, cords=plan.coarse))
     return said(Listing.SENTENCES, parts=tuple(parts))

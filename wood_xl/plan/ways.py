@@ -41,11 +41,6 @@ def ways_out(task: PlanTask, found: Plan) -> list[WayOut]:
     return [way for one in tries for way in one(task)]
 
 
-def fewer(task: PlanTask, found: Plan) -> Said:
-    """What can be had without any change."""
-    return said(Raise.FEWER, cords=found.cords, wanted=task.cords)
-
-
 def _is_enough(task: PlanTask, **changed: object) -> bool:
     wanted: NextSeason = replace(task.wanted, **changed)  # type: ignore[arg-type]
     people_n = wanted.people_n or task.people_n
