@@ -9,7 +9,6 @@ import pytest
 from builders import Data, season_rates, small_season, tables
 
 from wood_xl.draws.figure import TAKES_NONE
-from wood_xl.money.method import method_money
 from wood_xl.reasons import Reason, is_said
 
 HAND, SAW = "Bow saw", "Chain saw"
@@ -94,12 +93,11 @@ def test_what_never_pays_says_in_how_many_draws(worth: float, reason: Reason) ->
     data = season(value_of_time=worth)
     told, known = tables(data).tables["break_even"][0], season_rates(data)
     quick, slow = (known.money(told[side]) for side in ("quicker", "slower"))
-    assert quick is not None
-    assert slow is not None
+    assert quick.gathered.why is None
+    assert slow.gathered.why is None
     saved = worth * (slow.inputs.worker_h_per_cord - quick.inputs.worker_h_per_cord)
     pays = [
-        method_money(quick.with_volume(cords)).cash - method_money(slow.with_volume(cords)).cash - saved <= 0
-        for cords in np.geomspace(0.01, 1000, 101)
+        quick.at_cords(cords).cash - slow.at_cords(cords).cash - saved <= 0 for cords in np.geomspace(0.01, 1000, 101)
     ]
     never = 100 * float(np.mean(~np.any(pays, axis=0)[1:]))
     assert is_said(told["volume_time"].reason, reason)
