@@ -546,7 +546,7 @@ FAULTS = (
           "return winter_after(first)",
           _of("woodshed", "the_plan_and_the_woodshed_agree_on_the_winter_for_which_new_wood_is_dry")),
     Fault("how long dry wood lasts is not told", "shed", "report/woodshed.py",
-          "if told := next(filter(None, not_dry), \"\"):", "if (told := next(filter(None, not_dry), \"\")) or True:",
+          "(next(filter(None, not_dry), \"\"), next(met, \"\"))", "(next(filter(None, not_dry), \"\"),)",
           _of("woodshed", "the_answer_has_a_line_where_it_matters")),
     # words and units
     Fault("degrees Fahrenheit begin at 0", "words", "units.py",
