@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
-from typing import Any, NamedTuple, overload
+from itertools import accumulate, zip_longest
+from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -58,11 +58,7 @@ class MadeRows(Sequence[list[Cell]]):
     def __len__(self) -> int:
         return self._rows_n
 
-    @overload
-    def __getitem__(self, index: int) -> list[Cell]: ...
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[list[Cell]]: ...
-    def __getitem__(self, index: int | slice) -> list[Cell] | Sequence[list[Cell]]:
+    def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
             return [self._made(at) for at in range(*index.indices(self._rows_n))]
         return self._made(index)
@@ -122,7 +118,7 @@ def column_widths(blocks: Iterable[Block]) -> list[float]:
 
 
 def _contents(block: Block) -> list[_Content]:
-    rows = _rows_to_measure(block.rows)
+    rows = block.rows[:: max(1, len(block.rows) // ROWS_MEASURED)]
     contents = []
     for index, head in enumerate(block.heads):
         cells = [row[index] for row in rows]
@@ -150,24 +146,17 @@ def number_format(decimals: int | None) -> str:
     return "#,##0" + ("." + "0" * decimals if decimals else "")
 
 
-def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
-    step = max(1, len(rows) // ROWS_MEASURED)
-    return [rows[index] for index in range(0, len(rows), step)]
-
-
 def _most_digits(cells: Sequence[Cell]) -> int:
     by_decimals: dict[int | None, list[float]] = {}
     for cell in cells:
         if not isinstance(cell.value, str):
             by_decimals.setdefault(cell.decimals, []).append(cell.value)
-    telling = {key: numbers if key is None else [min(numbers), max(numbers)] for key, numbers in by_decimals.items()}
-    return max((len(_shown(Cell(one, key))) for key, numbers in telling.items() for one in numbers), default=0)
-
-
-def _shown(cell: Cell) -> str:
-    if cell.decimals is None:
-        return f"{cell.value:.10g}"
-    return f"{cell.value:,.{cell.decimals}f}"
+    most = 0
+    for decimals, numbers in by_decimals.items():
+        shown_as = ".10g" if decimals is None else f",.{decimals}f"
+        telling = numbers if decimals is None else (min(numbers), max(numbers))
+        most = max(most, *(len(format(number, shown_as)) for number in telling))
+    return most
 
 
 class SheetWriter:
@@ -195,10 +184,9 @@ class SheetWriter:
         for index, width in enumerate(widths, start=1):
             sheet.column_dimensions[get_column_letter(index)].width = width
 
-    def gap(self, rows: int = 1) -> None:
-        """Leave rows empty."""
-        for _ in range(rows):
-            self._append([], [], ONE_LINE)
+    def gap(self) -> None:
+        """Leave a row empty."""
+        self._append([], [], ONE_LINE)
 
     def line(self, text: str, look: Look) -> None:
         """One text over the first columns, wrapped."""
@@ -223,8 +211,8 @@ class SheetWriter:
         columns = self._columns(block.heads)
         for number, cells in enumerate(block.rows):
             if number == last and block.notes and self._pages_filled < PAGES_FORESEEN:
-                rows = sum(_height(block.rows[at], columns) for at in range(number, len(block.rows)))
-                self.keep_together(rows + notes_height)  # notes are not left alone on a page
+                rows_height = sum(_height(cells, columns) for cells in block.rows[number:])
+                self.keep_together(rows_height + notes_height)  # notes are not left alone on a page
             self._append(*_shown_row(cells, columns))
         for note in block.notes:
             self.line(note, looks.NOTE)
@@ -235,13 +223,10 @@ class SheetWriter:
         pages = zip(self._used_points, self._page_points, strict=True)
         is_torn = any(used and used + points > page for used, page in pages)
         if is_torn or self._pages_filled >= PAGES_FORESEEN:
-            self._new_page()
-
-    def _new_page(self) -> None:
-        self.sheet.row_breaks.append(Break(id=self.row - 1))
-        self.is_parted = True
-        self._used_points = [0.0] * len(self._page_points)
-        self._pages_filled = 0
+            self.sheet.row_breaks.append(Break(id=self.row - 1))
+            self.is_parted = True
+            self._used_points = [0.0] * len(self._page_points)
+            self._pages_filled = 0
 
     def _line_height(self, text: str, look: Look) -> float:
         width = sum(self.widths[: self._line_columns])
@@ -250,9 +235,8 @@ class SheetWriter:
     def _height_of_top(self, block: Block, rows_n: int) -> float:
         height = self._line_height(block.title, looks.TITLE) + self._heads_height(block.heads)
         height += self._line_height(block.help, looks.HELP) if block.help else 0.0
-        first = [block.rows[index] for index in range(min(len(block.rows), rows_n))]
         columns = self._columns(block.heads)
-        return height + sum(_height(cells, columns) for cells in first)
+        return height + sum(_height(cells, columns) for cells in block.rows[:rows_n])
 
     def _heads(self, heads: tuple[Head, ...]) -> _Shown:
         looked = [(storable_text(head.text), _head_look(column, head)) for column, head in enumerate(heads)]
@@ -289,15 +273,17 @@ class _Column:
     """One column of a block: how its cells are stored and what height they need, worked out once for equal texts."""
 
     def __init__(self, rows: SheetRows, number: int, head: Head, width: float) -> None:
-        self._rows, self._number, self._head, self._width = rows, number, head, width
-        self._look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
+        self._rows, self._width = rows, width
+        self._number = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
+        self._reason = looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
+        self._text = looks.TEXT if number else looks.EDGE_TEXT
         self.known: dict[Cell, tuple[str, str, float]] = {}  # of texts: a number's zero may have a sign
 
     def shown(self, cell: Cell) -> tuple[str | float, str, float]:
         """A cell's value and content as they are stored, and its height."""
         value, decimals, _ = cell
         if not isinstance(value, str):
-            return value, self._rows.content(value, self._look, number_format(decimals)), ONE_LINE
+            return value, self._rows.content(value, self._number, number_format(decimals)), ONE_LINE
         look, height = self._measured(cell)
         stored = storable_text(value)
         shown = stored, self._rows.content(stored, look), height
@@ -310,7 +296,7 @@ class _Column:
         return self._measured(cell)[1] if isinstance(cell.value, str) else ONE_LINE
 
     def _measured(self, cell: Cell) -> tuple[Look, float]:
-        look, text = _text_look(self._number, self._head, is_reason=cell.is_reason), str(cell.value)
+        look, text = self._reason if cell.is_reason else self._text, str(cell.value)
         lines = measure.line_count(text, self._width - measure.INDENT * look.indent, look.size) if text else 1
         if lines > LONG_TEXT_LINES:
             look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
@@ -333,21 +319,9 @@ def _head_look(column: int, head: Head) -> Look:
     return looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
 
 
-def _text_look(column: int, head: Head, *, is_reason: bool) -> Look:
-    if is_reason:
-        return looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
-    return looks.TEXT if column else looks.EDGE_TEXT
-
-
 def columns_within(widths: Sequence[float], limit: float) -> int:
     """How many of the first columns fit into that width; at least one."""
-    total, count = 0.0, 0
-    for width in widths:
-        total += width
-        if count and total > limit:
-            break
-        count += 1
-    return max(1, count)
+    return max(1, sum(total <= limit for total in accumulate(widths)))
 
 
 def heads_row(block: Block) -> int:

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from enum import Enum
 from functools import cache
 
+from wood_xl.io.package import number_in
 from wood_xl.notes.raw import Kind, RawCell
 
 MINUTES_PER_DAY = 1440
@@ -88,11 +89,8 @@ def number_cell(
     text: str, look: Look, *, from_1904: bool, currency: str = "", decimals: int | None = None
 ) -> RawCell:
     """The cell for a number as it is written in the file; an error cell if it is none, or stands for no date."""
-    try:
-        value = float(text) if text.isascii() and "_" not in text else math.nan
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
+    value = number_in(text)
+    if value is None or not math.isfinite(value):
         return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
     if look is Look.PLAIN:
         is_rounded = decimals is not None and round(value, decimals) != value

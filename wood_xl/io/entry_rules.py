@@ -69,12 +69,13 @@ def usual_text(column: Column, unit: str, currency: str) -> str:
 
 def example_text(column: Column, unit: str) -> str:
     """An example of what to type; empty where the definition has none for this unit."""
-    if column.example is None or (column.unit_kept and unit != column.metric):
+    given = column.example
+    if given is None or (column.unit_kept and unit != column.metric):
         return ""
-    example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
     if column.us_example is not None and unit == column.us:
-        example = number_text(column.us_example)
-    return phrase(Entry.EXAMPLE, example=example)
+        return phrase(Entry.EXAMPLE, example=number_text(column.us_example))
+    shown = given if isinstance(given, str) else number_text(as_written(given, column, unit))
+    return phrase(Entry.EXAMPLE, example=shown)
 
 
 def default_text(column: Column) -> str:
@@ -94,7 +95,7 @@ def units_text(column: Column, currency: str) -> str:
     """The units that the header may name instead; empty where there is no other."""
     if len(column.units) < 2:
         return ""
-    return phrase(Entry.UNITS, units=tuple(column.label(unit, currency) for unit in column.units))
+    return phrase(Entry.UNITS, units=unit_labels(column, currency))
 
 
 def within(limit: int, *parts: str) -> str:
@@ -105,10 +106,6 @@ def within(limit: int, *parts: str) -> str:
         if len(longer) <= limit:
             text = longer
     return text
-
-
-def _as_written(value: float, column: Column, unit: str) -> str:
-    return number_text(as_written(value, column, unit))
 
 
 def _after(label: str) -> str:
@@ -171,8 +168,7 @@ class Choices:
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
         write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
         write_over(sheet, 2, phrase(InTemplate.CHOICES_HELP), looks.HELP)
-        sheet.freeze_panes = f"A{HEADER_ROW + 1}"
-        set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
+        set_up_page(sheet, paper, widths, header_row=HEADER_ROW, grid=True)
         sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read
 
     def _head(self, words: tuple[str, ...]) -> str:

@@ -9,8 +9,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from openpyxl.utils import get_column_letter
-
 from wood_xl.data.cautions import cautions
 from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit
@@ -133,6 +131,10 @@ class _Form:
         for text in self.planned.safety or texts:
             lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
             self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
+        self.page.sheet_properties.tabColor = GREY_TAB
+        self.page.print_options.horizontalCentered = True
+        set_up_page(self.page, self.kit.paper, [COLUMN_WIDTH] * COLUMNS, down_to=self.row, one_page=True)
+        self.page.page_margins.top, self.page.page_margins.bottom = 0.4, 0.45
 
 
 def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
@@ -155,7 +157,6 @@ def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) 
         form.box(3 + block * width, width - 2)
     form.row = before + in_block
     form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"))
-    _finished(form)
 
 
 def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
@@ -184,7 +185,6 @@ def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED
         form.box(half + 8, 5)
         form.begin(GAP_POINTS)
     form.end(AT_SPLITTING, words(OnPaper.UNUSUAL))
-    _finished(form)
 
 
 def _title(ref: str) -> str:
@@ -202,16 +202,6 @@ def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
     form.boxes(of_task, BOX_POINTS)
     form.boxes(HELPERS, BOX_POINTS)
     return form
-
-
-def _finished(form: _Form) -> None:
-    page = form.page
-    page.sheet_view.showGridLines = False
-    page.sheet_properties.tabColor = GREY_TAB
-    page.print_options.horizontalCentered = True
-    page.print_area = f"A1:{get_column_letter(COLUMNS)}{form.row}"
-    set_up_page(page, form.kit.paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
-    page.page_margins.top, page.page_margins.bottom = 0.4, 0.45
 
 
 WRITERS = dict(zip(PAPER_TITLES, (write_bucking_form, write_splitting_form), strict=True))

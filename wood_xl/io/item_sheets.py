@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any
 
@@ -13,8 +14,17 @@ from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import entry_rules, looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule
+from wood_xl.io.looks import Look
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import TEXT_INDENT, entry_look, set_widths, text_cell, write_over, write_wrapped
+from wood_xl.io.template_style import (
+    TEXT_INDENT,
+    entry_look,
+    set_widths,
+    text_cell,
+    write_over,
+    write_row,
+    write_wrapped,
+)
 from wood_xl.pages import InTemplate, OfCautions, OnPaper, OtherSheet, Step
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, season_definition
@@ -61,8 +71,7 @@ def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
     write_over(page, 2, sheet.help, looks.HELP)
     last = _write_items(page, sheet, kit, layout.HEADER_ROW)
     page.freeze_panes = f"A{layout.HEADER_ROW + 1}"
-    page.print_area = f"A1:{get_column_letter(HELP)}{last}"
-    set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
+    set_up_page(page, kit.paper, WIDTHS, down_to=last, one_page=True, upright=True, grid=True)
 
 
 def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
@@ -108,11 +117,12 @@ CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that t
 CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
 SECTION_POINTS = 22.0
 BESIDE = UNIT  # a text under the values would make the one before it an item
-LEGEND = (
-    (InTemplate.BOLD_FILLED, looks.NEEDED_ITEM, InTemplate.COMPULSORY),
-    (InTemplate.BOLD, looks.ONE_OF_ITEM, InTemplate.ONE_OF),
-    (InTemplate.PLAIN, looks.ITEM_CELL, InTemplate.OPTIONAL),
-)
+LEGEND = {  # names and meanings by look
+    looks.NEEDED_ITEM: (InTemplate.BOLD_FILLED, InTemplate.COMPULSORY),
+    looks.ONE_OF_ITEM: (InTemplate.BOLD, InTemplate.ONE_OF),
+    looks.ITEM_CELL: (InTemplate.PLAIN, InTemplate.OPTIONAL),
+}
+SECTION = looks.varied(looks.TITLE, vertical="bottom")
 
 
 def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
@@ -121,40 +131,53 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     sheet = definition.sheet(layout.START_ID)
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
-    _section(page, START_HEADER_ROW - 1, InTemplate.THIS_SEASON)
+    _section(page, START_HEADER_ROW - 1, words(InTemplate.THIS_SEASON))
     row = _write_items(page, sheet, kit, START_HEADER_ROW)
     trial = item_places()[sheet.asked[0].ref][1] - TRIAL_ROWS
-    _section(page, trial, InTemplate.A_TRIAL)
+    _section(page, trial, words(InTemplate.A_TRIAL))
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
     titles |= {name: definition.column(f"people.{name}").title for name in ("may_use", "doctor_word")}
+    titles |= {"cautions": layout.CAUTIONS_TITLE, "unit": layout.UNIT_HEADER}
+    titles["lot"] = definition.column("sessions.lot").title
     write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
-    row = _write_steps(page, row + 1)
-    row = _write_looks(page, row)
-    row = _write_other_sheets(page, row)
-    row = _write_gravest(page, row)
-    text_cell(page, row, ITEM, words(InTemplate.VERSION), looks.HELP)
-    version = text_cell(page, row, BESIDE, definition.version, looks.HELP)
+    last = row
+    for row, (text, look, beside) in enumerate(_instructions(titles), start=last + 1):
+        if beside is not None:
+            text_cell(page, row, ITEM, text, look, boxed=look in LEGEND)
+            version = text_cell(page, row, BESIDE, *beside)
+        elif look is SECTION:
+            _section(page, row, text)
+        else:
+            write_wrapped(page, row, text, look, widths=WIDTHS)
     place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
     workbook.defined_names[layout.VERSION_NAME] = DefinedName(layout.VERSION_NAME, attr_text=place)
-    page.sheet_view.showGridLines = False
-    page.print_area = f"A1:{get_column_letter(len(WIDTHS))}{row}"
-    set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
+    set_up_page(page, kit.paper, WIDTHS, down_to=row, one_page=True, upright=True)
 
 
-def _section(page: Any, row: int, title: InTemplate) -> None:
-    write_wrapped(page, row, words(title), looks.varied(looks.TITLE, vertical="bottom"), widths=WIDTHS)
+def _section(page: Any, row: int, title: str) -> None:
+    write_wrapped(page, row, title, SECTION, widths=WIDTHS)
     page.row_dimensions[row].height = SECTION_POINTS
 
 
-def _write_gravest(page: Any, row: int) -> int:
-    _section(page, row, InTemplate.BEFORE_START)
-    for caution in (caution for caution in cautions() if caution.on_start):
-        row += 1
-        text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
-        write_wrapped(page, row, text, looks.CAUTION, widths=WIDTHS)
-    all_of_them = phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general())
-    write_wrapped(page, row + 1, all_of_them, looks.HELP, widths=WIDTHS)
-    return row + 2
+def _instructions(titles: Mapping[str, str]) -> Iterator[tuple[str, Look, tuple[str, Look] | None]]:
+    """The lines below the items, each over all columns or with another text beside it."""
+    yield words(InTemplate.HOW_TO_FILL), SECTION, None
+    steps = [phrase(step, **titles) for step in Step]
+    yield from ((f"{number}. {step}", looks.PLAIN, None) for number, step in enumerate(steps, start=1))
+    yield words(InTemplate.WHAT_FILL_MEANS), SECTION, None
+    for look, (name, meaning) in LEGEND.items():
+        yield words(name), look, (words(meaning), looks.varied(looks.ITEM_CELL, wraps=False))
+    yield words(InTemplate.TABS), looks.PLAIN, None
+    yield words(InTemplate.OTHER_SHEETS), SECTION, None
+    for other in OtherSheet:
+        title = titles[other.name.lower()]
+        yield title, looks.varied(looks.PLAIN, indent=1), (words(other), looks.varied(looks.HELP, wraps=False))
+    yield words(InTemplate.BEFORE_START), SECTION, None
+    for caution in cautions():
+        if caution.on_start:
+            yield phrase(OnPaper.SAFETY, title=caution.title, text=caution.text), looks.CAUTION, None
+    yield phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general()), looks.HELP, None
+    yield words(InTemplate.VERSION), looks.HELP, (season_definition().version, looks.HELP)
 
 
 def write_cautions(page: Any, paper: Paper) -> None:
@@ -166,61 +189,15 @@ def write_cautions(page: Any, paper: Paper) -> None:
         text_cell(page, layout.HEADER_ROW, number, words(text), looks.FRAME_HEADER)
     last = layout.HEADER_ROW
     for last, caution in enumerate(cautions(), start=layout.HEADER_ROW + 1):
-        _write_caution(page, last, caution)
-    page.sheet_view.showGridLines = False
-    page.freeze_panes = f"A{layout.HEADER_ROW + 1}"
-    page.print_area = f"A1:{get_column_letter(CAUTIONS_ON_PAPER)}{last}"
-    width = sum(CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
-    set_up_page(page, paper, width=width, header_row=layout.HEADER_ROW, one_page=True, upright=True)
+        texts = (caution.title, caution.text, "", _source_words(caution))
+        row_looks = (*[looks.CAUTION] * (len(texts) - 1), looks.SOURCE)
+        write_row(page, last, zip(texts, row_looks, strict=True), CAUTION_WIDTHS)
+    printed, header = CAUTION_WIDTHS[:CAUTIONS_ON_PAPER], layout.HEADER_ROW
+    set_up_page(page, paper, printed, down_to=last, header_row=header, one_page=True, upright=True)
 
 
 def _general() -> str:
     return phrase(OfCautions.CLOSING, no_figure=OfCautions.NO_FIGURE, general=OfCautions.GENERAL)
-
-
-def _write_steps(page: Any, row: int) -> int:
-    definition = season_definition()
-    titles = {sheet.id: sheet.title for sheet in definition.sheets}
-    titles |= {
-        "lot": definition.column("sessions.lot").title,
-        "cautions": layout.CAUTIONS_TITLE,
-        "unit": layout.UNIT_HEADER,
-    }
-    _section(page, row, InTemplate.HOW_TO_FILL)
-    steps = [phrase(step, **titles) for step in Step]
-    for number, step in enumerate(steps, start=1):
-        write_wrapped(page, row + number, f"{number}. {step}", looks.PLAIN, widths=WIDTHS)
-    return row + len(steps) + 1
-
-
-def _write_looks(page: Any, row: int) -> int:
-    _section(page, row, InTemplate.WHAT_FILL_MEANS)
-    for at, (name, look, meaning) in enumerate(LEGEND, start=row + 1):
-        text_cell(page, at, ITEM, words(name), look, boxed=True)
-        text_cell(page, at, BESIDE, words(meaning), looks.varied(looks.ITEM_CELL, wraps=False))
-    row += len(LEGEND) + 1
-    write_wrapped(page, row, words(InTemplate.TABS), looks.PLAIN, widths=WIDTHS)
-    return row + 1
-
-
-def _write_other_sheets(page: Any, row: int) -> int:
-    _section(page, row, InTemplate.OTHER_SHEETS)
-    for other in OtherSheet:
-        row += 1
-        title = season_definition().sheet(other.name.lower()).title
-        text_cell(page, row, ITEM, title, looks.varied(looks.PLAIN, indent=1))
-        text_cell(page, row, BESIDE, words(other), looks.varied(looks.HELP, wraps=False))
-    return row + 1
-
-
-def _write_caution(page: Any, row: int, caution: Caution) -> None:
-    heights = []
-    texts = (caution.title, caution.text, "", _source_words(caution))
-    for number, (text, width) in enumerate(zip(texts, CAUTION_WIDTHS, strict=True), start=1):
-        look = looks.SOURCE if number == len(texts) else looks.CAUTION
-        text_cell(page, row, number, text, look)
-        heights.append(measure.row_height(measure.line_count(text, width, look.size), look.size))
-    page.row_dimensions[row].height = max(heights)
 
 
 def _source_words(caution: Caution) -> str:

@@ -119,9 +119,10 @@ def varied(look: Look, **changes: Any) -> Look:
 
 def dress(cell: Any, look: Look) -> None:
     """Give a cell the style of its role, which the workbook learns when it is first asked for."""
-    workbook, name = cell.parent.parent, _name(look)
+    workbook = cell.parent.parent
+    name = f"wood_xl {look.role}"  # its first word keeps it apart from the names that programs have for their own
     if name not in workbook.named_styles:
-        workbook.add_named_style(NamedStyle(_name(look), **_parts(look)))
+        workbook.add_named_style(NamedStyle(name, **_parts(look)))
     cell.style = name
 
 
@@ -139,11 +140,6 @@ def set_text(cell: Cell, text: str) -> None:
         cell.data_type = "s"  # after the value: setting that takes "=1" for a formula and "#N/A" for an error
     if stored.startswith(FORMULA_STARTS):
         cell.quotePrefix = True  # it stays a text when a person goes into the cell and out again
-
-
-def _name(look: Look) -> str:
-    """Name of a style; its first word keeps it apart from the names that programs have for their own."""
-    return f"wood_xl {look.role}"
 
 
 def _edges(border: str) -> Border:

@@ -14,11 +14,11 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.hyperlink import Hyperlink
 
-from wood_xl.io import looks, measure
+from wood_xl.io import looks
 from wood_xl.io.limits import storable_text
 from wood_xl.io.ods import OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.page import PAPER_CODES, Paper, set_up_page
-from wood_xl.io.template_style import set_widths, text_cell, write_wrapped
+from wood_xl.io.template_style import set_widths, text_cell, write_row, write_wrapped
 from wood_xl.notes.problem import Level, Problem, column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.pages import InMarked
@@ -119,12 +119,6 @@ def former_marks(book: RawBook) -> dict[At, int]:
     return places
 
 
-def row_height(texts: Sequence[str]) -> float:
-    """Height that shows all of a row's texts, in points."""
-    lines = (measure.line_count(text, width - 2, looks.TEXT.size) for text, width in zip(texts, WIDTHS, strict=False))
-    return measure.row_height(max(lines))
-
-
 def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
     """Put the list first in a workbook, on its paper, and show it when the file is opened."""
     paper: Paper = "letter" if workbook.worksheets[0].page_setup.paperSize == PAPER_CODES["letter"] else "a4"
@@ -132,29 +126,23 @@ def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
         other.sheet_view.tabSelected = False  # else what is typed goes into both sheets
     page = workbook.create_sheet(MARKS_TITLE, 0)
     workbook.active = 0
-    set_up_page(page, paper, width=sum(WIDTHS), header_row=HEADER_ROW)
-    page.sheet_view.showGridLines = False
+    set_up_page(page, paper, WIDTHS, header_row=HEADER_ROW)
     set_widths(page, WIDTHS)
     write_wrapped(page, 1, MARKS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, words(InMarked.HELP), looks.HELP, widths=WIDTHS)
     for number, part in enumerate(HEADERS, start=1):
         text_cell(page, HEADER_ROW, number, words(part), looks.TEXT_HEADER)
-    page.freeze_panes = page.cell(HEADER_ROW + 1, 1)
+    plain, bold = (looks.varied(looks.TEXT, bold=bold, vertical="top") for bold in (False, True))
     for number, row in enumerate(rows, start=HEADER_ROW + 1):
-        for column, text in enumerate(row.texts, start=1):
-            text_cell(page, number, column, text, _look(row.texts[0], column))
-        page.row_dimensions[number].height = row_height(row.texts)
+        first, *others = row.texts
+        texts = [(first, plain if first == Level.LOOK.name else bold), *((text, plain) for text in others)]
+        write_row(page, number, texts, [width - 2 for width in WIDTHS])
         title, cell = row.target
         if row.at is not None and title in workbook.sheetnames:
             place = page.cell(number, CELL_COLUMN)
             place.hyperlink = Hyperlink(place.coordinate, location=f"{quote_sheetname(title)}!{cell}")
             if row.texts[CELL_COLUMN - 1]:
                 copy_cell(workbook[title][cell], page.cell(number, FORMER_COLUMN))
-
-
-def _look(level: str, column: int) -> looks.Look:
-    bold = column == 1 and level != Level.LOOK.name
-    return looks.varied(looks.TEXT, bold=bold, vertical="top")
 
 
 def copy_cell(cell: Any, to: Any) -> None:

@@ -19,7 +19,7 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look, clock_cell, dated_cell, number_cell
 from wood_xl.io.guard import CONTENT_PART
-from wood_xl.io.package import Attributes, Package, PartHandler
+from wood_xl.io.package import Attributes, Package, PartHandler, whole
 from wood_xl.io.sheet_part import Budget, SheetCells
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.pages import InFile
@@ -48,6 +48,7 @@ TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
 
 CELLS = frozenset({TABLE + "table-cell", TABLE + "covered-table-cell"})
 PARAGRAPH = TEXT + "p"
+TYPED_BLANKS = {TEXT + "s": "\x00", TEXT + "tab": "\x01", TEXT + "line-break": "\x02"}
 # Beside the sheets: what was changed before, copies of other files' cells, drawings, buttons.
 ASIDE = frozenset({TABLE + "tracked-changes", TABLE + "dde-links", TABLE + "shapes", OFFICE + "forms"})
 ASIDE_IN_TEXT = frozenset({TEXT + "ruby-text", TEXT + "note", OFFICE + "annotation"})  # no part of what was typed
@@ -166,19 +167,14 @@ class ContentPart(PartHandler):
         self._in_paragraph += 1
         # Typed blanks come as elements of their own. They are kept apart from those of the XML's layout, of which
         # any number is one blank, by characters that no XML text can hold.
-        if name == TEXT + "s":
-            count = self._count(attributes, TEXT + "c")
+        if name in TYPED_BLANKS:
+            count = self._count(attributes, TEXT + "c") if name == TEXT + "s" else 1
             self._require_length(len(self._text) + count)
-            self._text += "\x00" * count
-        elif name == TEXT + "tab":
-            self._text += "\x01"
-        elif name == TEXT + "line-break":
-            self._text += "\x02"
+            self._text += TYPED_BLANKS[name] * count
 
     def _end_paragraph(self) -> None:
         text = _BLANKS.sub(" ", self._text).removeprefix(" ")
-        if "\x00" in text or "\x01" in text or "\x02" in text:
-            text = text.replace("\x00", " ").replace("\x01", "\t").replace("\x02", "\n")
+        text = text.replace("\x00", " ").replace("\x01", "\t").replace("\x02", "\n")
         self._shown = text if self._shown is None else f"{self._shown}\n{text}"
         self._require_length(len(self._shown))
 
@@ -298,13 +294,12 @@ class ContentPart(PartHandler):
         found.filled_rows += self._row_repeats
 
     def _count(self, attributes: Attributes, name: str) -> int:
-        text = attributes.get(name)
-        if text is None:
+        if name not in attributes:
             return 1
-        plain = text.strip()
-        if not (plain.isascii() and plain.isdigit() and len(plain) < 10 and int(plain)):
+        count = whole(attributes[name].strip())
+        if count < 1:
             raise self._package.damaged(f'sheet "{self._found.title}" repeats something as often as no number says')
-        return int(plain)
+        return count
 
 
 def open_document_cell(attributes: Attributes, shown: str | None) -> RawCell | None:

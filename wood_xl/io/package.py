@@ -70,16 +70,6 @@ class Package:
         """The fault ``file-damaged`` of this file, to be raised."""
         return UnreadableWorkbook("file-damaged", file=self.file, found=found)
 
-    def too_many_cells(self, sheet: str) -> UnreadableWorkbook:
-        """The fault ``file-too-many-cells`` of this file, to be raised."""
-        return UnreadableWorkbook(
-            "file-too-many-cells",
-            file=self.file,
-            sheet=sheet,
-            expected=f"{limits.MAX_FILLED_CELLS:,}",
-            blank=f"{limits.MAX_BLANK_CELLS:,}",
-        )
-
     def pieces(self, part: str) -> Iterator[bytes]:
         """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory."""
         member = self._members.get(part.lower())
@@ -212,6 +202,19 @@ class PartHandler:
 
     def text(self, data: str) -> None:
         """Take text between tags."""
+
+
+def whole(text: str) -> int:
+    """A whole number of at most nine digits; -1 for anything else."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
+
+
+def number_in(text: str) -> float | None:
+    """A number; None for anything else."""
+    try:
+        return float(text) if text.isascii() and "_" not in text else None
+    except ValueError:
+        return None
 
 
 def local_name(name: str) -> str:

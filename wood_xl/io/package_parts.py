@@ -19,7 +19,7 @@ from wood_xl.io.cell_kinds import (
     decimals_of,
     look_of,
 )
-from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
+from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved, whole
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -56,20 +56,58 @@ class SheetEntry(NamedTuple):
     hidden: bool
 
 
-class WorkbookPart(PartHandler):
+class Tree(PartHandler):
+    """Tells of each tag as it opens and closes; ``path`` has those that it stands in.
+
+    spaces: vocabularies of which tags are told by their names alone; none: of any.
+    """
+
+    spaces: frozenset[str] = frozenset()
+
+    def __init__(self) -> None:
+        self.path: list[str] = []
+        self._text = ""
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take an opening tag."""
+        space, _, tag = name.rpartition(" ")
+        if self.spaces and space not in self.spaces:
+            tag = STRANGE + tag
+        self._text = ""
+        self.opened(tag, attributes)
+        self.path.append(tag)
+
+    def text(self, data: str) -> None:
+        """Collect a text."""
+        if len(self._text) <= limits.MAX_TEXT_LENGTH:
+            self._text += data
+
+    def end(self, _name: str) -> None:
+        """Take a closing tag."""
+        tag = self.path.pop()
+        self.closed(tag, self._text)
+        self._text = ""
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        """What to do with a tag that opens."""
+
+    def closed(self, tag: str, text: str) -> None:
+        """What to do with a tag that closes, and the text in it."""
+
+
+class WorkbookPart(Tree):
     """What the workbook part says: sheets in order, the epoch of dates, defined names."""
 
     def __init__(self, package: Package) -> None:
+        super().__init__()
         self.sheets: list[SheetEntry] = []
         self.from_1904 = False
         self.names: dict[str, str] = {}
         self._package = package
         self._name: str | None = None
-        self._text = ""
 
-    def start(self, name: str, attributes: Attributes) -> None:
+    def opened(self, tag: str, attributes: Attributes) -> None:
         """Take a sheet, the date setting or the start of a defined name."""
-        tag = local_name(name)
         if tag == "sheet":
             relation = next((value for key, value in attributes.items() if local_name(key) == "id"), "")
             hidden = attributes.get("state", "visible") != "visible"
@@ -80,43 +118,35 @@ class WorkbookPart(PartHandler):
             self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
         elif tag == "definedName":
             # One for the whole workbook comes before one for a single sheet.
-            self._name = attributes.get("name", "").casefold()
-            if "localSheetId" in attributes and self._name in self.names:
-                self._name = None
-            self._text = ""
+            name = attributes.get("name", "").casefold()
+            self._name = None if "localSheetId" in attributes and name in self.names else name
 
-    def text(self, data: str) -> None:
-        """Collect a defined name's meaning."""
-        if self._name is not None and len(self._text) <= limits.MAX_TEXT_LENGTH:
-            self._text += data
-
-    def end(self, name: str) -> None:
+    def closed(self, tag: str, text: str) -> None:
         """Keep a defined name."""
-        if self._name is not None and local_name(name) == "definedName":
-            self.names[self._name] = self._text.strip()
+        if tag == "definedName" and self._name is not None:
+            self.names[self._name] = text.strip()
             if len(self.names) > limits.MAX_NAMES:
                 raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
-            self._name = None
 
 
-class _Relations(PartHandler):
+class _Relations(Tree):
+    spaces = frozenset({RELATIONS})
+
     def __init__(self, package: Package, base_part: str) -> None:
+        super().__init__()
         self.found: list[Relation] = []
         self._package, self._base_part = package, base_part
-        self._has_begun = False
 
-    def start(self, name: str, attributes: Attributes) -> None:
-        if not self._has_begun:  # the tag around them
-            self._has_begun = True
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        if not self.path:  # the tag around them
             return
-        space, _, tag = name.rpartition(" ")
-        mode = attributes.get("TargetMode", "Internal")
-        if tag == "Relationship":
+        mode, local = attributes.get("TargetMode", "Internal"), tag.removeprefix(STRANGE)
+        if local == "Relationship":
             part = "" if mode.lower() == "external" else resolved(self._base_part, attributes.get("Target", ""))
-            is_plain = space == RELATIONS and mode == "Internal"
+            is_plain = tag == local and mode == "Internal"
             self.found.append(Relation(attributes.get("Id", ""), attributes.get("Type", ""), part, is_plain))
         else:
-            self.found.append(Relation("", tag, "", is_plain=False))
+            self.found.append(Relation("", local, "", is_plain=False))
         if len(self.found) > limits.MAX_RELATIONS:
             raise self._package.damaged(f"one of its parts has more than {limits.MAX_RELATIONS:,} relations")
 
@@ -207,28 +237,21 @@ class SharedTexts(PartHandler):
             self._aside = False
 
 
-class _Styles(PartHandler):
+class _Styles(Tree):
     def __init__(self, package: Package) -> None:
+        super().__init__()
         self.package = package
         self.codes: dict[int, str] = {}
         self.format_ids: list[int] = []
-        self._in_cell_formats = False
 
-    def start(self, name: str, attributes: Attributes) -> None:
-        tag = local_name(name)
-        if tag == "cellXfs":
-            self._in_cell_formats = True
-        elif tag == "xf" and self._in_cell_formats:
-            self.format_ids.append(_number_or_0(attributes.get("numFmtId", "0")))
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        number = max(0, whole(attributes.get("numFmtId", "0")))
+        if tag == "xf" and "cellXfs" in self.path:
+            self.format_ids.append(number)
             if len(self.format_ids) > limits.MAX_STYLES:
                 raise self.package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
-        elif tag == "numFmt" and not self._in_cell_formats:
-            code = attributes.get("formatCode", "")[: limits.MAX_FORMAT_LENGTH]
-            self.codes.setdefault(_number_or_0(attributes.get("numFmtId", "")), code)
-
-    def end(self, name: str) -> None:
-        if local_name(name) == "cellXfs":
-            self._in_cell_formats = False
+        elif tag == "numFmt" and "cellXfs" not in self.path:
+            self.codes.setdefault(number, attributes.get("formatCode", "")[: limits.MAX_FORMAT_LENGTH])
 
 
 def cell_looks(package: Package, part: str) -> list[NumberLook]:
@@ -241,43 +264,3 @@ def cell_looks(package: Package, part: str) -> list[NumberLook]:
         else (BUILT_IN_LOOKS.get(number, Look.PLAIN), "", BUILT_IN_DECIMALS.get(number))
         for number in styles.format_ids
     ]
-
-
-def _number_or_0(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
-
-
-class Tree(PartHandler):
-    """Tells of each tag as it opens and closes; ``path`` has those that it stands in."""
-
-    spaces: frozenset[str] = frozenset()
-
-    def __init__(self) -> None:
-        self.path: list[str] = []
-        self._text = ""
-
-    def start(self, name: str, attributes: Attributes) -> None:
-        """Take an opening tag."""
-        space, _, tag = name.rpartition(" ")
-        if space not in self.spaces:
-            tag = STRANGE + tag
-        self._text = ""
-        self.opened(tag, attributes)
-        self.path.append(tag)
-
-    def text(self, data: str) -> None:
-        """Collect a text."""
-        if len(self._text) <= limits.MAX_TEXT_LENGTH:
-            self._text += data
-
-    def end(self, _name: str) -> None:
-        """Take a closing tag."""
-        tag = self.path.pop()
-        self.closed(tag, self._text)
-        self._text = ""
-
-    def opened(self, tag: str, attributes: Attributes) -> None:
-        """What to do with a tag that opens."""
-
-    def closed(self, tag: str, text: str) -> None:
-        """What to do with a tag that closes, and the text in it."""

@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import Any, Literal
 
+from openpyxl.utils import get_column_letter
+
 from wood_xl.io import measure
 from wood_xl.io.looks import FONT
 from wood_xl.pages import InResults
@@ -21,16 +23,30 @@ PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 
 
 def set_up_page(
-    sheet: Any, paper: Paper, *, width: float, header_row: int = 0, one_page: bool = False, upright: bool = False
+    sheet: Any,
+    paper: Paper,
+    widths: Sequence[float],
+    *,
+    down_to: int = 0,
+    header_row: int = 0,
+    one_page: bool = False,
+    upright: bool = False,
+    grid: bool = False,
 ) -> None:
-    """Set up a sheet whose columns have that width together, with a header row to repeat if one is named.
+    """Set up a sheet whose columns have these widths, for paper and with or without a grid on the screen.
 
-    A wide sheet lies on its side unless it shall stand ``upright``.
+    down_to: the last row to be printed; all that is filled if none is named.
+    header_row: it stays in view, and is repeated on every page.
+    upright: though it be wide; else a wide sheet lies on its side.
     """
+    if not grid:
+        sheet.sheet_view.showGridLines = False
+    if down_to:
+        sheet.print_area = f"A1:{get_column_letter(len(widths))}{down_to}"
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 1 if one_page else 0
     sheet.page_setup.paperSize = PAPER_CODES[paper]
-    sheet.page_setup.orientation = "portrait" if upright or width <= WIDEST_UPRIGHT else "landscape"
+    sheet.page_setup.orientation = "portrait" if upright or sum(widths) <= WIDEST_UPRIGHT else "landscape"
     margins = sheet.page_margins
     margins.left = margins.right = margins.top = SIDE_INCHES
     margins.bottom, margins.header, margins.footer = FOOT_INCHES, FOOTER_INCHES, FOOTER_INCHES
@@ -38,6 +54,7 @@ def set_up_page(
     for part in (sheet.oddFooter.left, sheet.oddFooter.right):
         part.font, part.size = f"{FONT},Regular", FOOTER_POINTS
     if header_row:
+        sheet.freeze_panes = f"A{header_row + 1}"
         sheet.print_title_rows = f"{header_row}:{header_row}"
 
 

@@ -58,11 +58,10 @@ class ResultBook:
     def writer(self, title: str, widths: list[float], *, frozen: int) -> SheetWriter:
         """A new sheet, set up for screen and paper, of whose rows the first ``frozen`` stay in view."""
         sheet: Any = self.workbook.create_sheet(title)
-        sheet.sheet_view.showGridLines = False
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
         sheet.sheet_format.customHeight = True
-        set_up_page(sheet, self.paper, width=sum(widths))
+        set_up_page(sheet, self.paper, widths)
         points = page_points(sheet, self.paper, widths)
         rows = SheetRows(sheet, self._styles)
         self._rows.append(rows)

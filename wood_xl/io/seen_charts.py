@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from wood_xl.io.may_change import CHART_SIZES, CHART_TAGS, DRAWING_TAGS
-from wood_xl.io.package import Attributes
+from wood_xl.io.package import Attributes, number_in, whole
 from wood_xl.io.package_parts import CHART, DRAWN, OFFICE, PLACED, Tree, is_on
 from wood_xl.io.seal import canonical
 from wood_xl.io.seen_parts import SeenParts, range_of
@@ -72,8 +72,7 @@ class _ChartTree(Tree):
         elif tag == "title":
             self._title = ""
         elif tag == "pt":
-            text = attributes.get("idx", "")
-            self._point = int(text) if text.isascii() and text.isdecimal() and len(text) < 8 else 0
+            self._point = max(0, whole(attributes.get("idx", "")))
         elif "ser" in self.path and self.chart.series:
             self._in_series(self.chart.series[-1], tag, attributes)
         else:
@@ -100,7 +99,8 @@ class _ChartTree(Tree):
         elif tag == "overlay" and is_on(attributes, "val", "1"):
             chart.odd.add(tag)
         elif self.path[-1:] == ["manualLayout"] and tag in "xywh":
-            chart.layout.add((f"{' '.join(self.path[-4:-2])} {tag}", _share(value)))
+            share = number_in(value)
+            chart.layout.add((f"{' '.join(self.path[-4:-2])} {tag}", math.inf if share is None else share))
 
     def _in_series(self, series: SeenSeries, tag: str, attributes: Attributes) -> None:
         value = attributes.get("val", "")
@@ -162,10 +162,8 @@ class _ChartTree(Tree):
 
 def as_stored(text: str) -> str:
     """A stored value in one way of writing."""
-    try:
-        return canonical(float(text))
-    except ValueError:
-        return text
+    number = number_in(text)
+    return text if number is None else canonical(number)
 
 
 class _DrawingTree(Tree):
@@ -197,13 +195,6 @@ class _DrawingTree(Tree):
     def closed(self, tag: str, text: str) -> None:
         if tag in ENDS_OF_PLACE and self.path[-1] in ("from", "to"):
             self._anchor[f"{self.path[-1]}_{tag}"] = _number(text)
-
-
-def _share(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return math.inf
 
 
 def _number(text: str) -> float:

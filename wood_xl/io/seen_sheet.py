@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from wood_xl.io.limits import MAX_COLUMN
 from wood_xl.io.may_change import FOOTER_REMAINS, SHEET_TAGS, VIEW_DEFAULTS, VIEW_SETTINGS
-from wood_xl.io.package import Attributes, Package
+from wood_xl.io.package import Attributes, Package, number_in
 from wood_xl.io.package_parts import MAIN, OFFICE, SharedTexts, Tree, is_on, plain_text
 from wood_xl.notes.problem import column_number
 
@@ -144,7 +144,7 @@ class SeenSheet(Tree):
             self.frame.footers[tag] = footer_text(text)
 
     def _open_row(self, attributes: Attributes) -> None:
-        number = int(_number(attributes.get("r", "")) or self._row.number + 1)
+        number = int(number_in(attributes.get("r", "")) or self._row.number + 1)
         if number <= self._row.number:
             raise self._package.damaged(f'the rows of sheet "{self._title}" are not in their order')
         height = 0.0 if is_on(attributes, "hidden") else _size(attributes, "ht")
@@ -165,10 +165,10 @@ class SeenSheet(Tree):
         if self._value is None:
             pass
         elif self._kind == "n":
-            number = _number(self._value)
+            number = number_in(self._value)
             value = value if number is None else number
         elif self._kind == "s":
-            place = int(_number(self._value) or 0)
+            place = int(number_in(self._value) or 0)
             value = plain_text(self._shared.texts[place]) if 0 <= place < len(self._shared.texts) else ""
             if place in self._shared.mixed:
                 self._odd.append("rPr")
@@ -217,8 +217,8 @@ class SeenSheet(Tree):
             self.frame.odd.add(tag)
 
     def _take_columns(self, attributes: Attributes) -> None:
-        first = int(_number(attributes.get("min", "")) or 1)
-        last = min(int(_number(attributes.get("max", "")) or first), MAX_COLUMN, MOST_COLUMNS_TOLD)
+        first = int(number_in(attributes.get("min", "")) or 1)
+        last = min(int(number_in(attributes.get("max", "")) or first), MAX_COLUMN, MOST_COLUMNS_TOLD)
         width = 0.0 if is_on(attributes, "hidden") else _size(attributes, "width")
         widths = dict.fromkeys(range(max(1, first), last + 1), USUAL_WIDTH if width is None else width)
         if self.frame.widths.keys() & widths.keys():
@@ -251,11 +251,4 @@ def footer_text(text: str) -> str:
 
 def _size(attributes: Attributes, key: str) -> float | None:
     """A width or height; None if nothing is said, 0 for what programs may take for anything."""
-    return (_number(attributes[key]) or 0.0) if key in attributes else None
-
-
-def _number(text: str) -> float | None:
-    try:
-        return float(text) if text.isascii() and "_" not in text else None
-    except ValueError:
-        return None
+    return (number_in(attributes[key]) or 0.0) if key in attributes else None

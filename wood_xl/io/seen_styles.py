@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from wood_xl.io import limits
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
-from wood_xl.io.package import Attributes, Package
+from wood_xl.io.package import Attributes, Package, whole
 from wood_xl.io.package_parts import MAIN, STRANGE, Tree, is_on
 
 AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
@@ -129,7 +129,7 @@ class SeenStyles(Tree):
 
     def _look(self, attributes: Attributes) -> SeenLook:
         number = attributes.get("numFmtId", "0")
-        built_in = OF_FORMAT.get(int(number), number) if number.isascii() and number.isdigit() else number
+        built_in = OF_FORMAT.get(whole(number), number)
         font = _at(self._fonts, attributes.get("fontId", "0"), {})
 
         def value(tag: str, usual: str) -> str:
@@ -180,5 +180,5 @@ def color_of(attributes: Attributes) -> str:
 
 
 def _at(items: list[_Of], number: str, usual: _Of) -> _Of:
-    place = int(number) if number.isascii() and number.isdigit() and len(number) < 7 else -1
+    place = whole(number)
     return items[place] if 0 <= place < len(items) else usual

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, NumberLook, dated_cell, number_cell
-from wood_xl.io.package import Attributes, Package, PartHandler, local_name
+from wood_xl.io.package import Attributes, Package, PartHandler, local_name, whole
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
 from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
@@ -62,7 +62,9 @@ class Budget:
         """Refuse more cells or rows than any honest workbook holds."""
         is_within = self.filled <= limits.MAX_FILLED_CELLS and self.blank <= limits.MAX_BLANK_CELLS
         if not is_within or self.rows > limits.MAX_ROW_RECORDS:
-            raise self.package.too_many_cells(sheet)
+            most, blank = f"{limits.MAX_FILLED_CELLS:,}", f"{limits.MAX_BLANK_CELLS:,}"
+            file = self.package.file
+            raise UnreadableWorkbook("file-too-many-cells", file=file, sheet=sheet, expected=most, blank=blank)
 
 
 @dataclass
@@ -102,9 +104,8 @@ class CellContext:
 
     def look(self, style: str) -> NumberLook:
         """How a number looks under a style number; plain if there is no such style."""
-        if style.isascii() and style.isdigit() and len(style) < 7 and int(style) < len(self.looks):
-            return self.looks[int(style)]
-        return Look.PLAIN, "", None
+        number = whole(style)
+        return self.looks[number] if 0 <= number < len(self.looks) else (Look.PLAIN, "", None)
 
     def text(self, text: str) -> RawCell:
         """The cell for a text as stored; equal ones share one object."""
@@ -219,7 +220,7 @@ class SheetPart(PartHandler):
 
     def _start_row(self, attributes: Attributes) -> None:
         text = attributes.get("r")
-        row = self._row + 1 if text is None else self._whole(text)
+        row = self._row + 1 if text is None else whole(text.strip())
         if not 1 <= row <= limits.MAX_ROW:
             raise self._package.damaged(f'sheet "{self._found.title}" has a row numbered {row}')
         self._row, self._row_text = row, str(row)
@@ -311,21 +312,16 @@ class SheetPart(PartHandler):
         return cell
 
     def _shared(self, value: str) -> RawCell | None:
-        number = self._whole(value)
+        number = whole(value.strip())
         if not 0 <= number < len(self._context.shared):
             raise self._package.damaged(f"the text of the cell {self._where()} is not there")
         text = self._context.shared[number]
         return self._context.text(text) if text else None
 
-    def _whole(self, text: str) -> int:
-        """A whole number of at most nine digits; -1 for anything else, which no caller accepts."""
-        plain = text.strip()
-        return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 10 else -1
-
     def _take_columns(self, attributes: Attributes) -> None:
         hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("width") in NO_HEIGHT
-        first = self._whole(attributes.get("min", ""))
-        last = min(self._whole(attributes.get("max", "")), limits.MAX_COLUMN)
+        first = whole(attributes.get("min", "").strip())
+        last = min(whole(attributes.get("max", "").strip()), limits.MAX_COLUMN)
         if hidden and 1 <= first <= last:
             self._hidden_n += last + 1 - first
             if self._hidden_n > limits.MAX_COLUMN:

@@ -168,8 +168,8 @@ def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: S
         template_style.text_cell(page, 1, place, _folded_line(sheet), look)
     in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
     wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
+    set_up_page(page, kit.paper, in_view, header_row=HEADER_ROW, grid=True)
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
-    set_up_page(page, kit.paper, width=sum(in_view), header_row=HEADER_ROW)
     if sheet.id in NOT_PRINTED:
         page.print_area = LAST_CELL
         return

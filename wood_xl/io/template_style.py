@@ -55,6 +55,15 @@ def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: Sequen
     sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
 
 
+def write_row(sheet: Any, row: int, texts: Iterable[tuple[str, Look]], widths: Sequence[float]) -> None:
+    """A text in each of the first columns, wrapped to these widths, with the row's height set to show all of them."""
+    heights = []
+    for number, ((text, look), width) in enumerate(zip(texts, widths, strict=False), start=1):
+        text_cell(sheet, row, number, text, look)
+        heights.append(measure.row_height(measure.line_count(text, width, look.size), look.size))
+    sheet.row_dimensions[row].height = max(heights)
+
+
 def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
     """A text on one line from the first column on, over the empty cells beside it.
 

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.data.cautions import Caution, cautions, cautions_for
@@ -62,10 +61,8 @@ def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
     _left_out(writer, plan)
     _before(writer, plan)
     _does(writer, plan)
-    page.sheet_view.showGridLines = False
     page.sheet_properties.tabColor = GREEN_TAB
-    page.print_area = f"A1:{get_column_letter(COLUMNS)}{writer.row - 1}"
-    set_up_page(page, paper, width=sum(WIDTHS), upright=True)
+    set_up_page(page, paper, WIDTHS, down_to=writer.row - 1, upright=True)
 
 
 class _Writer:
