@@ -19,9 +19,8 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from wood_xl.data.load import constant, species_names
 from wood_xl.errors import DefinitionFault
 from wood_xl.io import limits, looks, measure
-from wood_xl.io.looks import OPTIONAL_HEADER
-from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import set_widths, text_cell, write_over
+from wood_xl.io.looks import AS_DATE, AS_TEXT, GENERAL, OPTIONAL_HEADER, Look, varied
+from wood_xl.io.page import TEXT_INDENT, Paper, set_up_page, set_widths, text_cell, typed_look, write_over
 from wood_xl.notes.limits import as_written, in_unit, usual_ends
 from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry, InTemplate
@@ -199,6 +198,23 @@ def _list_range(column: Column, kit: Kit) -> str:
 def unit_labels(column: Column, currency: str) -> tuple[str, ...]:
     """Its permitted units as the person sees them."""
     return tuple(column.label(unit, currency) for unit in column.units)
+
+
+def is_text(column: Column) -> bool:
+    """Whether what is typed there is text to the workbook."""
+    return not (column.is_number or column.is_date or column.is_clock)
+
+
+def entry_look(column: Column, look: Look = looks.ENTRY, *, boxed: bool = False) -> Look:
+    """The look of what is typed there.
+
+    Numbers have no alignment of their own: where a program sets one to the left, it took it for text.
+    """
+    if is_text(column):
+        return typed_look(look, AS_TEXT, boxed=boxed, indent=TEXT_INDENT)
+    # A fixed format would turn a date or a clock time into a bare number.
+    number_format = AS_DATE if column.is_date else GENERAL
+    return typed_look(varied(look, horizontal=""), number_format, boxed=boxed)
 
 
 DAY_ZERO = date(1899, 12, 30)  # dates are counted from here in a workbook

@@ -16,11 +16,11 @@ from openpyxl.utils import get_column_letter
 
 from wood_xl.io import measure
 from wood_xl.io.cell_kinds import MINUTES_PER_DAY
+from wood_xl.io.entry_rules import entry_look, is_text
 from wood_xl.io.item_sheets import CURRENCY, ITEM, ITEM_COLUMNS, UNIT, VALUE, item_places
 from wood_xl.io.looks import AS_DATE, AS_DATE_AND_TIME, dress, set_text
-from wood_xl.io.page import Paper
+from wood_xl.io.page import INDENT_WIDTH, Paper
 from wood_xl.io.template import FIRST_ROW, print_down_to, template_workbook, unfold
-from wood_xl.io.template_style import INDENT_WIDTH, entry_look, is_text
 from wood_xl.notes.header import FoundColumn, FoundSheet, heads_of_items
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import typed_notes, version_2

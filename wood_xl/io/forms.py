@@ -6,15 +6,14 @@ Everything on them is text, so that whatever is typed into them by mistake can b
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from wood_xl.data.cautions import cautions
 from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit
 from wood_xl.io.looks import Look
-from wood_xl.io.page import set_up_page
-from wood_xl.io.template_style import GREY_TAB, join, set_widths, text_cell
+from wood_xl.io.page import GREY_TAB, join, set_up_page, set_widths, text_cell
 from wood_xl.pages import OnPaper
 from wood_xl.schema.layout import PAPER_TITLES
 from wood_xl.schema.model import season_definition
@@ -52,7 +51,7 @@ HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,
 class Planned:
     """What is known of a session before its form goes out."""
 
-    filled: Mapping[str, Sequence[str]]  # texts of boxes by their columns, from left to right
+    filled: Mapping[str | OnPaper, Sequence[str]]  # texts of boxes by their columns, from left to right
     corner: str  # what stands beside the title
     safety: Sequence[str]  # cautions of its method in full, in place of those of every method of the form
 
@@ -60,23 +59,22 @@ class Planned:
 NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
 
 
-@dataclass
 class _Form:
     """A page that is written downwards; ``row`` is the row that was begun last."""
 
-    page: Any
-    kit: Kit
-    planned: Planned = NOTHING_PLANNED
-    row: int = 0
-    used: dict[str, int] = field(default_factory=dict)
-
-    def filled(self, name: str | OnPaper) -> str:
-        """What is filled into the next box of a column; nothing if it is left to the hand."""
-        if isinstance(name, OnPaper) or name not in self.planned.filled:
-            return ""
-        at = self.used.get(name, 0)
-        self.used[name] = at + 1
-        return self.planned.filled[name][at] if at < len(self.planned.filled[name]) else ""
+    def __init__(self, page: Any, kit: Kit, planned: Planned, title: OnPaper, of_task: Sequence[Box]) -> None:
+        self.page, self.kit, self.row = page, kit, 0
+        self.safety = planned.safety
+        self.waiting = {name: iter(texts) for name, texts in planned.filled.items()}  # for the next boxes of a column
+        set_widths(page, [COLUMN_WIDTH] * COLUMNS)
+        self.begin(TITLE_POINTS)
+        self.text(1, 13, words(title), looks.PAPER_TITLE)
+        self.text(14, COLUMNS - 13, planned.corner, looks.LABEL_RIGHT)
+        for boxes in NAMES:
+            self.boxes(boxes, BOX_POINTS)
+        self.boxes(CLOCK, CLOCK_POINTS)
+        self.boxes(of_task, BOX_POINTS)
+        self.boxes(HELPERS, BOX_POINTS)
 
     def label(self, name: str | OnPaper) -> str:
         if isinstance(name, OnPaper):
@@ -110,7 +108,7 @@ class _Form:
         for name, spans in boxes:
             for span in spans:
                 self.box(first, span, looks.HAND_FIRST)
-                if text := self.filled(name):
+                if text := next(self.waiting.get(name, iter(())), ""):
                     room = measure.room(span * COLUMN_WIDTH) - FILLED_INDENT
                     width = measure.text_width(text, looks.FILLED_IN.size, bold=True)
                     size = min(looks.FILLED_IN.size, int(looks.FILLED_IN.size * room / width))
@@ -128,7 +126,7 @@ class _Form:
         self.box(1, COLUMNS)
         by_id = {caution.id: caution for caution in cautions()}
         texts = [phrase(OnPaper.SAFETY, title=by_id[name].title, text=by_id[name].text) for name in gear]
-        for text in self.planned.safety or texts:
+        for text in self.safety or texts:
             lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
             self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
         self.page.sheet_properties.tabColor = GREY_TAB
@@ -139,7 +137,7 @@ class _Form:
 
 def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
     """Draw the page with a box for every size class that the sheet Tally has."""
-    form = _begun(_Form(page, kit, planned), OnPaper.BUCKING, OF_BUCKING)
+    form = _Form(page, kit, planned, OnPaper.BUCKING, OF_BUCKING)
     system, classes = kit.system, season_definition().sheet("tally").classes
     sizes = [size.partition(" ")[0] for size in classes.in_template(system)] if classes else []
     unit = classes.templates[system][0] if classes else ""
@@ -161,7 +159,7 @@ def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) 
 
 def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
     """Draw the page with room for the faces of three stacks."""
-    form = _begun(_Form(page, kit, planned), OnPaper.SPLITTING, OF_SPLITTING)
+    form = _Form(page, kit, planned, OnPaper.SPLITTING, OF_SPLITTING)
     unit = season_definition().column("stacks.height").unit_in(kit.system)
     form.line(phrase(OnPaper.STACK_FACES, unit=unit, n=READINGS), looks.PAPER_SECTION, SECTION_POINTS)
     half = COLUMNS // 2
@@ -189,19 +187,6 @@ def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED
 
 def _title(ref: str) -> str:
     return season_definition().column(ref).title
-
-
-def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
-    set_widths(form.page, [COLUMN_WIDTH] * COLUMNS)
-    form.begin(TITLE_POINTS)
-    form.text(1, 13, words(title), looks.PAPER_TITLE)
-    form.text(14, COLUMNS - 13, form.planned.corner, looks.LABEL_RIGHT)
-    for boxes in NAMES:
-        form.boxes(boxes, BOX_POINTS)
-    form.boxes(CLOCK, CLOCK_POINTS)
-    form.boxes(of_task, BOX_POINTS)
-    form.boxes(HELPERS, BOX_POINTS)
-    return form
 
 
 WRITERS = dict(zip(PAPER_TITLES, (write_bucking_form, write_splitting_form), strict=True))

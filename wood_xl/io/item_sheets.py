@@ -13,12 +13,12 @@ from openpyxl.workbook.defined_name import DefinedName
 from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import entry_rules, looks, measure
-from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule
+from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule, entry_look
 from wood_xl.io.looks import Look
-from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import (
+from wood_xl.io.page import (
     TEXT_INDENT,
-    entry_look,
+    Paper,
+    set_up_page,
     set_widths,
     text_cell,
     write_over,
@@ -48,21 +48,16 @@ LEAST_POINTS = 16.0  # of a row that is filled in, by hand too
 def item_places() -> dict[str, tuple[str, int]]:
     """For each item that a template has, by ``sheet.column``, the title of its sheet and its row there."""
     definition = season_definition()
+    of_trial = definition.sheet(layout.START_ID).asked[0].ref
     places: dict[str, tuple[str, int]] = {}
     for sheet in definition.sheets:
         if sheet.kind != "items":
             continue
         row = START_HEADER_ROW if sheet.id == layout.START_ID else layout.HEADER_ROW
         for column in definition.items_on(sheet.id):
-            row += 1 + bool(column.heading)
-            if not column.heading and _begins_trial(column, places):
-                row += TRIAL_ROWS
+            row += 1 + (TRIAL_ROWS if column.ref == of_trial else bool(column.heading))
             places[column.ref] = (sheet.title, row)
     return places
-
-
-def _begins_trial(column: Column, places: dict[str, tuple[str, int]]) -> bool:
-    return column.sheet == layout.START_ID and not any(ref.startswith(f"{layout.START_ID}.") for ref in places)
 
 
 def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:

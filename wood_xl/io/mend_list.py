@@ -17,8 +17,7 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from wood_xl.io import looks
 from wood_xl.io.limits import storable_text
 from wood_xl.io.ods import OFFICE, STYLE, TABLE, TEXT
-from wood_xl.io.page import PAPER_CODES, Paper, set_up_page
-from wood_xl.io.template_style import set_widths, text_cell, write_row, write_wrapped
+from wood_xl.io.page import PAPER_CODES, Paper, set_up_page, set_widths, text_cell, write_row, write_wrapped
 from wood_xl.notes.problem import Level, Problem, column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.pages import InMarked

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import count
 from typing import NamedTuple
 from xml.parsers import expat
@@ -54,7 +55,7 @@ class _Element:
     last: int = 0
     style: str = ""  # of a cell; of a row or column the one for cells that name none
     end: int = 0
-    closing: int = 0  # where the closing tag starts; the element's start if it has none
+    closing: int = 0  # where the closing tag starts; the element's end if it has none
     # Of a row its cells, of a cell its comment, of that its lines.
     inside: list[_Element] = field(default_factory=list)
 
@@ -110,7 +111,7 @@ class _Places:
         element: _Element | None = None
         at = self._parser.CurrentByteIndex
         if name in CELLS and isinstance(above, _Row):
-            element = self._repeated(at, attributes, "columns", above.inside, TABLE + "style-name")
+            element = self._columns_at(at, attributes, above.inside, TABLE + "style-name")
         elif (name == OFFICE + "annotation" and above is not None and parent in CELLS) or (
             name == TEXT + "p" and above is not None and parent == OFFICE + "annotation"
         ):
@@ -119,7 +120,7 @@ class _Places:
         elif name == TABLE + "table-row":
             element = self._start_row(at, attributes)
         elif name == TABLE + "table-column":
-            self._repeated(at, attributes, "columns", self._columns, TABLE + "default-cell-style-name")
+            self._columns_at(at, attributes, self._columns, TABLE + "default-cell-style-name")
         elif name == TABLE + "table" and parent == OFFICE + "spreadsheet":
             self._title = attributes.get(TABLE + "name", "")
             self._wanted = self._marks.get(self._title, {})
@@ -141,10 +142,8 @@ class _Places:
             return
         _, element = self._stack.pop()
         if element is not None:
-            tag = _tag_at(self._data, element.start)
-            if tag.group().endswith(b"/>"):
-                element.closing, element.end = element.start, tag.end()
-            else:
+            element.closing = element.end = _tag_at(self._data, element.start).end()
+            if not self._data.endswith(b"/>", element.start, element.end):
                 element.closing = self._parser.CurrentByteIndex
                 element.end = self._data.index(b">", element.closing) + 1
         if name == TABLE + "table" and self._stack and self._stack[-1][0] == OFFICE + "spreadsheet":
@@ -161,9 +160,9 @@ class _Places:
         return row
 
     @staticmethod
-    def _repeated(at: int, attributes: Attributes, what: str, after: list[_Element], style: str) -> _Element:
+    def _columns_at(at: int, attributes: Attributes, after: list[_Element], style: str) -> _Element:
         first = after[-1].last + 1 if after else 1
-        last = first + int(attributes.get(f"{TABLE}number-{what}-repeated", "1")) - 1
+        last = first + int(attributes.get(TABLE + "number-columns-repeated", "1")) - 1
         element = _Element(at, first, last, attributes.get(style, ""))
         after.append(element)
         return element
@@ -171,7 +170,8 @@ class _Places:
 
 class _Writer:
     def __init__(self, data: bytes, places: _Places, author: str) -> None:
-        self.styles: dict[tuple[str, bool], bytes] = {}  # by the style that a cell had, and whether it must be mended
+        # Names and elements by the style that a cell had, and whether it must be mended.
+        self.styles: dict[tuple[str, bool], tuple[str, bytes]] = {}
         self.bases: dict[At, str] = {}  # styles of the marked cells without the mark
         used = (number for number in count(1) if f"wood_xl_{number}_".encode() not in data)
         self.own = f"wood_xl_{next(used)}"  # starts the names of styles
@@ -207,43 +207,38 @@ class _Writer:
         for cell in row.inside:
             pieces.append(self._data[at : cell.start])
             within = [column for column in marks if cell.first <= column <= cell.last]
-            pieces.append(self._cell(cell, within, row, number) if within else self._data[cell.start : cell.end])
+            noted = partial(self._noted, cell, row, number)
+            raw = self._data[cell.start : cell.end]
+            pieces.append(self._divided(cell, "columns", within, noted) if within else raw)
             done, at = cell.last, cell.end
+        no_cell = f"<{self.name(TABLE + 'table-cell')}/>".encode()
         for column in sorted(column for column in marks if column > done):
-            tag = f"<{self.name(TABLE + 'table-cell')}/>".encode()
-            style = self._style("", row, number, column)
-            pieces.append(self._repeated(tag, "columns", column - done - 1))
-            pieces.append(self._noted(_Element(0), tag, b"", style, marks[column].mark))
+            pieces.append(self._repeated(no_cell, "columns", column - done - 1))
+            pieces.append(self._noted(None, row, number, column))
             done = column
-        pieces += [self._data[at : row.closing] if row.closing > at else b"", closing]
-        return b"".join(pieces)
+        return b"".join([*pieces, self._data[at : row.closing], closing])
 
-    def _cell(self, cell: _Element, columns: Sequence[int], row: _Row, number: int) -> bytes:
-        opening, body, _ = self._parts(cell)
-
-        def noted(column: int) -> bytes:
-            style = self._style(cell.style, row, number, column)
-            return self._noted(cell, opening, body, style, row.marks[number][column].mark)
-
-        return self._divided(cell, "columns", columns, noted)
-
-    def _noted(self, cell: _Element, opening: bytes, body: bytes, style: str, mark: Mark | None) -> bytes:
+    def _noted(self, cell: _Element | None, row: _Row, number: int, column: int) -> bytes:
         """One cell with its mark, or without one; a comment that is there stays, below ours."""
-        tag = opening.replace(b"/>", b">") if opening.endswith(b"/>") else opening
+        opening, start = f"<{self.name(TABLE + 'table-cell')}>".encode(), 0
+        if cell is not None:
+            opening, start, _ = self._opened(cell)
+        tag, closing = self._with(opening, TABLE + "number-columns-repeated", None), self._close(opening)
+        tag = self._with(tag, TABLE + "style-name", self._style(cell, row, number, column) or None)
+        mark = row.marks[number][column].mark
         lines = self._paragraphs(mark.lines if mark else ())
-        if not cell.inside:
-            return self._styled(tag, style) + (self._comment(lines) if lines else b"") + body + self._close(tag)
+        if cell is None or not cell.inside:
+            body = b"" if cell is None else self._data[start : cell.closing]
+            return tag + (self._comment(lines) if lines else b"") + body + closing
         comment = cell.inside[0]
         kept = [line for line in comment.inside if not self._text_of(line).startswith(MARK_STARTS)]
-        first, after = cell.start + len(opening), cell.closing
         comment_opening, comment_start, comment_closing = self._opened(comment)
-        kept_end = max(comment.closing, comment_start)
-        lines_start = comment.inside[0].start if comment.inside else kept_end
-        kept_start = kept[0].start if kept else kept_end
-        head, rest = self._data[comment_start:lines_start], self._data[kept_start:kept_end]
+        lines_start = comment.inside[0].start if comment.inside else comment.closing
+        kept_start = kept[0].start if kept else comment.closing
+        head, rest = self._data[comment_start:lines_start], self._data[kept_start : comment.closing]
         written = comment_opening + head + lines + rest + comment_closing if lines or kept else b""
-        before, behind = self._data[first : comment.start], self._data[comment.end : after]
-        return self._styled(tag, style) + before + written + behind + self._close(tag)
+        before = self._data[start : comment.start]
+        return tag + before + written + self._data[comment.end : cell.closing] + closing
 
     def _text_of(self, line: _Element) -> str:
         return re.sub(rb"<[^<>]*>", b"", self._data[line.start : line.end]).decode().lstrip()
@@ -259,14 +254,10 @@ class _Writer:
         tag = self.name(TEXT + "p")
         return "".join(f"<{tag}>{escape(line)}</{tag}>" for line in lines).encode()
 
-    def _styled(self, opening: bytes, style: str) -> bytes:
-        tag = self._with(opening, TABLE + "number-columns-repeated", None)
-        return self._with(tag, TABLE + "style-name", style or None)
-
-    def _style(self, own_style: str, row: _Row, number: int, column: int) -> str:
+    def _style(self, cell: _Element | None, row: _Row, number: int, column: int) -> str:
         """Name of the style that is otherwise as the cell's own; of the cell's own where no mark is wanted."""
         mark, former_style = row.marks[number][column]
-        own = own_style if former_style is None else former_style
+        own = former_style if former_style is not None else cell.style if cell else ""
         default = next((one.style for one in row.columns if one.first <= column <= one.last), "")
         base = own or row.style or default
         self.bases[row.title, number, column] = base
@@ -274,8 +265,9 @@ class _Writer:
             return own
         key = (base, mark.is_fix)
         if key not in self.styles:
-            self.styles[key] = self._marked_style(base, f"{self.own}_mark_{len(self.styles) + 1}", is_fix=mark.is_fix)
-        return f"{self.own}_mark_{list(self.styles).index(key) + 1}"
+            name = f"{self.own}_mark_{len(self.styles) + 1}"
+            self.styles[key] = name, self._marked_style(base, name, is_fix=mark.is_fix)
+        return self.styles[key][0]
 
     def _marked_style(self, base: str, name: str, *, is_fix: bool) -> bytes:
         place = self._places.cell_styles.get(base)
@@ -285,8 +277,8 @@ class _Writer:
             family = f'{self.name(STYLE + "name")}="{name}" {self.name(STYLE + "family")}="table-cell"{parent}'
             opening, body, closing = f"<{style} {family}>".encode(), b"", f"</{style}>".encode()
         else:
-            own, body, closing = self._parts(place)
-            opening = self._with(own, STYLE + "name", name)
+            own, start, closing = self._opened(place)
+            opening, body = self._with(own, STYLE + "name", name), self._data[start : place.closing]
         fill = {FORMAT + "background-color": FIX_FILL if is_fix else LOOK_FILL}
         sides = dict.fromkeys(f"{FORMAT}border-{side}" for side in ("left", "right", "top", "bottom"))
         looks = {STYLE + "table-cell-properties": fill | sides | {FORMAT + "border": EDGES[is_fix]}}
@@ -313,11 +305,6 @@ class _Writer:
         if opening.endswith(b"/>"):
             return opening[:-2] + b">", element.end, self._close(opening)
         return opening, tag.end(), self._data[element.closing : element.end]
-
-    def _parts(self, element: _Element) -> tuple[bytes, bytes, bytes]:
-        """Opening tag, what is inside, closing tag."""
-        opening, start, closing = self._opened(element)
-        return opening, self._data[start : max(start, element.closing)], closing
 
     @staticmethod
     def _close(opening: bytes) -> bytes:
@@ -360,7 +347,7 @@ def marked_content(
     edits = [(row.start, row.end, writer.row(row)) for row in places.rows]
     if sum(len(new) for _, _, new in edits) > MOST_BYTES:
         raise NotMarked
-    styles = b"".join(writer.styles.values())
+    styles = b"".join(element for _, element in writer.styles.values())
     earlier = places.tables.get(MARKS_TITLE)
     if former and earlier is not None:
         edits.append((earlier.start, earlier.end, b""))
@@ -395,7 +382,7 @@ def _style_edit(places: _Places, writer: _Writer, styles: bytes) -> tuple[int, i
     whole = b"<" + tag + b">" + styles + b"</" + tag + b">"
     if place is None:
         return places.body, places.body, whole
-    if place.closing == place.start:
+    if place.closing == place.end:
         return place.start, place.end, whole
     return place.closing, place.closing, styles
 

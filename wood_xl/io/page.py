@@ -1,15 +1,16 @@
-"""How a sheet is printed, and how much of it a page holds."""
+"""How text gets into the cells of a sheet that is written cell by cell, and how a sheet is printed."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
+from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io import measure
-from wood_xl.io.looks import FONT
+from wood_xl.io.looks import AS_TEXT, FONT, PLAIN, Look, dress, set_text, varied
 from wood_xl.pages import InResults
 from wood_xl.schema.words import words
 
@@ -19,7 +20,64 @@ SIDE_INCHES, FOOT_INCHES, FOOTER_INCHES = 0.5, 0.75, 0.3
 WIDEST_UPRIGHT = 112.0  # digits; a wider sheet lies on its side
 FOOTER_POINTS = 8
 POINTS_PER_INCH = 72.0
+GREEN_TAB, GREY_TAB = "5E8C4A", "8C8C8C"
+TEXT_INDENT = 1  # keeps text apart from a number to its left
+INDENT_WIDTH = 1.6  # of that, in digits
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
+
+
+def text_cell(
+    sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False, indent: int = 0
+) -> Cell:
+    """A text in a cell of its own look."""
+    cell: Cell = sheet.cell(row, column)
+    dress(cell, typed_look(look, AS_TEXT, boxed=boxed, indent=indent))
+    set_text(cell, text)
+    return cell
+
+
+def join(sheet: Any, row: int, first: int, span: int) -> None:
+    """Make cells of a row one. The library's own way of doing so is slow: it draws their borders anew."""
+    if span > 1:
+        last = get_column_letter(first + span - 1)
+        sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
+
+
+def set_widths(sheet: Any, widths: Iterable[float]) -> None:
+    """Widths of the first columns, in digits."""
+    for number, width in enumerate(widths, start=1):
+        sheet.column_dimensions[get_column_letter(number)].width = width
+
+
+def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: Sequence[float]) -> None:
+    """A text over all columns, wrapped, with the row's height set to show it."""
+    text_cell(sheet, row, 1, text, look)
+    join(sheet, row, 1, len(widths))
+    lines = measure.line_count(text, sum(widths), look.size, look.bold)
+    sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
+
+
+def write_row(sheet: Any, row: int, texts: Iterable[tuple[str, Look]], widths: Sequence[float]) -> None:
+    """A text in each of the first columns, wrapped to these widths, with the row's height set to show all of them."""
+    heights = []
+    for number, ((text, look), width) in enumerate(zip(texts, widths, strict=False), start=1):
+        text_cell(sheet, row, number, text, look)
+        heights.append(measure.row_height(measure.line_count(text, width, look.size), look.size))
+    sheet.row_dimensions[row].height = max(heights)
+
+
+def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
+    """A text on one line from the first column on, over the empty cells beside it.
+
+    Cells are not joined: a sheet that is sorted or filtered, or whose first column is frozen, minds joined cells.
+    """
+    text_cell(sheet, row, 1, text, varied(look, wraps=False))
+    sheet.row_dimensions[row].height = measure.row_height(1, look.size)
+
+
+def typed_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
+    """A look of what is of one number format, in a box of its own or with the border of its role."""
+    return varied(look, number_format=number_format, border="box" if boxed else look.border, indent=indent)
 
 
 def set_up_page(

@@ -10,17 +10,30 @@ from collections.abc import Sequence
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.cell import Cell
+from openpyxl.comments import Comment
 from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from wood_xl.io import entry_rules, looks, measure, template_style
-from wood_xl.io.entry_rules import Kit, add_entry_rule
+from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io.entry_rules import Kit, add_entry_rule, entry_look, is_text
 from wood_xl.io.forms import WRITERS
 from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
 from wood_xl.io.limits import MAX_ROW
-from wood_xl.io.looks import dress_column
-from wood_xl.io.pack import packed
-from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
+from wood_xl.io.looks import dress_column, varied
+from wood_xl.io.pack import CREATOR, packed
+from wood_xl.io.page import (
+    GREEN_TAB,
+    GREY_TAB,
+    INDENT_WIDTH,
+    TEXT_INDENT,
+    WIDEST_UPRIGHT,
+    Paper,
+    page_points,
+    set_up_page,
+    text_cell,
+    write_over,
+)
 from wood_xl.pages import InTemplate
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
 from wood_xl.schema.model import Column, Sheet, System, season_definition
@@ -31,6 +44,11 @@ SCORED = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first tr
 NOT_PRINTED = ("heart_trace",)
 ROW_POINTS = 17.0  # of a row that is written by hand
 CLASS_WIDTH = 5.6
+COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
+DATE_WIDTH = 11.5
+ARROW = 3.5  # of a drop-down, in digits
+MOST_HEADER_LINES = 3
+COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
 LEAST_TABLE, SPARE_WIDTH, FURTHER_RIGHT = 72.0, 2.0, 22.0  # the line about folds begins where a column does
 LAST_CELL = "XFD1"  # a page of it alone is empty, and not printed
 
@@ -52,11 +70,11 @@ def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: 
         else:
             _write_table(page, sheet, kit)
         if sheet.id in SCORED:
-            page.sheet_properties.tabColor = template_style.GREEN_TAB
+            page.sheet_properties.tabColor = GREEN_TAB
     for title, write in WRITERS.items():
         write(workbook.create_sheet(title), kit)
     write_cautions(workbook.create_sheet(CAUTIONS_TITLE), paper)
-    workbook[CAUTIONS_TITLE].sheet_properties.tabColor = template_style.GREY_TAB
+    workbook[CAUTIONS_TITLE].sheet_properties.tabColor = GREY_TAB
     hidden = workbook.create_sheet(CHOICES_TITLE)
     kit.choices.write(hidden, paper)
     hidden.sheet_state, hidden.print_area = "hidden", LAST_CELL
@@ -77,9 +95,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
     for number, (column, header) in enumerate(zip(columns, headers, strict=True), start=1):
         lines = max(lines, measure.line_count(header, widths[number - 1], bold=True))
         _style_column(page, number, column, widths[number - 1])
-        template_style.header_cell(page, HEADER_ROW, number, column, header).comment = template_style.comment(
-            _comment_text(column, kit)
-        )
+        _header_cell(page, number, column, header).comment = _comment(column, kit)
         letter, last = get_column_letter(number), min(MAX_ROW, HEADER_ROW + sheet.row_limit)
         add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
@@ -90,7 +106,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
 def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], folded: Sequence[int]) -> list[float]:
     """Widths that suit what is typed, and together the lines above the table, which else were cut off on paper."""
     widths = [
-        CLASS_WIDTH if column.title == column.id else template_style.column_width(column, header)
+        CLASS_WIDTH if column.title == column.id else _column_width(column, header)
         for column, header in zip(columns, headers, strict=True)
     ]
     in_view = sum(width for number, width in enumerate(widths, start=1) if number not in folded)
@@ -104,6 +120,15 @@ def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], fol
         width if number in folded else round(width * needed / in_view, 1)
         for number, width in enumerate(widths, start=1)
     ]
+
+
+def _column_width(column: Column, header: str) -> float:
+    """Width that shows the header in few lines, and what is usually typed."""
+    least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
+    choices = max((round(measure.text_width(word) + ARROW, 1) for word in column.choices), default=0.0)
+    inset = INDENT_WIDTH if is_text(column) else 0.0
+    least = max(least, column.width or 0.0, choices + inset)
+    return measure.header_width(header, least=least, most_lines=MOST_HEADER_LINES, inset=inset)
 
 
 def _folded_line(sheet: Sheet) -> str:
@@ -151,21 +176,21 @@ def print_down_to(page: Any, last_row: int) -> None:
 def _style_column(page: Any, number: int, column: Column, width: float) -> None:
     dimension = page.column_dimensions[get_column_letter(number)]
     dimension.width = width
-    dress_column(dimension, template_style.entry_look(column))
+    dress_column(dimension, entry_look(column))
     for row in range(1, HEADER_ROW):
         page.cell(row, number).border = Border()  # title and help stand on white
 
 
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
-    template_style.write_over(page, 1, sheet.title, looks.SHEET_TITLE)
-    template_style.write_over(page, 2, sheet.help, looks.HELP)
+    write_over(page, 1, sheet.title, looks.SHEET_TITLE)
+    write_over(page, 2, sheet.help, looks.HELP)
     if folded:
         place, used = 1, 0.0
         while used < measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True) + 1 or place in folded:
             used += 0.0 if place in folded else widths[place - 1]
             place += 1
         look = looks.varied(looks.HELP, wraps=False, vertical="center")
-        template_style.text_cell(page, 1, place, _folded_line(sheet), look)
+        text_cell(page, 1, place, _folded_line(sheet), look)
     in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
     wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     set_up_page(page, kit.paper, in_view, header_row=HEADER_ROW, grid=True)
@@ -180,7 +205,18 @@ def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: S
     page.print_area = f"A1:{get_column_letter(len(widths))}{HEADER_ROW + rows}"
 
 
-def _comment_text(column: Column, kit: Kit) -> str:
+def _header_cell(sheet: Any, number: int, column: Column, header: str) -> Cell:
+    """A column's header, to the side on which its values stand."""
+    look = looks.NEEDED_HEADER if column.required else looks.OPTIONAL_HEADER
+    if season_definition().sheet(column.sheet).has_in_one_of(column):
+        look = looks.ONE_OF_HEADER
+    if is_text(column):
+        return text_cell(sheet, HEADER_ROW, number, header, look, boxed=True, indent=TEXT_INDENT)
+    return text_cell(sheet, HEADER_ROW, number, header, varied(look, horizontal="right"), boxed=True)
+
+
+def _comment(column: Column, kit: Kit) -> Comment:
+    """What the template tells of a column, in a box that shows all of it."""
     unit = column.unit_in(kit.system)
     parts = (
         column.help,
@@ -191,4 +227,6 @@ def _comment_text(column: Column, kit: Kit) -> str:
         entry_rules.default_text(column),
         entry_rules.units_text(column, kit.currency),
     )
-    return "\n".join(part for part in parts if part)
+    text = "\n".join(part for part in parts if part)
+    lines = sum(1 + len(line) // COMMENT_LETTERS for line in text.split("\n"))
+    return Comment(text, CREATOR, height=(lines + 1) * COMMENT_LINE, width=COMMENT_WIDTH)

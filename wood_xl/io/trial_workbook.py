@@ -14,13 +14,12 @@ from wood_xl.data.cautions import Caution, cautions, cautions_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.io import looks, measure
-from wood_xl.io.entry_rules import Kit
+from wood_xl.io.entry_rules import Kit, entry_look
 from wood_xl.io.fill import carried_workbook, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
-from wood_xl.io.page import Paper, set_up_page
+from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, set_up_page, set_widths, text_cell
 from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
-from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, set_widths, text_cell
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
 from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
@@ -372,7 +371,7 @@ def trial_forms(plan: TrialPlan, *, system: System, currency: str, paper: Paper)
 
 def _planned(plan: TrialPlan, one: TrialSession) -> Planned:
     turns_n = max(other.turn for other in plan.sessions if other.day == one.day)
-    filled = {
+    filled: dict[str | OnPaper, Sequence[str]] = {
         "sessions.session": (one.name,),
         "sessions.date": (day_words(one.date),),
         "sessions.person": (one.person,),
