@@ -9,7 +9,7 @@ from builders import Data, checked, small_season, text_cell
 from test_kitchen_table import ADA, BO, saws
 from test_who_may import document
 
-from wood_xl.io.entry_rules import usual_text
+from wood_xl.io.entry_rules import Told
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
@@ -112,7 +112,6 @@ def test_what_is_usual_is_the_same_in_the_help_and_in_the_check() -> None:
     data = saws(ADA, BO, volume_wanted=0.14)
     data["units"]["next_season"]["volume_wanted"] = "cord"
     (line,) = [line for line in told_of(data, "cell-unusual") if "Next season" in line]
-    assert (
-        usual_text(season_definition().column("next_season.volume_wanted"), "cord", "") == "Usual: 0.15 to 25 cord."
-    )
+    wanted = season_definition().column("next_season.volume_wanted")
+    assert Told(wanted, "cord", "").usual == "Usual: 0.15 to 25 cord."
     assert "Usual is 0.15 to 25 cord." in line

@@ -17,6 +17,7 @@ MILLISECONDS_PER_DAY = 86_400_000
 PHANTOM_DAY = 60  # 29 February 1900, a day that never was; stored numbers below it count from one day later
 NOT_SHOWN = "#####"  # what a spreadsheet program shows for a date it cannot show
 FOUND_LENGTH = 40
+TRUE_WORDS = frozenset({"1", "true"})
 
 
 class Look(Enum):
@@ -100,6 +101,11 @@ def number_cell(
     if look is Look.DATE and (from_1904 or not 0 <= value < 1):
         return date_cell(value, from_1904=from_1904)
     return clock_cell(value, elapsed=look is Look.ELAPSED)
+
+
+def boolean_cell(text: str) -> RawCell:
+    """The cell for TRUE or FALSE as it is written in the file."""
+    return RawCell(Kind.BOOLEAN, text.strip().lower() in TRUE_WORDS)
 
 
 def date_cell(days: float, *, from_1904: bool) -> RawCell:

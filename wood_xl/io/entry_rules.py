@@ -39,62 +39,75 @@ def _ends(column: Column, unit: str) -> tuple[float, float]:
     return in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
 
 
-def must_text(column: Column) -> str:
-    """Whether it must be filled in, or it or another."""
-    sheet = season_definition().sheet(column.sheet)
-    if sheet.has_in_one_of(column):
-        titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
-        sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
-        return phrase(Entry.ONE_OF, sets=sets)
-    return words(Entry.COMPULSORY if column.required else Entry.OPTIONAL)
+@dataclass(frozen=True)
+class Told:
+    """What the template tells of a column in one of its units; a text is empty where there is nothing to tell."""
 
+    column: Column
+    unit: str
+    currency: str
 
-def range_text(column: Column, unit: str, currency: str) -> str:
-    """What is possible; empty for text."""
-    if not column.is_number:
-        return ""
-    low, high = (number_text(end, BOUND_DIGITS) for end in _ends(column, unit))
-    limits_text = phrase(Entry.OVER if column.minimum is None else Entry.RANGE, low=low, high=high)
-    return phrase(Entry.POSSIBLE, range=limits_text, unit=_after(column.label(unit, currency)))
+    @property
+    def label(self) -> str:
+        """The unit as it stands after a number."""
+        return _after(self.column.label(self.unit, self.currency))
 
+    @property
+    def must(self) -> str:
+        """Whether it must be filled in, or it or another."""
+        sheet = season_definition().sheet(self.column.sheet)
+        if sheet.has_in_one_of(self.column):
+            titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
+            sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
+            return phrase(Entry.ONE_OF, sets=sets)
+        return words(Entry.COMPULSORY if self.column.required else Entry.OPTIONAL)
 
-def usual_text(column: Column, unit: str, currency: str) -> str:
-    """What is usual; empty where the definition does not say."""
-    if column.plausible is None:
-        return ""
-    low, high = map(number_text, usual_ends(column, unit))
-    return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
+    @property
+    def possible(self) -> str:
+        """The range of a number."""
+        if not self.column.is_number:
+            return ""
+        low, high = (number_text(end, BOUND_DIGITS) for end in _ends(self.column, self.unit))
+        limits_text = phrase(Entry.OVER if self.column.minimum is None else Entry.RANGE, low=low, high=high)
+        return phrase(Entry.POSSIBLE, range=limits_text, unit=self.label)
 
+    @property
+    def usual(self) -> str:
+        """What is usual."""
+        if self.column.plausible is None:
+            return ""
+        low, high = map(number_text, usual_ends(self.column, self.unit))
+        return phrase(Entry.USUAL, low=low, high=high, unit=self.label)
 
-def example_text(column: Column, unit: str) -> str:
-    """An example of what to type; empty where the definition has none for this unit."""
-    given = column.example
-    if given is None or (column.unit_kept and unit != column.metric):
-        return ""
-    if column.us_example is not None and unit == column.us:
-        return phrase(Entry.EXAMPLE, example=number_text(column.us_example))
-    shown = given if isinstance(given, str) else number_text(as_written(given, column, unit))
-    return phrase(Entry.EXAMPLE, example=shown)
+    @property
+    def example(self) -> str:
+        """An example of what to type."""
+        column, given = self.column, self.column.example
+        if given is None or (column.unit_kept and self.unit != column.metric):
+            return ""
+        if column.us_example is not None and self.unit == column.us:
+            return phrase(Entry.EXAMPLE, example=number_text(column.us_example))
+        shown = given if isinstance(given, str) else number_text(as_written(given, column, self.unit))
+        return phrase(Entry.EXAMPLE, example=shown)
 
+    @property
+    def default(self) -> str:
+        """What is taken if it is left empty."""
+        column, given = self.column, self.column.default
+        if column.default_from:
+            stands_in = constant(column.default_from)
+            if stands_in.unit != column.unit:
+                raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
+            return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{_after(column.unit)}")
+        if given is None:
+            return ""
+        return phrase(Entry.IF_EMPTY, default=given if isinstance(given, str) else number_text(given))
 
-def default_text(column: Column) -> str:
-    """What is taken if it is left empty; empty where nothing is."""
-    if column.default_from:
-        stands_in = constant(column.default_from)
-        if stands_in.unit != column.unit:
-            raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
-        return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{_after(column.unit)}")
-    if column.default is None:
-        return ""
-    shown = column.default if isinstance(column.default, str) else number_text(column.default)
-    return phrase(Entry.IF_EMPTY, default=shown)
-
-
-def units_text(column: Column, currency: str) -> str:
-    """The units that the header may name instead; empty where there is no other."""
-    if len(column.units) < 2:
-        return ""
-    return phrase(Entry.UNITS, units=unit_labels(column, currency))
+    @property
+    def units(self) -> str:
+        """The units that the header may name instead."""
+        labels = unit_labels(self.column, self.currency)
+        return phrase(Entry.UNITS, units=labels) if len(labels) > 1 else ""
 
 
 def within(limit: int, *parts: str) -> str:
@@ -129,6 +142,10 @@ class Kit:
     def choices(self) -> Choices:
         """Its drop-down lists."""
         return Choices(self.currency)
+
+    def told(self, column: Column) -> Told:
+        """What it tells of a column."""
+        return Told(column, column.unit_in(self.system), self.currency)
 
 
 class Choices:
@@ -227,9 +244,9 @@ def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_besi
 
     With ``unit_beside`` the unit is chosen in a cell of its own, so that any of them may hold.
     """
-    unit, currency, source = column.unit_in(kit.system), kit.currency, _list_range(column, kit)
+    told, source = kit.told(column), _list_range(column, kit)
     if column.is_number:
-        rule = _number_rule(column, unit, currency, unit_beside=unit_beside)
+        rule = _number_rule(told, unit_beside=unit_beside)
     elif column.is_date:
         rule = _date_rule(column)
     elif column.is_clock:
@@ -238,21 +255,18 @@ def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_besi
         rule = DataValidation(type="list", formula1=source, showErrorMessage=bool(column.choices))
         rule.error = words(Entry.CHOOSE_WORD) if column.choices else None
     else:
-        rule = _text_rule(column)
+        most = column.max_length or limits.CELL_TEXT
+        rule = DataValidation("textLength", operator="lessThanOrEqual", formula1=str(most), showErrorMessage=True)
+        rule.error = phrase(Entry.AT_MOST, n=most)
     rule.allow_blank = True
     rule.showInputMessage = True
     rule.promptTitle = limits.short_title(column.title)
-    rule.prompt = within(
-        limits.PROMPT_TEXT,
-        column.help,
-        must_text(column),
-        usual_text(column, unit, currency) or range_text(column, unit, currency),
-        example_text(column, unit),
-        default_text(column),
-    )
+    texts = (column.help, told.must, told.usual or told.possible, told.example, told.default)
+    rule.prompt = within(limits.PROMPT_TEXT, *texts)
     if rule.showErrorMessage:
         rule.errorTitle = limits.short_title(column.title)
-    _add(page, cells, rule)
+    rule.add(cells)
+    page.add_data_validation(rule)
 
 
 def add_unit_rule(page: Any, cell: str, column: Column, kit: Kit) -> None:
@@ -260,11 +274,7 @@ def add_unit_rule(page: Any, cell: str, column: Column, kit: Kit) -> None:
     source = kit.choices.range_of(unit_labels(column, kit.currency))
     rule = DataValidation(type="list", formula1=source, allow_blank=False, showErrorMessage=True)
     rule.errorTitle, rule.error = UNIT_HEADER, words(Entry.CHOOSE_UNIT)
-    _add(page, cell, rule)
-
-
-def _add(page: Any, cells: str, rule: DataValidation) -> None:
-    rule.add(cells)
+    rule.add(cell)
     page.add_data_validation(rule)
 
 
@@ -272,16 +282,16 @@ def _between(kind: Any, low: str, high: str, *, refuses: bool) -> DataValidation
     return DataValidation(type=kind, operator="between", formula1=low, formula2=high, showErrorMessage=refuses)
 
 
-def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool) -> DataValidation:
-    lows, highs = zip(*(_ends(column, one) for one in (unit_beside and column.units) or (unit,)), strict=True)
+def _number_rule(told: Told, *, unit_beside: bool) -> DataValidation:
+    column = told.column
+    lows, highs = zip(*(_ends(column, one) for one in (unit_beside and column.units) or (told.unit,)), strict=True)
     low = min(lows) + (HAIR if column.minimum is None else 0.0)
     ends = _plain(0.0 if column.is_time else low), _plain(max(highs))
     rule = _between("whole" if column.type == "integer" else "decimal", *ends, refuses=not column.joins)
     if column.joins:
         return rule
     advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
-    possible = range_text(column, unit, currency)
-    rule.error = within(limits.REFUSAL_TEXT, possible, advice)
+    rule.error = within(limits.REFUSAL_TEXT, told.possible, advice)
     rule.errorStyle = "warning"  # a fraction, and a number with its unit, are texts and read too
     if len(column.units) > 1 and not unit_beside:
         rule.error = within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
@@ -294,13 +304,6 @@ def _date_rule(column: Column) -> DataValidation:
     ends = (str((day - DAY_ZERO).days) for day in (date(first, 1, 1), date(last, 12, 31)))
     rule = _between("date", *ends, refuses=True)
     rule.error = column.mend
-    return rule
-
-
-def _text_rule(column: Column) -> DataValidation:
-    most = column.max_length or limits.CELL_TEXT
-    rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1=str(most), showErrorMessage=True)
-    rule.error = phrase(Entry.AT_MOST, n=most)
     return rule
 
 

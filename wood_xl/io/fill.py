@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
+from itertools import chain, count
 from typing import Any
 
 from openpyxl import Workbook
@@ -303,8 +304,5 @@ def _carry_sheet(raw: RawSheet, carried: _Carried) -> None:
 
 
 def _free_title(workbook: Workbook, title: str) -> str:
-    number, free = 1, title
-    while plain(free) in map(plain, workbook.sheetnames):
-        number += 1
-        free = f"{title} {number}"
-    return free
+    titles = chain([title], (f"{title} {number}" for number in count(2)))
+    return next(free for free in titles if plain(free) not in map(plain, workbook.sheetnames))

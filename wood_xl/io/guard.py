@@ -178,8 +178,11 @@ def _kind_without_zip(data: bytes) -> str:
         return "an empty zip archive"
     if not data.strip(b"\x00"):
         return "a file of zero bytes only"
-    text = _as_text(data)
-    return "a file of unknown kind" if text is None else _kind_of_text(text)
+    sample = data[:TEXT_SAMPLE_BYTES]
+    is_utf_16 = sample.startswith((b"\xff\xfe", b"\xfe\xff"))
+    if not is_utf_16 and any(byte < 9 or 13 < byte < 32 for byte in sample):
+        return "a file of unknown kind"
+    return _kind_of_text(sample.decode("utf-16" if is_utf_16 else "utf-8", errors="replace"))
 
 
 def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
@@ -201,14 +204,6 @@ def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
 def is_open_document(part_names: Collection[str]) -> bool:
     """Whether a workbook archive is an OpenDocument file and not one of the .xlsx family."""
     return MIMETYPE_PART in part_names or (CONTENT_PART in part_names and "[content_types].xml" not in part_names)
-
-
-def _as_text(data: bytes) -> str | None:
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data[:TEXT_SAMPLE_BYTES].decode("utf-16", errors="replace")
-    sample = data[:TEXT_SAMPLE_BYTES]
-    control = sum(byte < 9 or 13 < byte < 32 for byte in sample)
-    return None if control else sample.decode("utf-8", errors="replace")
 
 
 def _kind_of_text(text: str) -> str:

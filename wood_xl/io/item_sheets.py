@@ -12,7 +12,7 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
-from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule, entry_look
 from wood_xl.io.looks import Look
 from wood_xl.io.page import (
@@ -86,25 +86,21 @@ def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
 
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
-    unit, currency = column.unit_in(kit.system), kit.currency
+    told = kit.told(column)
     text_cell(page, row, ITEM, column.title, looks.NEEDED_ITEM if column.required else looks.ITEM_CELL, boxed=True)
-    text_cell(page, row, UNIT, column.label(unit, currency), looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
-    help_text = _item_help(column, unit, currency)
+    unit = column.label(told.unit, told.currency)
+    text_cell(page, row, UNIT, unit, looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
+    usual = told.usual or ("" if column.is_money else told.possible)
+    texts = (column.help, usual, told.example, told.default)
+    help_text = " ".join(text if text.endswith(".") else f"{text}." for text in texts if text)
     text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True)
-    value = text_cell(page, row, VALUE, currency if column.ref == CURRENCY else "", boxed=True)
+    value = text_cell(page, row, VALUE, kit.currency if column.ref == CURRENCY else "", boxed=True)
     looks.dress(value, entry_look(column, looks.ITEM_CELL, boxed=True))
     add_entry_rule(page, f"{get_column_letter(VALUE)}{row}", column, kit, unit_beside=True)
     if len(column.units) > 1:
         add_unit_rule(page, f"{get_column_letter(UNIT)}{row}", column, kit)
     lines = measure.line_count(help_text, ITEM_COLUMNS[layout.HELP_HEADER], looks.HELP.size)
     page.row_dimensions[row].height = max(LEAST_POINTS, measure.row_height(max(lines, 1), looks.HELP.size + 1))
-
-
-def _item_help(column: Column, unit: str, currency: str) -> str:
-    possible = "" if column.is_money else entry_rules.range_text(column, unit, currency)
-    usual = entry_rules.usual_text(column, unit, currency) or possible
-    parts = (column.help, usual, entry_rules.example_text(column, unit), entry_rules.default_text(column))
-    return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)
 
 
 CAUTION_WIDTHS = [20.0, 104.0, 1.5, 64.0]  # the third keeps texts apart

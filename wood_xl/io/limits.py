@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from textwrap import shorten
 
 from wood_xl.pages import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS
@@ -108,9 +109,7 @@ def short_title(text: str) -> str:
     >>> short_title("Margin that would not change your choice")
     'Margin that would not change...'
     """
-    if len(text) <= PROMPT_TITLE:
-        return text
-    return text[: PROMPT_TITLE - 2].rsplit(" ", 1)[0] + "..."
+    return shorten(text, PROMPT_TITLE, placeholder="...", break_on_hyphens=False)
 
 
 def kept_rows(title: str, row_limits: Mapping[str, int]) -> int:

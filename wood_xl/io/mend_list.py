@@ -230,8 +230,8 @@ class OdsList:
         inside = escape(text)
         if link is not None and link.at is not None:
             title, cell = link.target
-            anchor = self._name(TEXT + "a")
-            target = quoteattr(f"#${_quoted(title)}.{cell}")
+            title = title if title.isalnum() else "'" + title.replace("'", "''") + "'"
+            anchor, target = self._name(TEXT + "a"), quoteattr(f"#${title}.{cell}")
             inside = f'<{anchor} xmlns:xlink="{LINKS}" xlink:type="simple" xlink:href={target}>{inside}</{anchor}>'
         return self._cell({OFFICE + "value-type": "string", **self._look(role), **(over or {})}, inside)
 
@@ -253,7 +253,3 @@ class OdsList:
         tag = self._name(name)
         told = "".join(f" {self._name(key)}={quoteattr(value)}" for key, value in attributes.items())
         return f"<{tag}{told}/>" if inside is None else f"<{tag}{told}>{inside}</{tag}>"
-
-
-def _quoted(title: str) -> str:
-    return title if title.isalnum() else "'" + title.replace("'", "''") + "'"

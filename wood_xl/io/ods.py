@@ -17,9 +17,18 @@ from datetime import date
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look, clock_cell, dated_cell, number_cell
+from wood_xl.io.cell_kinds import (
+    FOUND_LENGTH,
+    MINUTES_PER_DAY,
+    NOT_SHOWN,
+    Look,
+    boolean_cell,
+    clock_cell,
+    dated_cell,
+    number_cell,
+)
 from wood_xl.io.guard import CONTENT_PART
-from wood_xl.io.package import Attributes, Package, PartHandler, whole
+from wood_xl.io.package import Attributes, Package, PartHandler, number_in, whole
 from wood_xl.io.sheet_part import Budget, SheetCells
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.pages import InFile
@@ -356,11 +365,8 @@ def _money(attributes: Attributes, shown: str) -> RawCell:
 
 def _is_percent(value: float, shown: str) -> bool:
     """Whether 0.03 is shown as 3 %; a program may call such a cell a plain number."""
-    try:
-        seen = float(shown.rstrip("% \u00a0").replace(",", "."))
-    except ValueError:
-        return False
-    return abs(seen - 100 * value) < abs(seen - value)
+    seen = number_in(shown.rstrip("% \u00a0").replace(",", "."))
+    return seen is not None and abs(seen - 100 * value) < abs(seen - value)
 
 
 def _date(attributes: Attributes, shown: str) -> RawCell:
@@ -384,16 +390,11 @@ def _time(attributes: Attributes, shown: str) -> RawCell:
     return clock_cell(-in_days if match[1] else in_days, elapsed=True)
 
 
-def _boolean(attributes: Attributes, shown: str) -> RawCell:
-    value = attributes.get(OFFICE + "boolean-value", shown).strip().lower()
-    return RawCell(Kind.BOOLEAN, value in ("true", "1"))
-
-
 _KINDS: dict[str, Callable[[Attributes, str], RawCell]] = {
     "float": _number,
     "currency": _money,
     "percentage": lambda attributes, shown: number_cell(attributes.get(VALUE, shown), Look.PERCENT, from_1904=False),
     "date": _date,
     "time": _time,
-    "boolean": _boolean,
+    "boolean": lambda attributes, shown: boolean_cell(attributes.get(OFFICE + "boolean-value", shown)),
 }

@@ -10,7 +10,7 @@ where one of its repeats is marked.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import count
@@ -362,7 +362,11 @@ def marked_content(
         styles += listing.styles()
     if styles:
         edits.append(_style_edit(places, writer, styles))
-    return b"".join(_applied(data, sorted(edits)))
+    pieces, at = [], 0
+    for start, end, new in sorted(edits):
+        pieces += [data[at:start], new]
+        at = end
+    return b"".join([*pieces, data[at:]])
 
 
 def _former_styles(data: bytes, former: Mapping[At, int]) -> dict[At, str]:
@@ -385,15 +389,6 @@ def _style_edit(places: _Places, writer: _Writer, styles: bytes) -> tuple[int, i
     if place.closing == place.end:
         return place.start, place.end, whole
     return place.closing, place.closing, styles
-
-
-def _applied(data: bytes, edits: list[tuple[int, int, bytes]]) -> Iterator[bytes]:
-    at = 0
-    for start, end, new in edits:
-        yield data[at:start]
-        yield new
-        at = end
-    yield data[at:]
 
 
 def _tag_at(data: bytes, at: int) -> re.Match[bytes]:

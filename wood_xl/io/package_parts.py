@@ -13,6 +13,7 @@ from wood_xl.io import limits
 from wood_xl.io.cell_kinds import (
     BUILT_IN_DECIMALS,
     BUILT_IN_LOOKS,
+    TRUE_WORDS,
     Look,
     NumberLook,
     currency_of,
@@ -29,7 +30,6 @@ DRAWN = "http://schemas.openxmlformats.org/drawingml/2006/main"
 PLACED = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
 STRANGE = "?"  # before a tag of another vocabulary: programs differ in what they make of it
 
-TRUE_WORDS = frozenset({"1", "true"})
 NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # programs take any other for a yes
 _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
 

@@ -77,7 +77,10 @@ def book_bytes(
     try:
         last = write(book)
         if is_sealed:
-            _write_seal(last, seal)
+            last.gap()
+            text = seal.text()  # before the block tells its own rows
+            heads, cells = (Head(ITEM_HEADER), Head(VALUE_HEADER)), [Cell(words(InResults.SEAL)), Cell(text)]
+            last.block(Block(SEAL_TITLE, words(InResults.SEAL_HELP), heads, [cells]))
         return book.packed()
     finally:
         book.close()
@@ -101,10 +104,3 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block]) -> SheetW
     if repeated:
         writer.sheet.print_title_rows = f"{repeated}:{repeated}"
     return writer
-
-
-def _write_seal(writer: SheetWriter, seal: Seal) -> None:
-    writer.gap()
-    text = seal.text()  # before the block tells its own rows
-    heads, cells = (Head(ITEM_HEADER), Head(VALUE_HEADER)), [Cell(words(InResults.SEAL)), Cell(text)]
-    writer.block(Block(SEAL_TITLE, words(InResults.SEAL_HELP), heads, [cells]))

@@ -138,10 +138,10 @@ class SeenSheet(Tree):
             self._inside(self.path[1], tag, attributes)
 
     def closed(self, tag: str, text: str) -> None:
-        """Keep a header or footer."""
+        """Keep a header or footer, without the looks of its letters."""
         if len(self.path) == 2 and tag in FOOTERS:
             self.frame.odd |= {tag} & self.frame.footers.keys()
-            self.frame.footers[tag] = footer_text(text)
+            self.frame.footers[tag] = "".join(_FONT.sub("", text).replace(FOOTER_REMAINS, "").split())
 
     def _open_row(self, attributes: Attributes) -> None:
         number = int(number_in(attributes.get("r", "")) or self._row.number + 1)
@@ -242,11 +242,6 @@ class SeenSheet(Tree):
             frame.panes.append(" ".join(f"{key}={attributes.get(key, '0')}" for key in ("xSplit", "ySplit", "state")))
         elif tag != "selection":
             frame.odd.add(tag)
-
-
-def footer_text(text: str) -> str:
-    """A header or footer without the looks of its letters."""
-    return "".join(_FONT.sub("", text).replace(FOOTER_REMAINS, "").split())
 
 
 def _size(attributes: Attributes, key: str) -> float | None:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from wood_xl.io import limits
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
-from wood_xl.io.package import Attributes, Package, whole
+from wood_xl.io.package import Attributes, Package, number_in, whole
 from wood_xl.io.package_parts import MAIN, STRANGE, Tree, is_on
 
 AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
@@ -140,11 +140,10 @@ class SeenStyles(Tree):
 
         odd = [tag for tag in ("scheme", "outline", "shadow", "condense", "extend") if tag in font]
         odd = [tag for tag in odd if value(tag, "1").lower() not in ("0", "false", "none")]
-        size = value("sz", "")
         return SeenLook(
             number_format=self._formats.get(number, built_in),
             font=value("name", ""),
-            size=float(size) if size.replace(".", "", 1).isascii() and size.replace(".", "", 1).isdigit() else 0.0,
+            size=number_in(value("sz", "")) or 0.0,
             bold=has("b"),
             italic=has("i"),
             underline=value("u", "single") or "none",

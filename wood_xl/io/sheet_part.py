@@ -9,12 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, NumberLook, dated_cell, number_cell
+from wood_xl.io.cell_kinds import FOUND_LENGTH, TRUE_WORDS, Look, NumberLook, boolean_cell, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, whole
-from wood_xl.io.package_parts import TRUE_WORDS, plain_text
+from wood_xl.io.package_parts import plain_text
 from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 
@@ -131,7 +132,7 @@ def cell_range(text: str) -> Area | None:
 
 
 _OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
-    "b": lambda value: RawCell(Kind.BOOLEAN, value.strip().lower() in TRUE_WORDS),
+    "b": boolean_cell,
     "e": lambda value: RawCell(Kind.ERROR, plain_text(value)[:FOUND_LENGTH]),
     "d": dated_cell,
 }
@@ -145,7 +146,7 @@ class SheetPart(PartHandler):
         self._found = found
         self._context = context
         self._cell_tag = self._value_tag = ""
-        self._starts: dict[str, Callable[[Attributes], None]] = {}
+        self._starts: dict[str, Callable[[Attributes], object]] = {}
         self._ends: dict[str, Callable[[], None]] = {}
         self._columns: dict[str, int] = {}
         self._hidden_n = 0
@@ -206,13 +207,13 @@ class SheetPart(PartHandler):
     def _learn_names(self, root: str) -> None:
         prefix = root[: len(root) - len(local_name(root))]
         self._cell_tag, self._value_tag = prefix + "c", prefix + "v"
-        starts = {
+        starts: dict[str, Callable[[Attributes], object]] = {
             "row": self._start_row,
             "f": self._start_formula,
             "rPh": self._start_aside,
             "col": self._take_columns,
             "mergeCell": self._take_merged,
-            "hyperlink": self._take_link,
+            "hyperlink": partial(self._weighed, "a link"),
         }
         ends = {"row": self._end_row, "f": self._end_formula, "t": self._end_text, "rPh": self._end_aside}
         self._starts = {prefix + tag: handle for tag, handle in starts.items()}
@@ -332,14 +333,12 @@ class SheetPart(PartHandler):
             self._found.hidden_columns.update(range(first, last + 1))
 
     def _take_merged(self, attributes: Attributes) -> None:
-        area = self._weighed(attributes.get("ref", ""), "merged cells")
+        area = self._weighed("merged cells", attributes)
         if area[:2] != area[2:]:
             self._found.merged.append(area)
 
-    def _take_link(self, attributes: Attributes) -> None:
-        self._weighed(attributes.get("ref", ""), "a link")
-
-    def _weighed(self, reference: str, what: str) -> Area:
+    def _weighed(self, what: str, attributes: Attributes) -> Area:
+        reference = attributes.get("ref", "")
         area = cell_range(reference)
         if area is None:
             raise self._package.damaged(f'sheet "{self._found.title}" has {what} over a range that does not exist')

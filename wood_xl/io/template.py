@@ -15,7 +15,7 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, entry_look, is_text
 from wood_xl.io.forms import WRITERS
 from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
@@ -91,12 +91,15 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
     headers = [column.header(column.unit_in(kit.system), kit.currency) for column in columns]
     folded = () if kit.unfolded else tuple(n for n, column in enumerate(columns, start=1) if column.folded)
     widths = _widths(sheet, columns, headers, folded)
-    lines = 1
+    lines, last = 1, min(MAX_ROW, HEADER_ROW + sheet.row_limit)
     for number, (column, header) in enumerate(zip(columns, headers, strict=True), start=1):
         lines = max(lines, measure.line_count(header, widths[number - 1], bold=True))
-        _style_column(page, number, column, widths[number - 1])
+        letter = get_column_letter(number)
+        page.column_dimensions[letter].width = widths[number - 1]
+        dress_column(page.column_dimensions[letter], entry_look(column))
+        for row in range(1, HEADER_ROW):
+            page.cell(row, number).border = Border()  # title and help stand on white
         _header_cell(page, number, column, header).comment = _comment(column, kit)
-        letter, last = get_column_letter(number), min(MAX_ROW, HEADER_ROW + sheet.row_limit)
         add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
     fold(page, folded)
@@ -173,14 +176,6 @@ def print_down_to(page: Any, last_row: int) -> None:
             page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{max(bottom, last_row)}"
 
 
-def _style_column(page: Any, number: int, column: Column, width: float) -> None:
-    dimension = page.column_dimensions[get_column_letter(number)]
-    dimension.width = width
-    dress_column(dimension, entry_look(column))
-    for row in range(1, HEADER_ROW):
-        page.cell(row, number).border = Border()  # title and help stand on white
-
-
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
@@ -217,16 +212,8 @@ def _header_cell(sheet: Any, number: int, column: Column, header: str) -> Cell:
 
 def _comment(column: Column, kit: Kit) -> Comment:
     """What the template tells of a column, in a box that shows all of it."""
-    unit = column.unit_in(kit.system)
-    parts = (
-        column.help,
-        entry_rules.must_text(column),
-        entry_rules.range_text(column, unit, kit.currency),
-        entry_rules.usual_text(column, unit, kit.currency),
-        entry_rules.example_text(column, unit),
-        entry_rules.default_text(column),
-        entry_rules.units_text(column, kit.currency),
-    )
+    told = kit.told(column)
+    parts = (column.help, told.must, told.possible, told.usual, told.example, told.default, told.units)
     text = "\n".join(part for part in parts if part)
     lines = sum(1 + len(line) // COMMENT_LETTERS for line in text.split("\n"))
     return Comment(text, CREATOR, height=(lines + 1) * COMMENT_LINE, width=COMMENT_WIDTH)

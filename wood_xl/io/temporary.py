@@ -16,8 +16,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from types import FrameType
-from typing import NoReturn
 
 from wood_xl.errors import OutputNotWritable
 
@@ -38,7 +36,7 @@ def private_folder() -> Iterator[Path]:
     except OSError as fault:
         raise OutputNotWritable("temporary-none", found=fault.strerror or type(fault).__name__) from fault
     tempfile.tempdir = os.environ[FOLDER_NAME] = str(folder)
-    handlers = {one: signal.signal(one, _end) for one in _endings()}
+    handlers = {one: signal.signal(one, lambda number, _frame: sys.exit(128 + number)) for one in _endings()}
     try:
         yield folder
     finally:
@@ -63,10 +61,6 @@ def _endings() -> list[signal.Signals]:
         return []
     known = [signal.Signals[name] for name in ENDINGS if name in signal.Signals.__members__]
     return [one for one in known if signal.getsignal(one) is signal.SIG_DFL]
-
-
-def _end(number: int, _frame: FrameType | None) -> NoReturn:
-    sys.exit(128 + number)
 
 
 def sweep(folder: Path, prefix: str) -> None:
