@@ -334,6 +334,7 @@ ATTACKS: dict[str, Attack] = {
     "row too low for its text": low_row,
     "hidden column": in_sheet('<col width="[0-9.]+" customWidth="1" min="2"', '<col hidden="1" width="9" customWidth="1" min="2"'),
     "column of no width": in_sheet('<col width="[0-9.]+" customWidth="1" min="2"', '<col width="0.1" customWidth="1" min="2"'),
+    "hidden columns from no number on": in_sheet('<col width="[0-9.]+" customWidth="1" min="2"', '<col hidden="1" min="inf"'),
     "all rows hidden that name no height": in_sheet("<sheetFormatPr ", '<sheetFormatPr zeroHeight="1" '),
     "hidden sheet": hidden_sheet("hidden"),
     "very hidden sheet": hidden_sheet("veryHidden"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from datetime import date, datetime, timedelta
 from enum import Enum
@@ -91,7 +90,7 @@ def number_cell(
 ) -> RawCell:
     """The cell for a number as it is written in the file; an error cell if it is none, or stands for no date."""
     value = number_in(text)
-    if value is None or not math.isfinite(value):
+    if value is None:
         return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
     if look is Look.PLAIN:
         is_rounded = decimals is not None and round(value, decimals) != value

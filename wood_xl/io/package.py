@@ -5,6 +5,7 @@ Nothing that the archive says about its sizes is believed; everything is counted
 
 from __future__ import annotations
 
+import math
 import posixpath
 import zipfile
 from collections.abc import Callable, Iterator
@@ -210,11 +211,12 @@ def whole(text: str) -> int:
 
 
 def number_in(text: str) -> float | None:
-    """A number; None for anything else."""
+    """A finite number; None for anything else."""
     try:
-        return float(text) if text.isascii() and "_" not in text else None
+        number = float(text) if text.isascii() and "_" not in text else math.nan
     except ValueError:
         return None
+    return number if math.isfinite(number) else None
 
 
 def local_name(name: str) -> str:
