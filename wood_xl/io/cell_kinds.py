@@ -85,6 +85,13 @@ def currency_of(number_format: str) -> str:
     return next((text for match in signs for text in match.groups() if text), "")
 
 
+def number_look(number: int, code: str | None) -> NumberLook:
+    """How a number looks under a number format of the file, or under one that is known by its number alone."""
+    if code is None:
+        return BUILT_IN_LOOKS.get(number, Look.PLAIN), "", BUILT_IN_DECIMALS.get(number)
+    return look_of(code), currency_of(code), decimals_of(code)
+
+
 def number_cell(
     text: str, look: Look, *, from_1904: bool, currency: str = "", decimals: int | None = None
 ) -> RawCell:

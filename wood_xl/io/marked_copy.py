@@ -24,7 +24,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import mend_list
-from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
+from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, is_open_document, open_package, package_of
 from wood_xl.io.limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.ods import MACRO_FOLDERS
 from wood_xl.io.ods_marks import FIX_FILL, LOOK_FILL, marked_content
@@ -73,9 +73,8 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
 
     Raises UnreadableWorkbook (``file-not-copied``, ``file-too-large-to-copy``) rather than lose a cell.
     """
-    name = shown_name(path)
-    data = file_bytes(path)
-    package = package_of(data, name)
+    package = open_package(path)
+    name = package.file
     suffix = ".ods" if is_open_document(package.names()) else ".xlsx"
     too_large = UnreadableWorkbook("file-too-large-to-copy", file=name)
     if package.declared_bytes() > MAX_COPIED_BYTES[suffix]:
@@ -150,10 +149,8 @@ def _with_styles_in_order(package: Package) -> bytes:
     numbers in the cells' looks as they were: they would then name another style, or one that is not there.
     """
     parts = package.unpacked()
-    for name in parts:
-        if name.lower() == STYLES_PART:
-            parts[name] = _renumbered(parts[name])
-    return archived(parts)
+    styles = {name: _renumbered(part) for name, part in parts.items() if name.lower() == STYLES_PART}
+    return archived(parts | styles)
 
 
 def _renumbered(styles: bytes) -> bytes:

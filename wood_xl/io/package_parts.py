@@ -10,16 +10,7 @@ import re
 from typing import NamedTuple
 
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import (
-    BUILT_IN_DECIMALS,
-    BUILT_IN_LOOKS,
-    TRUE_WORDS,
-    Look,
-    NumberLook,
-    currency_of,
-    decimals_of,
-    look_of,
-)
+from wood_xl.io.cell_kinds import TRUE_WORDS, NumberLook, number_look
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved, whole
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -258,9 +249,4 @@ def cell_looks(package: Package, part: str) -> list[NumberLook]:
     """How numbers look, the currency shown beside them, and their decimals, by the cells' style numbers."""
     styles = _Styles(package)
     package.parse(part, styles)
-    return [
-        (look_of(styles.codes[number]), currency_of(styles.codes[number]), decimals_of(styles.codes[number]))
-        if number in styles.codes
-        else (BUILT_IN_LOOKS.get(number, Look.PLAIN), "", BUILT_IN_DECIMALS.get(number))
-        for number in styles.format_ids
-    ]
+    return [number_look(number, styles.codes.get(number)) for number in styles.format_ids]

@@ -114,10 +114,8 @@ class SeenParts:
         reached = set(ALWAYS)
         waiting = [""]
         while waiting:
-            part = waiting.pop()
-            links = list(self._links_of(part, reached))
-            for link in links:
-                if link.part and link.part not in reached:
+            for link in self._links_of(waiting.pop(), reached):
+                if link.part not in reached:
                     reached.add(link.part)
                     waiting.append(link.part)
         self.strange |= {name for name in self.package.names() if name not in reached}

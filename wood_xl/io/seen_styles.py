@@ -105,7 +105,15 @@ class SeenStyles(Tree):
         elif place == ("cellXfs",):
             self.looks.append(self._look(attributes))
         elif place == ("cellXfs", "xf") and tag == "alignment" and self.looks:
-            self.looks[-1] = self._aligned(self.looks[-1], attributes)
+            self.looks[-1] = replace(
+                self.looks[-1],
+                side=attributes.get("horizontal", ""),
+                turned=attributes.get("textRotation", "0"),
+                shrinks=is_on(attributes, "shrinkToFit"),
+                indent=attributes.get("indent", "0"),
+                wraps=is_on(attributes, "wrapText"),
+                reading=attributes.get("readingOrder", "0"),
+            )
         counts = [len(one) for one in (self.looks, self._fonts, self._fills, self._crossed, self._formats)]
         if max(counts) > limits.MAX_STYLES:
             raise self._package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
@@ -153,17 +161,6 @@ class SeenStyles(Tree):
             ink=color_of(font.get("color", {})),
             fill=_at(self._fills, attributes.get("fillId", "0"), NO_COLOR),
             crossed=_at(self._crossed, attributes.get("borderId", "0"), False),
-        )
-
-    def _aligned(self, look: SeenLook, attributes: Attributes) -> SeenLook:
-        return replace(
-            look,
-            side=attributes.get("horizontal", ""),
-            turned=attributes.get("textRotation", "0"),
-            shrinks=is_on(attributes, "shrinkToFit"),
-            indent=attributes.get("indent", "0"),
-            wraps=is_on(attributes, "wrapText"),
-            reading=attributes.get("readingOrder", "0"),
         )
 
 

@@ -38,11 +38,9 @@ def summary_bytes(
     rates = _rates_sheet(files.column("file"), files.column("currency"))
 
     def write(book: ResultBook) -> SheetWriter:
-        rows = [_file_row(outcome) for outcome in outcomes]
-        rows += [
-            _other_row(path, InSummary.FOLDER if is_folder else InSummary.OTHER_KIND) for path, is_folder in others
-        ]
-        rows += [_other_row(path, InSummary.STALE) for path in stale]
+        unread = [(path, InSummary.FOLDER if is_folder else InSummary.OTHER_KIND) for path, is_folder in others]
+        unread += [(path, InSummary.STALE) for path in stale]
+        rows = [*map(_file_row, outcomes), *(_other_row(*one) for one in unread)]
         table_sheet(book, files.result_sheet, [table_block(files, rows, NO_UNITS)])
         rows = [_rate_row(outcome, row, rates) for outcome in outcomes for row in outcome.rates]
         return table_sheet(book, rates.result_sheet, [table_block(rates, rows, NO_UNITS)])
@@ -87,9 +85,8 @@ def _file_row(outcome: Outcome) -> Row:
 
 
 def _other_row(path: Path, state: Word) -> Row:
-    empty = {
-        column.id: "" if column.type == "string" else None for column in summary_definition().sheet("files").columns
-    }
+    columns = summary_definition().sheet("files").columns
+    empty = {column.id: "" if column.type == "string" else None for column in columns}
     return {**empty, "file": path.name, "state": words(state)}
 
 
