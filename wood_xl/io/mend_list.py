@@ -176,18 +176,17 @@ class OdsList:
 
     def styles(self) -> bytes:
         """The table's styles: the cells of each role, its columns and its rows."""
-        bold, fill = {FORMAT + "font-weight": "bold"}, {FORMAT + "background-color": f"#{looks.RESULT_FILL}"}
+        wraps = {FORMAT + "wrap-option": "wrap", STYLE + "vertical-align": "top"}
+        filled = wraps | {FORMAT + "background-color": f"#{looks.RESULT_FILL}"}
+        bold = {FORMAT + "font-weight": "bold"}
         title = bold | {FORMAT + "font-size": "15pt"}
-        found = []
-        for role, letters in {"text": {}, "bold": bold, "head": bold, "title": title}.items():
-            wraps = {FORMAT + "wrap-option": "wrap", STYLE + "vertical-align": "top"}
-            cells = {"table-cell": wraps | fill if role == "head" else wraps, "text": letters}
-            found.append(self._style(role, "table-cell", cells))
+        cells = {"text": (wraps, {}), "bold": (wraps, bold), "head": (filled, bold), "title": (wraps, title)}
+        found = [self._style(role, "table-cell", cell, letters) for role, (cell, letters) in cells.items()]
         for number, width in enumerate(WIDTHS):
             sized = {STYLE + "column-width": f"{width * CM_PER_WIDTH:.2f}cm"}
-            found.append(self._style(f"column_{number}", "table-column", {"table-column": sized}))
-        optimal = {"table-row": {STYLE + "use-optimal-row-height": "true"}}
-        return "".join([*found, self._style("row", "table-row", optimal)]).encode()
+            found.append(self._style(f"column_{number}", "table-column", sized))
+        found.append(self._style("row", "table-row", {STYLE + "use-optimal-row-height": "true"}))
+        return "".join(found).encode()
 
     def table(
         self, rows: Sequence[Listed], page: str, looks_before: Mapping[At, str], values: Mapping[At, RawCell]
@@ -202,12 +201,9 @@ class OdsList:
         return self._element(TABLE + "table", {TABLE + "name": MARKS_TITLE, **style}, "".join(inside)).encode()
 
     def _listed(self, row: Listed, looks_before: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
-        level = row.texts[0]
-        cells = [self._text(level, "text" if level == Level.LOOK.name else "bold")]
-        cells += [
-            self._text(text, "text", row if column == CELL_COLUMN else None)
-            for column, text in enumerate(row.texts[1:], start=2)
-        ]
+        cells = [self._text(text, "text", row if at == CELL_COLUMN else None) for at, text in enumerate(row.texts, 1)]
+        if row.texts[0] != Level.LOOK.name:
+            cells[0] = self._text(row.texts[0], "bold")
         if row.at is not None:
             cells.append(self._before(looks_before.get(row.at, ""), values.get(row.at)))
         return self._row(cells)
@@ -244,10 +240,11 @@ class OdsList:
     def _look(self, role: str) -> dict[str, str]:
         return {TABLE + "style-name": f"{self._own}_{role}"}
 
-    def _style(self, role: str, family: str, properties: Mapping[str, Mapping[str, str]]) -> str:
-        told = [self._element(f"{STYLE}{what}-properties", values) for what, values in properties.items()]
+    def _style(self, role: str, family: str, own: Mapping[str, str], letters: Mapping[str, str] | None = None) -> str:
+        told = self._element(f"{STYLE}{family}-properties", own)
+        told += "" if letters is None else self._element(STYLE + "text-properties", letters)
         named = {STYLE + "name": f"{self._own}_{role}", STYLE + "family": family}
-        return self._element(STYLE + "style", named, "".join(told))
+        return self._element(STYLE + "style", named, told)
 
     def _element(self, name: str, attributes: Mapping[str, str], inside: str | None = None) -> str:
         tag = self._name(name)

@@ -248,26 +248,26 @@ def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
 def _before(writer: _Writer, plan: TrialPlan) -> None:
     writer.page.row_breaks.append(Break(id=writer.row - 1))  # from here on it is for the wall
     writer.section(OnTrialPlan.BEFORE)
+    for text in _before_work(plan):
+        writer.text(f"\N{BULLET}  {text}")
+
+
+def _before_work(plan: TrialPlan) -> Iterator[str]:
     methods = list(dict.fromkeys(one.method for one in plan.sessions))
     for_all = [caution for caution in cautions() if caution.id in AT_WORK]
     for caution in [*cautions_of(plan, methods), *for_all]:
-        writer.text(_bullet(phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)))
+        yield phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
     if any(one.in_sight for one in plan.sessions):
-        writer.text(_bullet(words(OnTrialPlan.STAYS_IN_SIGHT)))
+        yield words(OnTrialPlan.STAYS_IN_SIGHT)
     for task in (task for task in plan.tasks if task.days_n):
         hours = task.longest_day_min / 60
-        text = phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}")
-        writer.text(_bullet(text))
+        yield phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}")
     working = {name for one in plan.sessions for name in (one.person, *one.helpers)}
     keep = tuple(name for name in plan.minors if name not in working)
     if keep:
-        writer.text(_bullet(phrase(OnTrialPlan.HELPS, people=keep)))
+        yield phrase(OnTrialPlan.HELPS, people=keep)
     for told in (OnTrialPlan.REST, OnTrialPlan.PARTS, OnTrialPlan.MEASURE, OnTrialPlan.AS_WRITTEN):
-        writer.text(_bullet(phrase(told, seed=plan.wanted.seed)))
-
-
-def _bullet(text: str) -> str:
-    return f"\N{BULLET}  {text}"
+        yield phrase(told, seed=plan.wanted.seed)
 
 
 def _does(writer: _Writer, plan: TrialPlan) -> None:
