@@ -20,7 +20,7 @@ from wood_xl.data.load import constant, species_names
 from wood_xl.errors import DefinitionFault
 from wood_xl.io import limits, looks, measure
 from wood_xl.io.looks import AS_DATE, AS_TEXT, GENERAL, OPTIONAL_HEADER, Look, varied
-from wood_xl.io.page import TEXT_INDENT, Paper, set_up_page, set_widths, text_cell, typed_look, write_over
+from wood_xl.io.page import TEXT_INDENT, Paper, cell_look, set_up_page, set_widths, text_cell, write_over
 from wood_xl.notes.limits import as_written, in_unit, usual_ends
 from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry, InTemplate
@@ -161,26 +161,25 @@ class Choices:
         for column in columns:
             if len(column.units) > 1:
                 self._used_by.setdefault(unit_labels(column, currency), []).append(column.title)
-        self._numbers = {words: number for number, words in enumerate(self._used_by, start=1)}
 
     def range_of(self, words: tuple[str, ...]) -> str:
         """Absolute range that holds these words."""
-        letter = get_column_letter(self._numbers[words])
+        letter = get_column_letter(list(self._used_by).index(words) + 1)
         first = HEADER_ROW + 1
         return f"{quote_sheetname(CHOICES_TITLE)}!${letter}${first}:${letter}${HEADER_ROW + len(words)}"
 
     def write(self, sheet: Any, paper: Paper) -> None:
         """Put every list onto the sheet, one in each column."""
-        widths = []
-        for shown, number in self._numbers.items():
-            head = measure.column_width(measure.longest_word(self._head(shown), bold=True))
-            width = max([WIDTH, *(measure.text_width(word) + 2 for word in shown), head])
-            widths.append(width)
-            text_cell(sheet, HEADER_ROW, number, self._head(shown), OPTIONAL_HEADER, boxed=True)
+        widths, lines = [], 1
+        for number, shown in enumerate(self._used_by, start=1):
+            head = self._head(shown)
+            least = max(WIDTH, measure.column_width(measure.longest_word(head, bold=True)))
+            widths.append(max(least, *(measure.text_width(word) + 2 for word in shown)))
+            lines = max(lines, measure.line_count(head, widths[-1]))
+            text_cell(sheet, HEADER_ROW, number, head, OPTIONAL_HEADER, boxed=True)
             for row, word in enumerate(shown, start=HEADER_ROW + 1):
                 text_cell(sheet, row, number, word)
         set_widths(sheet, [round(width, 1) for width in widths])
-        lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
         write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
         write_over(sheet, 2, phrase(InTemplate.CHOICES_HELP), looks.HELP)
@@ -228,10 +227,10 @@ def entry_look(column: Column, look: Look = looks.ENTRY, *, boxed: bool = False)
     Numbers have no alignment of their own: where a program sets one to the left, it took it for text.
     """
     if is_text(column):
-        return typed_look(look, AS_TEXT, boxed=boxed, indent=TEXT_INDENT)
+        return cell_look(look, AS_TEXT, boxed=boxed, indent=TEXT_INDENT)
     # A fixed format would turn a date or a clock time into a bare number.
     number_format = AS_DATE if column.is_date else GENERAL
-    return typed_look(varied(look, horizontal=""), number_format, boxed=boxed)
+    return cell_look(varied(look, horizontal=""), number_format, boxed=boxed)
 
 
 DAY_ZERO = date(1899, 12, 30)  # dates are counted from here in a workbook

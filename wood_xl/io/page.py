@@ -31,7 +31,7 @@ def text_cell(
 ) -> Cell:
     """A text in a cell of its own look."""
     cell: Cell = sheet.cell(row, column)
-    dress(cell, typed_look(look, AS_TEXT, boxed=boxed, indent=indent))
+    dress(cell, cell_look(look, AS_TEXT, boxed=boxed, indent=indent))
     set_text(cell, text)
     return cell
 
@@ -75,8 +75,8 @@ def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
     sheet.row_dimensions[row].height = measure.row_height(1, look.size)
 
 
-def typed_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
-    """A look of what is of one number format, in a box of its own or with the border of its role."""
+def cell_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
+    """A look with a number format, and with a box around it or the border of its role."""
     return varied(look, number_format=number_format, border="box" if boxed else look.border, indent=indent)
 
 
