@@ -193,18 +193,16 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
 
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
-        rows = notes.index_of[sheet_id]
-        index = rows.get(plain(about.name))
-        if index is None and sheet_id == "sessions":  # the stacking of a splitting session, told apart from it
-            parts = {plain(phrase(InMessage.STACKING_OF, session=name)): at for name, at in rows.items()}
-            index, column_id = parts.get(plain(about.name)), "stacking_time"
+        row = notes.named(sheet_id, plain(about.name))
+        if row is None and sheet_id == "sessions":  # the stacking of a splitting session, told apart from it
+            names = {plain(phrase(InMessage.STACKING_OF, session=name)): name for name in notes.by_name(sheet_id)}
+            row, column_id = notes.named(sheet_id, names.get(plain(about.name))), "stacking_time"
             about = RowCell(f"sessions.{column_id}", about.name)
-        if index is None:
+        if row is None:
             return Place(about=about.column)
-        clock = [notes.is_empty(sheet_id, index, one) for one in ("start", "stop")]
-        if about.column == "sessions.elapsed_time" and not any(clock):
+        if about.column == "sessions.elapsed_time" and not any(map(row.is_empty, ("start", "stop"))):
             column_id = "start"  # the clock counts, whatever is written beside it
-        return notes.document.place(sheet_id, index, column_id)
+        return row.place(column_id)
     sheet_id, _, column_id = about.rpartition(".")
     return notes.document.place(sheet_id or "season", None, column_id)._replace(header="") if about else Place()
 

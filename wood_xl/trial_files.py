@@ -108,12 +108,12 @@ def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
     """What has to be filled in before a trial can be planned."""
     notes, items = checked.notes, checked.document.items("trial")
     methods_n = dict.fromkeys(tasks(), 0)
-    for index in notes.index_of["methods"].values():
-        task = notes.value("methods", index, "task")
+    for row, *_ in notes.by_name("methods").values():
+        task = row["task"]
         methods_n |= {task: methods_n[task] + 1} if task in methods_n else {}
     missing = {
         ToFill.METHODS: max(methods_n.values()) < 2,
-        ToFill.PEOPLE: not notes.index_of["people"],
+        ToFill.PEOPLE: not notes.by_name("people"),
         ToFill.FIRST_DAY: asked.first_day is None and not _item(checked, items, "first_day"),
         ToFill.DAYS: asked.days_n is None and not _item(checked, items, "days"),
         ToFill.WORK_DAYS: ("trial", None, "work_days") in checked.broken,

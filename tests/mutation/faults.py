@@ -433,7 +433,7 @@ FAULTS = (
     Fault("a cut on a border goes to the odd class", "notes", "notes/tally.py",
           "% 2 == 0 else held[1]", "% 2 == 1 else held[1]", _unit("tally")),
     Fault("cuts on Tally and Cuts count twice", "notes", "notes/tally.py",
-          "if counts(rows[index]) and beside(notes, index) is not Beside.SAME", "if counts(rows[index])",
+          "if counts(row.typed) and beside(row) != SAME", "if counts(row.typed)",
           _unit("tally")),
     Fault("days of 1904 begin in 1900", "notes", "io/cell_kinds.py",
           "date(1904, 1, 1)", "date(1900, 1, 1)", _unit("reader")),

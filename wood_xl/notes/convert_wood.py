@@ -5,25 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import fields
 from functools import partial
-from typing import Any, Protocol
+from typing import Any
 
 from wood_xl.ids import Told
 from wood_xl.notes.problem import Problem, problem
 from wood_xl.notes.relations import Notes, NotesRow
-from wood_xl.notes.season import CheckedSeason
-from wood_xl.notes.wood import rows_of_stacks
 from wood_xl.reasons import said
 from wood_xl.records import Broken, Burned, HeatBasis, Heating, Reading, ShedStack, Winter, WoodKind
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import words
 from wood_xl.wood.moisture import wet_from_dry_frac
-
-
-class Items(Protocol):
-    """Item sheets, read cell by cell."""
-
-    def read(self, column_id: str, unit: str | None = None, sheet_id: str = "season") -> Any:
-        """Value in the given unit, or as typed; None for a blank or a broken one."""
 
 
 def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, Any]:
@@ -33,20 +24,21 @@ def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, An
     return {name: value / 100 if unit == "%" else value for name, (value, unit) in found.items() if value is not None}
 
 
-def heating(items: Items, notes: Notes, defaults: list[Problem]) -> Heating:
+def heating(notes: Notes, defaults: list[Problem]) -> Heating:
     """The stove, and the heating that wood stands in for; notes a default that stepped in."""
-    other = items.read("displaced_fuel")
-    basis: HeatBasis | None = items.read("appliance_efficiency_basis")
+    read = partial(notes.item, "season")
+    other = read("displaced_fuel")
+    basis: HeatBasis | None = read("appliance_efficiency_basis")
     if basis is None:
         # A rating is read off the stove or its papers, and those of the two unit systems mean different heat.
         is_us = notes.document.system == "us"
         basis = "gross" if is_us else "net"
-        if items.read("appliance_efficiency") is not None and notes.document.rows("wood"):
+        if read("appliance_efficiency") is not None and notes.document.rows("wood"):
             column = season_definition().column("season.appliance_efficiency_basis")
             rating = Told.US_RATINGS if is_us else Told.EUROPEAN_RATINGS
             defaults += default_used(notes, column, basis, words(said(rating)))
     return Heating(
-        **as_noted(Heating, items.read),
+        **as_noted(Heating, read),
         efficiency_basis=basis,
         other=None if other == "none" else other,
         fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
@@ -60,10 +52,10 @@ def default_used(notes: Notes, column: Column, shown: str, source: str) -> Itera
         yield problem("season-default-used", place, title=column.title, value=shown, source=source)
 
 
-def winter(items: Items, notes: Notes) -> Winter:
+def winter(notes: Notes) -> Winter:
     """What is known of the heat that the next winter takes."""
     return Winter(
-        **as_noted(Winter, partial(items.read, sheet_id="next_season")),
+        **as_noted(Winter, partial(notes.item, "next_season")),
         last_winter_fuel_unit=_unit_of_bill(notes.document.unit("next_season", "last_winter_fuel")),
     )
 
@@ -81,12 +73,6 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
     )
 
 
-def wood_not_read(checked: CheckedSeason) -> Broken:
-    """Under ``wood`` what to mend if the kinds of wood could not be read at all; else nothing."""
-    where = checked.unread.get(("wood", "species"))
-    return {} if where is None else {"wood": where}
-
-
 def moisture_wet_frac(row: NotesRow) -> float | None:
     """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
     percent = row.number("moisture", "%")
@@ -102,8 +88,8 @@ def _unit_of_bill(unit: str) -> Any:
 def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
     """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told."""
     stacks = [
-        _stack([NotesRow(notes, "woodshed", index) for index in rows], broken_of("woodshed", rows))
-        for rows in rows_of_stacks(notes).values()
+        _stack(rows, broken_of("woodshed", [row.index for row in rows]))
+        for rows in notes.by_name("woodshed").values()
     ]
     waiting: dict[str, Broken] = {}
     for row in notes.rows("woodshed"):

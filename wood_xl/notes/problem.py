@@ -203,6 +203,11 @@ def with_unit(number: str, unit: str) -> str:
     return number if unit in ("", "money") else f"{number} {unit}"
 
 
+def amount_text(value: float, unit: str, digits: int | None = None) -> str:
+    """A number as ``number_text`` writes it, with its unit."""
+    return with_unit(number_text(value, digits), unit)
+
+
 def column_letters(column: int) -> str:
     """Letters of a column that counts from 1: 1 is A, 27 is AA."""
     letters = ""

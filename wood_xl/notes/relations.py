@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -16,8 +16,8 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
-from wood_xl.notes.names import Nearest, list_text, names_in, parts_of, plain
-from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted, with_unit
+from wood_xl.notes.names import Nearest, names_in, parts_of, plain
+from wood_xl.notes.problem import Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import season_definition
@@ -46,44 +46,49 @@ NO_REASON = ("yes", "x", "1", "true")
 
 @dataclass(frozen=True)
 class Notes:
-    """A season document read by name, with the cells that must not be used, and columns that could not be read."""
+    """A season document read row by row, without the cells that must not be used and what could not be read."""
 
     document: SeasonDocument
     broken: frozenset[Cell]
     unread: frozenset[tuple[str, str]]
 
-    def value(self, sheet_id: str, index: int, column_id: str) -> Any:
-        """Value of a cell as typed; None if it is blank or broken."""
-        value = self.document.rows(sheet_id)[index].get(column_id)
-        return None if value is None or (sheet_id, index, column_id) in self.broken else value
-
     def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
         """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
         return (sheet_id, index, column_id) in self.broken or (sheet_id, column_id) in self.unread
 
-    def is_empty(self, sheet_id: str, index: int | None, column_id: str) -> bool:
-        """Whether a cell, or an item if no index is given, holds nothing at all."""
-        held = self.document.items(sheet_id) if index is None else self.document.rows(sheet_id)[index]
-        return column_id not in held and not self.waits(sheet_id, index, column_id)
-
-    def number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
-        """Value of a cell in the given unit; None if it is blank or broken."""
-        value = self.value(sheet_id, index, column_id)
-        if value is None:
-            return None
+    def item(self, sheet_id: str, column_id: str, unit: str | None = None) -> Any:
+        """Value of an item in the given unit, or as typed; None if it is blank or broken."""
+        broken = (sheet_id, None, column_id) in self.broken
+        value = None if broken else self.document.items(sheet_id).get(column_id)
+        if value is None or unit is None:
+            return value
         return convert(float(value), self.document.unit(sheet_id, column_id) or unit, unit)
 
-    def name(self, sheet_id: str, index: int, column_id: str) -> str | None:
-        """Value of a cell as names are compared; None if it is blank or broken."""
-        value = self.value(sheet_id, index, column_id)
-        return None if value is None else plain(value)
+    def row(self, sheet_id: str, index: int) -> NotesRow:
+        """One row of a table."""
+        return NotesRow(self, sheet_id, index, self.document.rows(sheet_id)[index])
 
-    def left_out(self, index: int) -> str | None:
-        """Why a session is left out; None if it counts, also where no, 0 or a dash is all that is written."""
-        typed = self.value("sessions", index, "leave_out")
-        if typed is None or plain(str(typed)) in NOT_LEFT_OUT:
-            return None
-        return words(Slip.NO_REASON) if plain(str(typed)) in NO_REASON else str(typed)
+    def rows(self, sheet_id: str) -> list[NotesRow]:
+        """Rows of a table, one after the other."""
+        return [NotesRow(self, sheet_id, *row) for row in enumerate(self.document.rows(sheet_id))]
+
+    def by_name(self, sheet_id: str) -> dict[str, list[NotesRow]]:
+        """Rows of a table by the name in its first column, as names are compared; none where it cannot be read."""
+        if sheet_id not in self._by_name:
+            rows = self._by_name[sheet_id] = {}
+            column_id = season_definition().sheet(sheet_id).columns[0].id
+            for row in self.rows(sheet_id):
+                if (name := row.name(column_id)) is not None:
+                    rows.setdefault(name, []).append(row)
+        return self._by_name[sheet_id]
+
+    @cached_property
+    def _by_name(self) -> dict[str, dict[str, list[NotesRow]]]:
+        return {}
+
+    def named(self, sheet_id: str, name: str | None) -> NotesRow | None:
+        """First row of that name, as names are compared; None if none has it."""
+        return next(iter(self.by_name(sheet_id).get(name or "", ())), None)
 
     @cached_property
     def planned(self) -> frozenset[int]:
@@ -91,66 +96,13 @@ class Notes:
         return planned_sessions(self.document, self.broken)
 
     @cached_property
-    def index_of(self) -> dict[str, dict[str, int]]:
-        """For each sheet with names, the first row of each."""
-        keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session", "woodshed": "stack"}
-        rows_by_name: dict[str, dict[str, int]] = {}
-        for sheet_id, column_id in keys.items():
-            rows = rows_by_name.setdefault(sheet_id, {})
-            for index in range(len(self.document.rows(sheet_id))):
-                name = self.name(sheet_id, index, column_id)
-                if name is not None:
-                    rows.setdefault(name, index)
-        return rows_by_name
-
-    @cached_property
     def near_session(self) -> Nearest:
         """Finds the session that a name which is none most likely stands for, as names are compared."""
-        return Nearest(self.index_of["sessions"])
-
-    def rows(self, sheet_id: str) -> list[NotesRow]:
-        """Rows of a table, one after the other."""
-        return [NotesRow(self, sheet_id, index) for index in range(len(self.document.rows(sheet_id)))]
-
-    def named(self, sheet_id: str, name: str | None) -> NotesRow | None:
-        """First row of that name, as names are compared; None if none has it."""
-        index = self.index_of[sheet_id].get(name or "")
-        return None if index is None else NotesRow(self, sheet_id, index)
+        return Nearest(self.by_name("sessions"))
 
     def problem(self, code: str, sheet_id: str, item: str, **facts: str) -> Problem:
         """A problem at an item."""
         return problem(code, self.document.place(sheet_id, None, item), **facts)
-
-    def tools_of(self, method_index: int) -> list[int]:
-        """Rows of the tools that a method names and that are known."""
-        names = (self.name("methods", method_index, column) for column in TOOL_COLUMNS)
-        return [self.index_of["tools"][name] for name in names if name in self.index_of["tools"]]
-
-    def kinds_of(self, method_index: int) -> list[str | None]:
-        """Kind of each tool that a method names; None for one of which it cannot be told."""
-        row = self.document.rows("methods")[method_index]
-        rows = (self.index_of["tools"].get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row)
-        kinds = [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
-        waiting = [c for c in TOOL_COLUMNS if c not in row and self.waits("methods", method_index, c)]
-        return [*kinds, *(None for _ in waiting)]
-
-    def may_use(self, index: int) -> tuple[str, ...] | None:
-        """Tools that a person was trained at, as the sheet Tools names them; None if the template asked for none."""
-        column = season_definition().column("people.may_use")
-        is_asked = not column.is_newer_than(self.document.data["version"]) or ("people", "may_use") in self.unread
-        if not is_asked and not any("may_use" in row for row in self.document.rows("people")):
-            return None
-        return self._listed(index, "may_use", "tools", "tool")
-
-    def leaves(self, index: int) -> tuple[str, ...]:
-        """Methods that a person leaves to others, as the sheet Methods names them."""
-        return self._listed(index, "leaves", "methods", "method")
-
-    def _listed(self, index: int, column_id: str, sheet_id: str, name_column: str) -> tuple[str, ...]:
-        known = self.index_of[sheet_id]
-        names = map(plain, names_in(self.value("people", index, column_id) or "", known))
-        rows = (known[name] for name in names if name in known)
-        return tuple(str(self.value(sheet_id, row, name_column)) for row in dict.fromkeys(rows))
 
     def weekdays(self) -> tuple[int, ...]:
         """Days of the week that can be worked on, Monday is 0; empty if none is named."""
@@ -171,15 +123,17 @@ class Notes:
 
 @dataclass(slots=True, eq=False)
 class NotesRow:
-    """One row of a table of the notes, asked by columns as ``Notes`` is."""
+    """One row of a table of the notes, asked by columns."""
 
     notes: Notes
     sheet_id: str
     index: int
+    typed: dict[str, Any]  # what stands in it, also what must not be used
 
     def __getitem__(self, column_id: str) -> Any:
         """Value of a cell as typed; None if it is blank or broken."""
-        return self.notes.value(self.sheet_id, self.index, column_id)
+        value = self.typed.get(column_id)
+        return None if value is None or (self.sheet_id, self.index, column_id) in self.notes.broken else value
 
     def text(self, column_id: str) -> str:
         """Value of a cell as a text."""
@@ -189,14 +143,18 @@ class NotesRow:
         """Value of a cell as a text in a message."""
         return quoted(str(self[column_id]))
 
-    def typed(self, column_id: str) -> str:
+    def shown(self, column_id: str) -> str:
         """Value of a cell with its unit, for a message."""
-        unit = self.notes.document.unit(self.sheet_id, column_id)
-        return with_unit(number_text(float(self[column_id])), unit)
+        return amount_text(float(self[column_id]), self.unit(column_id))
+
+    def unit(self, column_id: str) -> str:
+        """Unit that a column was typed in; empty if it has none."""
+        return self.notes.document.unit(self.sheet_id, column_id)
 
     def number(self, column_id: str, unit: str) -> float | None:
         """Value of a cell in a unit; None if it is blank or broken."""
-        return self.notes.number(self.sheet_id, self.index, column_id, unit)
+        value = self[column_id]
+        return None if value is None else convert(float(value), self.unit(column_id) or unit, unit)
 
     def read(self, column_id: str, unit: str | None) -> Any:
         """The same, or without a unit the value as typed."""
@@ -204,7 +162,8 @@ class NotesRow:
 
     def name(self, column_id: str) -> str | None:
         """Value of a cell as names are compared; None if it is blank or broken."""
-        return self.notes.name(self.sheet_id, self.index, column_id)
+        value = self[column_id]
+        return None if value is None else plain(value)
 
     def waits(self, column_id: str) -> bool:
         """Whether a cell waits for a mend."""
@@ -212,7 +171,11 @@ class NotesRow:
 
     def is_empty(self, column_id: str) -> bool:
         """Whether a cell holds nothing at all."""
-        return self.notes.is_empty(self.sheet_id, self.index, column_id)
+        return column_id not in self.typed and not self.waits(column_id)
+
+    def referred(self, column_id: str, sheet_id: str) -> NotesRow | None:
+        """The row of another sheet whose name stands in a cell; None if it is not known."""
+        return self.notes.named(sheet_id, self.name(column_id))
 
     def place(self, column_id: str) -> Place:
         """Where a cell stands."""
@@ -221,6 +184,36 @@ class NotesRow:
     def problem(self, code: str, column_id: str, cells_n: int = 1, /, **facts: str) -> Problem:
         """A problem at a cell, or at so many from it down."""
         return problem(code, self.place(column_id), cells_n, **facts)
+
+
+def left_out(session: NotesRow) -> str | None:
+    """Why a session is left out; None if it counts, also where no, 0 or a dash is all that is written."""
+    typed = session["leave_out"]
+    if typed is None or plain(str(typed)) in NOT_LEFT_OUT:
+        return None
+    return words(Slip.NO_REASON) if plain(str(typed)) in NO_REASON else str(typed)
+
+
+def tools_of(method: NotesRow) -> list[NotesRow]:
+    """Rows of the tools that a method names and that are known."""
+    tools = (method.referred(column, "tools") for column in TOOL_COLUMNS)
+    return [tool for tool in tools if tool is not None]
+
+
+def may_use(person: NotesRow) -> tuple[str, ...] | None:
+    """Tools that a person was trained at, as the sheet Tools names them; None if the template asked for none."""
+    notes, column = person.notes, season_definition().column("people.may_use")
+    is_asked = not column.is_newer_than(notes.document.data["version"]) or ("people", "may_use") in notes.unread
+    if not is_asked and not any("may_use" in row for row in notes.document.rows("people")):
+        return None
+    return listed(person, "may_use", "tools")
+
+
+def listed(person: NotesRow, column_id: str, sheet_id: str) -> tuple[str, ...]:
+    """Names in a cell that another sheet has, as that sheet writes them."""
+    known, column = person.notes.by_name(sheet_id), season_definition().sheet(sheet_id).columns[0].id
+    names = dict.fromkeys(map(plain, names_in(person[column_id] or "", known)))
+    return tuple(known[name][0].text(column) for name in names if name in known)
 
 
 def relation_problems(notes: Notes) -> list[Problem]:
@@ -250,7 +243,7 @@ def _duplicates(notes: Notes) -> Iterator[Problem]:
             if None not in names:
                 same[names].append(row)
         for rows in same.values():
-            numbers = list_text(str(row.place(sheet.key[-1]).row) for row in rows)
+            numbers = ", ".join(str(row.place(sheet.key[-1]).row) for row in rows)
             for row in rows if len(rows) > 1 else ():
                 found = phrase(Listing.WITH, parts=tuple(map(row.quoted, sheet.key)))
                 yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers)
@@ -262,18 +255,18 @@ def _references(notes: Notes) -> Iterator[Problem]:
         target = definition.column(column.refers_to or "")
         if (target.sheet, target.id) in notes.unread:
             continue  # no name can be on it before that is mended
-        named_rows = notes.index_of[target.sheet]
+        named_rows = notes.by_name(target.sheet)
         names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
         met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
         for index in range(len(notes.document.rows(column.sheet))):
-            name = notes.name(column.sheet, index, column.id)
+            name = notes.row(column.sheet, index).name(column.id)
             if name is not None and name not in named_rows:
                 met[name].append(index)
         near_name = Nearest(names)
         for name, indexes in met.items():
             near = near_name(name)
             hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
-            others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.index_of[one])
+            others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.by_name(one))
             is_worker = column.refers_to == PEOPLE and column.sheet in WORKERS
             several_n = len(names_in(name, named_rows))
             if (other := next(others, None)) and other != column.sheet:  # a method may go by the name of its tool
@@ -288,31 +281,25 @@ def _references(notes: Notes) -> Iterator[Problem]:
             elif is_nobody and is_worker and len(parts_of(name)) > 1:
                 code = "table-person-several"
             numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
-            is_run = numbers[-1] - numbers[0] == len(numbers) - 1
-            if not is_run and not is_nobody:
-                hint += phrase(InMessage.IN_ROWS, rows=_rows_text(numbers))
-            facts = {
-                "found": quoted(str(notes.value(column.sheet, indexes[0], column.id))),
-                "sheet": definition.sheet(target.sheet).title,
-            } | ({} if is_nobody else {"near": hint})
+            if numbers[-1] - numbers[0] >= len(numbers) and not is_nobody:  # they do not follow each other
+                told = ", ".join(map(str, numbers[:MOST_ROWS_TOLD])) + (
+                    " ..." if len(numbers) > MOST_ROWS_TOLD else ""
+                )
+                hint += phrase(InMessage.IN_ROWS, rows=told)
+            facts = {"sheet": definition.sheet(target.sheet).title} | ({} if is_nobody else {"near": hint})
+            found = notes.row(column.sheet, indexes[0]).quoted(column.id)
             for index in indexes:
-                yield NotesRow(notes, column.sheet, index).problem(code, column.id, **facts)
-
-
-def _rows_text(numbers: Sequence[int]) -> str:
-    told = list_text(map(str, numbers[:MOST_ROWS_TOLD]))
-    return told if len(numbers) <= MOST_ROWS_TOLD else f"{told} ..."
+                yield notes.row(column.sheet, index).problem(code, column.id, found=found, **facts)
 
 
 def _under_age(notes: Notes) -> Iterator[Problem]:
     """Somebody under age who was trained at a powered tool."""
-    for index in range(len(notes.document.rows("people"))):
-        age, trained = notes.value("people", index, "age"), notes.may_use(index) or ()
-        kinds = {tool: notes.value("tools", notes.index_of["tools"][plain(tool)], "kind") for tool in trained}
-        powered = list_text(quoted(tool) for tool, kind in kinds.items() if kind and tool_kinds()[kind].is_powered)
-        if powered and age is not None and age < value("plan.adult_age"):
-            facts = {"found": number_text(age), "tools": powered, "expected": number_text(value("plan.adult_age"))}
-            yield NotesRow(notes, "people", index).problem("row-may-use-under-age", "may_use", **facts)
+    for row in notes.rows("people"):
+        kinds = {tool: notes.by_name("tools")[plain(tool)][0]["kind"] for tool in may_use(row) or ()}
+        powered = ", ".join(quoted(tool) for tool, kind in kinds.items() if kind and tool_kinds()[kind].is_powered)
+        if powered and row["age"] is not None and row["age"] < value("plan.adult_age"):
+            facts = {"found": number_text(row["age"]), "expected": number_text(value("plan.adult_age"))}
+            yield row.problem("row-may-use-under-age", "may_use", tools=powered, **facts)
 
 
 LISTED = (  # what stands beside a person as a list of names on another sheet
@@ -326,14 +313,14 @@ def _on_no_list(notes: Notes) -> Iterator[Problem]:
     for column_id, sheet_id, name_column, code in LISTED:
         if (sheet_id, name_column) in notes.unread:
             continue
-        known = notes.index_of[sheet_id]
-        there = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
+        known = notes.by_name(sheet_id)
+        there = ", ".join(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
         if sheet_id == "tools":
             there = phrase(InMessage.TOOLS, tools=there) if there else phrase(InMessage.NO_TOOL)
         title = season_definition().sheet(sheet_id).title
         for row in notes.rows("people"):
             names = names_in(row[column_id] or "", known)
-            unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+            unknown = ", ".join(quoted(name) for name in names if plain(name) not in known)
             if unknown:
                 yield row.problem(code, column_id, found=unknown, sheet=title, expected=there)
 
@@ -353,14 +340,14 @@ def _is_day(word: str) -> bool:
 
 def _work_days(notes: Notes) -> Iterator[Problem]:
     words_typed = notes.words_of_days()
-    unknown = list_text(quoted(word) for word in words_typed if not all(map(_is_day, plain(word).split("-"))))
+    unknown = ", ".join(quoted(word) for word in words_typed if not all(map(_is_day, plain(word).split("-"))))
     if unknown and [*map(plain, words_typed)] != ANY_DAY:
         yield notes.problem("item-no-weekday", "trial", "work_days", found=unknown)
 
 
 def _leave_out(notes: Notes) -> Iterator[Problem]:
     for row in notes.rows("sessions"):
-        if row["leave_out"] is not None and notes.left_out(row.index) is None:
+        if row["leave_out"] is not None and left_out(row) is None:
             yield row.problem("row-not-left-out", "leave_out", found=row.quoted("leave_out"))
         elif row["leave_out"] is not None and plain(row.text("leave_out")) in NO_REASON:
             yield row.problem("row-left-out-no-reason", "leave_out", found=row.quoted("leave_out"))
@@ -371,17 +358,15 @@ def _one_over_other(notes: Notes) -> Iterator[Problem]:
         for row in notes.rows(sheet_id):
             number, most = row.number(column_id, unit), row.number(other, unit)
             if number is not None and most is not None and is_over(number, most):
-                found, expected = (
-                    row.typed(one) if unit == "m" else number_text(row[one]) for one in (column_id, other)
-                )
-                yield row.problem(code, column_id, found=found, expected=expected)
+                shown = [row.shown(one) if unit == "m" else number_text(row[one]) for one in (column_id, other)]
+                yield row.problem(code, column_id, found=shown[0], expected=shown[1])
 
 
 def _heart_rates(notes: Notes) -> Iterator[Problem]:
     for sheet_id in ("sessions", "helpers"):
         _, usual = season_definition().column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
         for row in notes.rows(sheet_id):
-            rate, person = row["mean_heart_rate"], notes.named("people", row.name("person"))
+            rate, person = row["mean_heart_rate"], row.referred("person", "people")
             if rate is None or person is None:
                 continue
             rest, highest, age = (person[column] for column in ("resting_heart_rate", "max_heart_rate", "age"))

@@ -13,8 +13,8 @@ from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.fuel import FUEL, MIN_PER_H, Use, uses
 from wood_xl.notes.limits import fitting_units, unit_advice
-from wood_xl.notes.problem import Problem, number_text, problem, quoted
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
+from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
@@ -56,32 +56,32 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
     if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "tally", "stacks")):
         return  # the cuts or stacks of every session may be among what was not read
     measured = dict.fromkeys(  # in the order of the notes: not all may be looked for
-        notes.name(sheet_id, index, "session")
+        name
         for sheet_id in ("cuts", "tally", "stacks")
-        for index, row in enumerate(notes.document.rows(sheet_id))
-        if sheet_id != "tally" or counts(row) or is_waiting(notes, index)
+        for name, rows in notes.by_name(sheet_id).items()
+        if sheet_id != "tally" or any(counts(row.typed) or is_waiting(row) for row in rows)
     )
-    sessions = notes.index_of["sessions"]
-    misspelt = {notes.near_session(name) for name in measured if name is not None and name not in sessions}
-    for row, typed in zip(notes.rows("sessions"), notes.document.rows("sessions"), strict=True):
+    sessions = notes.by_name("sessions")
+    misspelt = {notes.near_session(name) for name in measured if name not in sessions}
+    for row in notes.rows("sessions"):
         name = row.name("session")
-        if name is None or name in measured or name in misspelt or notes.left_out(row.index):
+        if name is None or name in measured or name in misspelt or left_out(row):
             continue
-        if row.index in notes.planned or not typed.keys() - {"session", "date", "note"}:
+        if row.index in notes.planned or not row.typed.keys() - {"session", "date", "note"}:
             continue  # nothing is there yet; or a text between the sessions, of which is told that it is none
         yield row.problem("season-session-without-output", "session", found=row.quoted("session"))
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
     used = {row.name("method") for row in notes.rows("sessions")}
-    if used <= notes.index_of["methods"].keys():  # else a method that waits for its mend may be any of them
+    if used <= notes.by_name("methods").keys():  # else a method that waits for its mend may be any of them
         for row in notes.rows("methods"):
             if row.name("method") not in {None, *used}:
                 yield row.problem("season-method-without-session", "method", found=row.text("method"))
 
 
 def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
-    tried = {row.name("method") for row in notes.rows("sessions") if not notes.left_out(row.index)}
+    tried = {row.name("method") for row in notes.rows("sessions") if not left_out(row)}
     for row in notes.rows("methods"):
         name, task, is_bare = row.name("method"), row["task"], all(map(row.is_empty, TOOL_COLUMNS))
         if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
@@ -90,16 +90,15 @@ def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
 
 def _tools_without_method(notes: Notes) -> Iterator[Problem]:
     """Tools that no method names; nothing is said while a name on the Methods sheet waits for a mend."""
-    methods = notes.rows("methods")
+    methods, tools = notes.rows("methods"), notes.by_name("tools")
     used = {row.name(column) for row in methods for column in TOOL_COLUMNS if not row.is_empty(column)}
-    for name, index in notes.index_of["tools"].items() if used <= notes.index_of["tools"].keys() else ():
+    for name, (row, *_) in tools.items() if used <= tools.keys() else ():
         if name not in used:
-            row = NotesRow(notes, "tools", index)
             yield row.problem("season-tool-without-method", "tool", found=row.quoted("tool"))
 
 
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
-    used_tools = {tool for row in notes.rows("methods") for tool in notes.tools_of(row.index)}
+    used_tools = {tool.index for row in notes.rows("methods") for tool in tools_of(row)}
     for row in notes.rows("tools"):
         if row.index not in used_tools or row["held"] in OTHERS:
             continue
@@ -150,27 +149,30 @@ def _copied_sessions(notes: Notes) -> Iterator[Problem]:
     """
     alike: dict[tuple[Any, ...], list[NotesRow]] = defaultdict(list)
     for row in notes.rows("sessions"):
-        name, minutes = row.name("session"), session_minutes(notes, row.index)
-        if name is not None and row["date"] is not None and minutes and notes.left_out(row.index) is None:
+        name, minutes = row.name("session"), session_minutes(row)
+        if name is not None and row["date"] is not None and minutes and left_out(row) is None:
             key = row["date"], row.name("method"), row.name("person"), row["start"], minutes
             alike[*key, *(row[reading] for reading in READINGS)].append(row)
-    several = [rows for rows in alike.values() if len(rows) > 1]
-    names = {row.name("session") for rows in several for row in rows}
-    wood: dict[str | None, list[str]] = defaultdict(list)
-    hands: dict[str | None, list[str]] = defaultdict(list)
-    for sheet_id in ("cuts", "tally", "stacks", "helpers") if names else ():
-        found = hands if sheet_id == "helpers" else wood
-        for index, held in enumerate(notes.document.rows(sheet_id)):
-            if (name := notes.name(sheet_id, index, "session")) in names:
-                found[name].append(str((sheet_id, sorted((one, held[one]) for one in held if one != "session"))))
-    for rows in several:
+    for rows in alike.values():
         met: dict[tuple[str, ...], NotesRow] = {}
-        for row in rows:
-            made = sorted(wood[row.name("session")])
-            first = met.setdefault((*made, *sorted(hands[row.name("session")])), row)
+        for row in rows if len(rows) > 1 else ():
+            made = _held(row, "cuts", "tally", "stacks")
+            first = met.setdefault((*made, *_held(row, "helpers")), row)
             if made and first is not row:
-                facts = {"found": quoted(str(row["session"])), "expected": quoted(str(first["session"]))}
+                facts = {"found": row.quoted("session"), "expected": first.quoted("session")}
                 yield row.problem("table-session-copied", "session", **facts)
+
+
+def _held(session: NotesRow, *sheet_ids: str) -> list[str]:
+    """What a session's rows of some sheets hold, in an order that hangs on nothing else."""
+    rows = (
+        row
+        for sheet_id in sheet_ids
+        for row in session.notes.by_name(sheet_id).get(session.name("session") or "", ())
+    )
+    return sorted(
+        str((row.sheet_id, sorted((one, row.typed[one]) for one in row.typed if one != "session"))) for row in rows
+    )
 
 
 PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a kWh costs less than two units
@@ -193,30 +195,25 @@ def _is_outside(ratio: float, limits: str) -> bool:
 
 def _diameters(notes: Notes) -> Iterator[Problem]:
     """Sessions whose middle diameter is far from that of the others of their pile, else of the season."""
-    cuts: dict[str, list[NotesRow]] = defaultdict(list)
-    for row in notes.rows("cuts"):
-        name = row.name("session")
-        if name is not None and row["diameter"] is not None:
-            cuts[name].append(row)
     middles: dict[int, float] = {}
+    cuts: dict[int, list[NotesRow]] = {}
     piles: dict[str, list[float]] = defaultdict(list)
-    for name, rows in cuts.items():
-        session = notes.index_of["sessions"].get(name)
-        if session is not None and not notes.left_out(session):
-            middles[session] = _middle(rows)
-            piles[notes.name("sessions", session, "lot") or ""].append(middles[session])
+    for name, rows in notes.by_name("cuts").items():
+        session, measured = notes.named("sessions", name), [row for row in rows if row["diameter"] is not None]
+        if session is not None and measured and not left_out(session):
+            cuts[session.index], middles[session.index] = measured, _middle(measured)
+            piles[session.name("lot") or ""].append(middles[session.index])
     season = sorted(middles.values())
     ordered = {pile: sorted(own) for pile, own in piles.items()}
-    for session, middle in middles.items():
-        pile = notes.name("sessions", session, "lot")
+    for index, middle in middles.items():
+        pile = notes.row("sessions", index).name("lot")
         beside = ordered[pile] if pile and len(ordered[pile]) > 1 else season
         if len(beside) < 2:
             continue
         others = middle_of_others(ordered=beside, own=middle)
         if _is_outside(middle / others, "gross.diameter"):
-            rows = cuts[notes.name("sessions", session, "session") or ""]
             whose = Slip.OTHER_SESSIONS if beside is season else Slip.OTHERS_OF_PILE
-            yield _unlike(rows, middle, others, words(whose))
+            yield _unlike(cuts[index], middle, others, words(whose))
 
 
 def _middle(rows: Iterable[NotesRow]) -> float:
@@ -230,7 +227,7 @@ def _middle(rows: Iterable[NotesRow]) -> float:
 
 
 def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
-    unit, advice = rows[0].notes.document.unit("cuts", "diameter"), phrase(HowToMend.CHECK)
+    unit, advice = rows[0].unit("diameter"), phrase(HowToMend.CHECK)
     if unit in IN_BY_CM:
         other, limits = IN_BY_CM[unit]
         if not _is_outside(middle / others, limits):
@@ -241,10 +238,10 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
         "diameter",
         len(rows),
         session=rows[0].text("session"),
-        found=f"{number_text(middle)} {unit}",
+        found=amount_text(middle, unit),
         value=f"{middle / others:.2g}",
         others=whose,
-        expected=f"{number_text(others, 3)} {unit}",
+        expected=amount_text(others, unit, 3),
         advice=advice,
     )
 
@@ -256,30 +253,27 @@ def _fuel(notes: Notes) -> Iterator[Problem]:
         if len(use.engines) != 1:
             continue
         limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
-        hours = {index: hour for index in use.sessions if (hour := _running_h(notes, index))}
-        litres = {index: used for index in hours if (used := notes.number("sessions", index, FUEL, "L"))}
-        rates = {index: used / hours[index] for index, used in litres.items()}
-        ordered = sorted(rates.values())
-        for index, rate in rates.items():
+        burned = ((row, row.number(FUEL, "L"), _running_h(row)) for row in use.sessions)
+        rates = [(row, used, hours, used / hours) for row, used, hours in burned if used and hours]
+        ordered = sorted(rate for *_, rate in rates)
+        for row, used, hours, rate in rates:
             others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else None
-            if _is_usual(litres[index], hours[index], others, limits):
+            usual = partial(_is_usual, hours=hours, others_l_per_h=others, limits=limits)
+            if usual(used):
                 continue
-            unit = notes.document.unit("sessions", FUEL) or column.unit
-            amount = float(notes.value("sessions", index, FUEL))
-            usual = partial(_is_usual, hours=hours[index], others_l_per_h=others, limits=limits)
-            fitting = fitting_units(column, unit, [amount], usual)
+            unit = row.unit(FUEL) or column.unit
+            fitting = fitting_units(column, unit, [float(row[FUEL])], usual)
             # A liter is nearly a quart, and whoever writes mL hardly means quarts.
             own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
-            yield _burned(use, index, rate, others, limits, own[0] if len(own) == 1 else None)
+            yield _burned(use, row, rate, others, limits, own[0] if len(own) == 1 else None)
 
 
-def _running_h(notes: Notes, index: int) -> float:
-    running = notes.number("sessions", index, "running_time", "min")
+def _running_h(row: NotesRow) -> float:
+    running = row.number("running_time", "min")
     if running is not None:
         return running / MIN_PER_H
-    elapsed = session_minutes(notes, index) or 0.0
-    delay = notes.number("sessions", index, "delay_time", "min") or 0.0
-    return value("gross.running_share") * max(elapsed - delay, 0.0) / MIN_PER_H
+    at_work = (session_minutes(row) or 0.0) - (row.number("delay_time", "min") or 0.0)
+    return value("gross.running_share") * max(at_work, 0.0) / MIN_PER_H
 
 
 def _is_usual(litres: float, hours: float, others_l_per_h: float | None, limits: str) -> bool:
@@ -287,9 +281,9 @@ def _is_usual(litres: float, hours: float, others_l_per_h: float | None, limits:
     return not (_is_outside(rate, limits) or (others_l_per_h and _is_outside(rate / others_l_per_h, "gross.fuel")))
 
 
-def _burned(use: Use, index: int, rate: float, others: float | None, limits: str, fitting: str | None) -> Problem:
-    notes, column = use.notes, season_definition().column(f"sessions.{FUEL}")
-    unit = notes.document.unit("sessions", FUEL) or column.unit
+def _burned(use: Use, row: NotesRow, rate: float, others: float | None, limits: str, fitting: str | None) -> Problem:
+    column = season_definition().column(f"sessions.{FUEL}")
+    unit = row.unit(FUEL) or column.unit
 
     def shown(litres: float) -> str:
         return number_text(convert(litres, column.unit, unit), 2)
@@ -299,18 +293,18 @@ def _burned(use: Use, index: int, rate: float, others: float | None, limits: str
     else:
         low, high = (shown(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
         usual = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
-    row, advice = NotesRow(notes, "sessions", index), phrase(HowToMend.CHECK)
     if row["running_time"] is None:
-        time = phrase(Slip.WORKING, time=f"{number_text(session_minutes(notes, index) or 0.0)} min")
+        time = phrase(Slip.WORKING, time=amount_text(session_minutes(row) or 0.0, "min"))
     else:
-        time = phrase(Slip.RUNNING, time=row.typed("running_time"))
+        time = phrase(Slip.RUNNING, time=row.shown("running_time"))
+    advice = phrase(HowToMend.CHECK)
     if fitting is not None:
         meant = unit_advice(column, unit, [float(row[FUEL])], fitting, is_whole=False)
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
     return row.problem(
         "table-fuel-unlike",
         FUEL,
-        found=row.typed(FUEL),
+        found=row.shown(FUEL),
         time=time,
         value=f"{shown(rate)} {unit}",
         expected=usual,
@@ -319,20 +313,17 @@ def _burned(use: Use, index: int, rate: float, others: float | None, limits: str
 
 
 def _gasoline_price(notes: Notes) -> Iterator[Problem]:
-    price = notes.document.items("season").get("gasoline_price")
-    if price and not notes.waits("season", None, "gasoline_price"):
-        unit = notes.document.unit("season", "gasoline_price") or "per L"
-        yield from _odd_price(notes, "gasoline_price", convert(float(price), unit, "per L"), "gross.gasoline_price")
+    per_l = notes.item("season", "gasoline_price", "per L")
+    if per_l and not notes.waits("season", None, "gasoline_price"):
+        yield from _odd_price(notes, "gasoline_price", per_l, "gross.gasoline_price")
 
 
 def _electricity_price(notes: Notes) -> Iterator[Problem]:
-    items = notes.document.items("season")
-    price, gasoline = items.get("electricity_price"), items.get("gasoline_price")
+    price, per_l = notes.item("season", "electricity_price"), notes.item("season", "gasoline_price", "per L")
     if not price or any(notes.waits("season", None, item) for item in ("electricity_price", "gasoline_price")):
         return
-    per_l = convert(float(gasoline or 0), notes.document.unit("season", "gasoline_price") or "per L", "per L")
-    is_odd = items.get("currency") in PRICED_ALIKE and _is_outside(per_l, "gross.gasoline_price")  # told already
-    if gasoline and not is_odd:
+    is_known = notes.document.items("season").get("currency") in PRICED_ALIKE
+    if per_l and not (is_known and _is_outside(per_l, "gross.gasoline_price")):  # else that is told already
         per_kwh = per_l / value("gross.gasoline_heat")
         beside = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
         yield from _odd_price(notes, "electricity_price", price / per_kwh, "gross.electricity", beside)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from wood_xl.data.load import value
 from wood_xl.notes.document import PLANS
 from wood_xl.notes.limits import range_text
-from wood_xl.notes.problem import Problem, number_text
+from wood_xl.notes.problem import Problem, amount_text
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.typed import clock_text, minutes_of_clock
 from wood_xl.notes.wood import DAYS_OF_A_STACK
@@ -33,26 +33,23 @@ class SessionTime(NamedTuple):
     found: Problem | None = None  # what is wrong with them, or how they were told
 
 
-def session_minutes(notes: Notes, index: int) -> float | None:
+def session_minutes(session: NotesRow) -> float | None:
     """Minutes of a session from start to finish, pauses included; None if they cannot be told."""
-    return session_time(notes, index).minutes
+    return session_time(session).minutes
 
 
-def helper_minutes(notes: Notes, row: int, session: int | None) -> float | None:
+def helper_minutes(helper: NotesRow, session: NotesRow) -> float | None:
     """Minutes that a helper's row tells of: the whole session's where it says nothing."""
-    if session is not None and notes.is_empty("helpers", row, "time"):
-        return session_minutes(notes, session)
-    return notes.number("helpers", row, "time", "min")
+    return session_minutes(session) if helper.is_empty("time") else helper.number("time", "min")
 
 
-def session_time(notes: Notes, index: int) -> SessionTime:
+def session_time(row: NotesRow) -> SessionTime:
     """Minutes of a session by its Start and Stop, else by its elapsed time.
 
     Where both are there the clock counts, if they agree: to the two readings of a clock, or but for the pauses.
     """
-    if any(notes.waits(SHEET, index, column_id) for column_id in TIMES) or index in notes.planned:
+    if any(map(row.waits, TIMES)) or row.index in row.notes.planned:
         return SessionTime(None)
-    row = NotesRow(notes, SHEET, index)
     elapsed = row.number(ELAPSED, "min")
     if row[START] is not None and row[STOP] is not None:
         return _by_clock(row, elapsed)
@@ -73,7 +70,7 @@ def _by_clock(row: NotesRow, elapsed: float | None) -> SessionTime:
     if row.waits(PAUSES):
         return SessionTime(None)
     pauses = row.number(PAUSES, "min") or 0.0
-    facts = {"found": row.typed(ELAPSED), "expected": _minutes_text(minutes)}
+    facts = {"found": row.shown(ELAPSED), "expected": _minutes_text(minutes)}
     if abs(minutes - pauses - elapsed) <= near:
         return SessionTime(minutes, row.problem("row-elapsed-without-pauses", ELAPSED, **facts))
     cells = {"start_cell": row.place(START).cell, "stop_cell": row.place(STOP).cell}
@@ -82,7 +79,7 @@ def _by_clock(row: NotesRow, elapsed: float | None) -> SessionTime:
 
 
 def _minutes_text(minutes: float) -> str:
-    return f"{number_text(minutes)} min"
+    return amount_text(minutes, "min")
 
 
 def _no_time(row: NotesRow) -> Problem | None:
@@ -92,7 +89,7 @@ def _no_time(row: NotesRow) -> Problem | None:
         title = season_definition().column(f"{SHEET}.{other}").title
         facts = {"filled": title, "found": str(start or stop), "cell": row.place(other).cell}
         return row.problem("row-half-a-clock", _there(row, empty, other), **facts)
-    filled = row.notes.document.rows(SHEET)[row.index].keys()
+    filled = row.typed.keys()
     if not {"session", "method"} <= filled and filled <= PLANS:
         return None  # what is missing is told of, or the row is a remark
     return row.problem("row-no-time", _there(row, ELAPSED, START))
@@ -134,16 +131,16 @@ def _long(row: NotesRow, code: str, ends: tuple[float, ...]) -> Problem:
 def time_problems(notes: Notes) -> Iterator[Problem]:
     """What is odd about the times of sessions and helpers."""
     rows = notes.rows(SHEET)
-    told = [one for row in rows if (one := session_time(notes, row.index).found) is not None]
+    told = [one for row in rows if (one := session_time(row).found) is not None]
     as_read = [one for one in told if one.code == "row-elapsed-without-pauses"]
     yield from (one for one in told if one not in as_read)
     if as_read:
         yield replace(as_read[0], count=len(as_read))
     if notes.planned:
-        first, n = NotesRow(notes, SHEET, min(notes.planned)), len(notes.planned)
-        yield first.problem("season-sessions-planned", "session", n, count=str(n))
+        n = len(notes.planned)
+        yield rows[min(notes.planned)].problem("season-sessions-planned", "session", n, count=str(n))
     for row in rows:
-        minutes = session_minutes(notes, row.index)
+        minutes = session_minutes(row)
         if minutes is None:
             continue
         # One that is written as minutes is told of with all numbers.
@@ -171,13 +168,13 @@ def _parts(row: NotesRow, minutes: float) -> Iterator[Problem]:
 
 def _helpers(notes: Notes) -> Iterator[Problem]:
     for row in notes.rows("helpers"):
-        session = notes.named(SHEET, row.name("session"))
+        session = row.referred("session", SHEET)
         if session is None:
             continue
         name, person = session.text("session"), row.name("person")
         if person is not None and person == session.name("person"):
             yield row.problem("table-helper-is-main", "person", found=row.quoted("person"), session=name)
-        time, minutes = helper_minutes(notes, row.index, session.index), session_minutes(notes, session.index)
+        time, minutes = helper_minutes(row, session), session_minutes(session)
         if time is not None and minutes is not None and time > minutes * HAIR:
             facts = {"found": _minutes_text(time), "expected": _minutes_text(minutes)}
             yield row.problem("table-helper-too-long", "time", session=name, **facts)
@@ -194,7 +191,7 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
     days = {
         row.index: dt.date.fromisoformat(row["date"]).toordinal()
         for row in notes.rows("sessions")
-        if row["date"] and session_minutes(notes, row.index) is not None
+        if row["date"] and session_minutes(row) is not None
     }
     if len(days) < LEAST:
         return
@@ -203,7 +200,7 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
     middle = ordered[len(ordered) // 2]
     out_of_order = _out_of_order(list(days), days)
     for index, day in days.items():
-        row, found, gap = NotesRow(notes, "sessions", index), _iso(day), _gap(ordered, day, day)
+        row, found, gap = notes.row("sessions", index), _iso(day), _gap(ordered, day, day)
         turned = _turned(dt.date.fromordinal(day))
         if turned and gap > value("gross.date_far") and _gap(ordered, day, turned) <= value("gross.date_swapped"):
             yield row.problem("season-date-swapped", "date", value=_iso(turned), found=found, days=str(gap))

@@ -6,12 +6,10 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from enum import Enum, auto
 from itertools import groupby, pairwise
 from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.typed import typed_unit
@@ -21,20 +19,9 @@ from wood_xl.units import convert
 
 FRACTIONS = {"\u00bc": 0.25, "\u00bd": 0.5, "\u00be": 0.75}
 LONGEST = 40  # letters; no size class comes near
+SAME, MORE = "tally-same-on-cuts", "tally-more-on-cuts"  # as many of every class; only of classes without a count
 _SIZE = re.compile(r"(\d+(?:\.\d+)?)?\s*([\u00bc\u00bd\u00be])?\s*([^\d\s.,\[\]()][^\d\[\]()]*)")
 _BRACKETED = re.compile(r"(.*?)\s*[\[(]([^\[\]()]*)[\])]")
-
-
-class Beside(Enum):
-    """What stands on Cuts for a session that has a row on Tally."""
-
-    NOTHING = auto()
-    SAME = auto()  # as many cuts of every class
-    MORE = auto()  # only cuts of classes that are empty in the row
-    OTHER = auto()
-
-
-CODES = {Beside.SAME: "tally-same-on-cuts", Beside.MORE: "tally-more-on-cuts", Beside.OTHER: "tally-and-cuts"}
 
 
 def size_of(header: str, classes: Classes) -> str | None:
@@ -91,10 +78,8 @@ def flat(row: Mapping[str, Any]) -> dict[str, Any]:
     """A row of a table with every size class as a column of its own."""
     if "classes" not in row:
         return dict(row)
-    return {
-        **{key: value for key, value in row.items() if key != "classes"},
-        **{one["class"]: one["cuts"] for one in row["classes"]},
-    }
+    own = {key: value for key, value in row.items() if key != "classes"}
+    return own | {one["class"]: one["cuts"] for one in row["classes"]}
 
 
 def sizes_in(rows: Iterable[Mapping[str, Any]]) -> list[str]:
@@ -117,60 +102,56 @@ def counts(row: Mapping[str, Any]) -> dict[str, int]:
     return {one["class"]: one["cuts"] for one in row.get("classes", ()) if one["cuts"]}
 
 
-def is_waiting(notes: Notes, index: int) -> bool:
+def is_waiting(row: NotesRow) -> bool:
     """Whether a size class of a row waits for a mend."""
     ids = [column.id for column in season_definition().sheet("tally").columns]
-    broken = (key for sheet_id, at, key in notes.broken if sheet_id == "tally" and at == index)
-    unread = (key for sheet_id, key in notes.unread if sheet_id == "tally")
+    broken = (key for sheet_id, at, key in row.notes.broken if sheet_id == "tally" and at == row.index)
+    unread = (key for sheet_id, key in row.notes.unread if sheet_id == "tally")
     return any(key not in ids for key in (*broken, *unread))
 
 
-def rows_that_count(notes: Notes) -> list[int]:
-    """Rows of the tally that are counted as cuts: not those whose cuts stand one by one on Cuts as well."""
-    rows, first = notes.document.rows("tally"), sorted(indexes[0] for indexes in _rows_of(notes, "tally").values())
-    return [index for index in first if counts(rows[index]) and beside(notes, index) is not Beside.SAME]
-
-
 def tallied_cuts(notes: Notes) -> dict[str, tuple[Cut, ...]]:
-    """Cuts of the tally by the names of their sessions: one of each size class, with its count and its width."""
-    rows = notes.document.rows("tally")
-    borders = borders_m(sizes_in(rows))
-    cuts: dict[str, tuple[Cut, ...]] = {}
-    for index in rows_that_count(notes):
-        cuts[notes.name("tally", index, "session") or ""] = tuple(
+    """Cuts of the tally by the names of their sessions: one of each size class, with its count and its width.
+
+    Those that stand one by one on Cuts as well are not counted.
+    """
+    borders = borders_m(sizes_in(notes.document.rows("tally")))
+    return {
+        name: tuple(
             Cut(size_m(size), cuts_n=cuts_n, class_width_m=borders[size][1] - borders[size][0])
-            for size, cuts_n in counts(rows[index]).items()
+            for size, cuts_n in counts(row.typed).items()
         )
-    return cuts
+        for name, (row, *_) in notes.by_name("tally").items()
+        if counts(row.typed) and beside(row) != SAME
+    }
 
 
-def beside(notes: Notes, index: int) -> Beside:
-    """What stands on Cuts for the session of a row of the tally."""
-    session = notes.name("tally", index, "session")
-    rows = _rows_of(notes, "cuts").get(session or "", [])
+def beside(row: NotesRow) -> str:
+    """What is to be told of the cuts that stand on Cuts for a row's session; nothing where there are none."""
+    rows = row.notes.by_name("cuts").get(row.name("session") or "", ())
     if not rows:
-        return Beside.NOTHING
-    tallied = counts(notes.document.rows("tally")[index])
+        return ""
+    tallied = counts(row.typed)
+    borders = borders_m(sizes_in(row.notes.document.rows("tally")))
     cut = Counter[str | None]()
-    for row in rows:
-        diameter = _diameter_m(notes, row)
+    for one in rows:
+        diameter = _diameter_m(one)
         if diameter is None:
-            return Beside.MORE  # the session waits for that cell anyway
-        cut[_class_at(diameter, notes.document.rows("tally"))] += notes.value("cuts", row, "cuts") or 1
+            return MORE  # the session waits for that cell anyway
+        cut[_class_at(diameter, borders)] += one["cuts"] or 1
     if cut == Counter[str | None](tallied):
-        return Beside.SAME
-    return Beside.MORE if cut.keys().isdisjoint(tallied) else Beside.OTHER
+        return SAME
+    return MORE if cut.keys().isdisjoint(tallied) else "tally-and-cuts"
 
 
-def _diameter_m(notes: Notes, row: int) -> float | None:
-    first, second = (notes.number("cuts", row, column, "m") for column in ("diameter", "second_diameter"))
+def _diameter_m(cut: NotesRow) -> float | None:
+    first, second = (cut.number(column, "m") for column in ("diameter", "second_diameter"))
     if first is None:
         return None
     return first if second is None else math.sqrt(first * second)
 
 
-def _class_at(diameter_m: float, rows: Sequence[Mapping[str, Any]]) -> str | None:
-    borders = borders_m(sizes_in(rows))
+def _class_at(diameter_m: float, borders: Mapping[str, tuple[float, float]]) -> str | None:
     held = [size for size, (low, high) in borders.items() if low - 1e-9 <= diameter_m <= high + 1e-9]
     if len(held) < 2:
         return held[0] if held else None
@@ -178,37 +159,21 @@ def _class_at(diameter_m: float, rows: Sequence[Mapping[str, Any]]) -> str | Non
     return held[0] if round(size_m(held[0]) / step) % 2 == 0 else held[1]
 
 
-def _rows_of(notes: Notes, sheet_id: str) -> dict[str, list[int]]:
-    rows: dict[str, list[int]] = {}
-    for index in range(len(notes.document.rows(sheet_id))):
-        if (name := notes.name(sheet_id, index, "session")) is not None:
-            rows.setdefault(name, []).append(index)
-    return rows
-
-
 def tally_problems(notes: Notes) -> Iterator[Problem]:
     """Rows of one session, totals that differ, and cuts that stand on Tally and on Cuts."""
-    rows = notes.rows("tally")
-    for indexes in _rows_of(notes, "tally").values():
-        first, *others = indexes
-        for index in others:
-            number = str(rows[first].place("session").row)
-            yield rows[index].problem("tally-second-row", "session", found=rows[index].quoted("session"), row=number)
-        yield from _beside_cuts(rows[first])
-    for row in rows:
-        total, sum_n = row["total"], sum(counts(notes.document.rows("tally")[row.index]).values())
-        if total is not None and not is_waiting(notes, row.index) and total != sum_n:
+    for first, *others in notes.by_name("tally").values():
+        for row in others:
+            number = str(first.place("session").row)
+            yield row.problem("tally-second-row", "session", found=row.quoted("session"), row=number)
+        if counts(first.typed) and (code := beside(first)):
+            cuts, at = notes.by_name("cuts")[first.name("session") or ""], notes.document.places["cuts"].rows
+            rows = ", ".join(_runs([at[one.index] for one in cuts]))
+            facts = {"found": first.quoted("session"), "sheet": season_definition().sheet("cuts").title}
+            yield first.problem(code, "session", rows=rows, **facts)
+    for row in notes.rows("tally"):
+        total, sum_n = row["total"], sum(counts(row.typed).values())
+        if total is not None and not is_waiting(row) and total != sum_n:
             yield row.problem("tally-total", "total", found=str(total), expected=str(sum_n))
-
-
-def _beside_cuts(row: NotesRow) -> Iterator[Problem]:
-    notes = row.notes
-    what = beside(notes, row.index) if counts(notes.document.rows("tally")[row.index]) else Beside.NOTHING
-    if what is not Beside.NOTHING:
-        at = notes.document.places["cuts"].rows
-        rows = list_text(_runs([at[one] for one in _rows_of(notes, "cuts")[row.name("session") or ""]]))
-        facts = {"found": row.quoted("session"), "sheet": season_definition().sheet("cuts").title, "rows": rows}
-        yield row.problem(CODES[what], "session", **facts)
 
 
 def _runs(rows: Sequence[int]) -> list[str]:

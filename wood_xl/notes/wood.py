@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Iterator
 from operator import itemgetter
 
 from wood_xl.data.load import Drying, near_species, species, species_named, value
 from wood_xl.notes.names import list_text, plain
-from wood_xl.notes.problem import Problem, number_text, quoted
+from wood_xl.notes.problem import Problem, amount_text, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
@@ -67,7 +66,7 @@ def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
             code, expected_pct = "row-moisture-maybe-dry", green_pct
         else:
             continue
-        yield row.problem(code, "moisture", found=f"{number_text(moisture)} %", expected=f"{expected_pct:.0f} %")
+        yield row.problem(code, "moisture", found=amount_text(moisture, "%"), expected=f"{expected_pct:.0f} %")
 
 
 def _wet_pct(dry_pct: float) -> float:
@@ -85,7 +84,7 @@ def _shares(notes: Notes) -> Iterator[Problem]:
         return
     given = [float(row["share"]) for row in rows if row["share"] is not None]
     if given and abs(math.fsum(given) - 100) > SHARES_SLACK:
-        total, advice = f"{number_text(math.fsum(given))} %", _share_advice(given)
+        total, advice = amount_text(math.fsum(given), "%"), _share_advice(given)
         yield rows[-1].problem("table-shares-not-100", "share", found=total, rows=str(len(given)), advice=advice)
 
 
@@ -117,7 +116,7 @@ def _other_heating(notes: Notes) -> Iterator[Problem]:
     efficiency = document.items("season").get("displaced_efficiency")
     is_sound = ("season", None, "displaced_efficiency") not in notes.broken
     if efficiency is not None and is_sound and efficiency > 100 and heating not in ("none", "heat pump"):
-        found = f"{number_text(efficiency)} %"
+        found = amount_text(efficiency, "%")
         yield notes.problem("item-efficiency-over-100", "season", "displaced_efficiency", found=found, fuel=heating)
 
 
@@ -131,8 +130,7 @@ def woodshed_problems(notes: Notes) -> Iterator[Problem]:
     """Everything on the sheet Woodshed that does not go together."""
     yield from moisture_problems(notes, "woodshed")
     dates = _dates_of_stacking(notes)
-    for name, indexes in rows_of_stacks(notes).items():
-        rows = [NotesRow(notes, "woodshed", index) for index in indexes]
+    for name, rows in notes.by_name("woodshed").items():  # the first row of each is the stack itself
         yield from _lacks(rows[0], dates.get(name))
         yield from _kinds(rows[0])
         for row in rows:
@@ -147,20 +145,11 @@ def woodshed_problems(notes: Notes) -> Iterator[Problem]:
         yield from _burned(rows)
 
 
-def rows_of_stacks(notes: Notes) -> dict[str, list[int]]:
-    """Rows of the sheet Woodshed by the name of their stack; the first of each is the stack itself."""
-    rows: dict[str, list[int]] = defaultdict(list)
-    for row in notes.rows("woodshed"):
-        if (name := row.name("stack")) is not None:
-            rows[name].append(row.index)
-    return dict(rows)
-
-
 def _dates_of_stacking(notes: Notes) -> dict[str, list[str]]:
     """Dates of the sessions in which stacks of this season were made, by the name of the stack."""
     dates: dict[str, list[str]] = {}
     for row in notes.rows("stacks"):
-        session = notes.named("sessions", row.name("session"))
+        session = row.referred("session", "sessions")
         if (name := row.name("stack")) is not None:
             day = None if session is None else session["date"]
             dates.setdefault(name, []).extend([day] if day else [])
@@ -230,12 +219,12 @@ def _too_wet(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
                 continue  # told as a moisture that cannot be
             moisture = 100 * float(dry_from_wet_frac(moisture_wet_frac=moisture / 100))
         if moisture > most_pct:
-            facts = {"found": f"{number_text(round(moisture))} %", "date": seasoned_on, "expected": f"{most_pct:g} %"}
+            facts = {"found": amount_text(round(moisture), "%"), "date": seasoned_on, "expected": f"{most_pct:g} %"}
             yield row.problem("row-stack-too-wet", "moisture", **facts)
 
 
 def _burned(rows: list[NotesRow]) -> Iterator[Problem]:
-    held, unit = rows[0].number("volume", "stacked m3"), rows[0].notes.document.unit("woodshed", "burned")
+    held, unit = rows[0].number("volume", "stacked m3"), rows[0].unit("burned")
     fires = [
         (row["burned_up_on"], row["burned"] is None, row.index, row)
         for row in rows
