@@ -8,7 +8,7 @@ from itertools import islice
 from typing import NamedTuple
 
 from wood_xl.notes.cell import decode
-from wood_xl.notes.names import list_text, nearest, plain
+from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.tally import size_of
@@ -18,21 +18,25 @@ from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, 
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
 
-Guess = tuple["Stranger", Column | None, list[Column]]
-
 CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
 
 
-class Stranger(NamedTuple):
-    """A column or item that is not known."""
+class Entry(NamedTuple):
+    """A column or an item with what stands in it, whether it is known or not."""
 
     at: int  # number of the column, or row of the item
     text: str  # its header, or the text of the item; empty if there is none
     typed: str | None  # unit that is written for it
-    cells: Mapping[int, RawCell]  # what stands in it, by row; empty if nothing does
+    cells: Mapping[int, RawCell]  # what stands in it: of a column by row, of an item at 0; empty if nothing does
+    place: Place  # cell of its text
+    number: int  # column in which its values stand
+    unit_place: Place  # cell of its unit
 
 
-def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Stranger]) -> Iterator[Guess]:
+Guess = tuple[Entry, Column | None, list[Column]]
+
+
+def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Entry]) -> Iterator[Guess]:
     """Each stranger, with what it most likely is, and what it may be, of what is not found between its neighbours.
 
     That goes by what stands in it. It is most likely the column that the template has just there, if figures hang on
@@ -52,22 +56,29 @@ def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Stran
 
 def _between_its_neighbours(sheet: Sheet, found_at: Mapping[str, int], at: int) -> Iterator[tuple[Column, bool]]:
     """Columns that the template has between the known neighbours of a place, and whether it has them just there."""
-    order = [(found_at[column.id], number) for number, column in enumerate(sheet.columns) if column.id in found_at]
-    left = max((place for place in order if place[0] < at), default=None)
-    right = min((place for place in order if place[0] > at), default=None)
-    neighbours = [place for place in (left, right) if place is not None]
-    first = 0 if left is None else left[1] + 1
-    last = len(sheet.columns) if right is None else right[1]
-    absent = [number for number, column in enumerate(sheet.columns) if column.id not in found_at]
-    between = [number for number in absent if first <= number < last]
+    neighbours, between = absent_at(sheet, found_at, at)
+    absent = [column for column in sheet.columns if column.id not in found_at]
     if not between and len(absent) == 1:  # older templates had their columns in another order
-        yield sheet.columns[absent[0]], True
+        yield absent[0], True
     for number in between:
         is_there = bool(neighbours) and all(at - where == number - known for where, known in neighbours)
         yield sheet.columns[number], is_there
 
 
-def _fits(stranger: Stranger, column: Column, *, is_there: bool) -> bool:
+def absent_at(sheet: Sheet, found_at: Mapping[str, int], at: int) -> tuple[list[tuple[int, int]], list[int]]:
+    """The known neighbours of a place, and what the template has between them that is not found.
+
+    A neighbour is its own place and its number among the sheet's columns; so is what is not found.
+    """
+    order = [(found_at[column.id], number) for number, column in enumerate(sheet.columns) if column.id in found_at]
+    left = max((place for place in order if place[0] < at), default=None)
+    right = min((place for place in order if place[0] > at), default=None)
+    between = range(0 if left is None else left[1] + 1, len(sheet.columns) if right is None else right[1])
+    absent = [number for number in between if sheet.columns[number].id not in found_at]
+    return [place for place in (left, right) if place is not None], absent
+
+
+def _fits(stranger: Entry, column: Column, *, is_there: bool) -> bool:
     unit, _ = unit_of(column, stranger.typed)
     if unit is None and (stranger.typed or not is_there):
         return False
@@ -84,8 +95,8 @@ class FoundColumn(NamedTuple):
     number: int
     header: str  # text of the header or item, with its unit, as the person sees it
     unit: str | None  # unit that its values are in; None if it cannot be told, so that no value can be read
+    unit_place: Place  # cell in which that stands
     row: int = 0
-    unit_place: Place | None = None  # cell in which an item's unit stands
     currency: str = ""  # code in the header, in capitals; empty if there is none
     size: str = ""  # the size that it counts, of a column of a tally
 
@@ -127,7 +138,7 @@ def columns_and_faults(
     header_row = header_row_of(sheet, raw)
     if header_row is not None:
         texts = texts_in(raw, header_row) if sheet.kind == "table" else _item_texts(raw, header_row)
-        titles = {plain(split_header(text)[0]) for text in texts.values()}
+        titles = {title_of(text) for text in texts.values()}
         meant = tuple(
             c
             for c in sheet.columns
@@ -164,52 +175,71 @@ def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
     titles = set(known_titles(sheet)) if is_table else {plain(ITEM_HEADER), plain(VALUE_HEADER)}
     scores: dict[int, int] = {}
     for row in range(1, HEADER_SEARCH_ROWS + 1):
-        titles_n = sum(plain(split_header(text)[0]) in titles for text in texts_in(raw, row).values())
-        if titles_n >= (1 if is_table else len(titles)):
-            scores[row] = titles_n
+        there = [title for text in texts_in(raw, row).values() if (title := title_of(text)) in titles]
+        if there and (is_table or titles <= {*there}):
+            scores[row] = len(there)
     return max(scores, key=lambda row: (scores[row], -row), default=None)
 
 
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
-    same: list[Problem] = []
-    unread: dict[str, Problem] = {}
-    by_id: dict[str, FoundColumn] = {}
-    holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
-    texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
-    numbers_used = texts.keys() | holding
-    places = {n: Place(raw.title, header_row, n, texts.get(n, ""), sheet.id) for n in numbers_used}
-    titled = _by_title(sheet, texts)
-    for column_id, numbers in titled.items():
-        column, filled = sheet.column(column_id), [number for number in numbers if number in holding]
-        number = (filled or numbers)[0]
-        typed = split_header(texts[number])[1]
-        unit, currency = unit_of(column, typed)
-        places |= {one: places[one]._replace(about=column.ref) for one in numbers}
-        by_id[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
-        if len(filled) > 1:
-            letters, place = list_text(map(column_letters, filled)), places[filled[1]]
-            if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
-                same.append(problem("header-double-same", place, found=phrase(InMessage.COLUMNS, letters=letters)))
-            else:
-                unread[column_id] = problem("header-double-column", place, found=letters)
-        if unit is None and filled:
-            unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
+    entries = _columns(sheet, raw, header_row)
+    by_id, same, unread = _known(sheet, entries)
     sized, without_unit = _sizes(sheet, raw, header_row, unread)
     if without_unit:
         unread["classes"] = without_unit[0]
-    by_id |= sized
-    known = {number for numbers in titled.values() for number in numbers} | {one.number for one in sized.values()}
-    known |= {fault.place.column for fault in [*without_unit, *unread.values()] if fault.place.column is not None}
-    not_known = sorted(numbers_used - known)
-    strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
-    found_at = {column_id: one.number for column_id, one in by_id.items() if not one.size}
-    others = _strangers(sheet, found_at, strangers, places, unread)
-    for column in _missing(sheet, by_id.keys() | unread.keys()) if holding else ():
+    titles, no_strangers = known_titles(sheet), {one.number for one in sized.values()}
+    no_strangers |= {fault.place.column or 0 for fault in [*without_unit, *unread.values()]}
+    left = [one for one in entries if title_of(one.text) not in titles and one.at not in no_strangers]
+    found_at = {column_id: one.number for column_id, one in by_id.items()}
+    others = _strangers(sheet, found_at, left, unread)
+    for column in _missing(sheet, by_id.keys() | unread.keys()) if any(one.cells for one in entries) else ():
         place = Place(raw.title, header_row, about=column.ref)
         unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    columns = tuple(sorted(by_id.values(), key=lambda one: one.number))
+    columns = tuple(sorted((by_id | sized).values(), key=lambda one: one.number))
     told = [*same, *without_unit[1:], *others, *unread.values()]
     return FoundSheet(sheet, raw, header_row, columns, unread), told
+
+
+def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
+    """Every column that has a header or anything below it."""
+    texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
+    entries = []
+    for number in sorted(raw.cells.columns):
+        text, cells = texts.get(number, ""), _below(raw, number, header_row)
+        if text or cells:
+            place = Place(raw.title, header_row, number, text, sheet.id)
+            entries.append(Entry(number, text, split_header(text)[1], cells, place, number, place))
+    return entries
+
+
+def _known(
+    sheet: Sheet, entries: Sequence[Entry]
+) -> tuple[dict[str, FoundColumn], list[Problem], dict[str, Problem]]:
+    """What goes by a title of the sheet: of several the first that is filled, with what keeps it from being read."""
+    by_id: dict[str, FoundColumn] = {}
+    same: list[Problem] = []
+    unread: dict[str, Problem] = {}
+    is_items = sheet.kind == "items"
+    for column_id, own in _by_title(sheet, entries).items():
+        column, filled = sheet.column(column_id), [one for one in own if one.cells]
+        first = (filled or own)[0]
+        unit, currency = unit_of(column, first.typed)
+        unit_place = first.unit_place._replace(about=column.ref, header=column.title if is_items else first.text)
+        row = first.at if is_items else 0
+        by_id[column_id] = FoundColumn(column, first.number, first.text, unit, unit_place, row, currency)
+        if len(filled) > 1:
+            place = filled[1].place._replace(column=filled[1].number, about=column.ref)
+            numbers = ", ".join(str(one.at) if is_items else column_letters(one.at) for one in filled)
+            if _hold_the_same(column, filled):
+                alike = InMessage.ROWS if is_items else InMessage.COLUMNS
+                same.append(problem("header-double-same", place, found=phrase(alike, numbers=numbers)))
+            elif is_items:
+                unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
+            else:
+                unread[column_id] = problem("header-double-column", place, found=numbers)
+        if unit is None and filled:
+            unread.setdefault(column_id, _unit_problem(column, first.typed, unit_place))
+    return by_id, same, unread
 
 
 def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
@@ -221,13 +251,17 @@ def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
     return needed
 
 
-def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
+def title_of(text: str) -> str:
+    """Title of a header or an item as titles are compared, without its unit."""
+    return plain(split_header(text)[0])
+
+
+def _by_title(sheet: Sheet, entries: Iterable[Entry]) -> dict[str, list[Entry]]:
     titles = known_titles(sheet)
-    titled: dict[str, list[int]] = {}
-    for at, text in sorted(texts.items()):
-        column_id = titles.get(plain(split_header(text)[0]))
-        if column_id is not None:
-            titled.setdefault(column_id, []).append(at)
+    titled: dict[str, list[Entry]] = {}
+    for one in entries:
+        if (column_id := titles.get(title_of(one.text))) is not None:
+            titled.setdefault(column_id, []).append(one)
     return titled
 
 
@@ -246,11 +280,11 @@ def _sizes(
         size = size_of(header, sheet.classes)
         place = Place(raw.title, header_row, number, header.strip(), sheet.classes.column.ref)
         if size is not None and size in found:
-            if _entries(raw, number, header_row):
-                letters = list_text([column_letters(found[size].number), column_letters(number)])
+            if _below(raw, number, header_row):
+                letters = ", ".join(map(column_letters, (found[size].number, number)))
                 unread[size] = problem("header-double-column", place, found=letters)
         elif size is not None:
-            found[size] = FoundColumn(sheet.classes.column, number, header.strip(), "", size=size)
+            found[size] = FoundColumn(sheet.classes.column, number, header.strip(), "", place, size=size)
         elif cell.kind is Kind.NUMBER or header.strip().replace(".", "", 1).isdecimal():
             example = quoted(f"{header.strip()} {sheet.classes.units[0]}")
             facts = {"found": quoted(header.strip()), "example": example}
@@ -258,32 +292,24 @@ def _sizes(
     return found, without_unit
 
 
-def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
+def _below(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
     cells = raw.cells.columns.get(number, {})
     return {row: cells[row] for row in sorted(cells) if row > header_row}
 
 
-def _hold_the_same(column: Column, doubles: Sequence[tuple[str, Mapping[int, RawCell]]]) -> bool:
-    """Whether each column of the same title has the unit of the first, and nothing that the first has not."""
-    units = {unit_of(column, split_header(text)[1]) for text, _ in doubles}
-    first = doubles[0][1]
-    return len(units) == 1 and all(first.get(row) == cell for _, cells in doubles for row, cell in cells.items())
-
-
-def _strange_column(text: str, number: int, raw: RawSheet, header_row: int) -> Stranger:
-    return Stranger(number, text, split_header(text)[1], _entries(raw, number, header_row))
+def _hold_the_same(column: Column, doubles: Sequence[Entry]) -> bool:
+    """Whether each of the same title has the unit of the first, and nothing that the first has not."""
+    first, units = doubles[0].cells, {unit_of(column, one.typed) for one in doubles}
+    return len(units) == 1 and all(first.get(at) == cell for one in doubles for at, cell in one.cells.items())
 
 
 def _strangers(
-    sheet: Sheet,
-    found_at: Mapping[str, int],
-    strangers: Iterable[Stranger],
-    places: Mapping[int, Place],
-    unread: dict[str, Problem],
+    sheet: Sheet, found_at: Mapping[str, int], strangers: Iterable[Entry], unread: dict[str, Problem]
 ) -> list[Problem]:
     """Problems of columns or items that are not known; what they keep from being read goes to ``unread``."""
     others: list[Problem] = []
     at, further = dict(found_at), []
+    is_items = sheet.kind == "items"
     for stranger in strangers:
         absent = {column.title: column for column in sheet.columns if column.id not in at}
         near = absent.get(nearest(split_header(stranger.text)[0], absent) or "")
@@ -291,45 +317,38 @@ def _strangers(
             further.append(stranger)
             continue
         at[near.id] = stranger.at
-        code = "item-near" if sheet.kind == "items" else "header-near-column"
-        unread[near.id] = _instead(code, sheet, near, stranger, places, found=stranger.text)
+        code = "item-near" if is_items else "header-near-column"
+        unread[near.id] = _instead(code, sheet, near, stranger, stranger.text)
     for stranger, likely, perhaps in guesses(sheet, at, further):
+        named = phrase(InMessage.NO_HEADER)
+        if stranger.text:
+            named = phrase(InMessage.ITEM if is_items else InMessage.COLUMN, title=stranger.text)
         if likely is not None:
-            found = _named(sheet, stranger)
-            unread[likely.id] = _instead("header-renamed", sheet, likely, stranger, places, found=found)
+            unread[likely.id] = _instead("header-renamed", sheet, likely, stranger, named)
         elif not stranger.text:
-            others.append(_without_title(places[stranger.at], stranger))
+            others.append(_without_title(stranger))
         elif perhaps:
-            titles = list_text(f'"{column.title}"' for column in perhaps)
-            facts = {"found": _named(sheet, stranger), "expected": titles}
-            others.append(problem("header-perhaps", places[stranger.at], **facts))
+            titles = ", ".join(f'"{column.title}"' for column in perhaps)
+            others.append(problem("header-perhaps", stranger.place, found=named, expected=titles))
         else:
-            code = "item-unknown" if sheet.kind == "items" else "header-unknown-column"
-            others.append(problem(code, places[stranger.at], found=stranger.text))
+            code = "item-unknown" if is_items else "header-unknown-column"
+            others.append(problem(code, stranger.place, found=stranger.text))
     return others
 
 
-def _instead(
-    code: str, sheet: Sheet, column: Column, stranger: Stranger, places: Mapping[int, Place], *, found: str
-) -> Problem:
+def _instead(code: str, sheet: Sheet, column: Column, stranger: Entry, found: str) -> Problem:
     """That a column or item stands there under other words; the unit of an item has a cell of its own."""
     header = f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
-    place = places[stranger.at]._replace(about=column.ref)
+    place = stranger.place._replace(about=column.ref)
     return problem(code, place, found=found, expected=column.title, header=header)
 
 
-def _named(sheet: Sheet, stranger: Stranger) -> str:
-    if not stranger.text:
-        return phrase(InMessage.NO_HEADER)
-    return phrase(InMessage.ITEM if sheet.kind == "items" else InMessage.COLUMN, title=stranger.text)
-
-
-def _without_title(header: Place, stranger: Stranger) -> Problem:
+def _without_title(stranger: Entry) -> Problem:
     row, cell = next(iter(stranger.cells.items()))
     more_n = len(stranger.cells) - 1
     more = phrase(InMessage.MORE_BELOW, n=more_n) if more_n else ""
-    facts = {"found": shown_cell(cell), "more": more, "header": header.cell}
-    return problem("header-no-title", header._replace(row=row, header=""), **facts)
+    facts = {"found": shown_cell(cell), "more": more, "header": stranger.place.cell}
+    return problem("header-no-title", stranger.place._replace(row=row, header=""), **facts)
 
 
 def shown_cell(cell: RawCell) -> str:
@@ -344,7 +363,7 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
         advice = phrase(HowToMend.UNIT_OF_ITEM, unit=column.units[0])
     else:
         advice = phrase(HowToMend.AS_HEADER, header=header_to_write(column, None))
-    expected = list_text(column.units)
+    expected = ", ".join(column.units)
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)
     return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
@@ -356,7 +375,7 @@ def heads_of_items(raw: RawSheet, header_row: int) -> dict[str, int]:
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
-    items = _entries(raw, heads_of_items(raw, header_row)[plain(ITEM_HEADER)], header_row)
+    items = _below(raw, heads_of_items(raw, header_row)[plain(ITEM_HEADER)], header_row)
     return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
 
 
@@ -364,51 +383,24 @@ def item_titles(raw: RawSheet) -> frozenset[str]:
     """Titles of the items on a sheet, as they are compared; none if it is no list of items."""
     sheet = next(sheet for sheet in season_definition().sheets if sheet.kind == "items")
     header_row = header_row_of(sheet, raw)
-    texts = () if header_row is None else _item_texts(raw, header_row).values()
-    return frozenset(plain(split_header(text)[0]) for text in texts)
+    return frozenset(() if header_row is None else map(title_of, _item_texts(raw, header_row).values()))
 
 
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
     heads = heads_of_items(raw, header_row)
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
-    unit_column = heads.get(plain(UNIT_HEADER))
-    texts = _item_texts(raw, header_row)
-    places = {row: Place(raw.title, row, item_column, text, sheet.id) for row, text in texts.items()}
-    problems: list[Problem] = []
-    unread: dict[str, Problem] = {}
-    by_id: dict[str, FoundColumn] = {}
-
-    def typed_in(row: int) -> str | None:
-        cell = raw.cells.get((row, unit_column)) if unit_column else None
-        return split_header(texts[row])[1] if cell is None else str(cell.value)
-
-    titled = _by_title(sheet, texts)
-    for column_id, rows in titled.items():
-        column, filled = sheet.column(column_id), [row for row in rows if (row, value_column) in raw.cells]
-        row = (filled or rows)[0]
-        unit, currency = unit_of(column, typed_in(row))
-        unit_place = Place(raw.title, row, unit_column or item_column, column.title, column.ref)
-        by_id[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
-        if len(filled) > 1:
-            place = Place(raw.title, filled[1], value_column, texts[filled[1]], column.ref)
-            numbers = list_text(map(str, filled))
-            same = {(raw.cells[one, value_column], unit_of(column, typed_in(one))) for one in filled}
-            if len(same) == 1:
-                problems.append(problem("header-double-same", place, found=phrase(InMessage.ROWS, numbers=numbers)))
-            else:
-                unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
-        if unit is None and filled:
-            unread.setdefault(column_id, _unit_problem(column, typed_in(row), unit_place))
-    not_known = sorted(texts.keys() - {row for rows in titled.values() for row in rows})
-    strangers = [
-        Stranger(row, texts[row], typed_in(row), {row: raw.cells[row, value_column]})
-        for row in not_known
-        if (row, value_column) in raw.cells
-    ]
-    found_at = {column_id: one.row for column_id, one in by_id.items()}
-    others = _strangers(sheet, found_at, strangers, places, unread)
-    for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
-        beside = _strange_column("", number, raw, header_row)
-        if beside.cells:
-            others.append(_without_title(Place(raw.title, header_row, number, about=sheet.id), beside))
-    return FoundSheet(sheet, raw, header_row, tuple(by_id.values()), unread), [*problems, *others, *unread.values()]
+    unit_column = heads.get(plain(UNIT_HEADER), 0)
+    entries = []
+    for row, text in _item_texts(raw, header_row).items():
+        unit, value = (raw.cells.get((row, number)) for number in (unit_column, value_column))
+        typed = split_header(text)[1] if unit is None else str(unit.value)
+        place = Place(raw.title, row, item_column, text, sheet.id)
+        unit_place = place._replace(column=unit_column or item_column)
+        entries.append(Entry(row, text, typed, {} if value is None else {0: value}, place, value_column, unit_place))
+    by_id, same, unread = _known(sheet, entries)
+    titles = known_titles(sheet)
+    strangers = [one for one in entries if one.cells and title_of(one.text) not in titles]
+    others = _strangers(sheet, {column_id: one.row for column_id, one in by_id.items()}, strangers, unread)
+    loose = (one for one in _columns(sheet, raw, header_row) if not one.text and one.cells)
+    others += map(_without_title, loose)
+    return FoundSheet(sheet, raw, header_row, tuple(by_id.values()), unread), [*same, *others, *unread.values()]

@@ -234,9 +234,7 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
         yield from _cells_in_other_currency(page, currency)
         for column in page.columns:
             if column.currency and column.currency != currency and column.column.id in filled:
-                others.setdefault(column.currency, []).append(
-                    column.unit_place or column.place(page.raw, page.header_row)
-                )
+                others.setdefault(column.currency, []).append(column.unit_place)
     for found, places in others.items():
         more = phrase(InMessage.OTHER_HEADERS, n=len(places) - 1) if len(places) > 1 else ""
         yield problem("header-other-currency", places[0], found=found + more, expected=currency)

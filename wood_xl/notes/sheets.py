@@ -12,6 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.notes.cell import decode
 from wood_xl.notes.header import (
     FoundSheet,
+    absent_at,
     columns_and_faults,
     header_row_of,
     heads_of_items,
@@ -19,11 +20,11 @@ from wood_xl.notes.header import (
     known_titles,
     shown_cell,
     texts_in,
+    title_of,
 )
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, number_text, problem, quoted
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
-from wood_xl.notes.typed import split_header
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Word
 from wood_xl.schema import layout
@@ -154,7 +155,7 @@ def _known_n(raw: RawSheet, sheet: Sheet) -> int:
     else:
         texts = list(texts_in(raw, header_row).values())
     titles = known_titles(sheet)
-    ids = {titles[title] for word in texts if (title := plain(split_header(word)[0])) in titles}
+    ids = {titles[title] for word in texts if (title := title_of(word)) in titles}
     has_all = all(column.id in ids for column in sheet.columns if column.required)
     return len(ids) if has_all and (sheet.kind == "items" or 2 * len(ids) >= len(texts)) else 0
 
@@ -234,11 +235,10 @@ def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
         problems.append(problem("row-summary", place, found=quoted(str(cell.value))))
     raw = page.raw
     if summaries:
-        kept = {
-            number: {r: c for r, c in own.items() if r not in summaries} for number, own in raw.cells.columns.items()
-        }
         cells = Cells()
-        cells.columns = {number: own for number, own in kept.items() if own}
+        for number, own in raw.cells.columns.items():
+            if kept := {row: cell for row, cell in own.items() if row not in summaries}:
+                cells.columns[number] = kept
         raw = replace(raw, cells=cells)
     return replace(page, raw=raw, unread=above | page.unread), problems
 
@@ -325,14 +325,8 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
 
 
 def _absent_at(page: FoundSheet, row: int) -> Column | None:
-    order = {column.id: number for number, column in enumerate(page.sheet.columns)}
-    before = max((c for c in page.columns if c.row < row), key=lambda c: c.row, default=None)
-    after = min((c for c in page.columns if c.row > row), key=lambda c: c.row, default=None)
-    if before is None and after is None:
-        return None
-    first = 0 if before is None else order[before.column.id] + 1
-    last = len(order) if after is None else order[after.column.id]
-    found = {column.column.id for column in page.columns}
-    missing = [c for c in page.sheet.columns[first:last] if c.id not in found]
-    is_there = after is not None or before is None or row == before.row + 1
-    return missing[0] if len(missing) == 1 and is_there else None
+    """The only item that is missing at a row, if the row is between others or right below the last one."""
+    found_at = {column.column.id: column.row for column in page.columns}
+    neighbours, absent = absent_at(page.sheet, found_at, row)
+    is_there = neighbours[-1][0] >= row - 1  # it has one below, or is right below one
+    return page.sheet.columns[absent[0]] if len(absent) == 1 and is_there else None
