@@ -130,6 +130,17 @@ def test_unknown_columns_and_loose_entries_are_told() -> None:
     assert "header-no-title" in found
 
 
+@together(("old", "new"), [("Value", "Value [number]"), ("Item", "Item:"), ("Unit", "Unit:")])
+def test_words_over_items_may_have_more_behind_them(old: str, new: str) -> None:
+    found = checked(small_season(), edit=renamed("season", old, new))
+    assert found.document.data == checked(small_season()).document.data
+
+
+def test_a_word_over_items_that_stands_twice_does_not_stand_in_for_the_other() -> None:
+    found = checked(small_season(), edit=renamed("next_season", "Value", "Item"))
+    assert ("header-missing-row-optional", "Next season") in told(found.problems)
+
+
 def renamed(sheet_id: str, old: str, new: str) -> Callable[[dict[str, Cells]], None]:
     """Another text over a column, or for an item; an empty one clears the cell."""
 

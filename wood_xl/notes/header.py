@@ -371,7 +371,7 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
 
 def heads_of_items(raw: RawSheet, header_row: int) -> dict[str, int]:
     """Columns of a list of items by the words over them, as they are compared; of equal ones the first."""
-    return {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
+    return {title_of(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
