@@ -70,6 +70,12 @@ def test_the_first_stamp_is_the_beginning_where_no_start_is_written() -> None:
     assert trace(data) == ([0, 60, 90], [110, 111, 112])
 
 
+def test_a_stamp_before_the_first_is_the_beginning_and_told() -> None:
+    data = traced(*({"session": "A", "clock": clock} for clock in ("9:05", "9:06", "9:01")))
+    assert trace(data) == ([240, 300, 0], [110, 111, 112])
+    assert "table-trace-starts-again" in [one.code for one in checked(data).problems]
+
+
 def test_stamps_with_dates_run_on_over_midnight() -> None:
     rows = [{"session": "A", "clock": clock} for clock in ("2026-03-01 23:59", "2026-03-02 0:01")]
     assert trace(traced(*rows)) == ([0, 120], [110, 111])

@@ -202,6 +202,9 @@ def pasted_traces(notes: Notes) -> list[PastedTrace]:
         trace.rows.append(row.index)
         trace.elapsed_s.append(elapsed_s)
         trace.heart_rate_bpm.append(rate)
+    for trace in traces.values():
+        if (least := min(trace.elapsed_s)) < 0:  # a stamp below the first is from before it
+            trace.elapsed_s[:] = array("d", (one - least for one in trace.elapsed_s))
     return list(traces.values())
 
 
