@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache, cached_property
+from itertools import groupby
 from typing import Any
 
 from jsonschema import Draft202012Validator
@@ -13,9 +14,18 @@ from jsonschema import Draft202012Validator
 from wood_xl.data.load import value
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import Cell, SeasonDocument, rows_of_planned
-from wood_xl.notes.names import list_text, plain
+from wood_xl.notes.names import plain
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, with_unit
+from wood_xl.notes.problem import (
+    MOST_LINES,
+    Place,
+    Problem,
+    ProblemLines,
+    amount_text,
+    number_text,
+    problem,
+    with_unit,
+)
 from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
@@ -37,9 +47,9 @@ def in_unit(value: float, column: Column, unit: str) -> float:
     return float(f"{convert(value, column.unit, unit):.12g}")
 
 
-def as_written(value: float, column: Column, unit: str) -> float:
+def as_written(value: float, column: Column, unit: str, digits: int = 2) -> float:
     """A value of the definition as a person would write it in another unit."""
-    return value if (converted := in_unit(value, column, unit)) == value else float(f"{converted:.2g}")
+    return value if (converted := in_unit(value, column, unit)) == value else float(f"{converted:.{digits}g}")
 
 
 def usual_ends(column: Column, unit: str) -> tuple[float, float]:
@@ -81,57 +91,95 @@ def fitting_units(column: Column, unit: str, values: Collection[float], fits: Ca
     ]
 
 
-class Beside:
-    """The numbers of one column as they stand beside each other, to tell a unit that was taken for another.
+class Held:
+    """What one column or item of the notes holds, and in which unit that was most likely written.
 
     A unit is offered only where every value of a session, or of a row that is of none, leaves the usual range in the
     unit of the header, and exactly one other unit puts them with what else stands in the column.
     """
 
-    def __init__(self, column: Column, unit: str, numbers: Iterable[tuple[Of, float]]) -> None:
-        self._column, self._unit = column, unit
-        self._of: dict[Of, list[float]] = defaultdict(list)
-        for of, number in numbers:
-            self._of[of].append(number)
+    def __init__(self, document: SeasonDocument, column: Column) -> None:
+        self.column, self.unit = column, document.unit(column.sheet, column.id)
+        self._document, self._sheet = document, season_definition().sheet(column.sheet)
         self._units: dict[Of, str | None] = {}
+
+    def values(self) -> Iterator[tuple[int | None, Any]]:
+        """Every filled value with the index of its row."""
+        rows: Iterable[tuple[int | None, dict[str, Any]]] = [(None, self._document.items(self._sheet.id))]
+        if self._sheet.kind == "table":
+            rows = enumerate(self._document.rows(self._sheet.id))
+        if self._sheet.classes is not None:
+            rows = ((index, flat(row)) for index, row in rows)
+        return ((index, row[self.column.id]) for index, row in rows if self.column.id in row)
+
+    def distinct(self) -> dict[Any, None]:
+        """Its values, each once: rows are many and much alike."""
+        return dict.fromkeys(value for _, value in self.values())
+
+    def indexes_of(self, wanted: Collection[Any]) -> Iterator[tuple[int | None, Any]]:
+        """Where some of the values stand; few do, so that the others are not kept."""
+        return ((index, value) for index, value in self.values() if value in wanted) if wanted else iter(())
+
+    def cell(self, index: int | None) -> Cell:
+        """The cell in a row."""
+        return self.column.sheet, index, self.column.id
+
+    def place(self, index: int | None) -> Place:
+        """Where that stands."""
+        return self._document.place(*self.cell(index))
 
     @cached_property
     def whole(self) -> str | None:
         """The unit of the whole column, where it is another one: a header that was not changed."""
-        return self._other(list({one for own in self._of.values() for one in own}))
+        return self._other(list({number for own in self._numbers.values() for number in own}))
 
-    def unit_of(self, of: Of) -> str | None:
-        """The unit that the values of a session, a row or an item were most likely written in."""
-        if of not in self._units:
-            self._units[of] = self._other(self._of[of])
+    def unit_of(self, index: int | None) -> str | None:
+        """The unit that the values of a row's session, of the row or of an item were most likely written in."""
+        if (of := self._of(index)) not in self._units:
+            self._units[of] = self.whole or self._other(self._numbers[of])
         return self._units[of]
 
-    def _other(self, values: Collection[float]) -> str | None:
-        if not values or not self._column.plausible or any(map(self._is_usual, values)):
+    def unit_advice(self, odd: Collection[float], other: str | None) -> str:
+        """How to mend numbers that were most likely written in another unit; empty if there is none."""
+        return unit_advice(self.column, self.unit, odd, other, is_whole=self.whole is not None)
+
+    def _of(self, index: int | None) -> Of:
+        """What a value is of: the session that its row names, else its row."""
+        if index is None:
             return None
-        fitting = fitting_units(self._column, self._unit, values, self._fits)
+        name = self._document.rows(self._sheet.id)[index].get("session")
+        return index if name is None else plain(str(name))
+
+    @cached_property
+    def _numbers(self) -> dict[Of, list[float]]:
+        numbers: dict[Of, list[float]] = defaultdict(list)
+        for index, number in self.values() if self.column.is_number else ():
+            numbers[self._of(index)].append(float(number))
+        return numbers
+
+    def _other(self, values: Collection[float]) -> str | None:
+        if not values or not self.column.plausible or any(map(self._is_usual, values)):
+            return None
+        lowest, highest = self._reach
+        fitting = fitting_units(self.column, self.unit, values, lambda number: lowest <= number <= highest)
         return fitting[0] if len(fitting) == 1 else None
 
     def _is_usual(self, number: float) -> bool:
-        lowest, highest = self._column.plausible or (number, number)
-        return in_unit(lowest, self._column, self._unit) <= number <= in_unit(highest, self._column, self._unit)
-
-    def _fits(self, number: float) -> bool:
-        lowest, highest = self._reach
-        return lowest <= number <= highest
+        lowest, highest = self.column.plausible or (number, number)
+        return in_unit(lowest, self.column, self.unit) <= number <= in_unit(highest, self.column, self.unit)
 
     @cached_property
     def _reach(self) -> tuple[float, float]:
         """Usual values that lie with those of the column that are usual, in the column's own unit."""
-        lowest, highest = self._column.plausible or (0.0, 0.0)
-        usual = [one for own in self._of.values() for one in own if self._is_usual(one)]
+        lowest, highest = self.column.plausible or (0.0, 0.0)
+        usual = [number for own in self._numbers.values() for number in own if self._is_usual(number)]
         if not usual:
             return lowest, highest
-        ends = (convert(end, self._unit, self._column.unit) for end in (min(usual), max(usual)))
-        least, most = (
-            end * value(f"gross.diameter_{which}") for end, which in zip(ends, ("lowest", "highest"), strict=True)
+        least, most = (convert(end, self.unit, self.column.unit) for end in (min(usual), max(usual)))
+        return (
+            max(lowest, least * value("gross.diameter_lowest")),
+            min(highest, most * value("gross.diameter_highest")),
         )
-        return max(lowest, least), min(highest, most)
 
 
 def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | None, *, is_whole: bool) -> str:
@@ -166,66 +214,30 @@ MOST_SINGLE = 4  # more unusual values in one column than this are told as one p
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
 LEAST = 1e-9  # what is less, in any unit, is as good as 0: nobody measured it, and no formula divides by it
 
-Value = tuple[type, Any]
-
 
 def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
     """What the JSON Schema does not permit, and the cells that it stands in.
 
-    Rows are many and much alike, so each distinct value of a column is validated once; of its columns a row schema
-    says only which are required, so that nothing is lost by it.
+    Each distinct value of a column is validated once; of its columns a row schema says only which are required, so
+    that nothing is lost by it.
     """
-    document = typed.document
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
     for sheet in season_definition().sheets:
-        for column in columns_of(sheet, document):
-            values = _distinct_values(document, sheet, column.id)
-            if not values:
+        for column in columns_of(sheet, typed.document):
+            held = Held(typed.document, column)
+            if not (values := held.distinct()):
                 continue
-            validator = _column_validator(sheet.id, column.id, document.unit(sheet.id, column.id))
-            keywords = {
-                value: str(error.validator)
-                for value in values
-                if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
-            }
-            if not keywords:
-                continue
-            beside = _beside(document, sheet, column)
-            for run in _runs(document, _cells_with(document, sheet, column.id, keywords.keys()), keywords, beside):
-                broken.update(cell for _, cell in run)
-                problems.add(_value_problem(document, column, run, keywords[run[0][0]], beside))
+            validator = _column_validator(sheet.id, column.id, held.unit)
+            errors = ((one, next(iter(validator.iter_errors(one)), None)) for one in values)
+            keywords = {one: str(error.validator) for one, error in errors if error is not None}
+            for run in _runs(held, keywords):
+                broken.update(held.cell(index) for index, _ in run)
+                problems.add(_value_problem(held, run, keywords[run[0][1]]))
         for cells, found in _missing(typed, sheet):
             broken.update(cells)
             problems.add(found)
     return problems.told(), broken
-
-
-def _values(document: SeasonDocument, sheet: Sheet, column_id: str) -> Iterator[tuple[int | None, Value]]:
-    """Every filled value of a column or item with the index of its row; True and 1 are told apart by their types."""
-    if sheet.kind == "items":
-        rows: Iterable[tuple[int | None, dict[str, Any]]] = [(None, document.items(sheet.id))]
-    else:
-        rows = enumerate(document.rows(sheet.id))
-    if sheet.classes is not None:
-        rows = ((index, flat(row)) for index, row in rows)
-    for index, row in rows:
-        if column_id in row:
-            yield index, (type(row[column_id]), row[column_id])
-
-
-def _distinct_values(document: SeasonDocument, sheet: Sheet, column_id: str) -> dict[Value, None]:
-    return dict.fromkeys(value for _, value in _values(document, sheet, column_id))
-
-
-def _cells_with(
-    document: SeasonDocument, sheet: Sheet, column_id: str, wanted: Collection[Value]
-) -> Iterator[tuple[Value, Cell]]:
-    """Cells of a column that hold one of the values; few do, so that the others are not kept."""
-    if wanted:
-        for index, value in _values(document, sheet, column_id):
-            if value in wanted:
-                yield value, (sheet.id, index, column_id)
 
 
 @cache
@@ -244,64 +256,35 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     return Draft202012Validator(schema)
 
 
-def _beside(document: SeasonDocument, sheet: Sheet, column: Column) -> Beside:
-    numbers = (
-        (_of(document, (sheet.id, index, column.id)), float(number))
-        for index, (kind, number) in (_values(document, sheet, column.id) if column.is_number else ())
-        if kind in (int, float)
-    )
-    return Beside(column, document.unit(sheet.id, column.id), numbers)
+Run = list[tuple[int | None, Any]]  # indexes of rows, each with what stands there
 
 
-def _of(document: SeasonDocument, cell: Cell) -> Of:
-    """What a value is of: the session that its row names, else its row."""
-    sheet_id, index, _ = cell
-    if index is None:
-        return None
-    name = document.rows(sheet_id)[index].get("session")
-    return index if name is None else plain(str(name))
-
-
-def _runs(
-    document: SeasonDocument, cells: Iterable[tuple[Value, Cell]], keywords: Mapping[Value, str], beside: Beside
-) -> Iterator[list[tuple[Value, Cell]]]:
+def _runs(held: Held, keywords: Mapping[Any, str]) -> Iterator[Run]:
     """Cells one below the other that are out of range on the same side, and might be in the same unit."""
-    run: list[tuple[Value, Cell]] = []
-    next_row = 0
-    latest: tuple[str, str | None] = ("", None)
-    for held, cell in cells:
-        row, keyword = document.place(*cell).row or 0, keywords[held]
-        found = keyword, (beside.whole or beside.unit_of(_of(document, cell))) if keyword in BOUNDS else None
-        if run and (row != next_row or found != latest or keyword not in BOUNDS):
-            yield run
-            run = []
-        run.append((held, cell))
-        next_row, latest = row + 1, found
-    if run:
-        yield run
+
+    def kind(numbered: tuple[int, tuple[int | None, Any]]) -> tuple[int, str, str | None]:
+        number, (index, value) = numbered
+        if keywords[value] not in BOUNDS:
+            return -number, keywords[value], None  # each by itself
+        return (held.place(index).row or 0) - number, keywords[value], held.unit_of(index)
+
+    for _, run in groupby(enumerate(held.indexes_of(keywords), start=1), key=kind):
+        yield [one for _, one in run]
 
 
-def _value_problem(
-    document: SeasonDocument, column: Column, run: list[tuple[Value, Cell]], keyword: str, beside: Beside
-) -> Problem:
-    ((_, value), cell), (_, last) = run[0], run[-1]
-    place, unit = document.place(*cell), document.unit(column.sheet, column.id)
+def _value_problem(held: Held, run: Run, keyword: str) -> Problem:
+    (index, value), column = run[0], held.column
+    place = held.place(index)
     if keyword in BOUNDS:
-        values = [number for (_, number), _ in run]
-        other = beside.whole or beside.unit_of(_of(document, cell))
-        advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
+        values = [number for _, number in run]
+        advice = held.unit_advice(values, held.unit_of(index))
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
-        facts = {"found": with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
-        place = place._replace(last_row=document.place(*last).row) if len(run) > 1 else place
+        facts = {"found": with_unit(range_text(values), held.unit), "expected": _range_text(column, held.unit)}
+        place = place._replace(last_row=held.place(run[-1][0]).row) if len(run) > 1 else place
         return problem("cell-out-of-range", place, len(run), advice=advice, **facts)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     raise DefinitionFault(f"{column.ref}: no wording for the keyword {keyword}")
-
-
-def _shown_bound(bound: float, column: Column, unit: str) -> float:
-    typed = in_unit(bound, column, unit)
-    return typed if typed == bound else float(f"{typed:.3g}")
 
 
 def _range_text(column: Column, unit: str) -> str:
@@ -309,7 +292,7 @@ def _range_text(column: Column, unit: str) -> str:
     least = InMessage.AT_LEAST if column.exclusive_minimum is None else InMessage.MORE_THAN
     return joined(
         [
-            phrase(bound, number=with_unit(number_text(_shown_bound(end, column, unit)), unit))
+            phrase(bound, number=amount_text(as_written(end, column, unit, digits=3), unit))
             for bound, end in ((least, lowest), (InMessage.AT_MOST, column.maximum))
             if end is not None
         ]
@@ -338,7 +321,7 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
             ]
             if cells:
                 first, *others = (document.place(*cell) for cell in cells)
-                headers = list_text(f'"{place.header}"' for place in others)
+                headers = ", ".join(f'"{place.header}"' for place in others)
                 too = InMessage.AS_IS if len(others) == 1 else InMessage.AS_ARE
                 also = phrase(too, headers=headers) if others else ""
                 yield cells, problem("row-missing-value", first, also=also)
@@ -388,25 +371,24 @@ def unusual_problems(
         for column in sheet.columns:
             if column.plausible is None:
                 continue
-            unit = document.unit(sheet.id, column.id)
-            lowest, highest = usual_ends(column, unit)
-            values = _distinct_values(document, sheet, column.id)
-            of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
-            unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one
+            held = Held(document, column)
+            lowest, highest = usual_ends(column, held.unit)
+            values = held.distinct()
+            of_one = {value for value in values if _is_share_of_one(value, column, held.unit)}
+            unusual = {value for value in values if not lowest <= value <= highest} - of_one
             small, cells = (
                 [
-                    (v[1], cell)
-                    for v, cell in _cells_with(document, sheet, column.id, wanted)
-                    if cell not in broken and document.place(*cell).where not in told
+                    (index, number)
+                    for index, number in held.indexes_of(wanted)
+                    if held.cell(index) not in broken and held.place(index).where not in told
                 ]
                 for wanted in (of_one, unusual)
             )
-            for share, cell in small:
-                meant = number_text(100 * share, 12)
-                amount = with_unit(number_text(share), unit)
-                yield problem("cell-share-of-one", document.place(*cell), found=amount, value=meant)
+            for index, share in small:
+                facts = {"found": amount_text(share, held.unit), "value": number_text(100 * share, 12)}
+                yield problem("cell-share-of-one", held.place(index), **facts)
             if cells:
-                yield from _unusual(document, sheet, column, cells, to_mend)
+                yield from _unusual(held, cells, to_mend)
 
 
 def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
@@ -415,23 +397,19 @@ def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
     return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
 
 
-def _unusual(
-    document: SeasonDocument, sheet: Sheet, column: Column, cells: list[tuple[float, Cell]], to_mend: Collection[Cell]
-) -> Iterator[Problem]:
-    unit, beside = document.unit(sheet.id, column.id), _beside(document, sheet, column)
-    expected = with_unit(range_text(usual_ends(column, unit)), unit)
-    singles = [[one] for one in cells if one[1] in to_mend]
-    used = [one for one in cells if one[1] not in to_mend]
+def _unusual(held: Held, cells: Run, to_mend: Collection[Cell]) -> Iterator[Problem]:
+    expected = with_unit(range_text(usual_ends(held.column, held.unit)), held.unit)
+    singles = [[one] for one in cells if held.cell(one[0]) in to_mend]
+    used = [one for one in cells if held.cell(one[0]) not in to_mend]
     groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
     for group in (*singles, *groups):
-        values = [value for value, _ in group]
-        others = {beside.whole or beside.unit_of(_of(document, cell)) for _, cell in group}
-        other = others.pop() if len(others) == 1 else None
-        advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
-        is_used = group[0][1] not in to_mend
+        values = [number for _, number in group]
+        others = {held.unit_of(index) for index, _ in group}
+        advice = held.unit_advice(values, others.pop() if len(others) == 1 else None)
+        is_used = held.cell(group[0][0]) not in to_mend
         if not (advice or is_used):
             continue
-        found = with_unit(range_text(values), unit)
+        found = with_unit(range_text(values), held.unit)
         several = InMessage.VALUES_FROM if len(set(values)) > 1 else InMessage.TIMES
         facts = {
             "found": phrase(several, n=len(values), numbers=found) if len(values) > 1 else found,
@@ -439,5 +417,4 @@ def _unusual(
             "used": phrase(InMessage.USED) if is_used else "",
             "advice": phrase(HowToMend.ELSE_CHECK, advice=advice) if advice else phrase(HowToMend.CHECK),
         }
-        first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
-        yield problem("cell-unusual", document.place(*first), len(values), **facts)
+        yield problem("cell-unusual", held.place(group[0][0]), len(values), **facts)
