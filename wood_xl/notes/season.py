@@ -168,31 +168,20 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: fr
 
 def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tuple[Cell, str]]:
     """Cells at which a FIX stands, each with the name of all that it is about."""
-    faults = [fault for fault in problems if fault.level is Level.FIX and fault.place.row is not None]
-    with_faults = {fault.place.sheet for fault in faults}
-    by_title = {}
-    items: dict[tuple[str, int | None], tuple[str, str]] = {}
-    for sheet in season_definition().sheets:
-        places = document.places.get(sheet.id)
-        if places is None:
+    index_of: dict[str, dict[int, int]] = {}
+    for fault in problems:
+        sheet_id, _, column_id = fault.place.about.partition(".")
+        places = document.places.get(sheet_id)
+        if fault.level is not Level.FIX or fault.place.row is None or places is None:
             continue
-        for item, row in places.item_rows.items():
-            items[places.titles.get(item, places.title), row] = (sheet.id, item)
-        if sheet.kind == "table" and places.title in with_faults:
-            rows = {row: index for index, row in enumerate(places.rows)}
-            numbers = {number: column_id for column_id, number in places.columns.items()}
-            by_title[places.title] = (sheet.id, rows, numbers)
-    for fault in faults:
-        place = fault.place
-        if (at := (place.sheet, place.row)) in items:
-            sheet_id, item = items[at]
-            yield (sheet_id, None, item), fault.where
-        if place.sheet in by_title:
-            sheet_id, rows, numbers = by_title[place.sheet]
-            column_id = numbers.get(place.column or 0)
-            for row in fault.rows:
-                if column_id is not None and row in rows:
-                    yield (sheet_id, rows[row], column_id), fault.where
+        if column_id in places.item_rows:
+            if (places.titles[column_id], places.item_rows[column_id]) == (fault.place.sheet, fault.place.row):
+                yield (sheet_id, None, column_id), fault.where
+        elif column_id in places.columns and places.columns[column_id] == fault.place.column:
+            if sheet_id not in index_of:
+                index_of[sheet_id] = {row: index for index, row in enumerate(places.rows)}
+            rows = index_of[sheet_id]
+            yield from (((sheet_id, rows[row], column_id), fault.where) for row in fault.rows if row in rows)
 
 
 def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:
