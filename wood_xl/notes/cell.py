@@ -15,7 +15,6 @@ from typing import NamedTuple
 
 from wood_xl.notes import typed
 from wood_xl.notes.document import kept_number
-from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.pages import HowToMend, InMessage
@@ -400,7 +399,7 @@ def _choice(text: str, column: Column) -> Decoded:
         return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts, facts["found"])
     offered = tuple(quoted(choice) for choice in typed.offered_choices(text, column.choices))
     hint = phrase(InMessage.MAY_MEAN, choices=offered) if offered else ""
-    return _fix("cell-not-in-list", found=quoted(text.strip()), expected=list_text(column.choices), near=hint)
+    return _fix("cell-not-in-list", found=quoted(text.strip()), expected=", ".join(column.choices), near=hint)
 
 
 def _true_false(cell: RawCell) -> str:

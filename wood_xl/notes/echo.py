@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import chain, groupby, takewhile
+from functools import partial
+from itertools import chain, count, groupby, takewhile
 from typing import Any, NamedTuple, cast
 
 from wood_xl.notes.document import Cell, SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
 from wood_xl.notes.notes import version_2
 from wood_xl.notes.problem import Problem
-from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.notes.raw import Kind, RawBook
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.tally import size_of
 from wood_xl.notes.typed import split_header, unit_of
@@ -27,28 +28,47 @@ END = ". "  # of a sentence
 Value = str | float
 
 
-class Cells(Mapping[tuple[int, int], Value]):
+class Cells:
     """Values of a sheet's cells where they are: with a copy a heart trace would be held twice."""
 
-    def __init__(self, sheet: RawSheet) -> None:
+    def __init__(self, book: RawBook, title: str) -> None:
+        sheet = next((sheet for sheet in book.sheets if sheet.title == title), None)
+        if sheet is None:
+            raise NoResults(f'there is no sheet "{title}"')
         self._cells = sheet.cells
+        kinds = {Kind.NUMBER: float, Kind.TEXT: str}  # results hold nothing else
+        for cell in chain.from_iterable(column.values() for column in self._cells.columns.values()):
+            if not isinstance(cell.value, kinds.get(cell.kind, ())):
+                raise NoResults(f'the sheet "{title}" holds something else than numbers and texts')
 
-    def __getitem__(self, place: tuple[int, int]) -> Value:
-        return cast(Value, self._cells[place].value)
+    def get(self, row: int, column: int) -> Value:
+        """What stands in a cell; an empty text if nothing does."""
+        cell = self._cells.get((row, column))
+        return "" if cell is None else cast(Value, cell.value)
 
-    def __iter__(self) -> Iterator[tuple[int, int]]:
-        return iter(self._cells)
+    def holds(self, row: int, column: int) -> bool:
+        """Whether anything stands in a cell, be it an empty text."""
+        return (row, column) in self._cells
 
-    def __len__(self) -> int:
-        return len(self._cells)
-
-    def has_row(self, row: int) -> bool:
-        """Whether anything stands in a row."""
-        return any(row in column for column in self._cells.columns.values())
+    def text(self, row: int, column: int) -> str:
+        """What stands in a cell as a text."""
+        return str(self.get(row, column))
 
     def named(self, titles: Collection[str]) -> list[int]:
         """Rows that begin with one of those texts, in order."""
         return sorted(row for row, cell in self._cells.columns.get(1, {}).items() if cell.value in titles)
+
+    def below(self, title: str, of: str) -> int:
+        """The row below the first that begins with a text."""
+        for row in self.named((title,)):
+            return row + 1
+        raise NoResults(f'the sheet "{of}" has no "{title}"')
+
+    def rows_from(self, row: int) -> Iterator[int]:
+        """Rows from there to the first empty one."""
+        while any(row in column for column in self._cells.columns.values()):
+            yield row
+            row += 1
 
     def taken(self, number: int, rows: range, is_last_use: bool) -> Iterator[tuple[int, Value]]:
         """What a column has in those rows, each with how many stand above; nothing of it is kept after a last use."""
@@ -64,10 +84,10 @@ class NoResults(Exception):
 def results_table(book: RawBook, table_id: str, of: Definition | None = None) -> list[dict[str, Value]]:
     """Rows of a table of results, or of another document, that has no figures in it."""
     definition = (of or results_definition()).sheet(table_id)
-    cells, first = _below(book, definition)
+    cells, first = _block(book, definition)
     rows = []
-    for row in _rows_until_gap(cells, first):
-        values = {column.id: cells.get((row, n), "") for n, column in enumerate(definition.columns, start=1)}
+    for row in cells.rows_from(first):
+        values = {column.id: cells.get(row, n) for n, column in enumerate(definition.columns, start=1)}
         if [*values.values()] == [layout.NO_ROWS, *[""] * (len(values) - 1)]:
             break
         rows.append(values)
@@ -84,39 +104,32 @@ class AnswerTexts(NamedTuple):
 
 def answer_texts(book: RawBook) -> AnswerTexts:
     """The texts of the first sheet of the results."""
-    title = words(OnPages.ANSWER)
-    cells = _cells(_sheet(book, title))
-    first = {str(cells[row, column]): row for row, column in cells if column == 1}
-    if words(OnAnswer.BEFORE_YOU_START) not in first:
-        raise NoResults(f'the sheet "{title}" has no "{words(OnAnswer.BEFORE_YOU_START)}"')
-    cautions = list(_rows_until_gap(cells, first[words(OnAnswer.BEFORE_YOU_START)] + 1))
-    below = _rows_until_gap(cells, cautions[-1] + 2) if cautions else iter(())
-    verdicts = takewhile(lambda row: (row, 2) in cells, below)
-    steps = _rows_until_gap(cells, first[words(OnAnswer.NEXT)] + 1) if words(OnAnswer.NEXT) in first else iter(())
+    title, next_steps = words(OnPages.ANSWER), words(OnAnswer.NEXT)
+    cells = Cells(book, title)
+    cautions = list(cells.rows_from(cells.below(words(OnAnswer.BEFORE_YOU_START), title)))
+    verdicts = takewhile(lambda row: cells.holds(row, 2), cells.rows_from(cautions[-1] + 2) if cautions else ())
+    steps = cells.rows_from(cells.below(next_steps, title)) if cells.named((next_steps,)) else ()
     return AnswerTexts(
-        [str(cells[row, 1]) for row in cautions],
-        [(str(cells.get((row, 1), "")), str(cells[row, 2])) for row in verdicts],
-        [str(cells[row, 1]) for row in steps],
+        [cells.text(row, 1) for row in cautions],
+        [(cells.text(row, 1), cells.text(row, 2)) for row in verdicts],
+        [cells.text(row, 1) for row in steps],
     )
 
 
 def answer_texts_of_study(book: RawBook) -> tuple[str, AnswerTexts]:
     """Title and texts of the first sheet of a study; two ways that are compared are one sentence, on hours."""
-    cells = _cells(_sheet(book, words(OnPages.ANSWER)))
     told = answer_texts(book)
     firsts = [(head, text.split(END)[0].removesuffix(".")) for head, text in told.verdicts if head]
-    return str(cells[1, 1]), told._replace(
-        verdicts=[(f"{head}: {text[:1].lower()}{text[1:]}", "") for head, text in firsts]
-    )
+    verdicts = [(f"{head}: {text[:1].lower()}{text[1:]}", "") for head, text in firsts]
+    return Cells(book, words(OnPages.ANSWER)).text(1, 1), told._replace(verdicts=verdicts)
 
 
 def results_version(book: RawBook) -> str:
     """The layout that results say they have, also those of former versions."""
     definition = results_definition().sheet("provenance")
     title = layout.FORMER_ORIGIN if has_sheet(book, layout.FORMER_ORIGIN) else definition.result_sheet
-    cells, name = _cells(_sheet(book, title)), definition.column("results_version").title
-    found = (str(cells.get((row, 2), "")) for row, column in cells if column == 1 and cells[row, 1] == name)
-    version = next(found, "")
+    cells, name = Cells(book, title), definition.column("results_version").title
+    version = next((cells.text(row, 2) for row in cells.named((name,))), "")
     if not version:
         raise NoResults(f'the sheet "{title}" has no {name}')
     return version
@@ -125,8 +138,8 @@ def results_version(book: RawBook) -> str:
 def results_items(book: RawBook, items_id: str, of: Definition | None = None) -> dict[str, Value]:
     """Values of a list of items of the results, or of another document."""
     definition = (of or results_definition()).sheet(items_id)
-    cells, first = _below(book, definition)
-    values = {str(cells[row, 1]): cells.get((row, 2), "") for row in _rows_until_gap(cells, first)}
+    cells, first = _block(book, definition)
+    values = {cells.text(row, 1): cells.get(row, 2) for row in cells.rows_from(first)}
     missing = [column.title for column in definition.columns if column.title not in values]
     if missing:
         raise NoResults(f'the sheet "{definition.result_sheet}" has no {missing[0]}')
@@ -148,16 +161,16 @@ def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> Sea
     document = SeasonDocument(empty_data(), {})
     sheets = {sheet.title: sheet for sheet in definition.sheets}
     for title in titles:
-        cells = _cells(_sheet(book, title))
+        cells = Cells(book, title)
         for row in cells.named({*sheets, layout.EMPTY_UNITS_TITLE}):
-            name = cells.get((row, 1))
-            head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
-            if name in sheets and head[0] == layout.ROW_HEADER and sheets[str(name)].kind == "table":
-                _read_table(document, sheets[str(name)], cells, row + 1, title == layout.TRACE_TITLE)
-            elif name in sheets and head == [None, layout.ITEM_HEADER, layout.VALUE_HEADER]:
-                _read_items(document, sheets[str(name)], cells, row + 1)
-            elif name == layout.EMPTY_UNITS_TITLE:
+            sheet = sheets.get(cells.text(row, 1))
+            head = [cells.text(row + 1, column) for column in (1, 2, 3)]
+            if sheet is None:
                 _read_empty_units(document, sheets, cells, row + 1)
+            elif head[0] == layout.ROW_HEADER and sheet.kind == "table":
+                _read_table(document, sheet, cells, row + 1, title == layout.TRACE_TITLE)
+            elif head == ["", layout.ITEM_HEADER, layout.VALUE_HEADER]:
+                _read_items(document, sheet, cells, row + 1)
     document.data["version"] = notes_version(template_version)
     units = document.data["units"]
     document.data["units"] = {sheet_id: units[sheet_id] for sheet_id in units if units[sheet_id]}
@@ -168,19 +181,16 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
     columns, units = {}, document.data["units"].setdefault(sheet.id, {})
     by_title = {column.title: column for column in sheet.columns}
     sizes: dict[str, int] = {}
-    number = 2
-    while (header_row, number) in cells:
-        title, typed = split_header(str(cells[header_row, number]))
+    for number in takewhile(partial(cells.holds, header_row), count(2)):
+        title, typed = split_header(cells.text(header_row, number))
         if sheet.classes is not None and title not in by_title and (size := size_of(title, sheet.classes)):
             sizes[size] = number
-            number += 1
-            continue
-        if title not in by_title:
+        elif title in by_title:
+            columns[number] = by_title[title]
+            _add_unit(units, sheet, title, typed)
+        else:
             raise NoResults(f'"{sheet.title}" has no column "{title}"')
-        columns[number] = by_title[title]
-        _add_unit(units, sheet, title, typed)
-        number += 1
-    below = range(header_row + 1, header_row + 1 + sum(1 for _ in _rows_until_gap(cells, header_row + 1)))
+    below = range(header_row + 1, header_row + 1 + sum(1 for _ in cells.rows_from(header_row + 1)))
     numbers = tuple(int(value) for _, value in cells.taken(1, below, is_last_use))
     if len(numbers) < len(below):
         raise NoResults(f'"{sheet.title}" has a row without its number')
@@ -199,18 +209,18 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
 def _read_items(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
     units = document.data["units"].setdefault(sheet.id, {})
     by_title = {column.title: column for column in sheet.columns}
-    for row in _rows_until_gap(cells, header_row + 1):
-        title, value = str(cells.get((row, 2), "")), cells.get((row, 3))
-        if title not in by_title or value is None:
+    for row in cells.rows_from(header_row + 1):
+        title, value = cells.text(row, 2), cells.get(row, 3)
+        if title not in by_title or not cells.holds(row, 3):
             raise NoResults(f'"{sheet.title}" has no item "{title}" with a value')
         document.data[sheet.id][by_title[title].id] = _value(value, by_title[title].is_number)
-        _add_unit(units, sheet, title, str(cells.get((row, 4), "")))
+        _add_unit(units, sheet, title, cells.text(row, 4))
     document.places[sheet.id] = SheetPlaces(sheet.title)
 
 
 def _read_empty_units(document: SeasonDocument, sheets: Mapping[str, Sheet], cells: Cells, header_row: int) -> None:
-    for row in _rows_until_gap(cells, header_row + 1):
-        sheet_title, title, typed = (str(cells.get((row, column), "")) for column in (2, 3, 4))
+    for row in cells.rows_from(header_row + 1):
+        sheet_title, title, typed = (cells.text(row, column) for column in (2, 3, 4))
         if sheet_title not in sheets:
             raise NoResults(f'there is no sheet "{sheet_title}"')
         _add_unit(document.data["units"].setdefault(sheets[sheet_title].id, {}), sheets[sheet_title], title, typed)
@@ -237,40 +247,15 @@ def _value(value: Value, is_number: bool) -> Any:
     return kept_number(value)
 
 
-def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
+def _block(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
     """Cells of the sheet of a block, and the first row below the block's headers."""
-    cells = _cells(_sheet(book, definition.result_sheet))
-    for row in cells.named((definition.title,)):
-        return cells, row + 2 + bool(definition.help)
-    raise NoResults(f'the sheet "{definition.result_sheet}" has no "{definition.title}"')
-
-
-def _rows_until_gap(cells: Cells, first: int) -> Iterator[int]:
-    row = first
-    while cells.has_row(row):
-        yield row
-        row += 1
+    cells = Cells(book, definition.result_sheet)
+    return cells, cells.below(definition.title, definition.result_sheet) + 1 + bool(definition.help)
 
 
 def has_sheet(book: RawBook, title: str) -> bool:
     """Whether a workbook has a sheet of that title."""
     return any(sheet.title == title for sheet in book.sheets)
-
-
-def _sheet(book: RawBook, title: str) -> RawSheet:
-    for sheet in book.sheets:
-        if sheet.title == title:
-            return sheet
-    raise NoResults(f'there is no sheet "{title}"')
-
-
-def _cells(sheet: RawSheet) -> Cells:
-    """Numbers and texts of a sheet; results hold nothing else."""
-    kinds = {Kind.NUMBER: float, Kind.TEXT: str}
-    for cell in chain.from_iterable(column.values() for column in sheet.cells.columns.values()):
-        if not isinstance(cell.value, kinds.get(cell.kind, ())):
-            raise NoResults(f'the sheet "{sheet.title}" holds something else than numbers and texts')
-    return Cells(sheet)
 
 
 CELL, WHOLE_COLUMN = "cell", "whole column"

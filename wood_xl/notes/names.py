@@ -72,8 +72,3 @@ def parts_of(text: str) -> list[str]:
     ['Ada', 'Ben', 'Cy']
     """
     return [*filter(None, map(str.strip, _JOINED.split(text)))]
-
-
-def list_text(words: Iterable[str]) -> str:
-    """Words as a list in a sentence."""
-    return ", ".join(words)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from operator import itemgetter
 
 from wood_xl.data.load import value
 from wood_xl.notes.cell import decode
@@ -23,7 +24,7 @@ from wood_xl.notes.header import (
     title_of,
 )
 from wood_xl.notes.names import nearest, plain
-from wood_xl.notes.problem import Place, Problem, number_text, problem, quoted
+from wood_xl.notes.problem import Place, Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Word
@@ -124,13 +125,13 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
     """For each missing sheet the stranger that is most likely it: by its columns, else by its name."""
     renamed: dict[str, Renamed] = {}
     others: list[RawSheet] = []
-    for name, raw in strangers.items():
-        sheet = _sheet_of_columns(raw, missing) if name not in PAPER else None
+    for raw in (raw for name, raw in strangers.items() if name not in PAPER):
+        sheet = _sheet_of_columns(raw, missing)
         if sheet is None or sheet.id in renamed:
             others.append(raw)
         else:
             renamed[sheet.id] = raw, InMessage.ITS_COLUMNS
-    for raw in (raw for raw in others if plain(raw.title) not in PAPER):
+    for raw in others:
         titles = {sheet.title: sheet.id for sheet in missing if sheet.id not in renamed}
         near = nearest(raw.title, titles)
         if near is not None:
@@ -140,9 +141,8 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
 
 def _sheet_of_columns(raw: RawSheet, sheets: Iterable[Sheet]) -> Sheet | None:
     """The sheet whose columns or items a filled stranger has: all that are compulsory, and few others."""
-    titles_n = {sheet.id: known_n for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES}
-    best = max(titles_n, key=lambda sheet_id: titles_n[sheet_id], default=None)
-    return next((sheet for sheet in sheets if sheet.id == best), None)
+    known = [(known_n, sheet) for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES]
+    return max(known, key=itemgetter(0), default=(0, None))[1]
 
 
 def _known_n(raw: RawSheet, sheet: Sheet) -> int:
@@ -164,13 +164,12 @@ def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterat
     for raw in strangers:
         place = Place(sheet=raw.title)
         if plain(raw.title) in PAPER:
-            filled = [cell for cell in raw.cells.values() if cell.kind is not Kind.TEXT]
-            if filled:
-                yield problem("header-tally-filled", place, found=str(len(filled)))
+            filled_n = sum(cell.kind is not Kind.TEXT for cell in raw.cells.values())
+            if filled_n:
+                yield problem("header-tally-filled", place, found=str(filled_n))
         elif sheet := _sheet_of_columns(raw, sheets):
-            yield problem(
-                "header-second-sheet", Place(raw.title, about=sheet.id), found=raw.title, expected=sheet.title
-            )
+            place = place._replace(about=sheet.id)
+            yield problem("header-second-sheet", place, found=raw.title, expected=sheet.title)
         else:
             yield problem("header-unknown-sheet", place, found=raw.title)
 
@@ -203,16 +202,13 @@ def with_all_told(pages: list[FoundSheet]) -> tuple[list[FoundSheet], list[Probl
 def _shown_otherwise(page: FoundSheet) -> Iterator[Problem]:
     """The first cell of each column that shows another number than it holds, with the count of all."""
     for column in page.columns:
-        if not column.column.is_number:
-            continue
-        cells = page.raw.cells.columns.get(column.number, {})
+        cells = page.raw.cells.columns.get(column.number, {}) if column.column.is_number else {}
         rows = (column.row,) if page.sheet.kind == "items" else cells
         odd = [row for row in rows if row > page.header_row and row in cells and _is_odd(cells[row], column.unit)]
         if odd:
-            cell = cells[min(odd)]
+            cell, place = cells[min(odd)], column.place(page.raw, min(odd))
             held = float(cell.value)
-            shown = f"{number_text(100 * held)} %" if cell.percent else cell.rounded
-            place = column.place(page.raw, min(odd))
+            shown = amount_text(100 * held, "%") if cell.percent else cell.rounded
             yield problem("cell-shown-otherwise", place, len(odd), found=shown, value=number_text(held))
 
 
@@ -227,13 +223,11 @@ def _is_odd(cell: RawCell, unit: str | None) -> bool:
 
 def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
     above = dict(_above_header(page))
-    summaries = _summary_rows(page)
+    summaries, raw = _summary_rows(page), page.raw
     problems = [*dict.fromkeys(above.values())]
-    key = page.columns[0]
     for row, cell in summaries.items():
-        place = key.place(page.raw, row)
+        place = page.columns[0].place(raw, row)
         problems.append(problem("row-summary", place, found=quoted(str(cell.value))))
-    raw = page.raw
     if summaries:
         cells = Cells()
         for number, own in raw.cells.columns.items():
@@ -246,18 +240,13 @@ def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
 def _above_header(page: FoundSheet) -> Iterator[tuple[str, Problem]]:
     """Columns that have cells above the header which fit them, as where the header was sorted with its rows."""
     for row in range(1, page.header_row):
-        fitting = [
-            (column, cell)
-            for column in page.columns
-            if (cell := page.raw.cells.columns.get(column.number, {}).get(row)) is not None
-            and _fits(cell, column.column)
-        ]
+        there = ((column, page.raw.cells.get((row, column.number))) for column in page.columns)
+        fitting = [(column, cell) for column, cell in there if cell is not None and _fits(cell, column.column)]
         if len(fitting) < LEAST_FITTING or all(_is_free(column.column) for column, _ in fitting):
             continue
         first, cell = fitting[0]
-        found = problem(
-            "row-above-header", first.place(page.raw, row), found=shown_cell(cell), row=str(page.header_row)
-        )
+        facts = {"found": shown_cell(cell), "row": str(page.header_row)}
+        found = problem("row-above-header", first.place(page.raw, row), **facts)
         for column, _ in fitting:
             yield column.column.id, found
 
@@ -285,42 +274,34 @@ def _summary_rows(page: FoundSheet) -> dict[int, RawCell]:
 
 def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
     raw, heads = page.raw, heads_of_items(page.raw, page.header_row)
-    item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
-    items = raw.cells.columns.get(item_column, {})
-    values = raw.cells.columns.get(value_column, {})
+    items, values = (raw.cells.columns.get(heads[plain(head)], {}) for head in (ITEM_HEADER, VALUE_HEADER))
     by_row = {column.row: column for column in page.columns}
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}
     for head in (UNIT_HEADER, HELP_HEADER):
-        number = heads.get(plain(head))
-        for row, cell in sorted(raw.cells.columns.get(number or 0, {}).items()):
-            item = by_row.get(row)
+        number = heads.get(plain(head), 0)
+        for row, cell in sorted(raw.cells.columns.get(number, {}).items()):
+            item, is_filled = by_row.get(row), row in values
             if row <= page.header_row or cell.kind not in (Kind.NUMBER, Kind.DATE, Kind.DURATION):
                 continue
-            is_filled = row in values
             if is_filled and head == UNIT_HEADER and item is not None and item.unit is None:
                 continue  # told as a unit that cannot be read
+            title = item.column.title if item else shown_cell(items[row]) if row in items else ""
+            facts = {"found": shown_cell(cell), "column": head, "item": title, "value": VALUE_HEADER}
             place = Place(raw.title, row, number, head, item.column.ref if item else page.sheet.id)
-            facts = {
-                "found": shown_cell(cell),
-                "column": head,
-                "item": item.column.title if item else shown_cell(items[row]) if row in items else "",
-            }
-            code = "item-number-beside" if is_filled else "item-in-other-column"
-            problems.append(problem(code, place, value=VALUE_HEADER, **facts))
+            problems.append(problem("item-number-beside" if is_filled else "item-in-other-column", place, **facts))
             if item is not None and not is_filled:
                 unread[item.column.id] = problems[-1]
     for row in sorted(values):
         if row <= page.header_row or (row in items and str(items[row].value).strip()):
             continue
-        absent = _absent_at(page, row)
-        place = Place(raw.title, row, value_column, "", page.sheet.id)
-        if absent is None:
-            problems.append(problem("item-stray-value", place, found=shown_cell(values[row]), item=ITEM_HEADER))
-            continue
-        why = problem("item-label-gone", place, found=shown_cell(values[row]), title=absent.title, item=ITEM_HEADER)
-        problems.append(why)
-        unread[absent.id] = why
+        place = Place(raw.title, row, heads[plain(VALUE_HEADER)], "", page.sheet.id)
+        facts = {"found": shown_cell(values[row]), "item": ITEM_HEADER}
+        if absent := _absent_at(page, row):
+            unread[absent.id] = problem("item-label-gone", place, title=absent.title, **facts)
+            problems.append(unread[absent.id])
+        else:
+            problems.append(problem("item-stray-value", place, **facts))
     return replace(page, unread=unread | page.unread), problems
 
 

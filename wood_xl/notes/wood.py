@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from operator import itemgetter
 
 from wood_xl.data.load import Drying, near_species, species, species_named, value
-from wood_xl.notes.names import list_text, plain
+from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.pages import HowToMend, InMessage
@@ -44,7 +44,7 @@ def _trees(notes: Notes) -> Iterator[Problem]:
 def near_trees(name: str) -> str:
     """Trees that a name on no list may mean, as a message tells them."""
     near = [quoted(tree) for tree in near_species(name)]
-    return phrase(InMessage.NEAREST, trees=list_text(near)) if near else ""
+    return phrase(InMessage.NEAREST, trees=", ".join(near)) if near else ""
 
 
 def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
@@ -92,7 +92,7 @@ def _share_advice(given: list[float]) -> str:
     if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
         return phrase(HowToMend.MEND_SHARES)
     meant = (number_text(100 * share, 12) for share in given)
-    return phrase(HowToMend.PER_CENT, numbers=list_text(meant))
+    return phrase(HowToMend.PER_CENT, numbers=", ".join(meant))
 
 
 def _other_heating(notes: Notes) -> Iterator[Problem]:
