@@ -60,6 +60,8 @@ CLUMSY: list[tuple[str, Any, str]] = [
     (DIAMETER, "=1/0", "cell-not-a-number"),
     (DIAMETER, "nan", "cell-not-a-number"),
     (DIAMETER, "1e400", "cell-not-a-number"),
+    (PAUSES, "1e400+1", "cell-not-a-number"),
+    (PAUSES, "1e308+1e308", "cell-not-a-number"),
     (DIAMETER, "\u0661\u0662", "cell-number-read"),
     (DIAMETER, "1" * 30_000, "cell-not-a-number"),
     (DIAMETER, True, "cell-true-false"),

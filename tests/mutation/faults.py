@@ -420,7 +420,7 @@ FAULTS = (
     Fault("a percentage is a hundred times too small", "notes", "notes/cell.py",
           "value * 100:.12g", "value:.12g", READING),
     Fault("1.250 is read as it comes", "notes", "notes/cell.py",
-          "fullmatch(text) and not typed.two_readings(text) and math", "fullmatch(text) and math", READING),
+          "if typed.two_readings(text) or (column.joins", "if (column.joins", READING),
     Fault("a foot has ten inches", "notes", "notes/typed.py",
           "INCHES_IN_FOOT = 12", "INCHES_IN_FOOT = 10", READING),
     Fault("an afternoon is a morning", "notes", "notes/typed.py",

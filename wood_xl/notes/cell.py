@@ -27,7 +27,6 @@ TYPED_DECIMALS = 4
 DAY_NUMBERS = (20000, 80000)  # days since 1900 that fall in 1954 to 2119
 YES_NO = {"yes", "no"}
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"[+-]?\d*,\d+")
 _COMMA_BETWEEN = re.compile(r"(?<=\d),(?=\d)")
 _PAIR = re.compile(r"(\d+),(\d+)")
@@ -148,8 +147,6 @@ def _is_needed(column: Column) -> bool:
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if len(text) > LONGEST_NUMBER:
         return _fix("cell-not-a-number", found=quoted(text), unit=_unit_words(unit), advice=_advice(column))
-    if _NUMBER.fullmatch(text) and not typed.two_readings(text) and math.isfinite(float(text)):
-        return _not_whole(float(text), column) or _read("cell-number-read", text, float(text), unit, "")
     return _several(text, column, unit) or _one(text, column, unit) or _not_read(text, column, unit)
 
 
@@ -165,7 +162,7 @@ def _not_read(text: str, column: Column, unit: str) -> Decoded:
 
 
 def _one(text: str, column: Column, unit: str) -> Decoded | None:
-    """A number with a fraction or with its column's unit."""
+    """A number as it stands, with a fraction or with its column's unit."""
     if typed.two_readings(text) or (column.joins and (match := _FRACTION.fullmatch(text)) and not match[1]):
         return None  # 3/4 in a cell for several numbers is most likely two of them
     amount = typed.typed_amount(text, column.units, unit)
@@ -176,17 +173,12 @@ def _one(text: str, column: Column, unit: str) -> Decoded | None:
 
 def _several(text: str, column: Column, unit: str) -> Decoded | None:
     """Numbers that are joined in one cell: summed, or the mean of readings."""
-    if not column.joins:
+    parts = [part for part in _JOINED.split(text.rstrip("; ")) if part] if column.joins else []
+    if len(parts) < 2 or (column.joins == "mean" and "+" in text) or any(map(typed.two_readings, parts)):
         return None
-    parts = [part for part in _JOINED.split(text.rstrip("; ")) if part]
-    amounts = [
-        typed.Amount(float(part)) if _NUMBER.fullmatch(part) else typed.typed_amount(part, column.units, unit)
-        for part in parts
-    ]
-    values = [amount.value for amount in amounts if amount is not None]
-    is_right_sign = column.joins == "sum" or "+" not in text
-    are_all_read = 2 <= len(parts) == len(values) and min(values) >= 0
-    if not (are_all_read and is_right_sign) or any(map(typed.two_readings, parts)):
+    amounts = [typed.typed_amount(part, column.units, unit) for part in parts]
+    values = [amount.value for amount in amounts if amount is not None and amount.value >= 0]
+    if len(values) < len(parts) or not math.isfinite(sum(values)):
         return None
     if column.joins == "sum":
         return _read("cell-sum-read", text, sum(values), unit, "")
@@ -229,11 +221,6 @@ def _text_advice(text: str, column: Column, unit: str) -> str:
     return _one_number_advice(text) or _unit_advice(text, column, unit) or _advice(column)
 
 
-def _join_advice(column: Column, numbers: Sequence[str]) -> str:
-    sign = {"sum": "+", "mean": "; "}[column.joins]
-    return phrase(HowToMend.JOIN, sign=sign.strip(), example=sign.join(numbers))
-
-
 def _one_number_advice(text: str) -> str:
     if _THOUSANDS_MARKED.fullmatch(text):
         decimal = max(text.rfind(","), text.rfind(".")) if len(set(text) & {",", "."}) > 1 else len(text)
@@ -243,7 +230,15 @@ def _one_number_advice(text: str) -> str:
         return phrase(HowToMend.MIDDLE_OF_RANGE)
     if _ABOUT.fullmatch(text):
         return phrase(HowToMend.DOUBT_IN_NOTE)
-    return _fraction_advice(text)
+    if (match := _FRACTION.fullmatch(text)) and int(match[3]):
+        value = int(match[1] or 0) + int(match[2]) / int(match[3])
+        return phrase(HowToMend.AS_DECIMAL, number=number_text(value))
+    return ""
+
+
+def _join_advice(column: Column, numbers: Sequence[str]) -> str:
+    sign = {"sum": "+", "mean": "; "}[column.joins]
+    return phrase(HowToMend.JOIN, sign=sign.strip(), example=sign.join(numbers))
 
 
 def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
@@ -269,13 +264,6 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
         return phrase(HowToMend.WITHOUT_UNIT, number=number)
     value = number_text(convert(float(number), label, unit), 4)
     return phrase(HowToMend.IN_UNIT_HERE, number=value, unit=unit, typed=f"{number} {label}")
-
-
-def _fraction_advice(text: str) -> str:
-    if (match := _FRACTION.fullmatch(text)) and int(match[3]):
-        value = int(match[1] or 0) + int(match[2]) / int(match[3])
-        return phrase(HowToMend.AS_DECIMAL, number=number_text(value))
-    return ""
 
 
 def _date(cell: RawCell) -> Decoded:
@@ -342,10 +330,7 @@ def _clock_of_cell(value: float, column: Column, *, is_clock: bool) -> Decoded:
 
 
 def _number_as_clock(digits: str, found: str, column: Column) -> Decoded:
-    clock = (
-        typed.clock_of_number(float(digits)) if digits.isascii() and digits.isdecimal() and len(digits) <= 4 else None
-    )
-    if clock is not None:
+    if clock := typed.clock_of_digits(digits):
         return _clock_read(clock, found)
     meant = typed.meant_clock(digits)
     advice = phrase(HowToMend.CLOCK_WITH_COLON, clock=meant) if meant else column.mend

@@ -188,7 +188,7 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | 
     is_whole: whether all numbers of the column were, so that its unit is what was not changed.
 
     >>> unit_advice(season_definition().column("cuts.diameter"), "in", [203.2], "mm", is_whole=False)
-    'If 203.2 mm is meant, type 8 (the unit here is in).'
+    'If you mean 203.2 mm, type 8 (the unit here is in).'
     """
     if other is None:
         return ""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import math
 import re
 import unicodedata
 from collections.abc import Sequence
@@ -26,7 +27,6 @@ MINUTES_PER_DAY = 1440.0
 MIN_PER_H, S_PER_MIN, S_PER_DAY = 60, 60, 86_400
 NOON_H = 12
 LEAST_WHOLE = 100  # a smaller whole number may be an hour as well as minutes after midnight
-MOST_WHOLE = 2359
 
 _TIME = re.compile(r"([0-9]{1,2})(?::([0-9]{2})(?::([0-9]{2}))?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
 _OTHER_MARK = re.compile(r"([0-9]{1,2})\s*[.,h\-\s]\s*([0-9]{2})\s*(?:h|([ap])\.?m\.?)?", re.IGNORECASE)
@@ -65,15 +65,16 @@ def clock_of_text(text: str) -> str | None:
     return _clock(int(match[1]), int(match[2] or 0), int(match[3] or 0), (match[4] or "").lower())
 
 
-def clock_of_number(number: float) -> str | None:
-    """The time of day of a whole number of hours and minutes; None if it is none.
+def clock_of_digits(text: str) -> str | None:
+    """The time of day that hours and minutes without a mark between them say; None if they say none.
 
-    >>> clock_of_number(905), clock_of_number(1315), clock_of_number(975), clock_of_number(9)
+    >>> clock_of_digits("905"), clock_of_digits("1315"), clock_of_digits("975"), clock_of_digits("9")
     ('9:05', '13:15', None, None)
     """
-    if number != int(number) or not LEAST_WHOLE <= number <= MOST_WHOLE:
-        return "0:00" if number == 0 else None
-    return _clock(int(number) // 100, int(number) % 100, 0, "")
+    if not (text.isascii() and text.isdecimal() and len(text) <= len("2359")):
+        return None
+    number = int(text)
+    return _clock(*divmod(number, 100), 0, "") if number >= LEAST_WHOLE else "0:00" if number == 0 else None
 
 
 def meant_clock(text: str) -> str | None:
@@ -238,6 +239,7 @@ def _words(choice: str, kind: str) -> list[str]:
 
 
 _SIGNS = "\u00bc-\u00be\u2150-\u215e"  # fractions that are one letter
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _PLAIN = r"(?P<plain>[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
 _WHOLE = r"(?:(?P<whole>[0-9]+)[\s-]?)?"
 _OVER = r"(?<![0-9])(?P<over>[0-9]{1,2})[/\u2044](?P<under>[0-9]{1,2})"
@@ -290,6 +292,8 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
     >>> typed_amount("7\u00bd", ["in"], "in"), typed_amount("8'3\"", ["ft", "in"], "ft")
     (Amount(value=7.5, word=''), Amount(value=8.25, word="'"))
     """
+    if _NUMBER.fullmatch(text):
+        return Amount(float(text)) if math.isfinite(float(text)) else None
     if (feet := feet_and_inches(text)) is not None:
         return Amount(convert(feet, "ft", unit), "'") if unit in ("ft", "in") else None
     if (minutes := hours_and_minutes(text)) is not None:
