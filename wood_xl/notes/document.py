@@ -198,13 +198,11 @@ def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> f
     """Rows of other sheets that only name a session that is planned: they wait to be filled."""
     sessions = document.rows("sessions")
     names = {plain(str(sessions[index]["session"])) for index in planned_sessions(document, unreadable)}
-    if not names:
-        return frozenset()
     return frozenset(
         (sheet_id, index)
         for sheet_id in OF_SESSIONS
-        for index, row in enumerate(document.rows(sheet_id))
-        if not _measured(row) and plain(str(row.get("session", ""))) in names
+        for index, row in enumerate(document.rows(sheet_id) if names else ())
+        if plain(str(row.get("session", ""))) in names
     )
 
 

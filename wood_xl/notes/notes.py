@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from wood_xl.notes.cell import Decoded, decode
+from wood_xl.notes.cell import BLANK, Decoded, decode
 from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.notes.header import FoundColumn, FoundSheet
 from wood_xl.notes.problem import (
@@ -14,20 +15,17 @@ from wood_xl.notes.problem import (
     Place,
     Problem,
     ProblemLines,
+    amount_text,
     column_letters,
-    number_text,
     problem,
     quoted,
-    with_unit,
 )
-from wood_xl.notes.raw import Kind, RawCell, RawSheet
+from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.tally import size_m
 from wood_xl.notes.typed import is_other_currency
 from wood_xl.pages import InMessage
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import phrase
-
-Readings = dict[tuple[int, str, str], list[tuple[int, Decoded]]]
 
 KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
 
@@ -72,35 +70,31 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
     sheet_id = page.sheet.id
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
-    readings: Readings = {}
+    as_read: dict[tuple[int, str, str], Problem] = {}  # the first of all cells of a column that were read alike
+    read_n: Counter[tuple[int, str, str]] = Counter()
     faults = ProblemLines(MOST_LINES)
-    columns = [(column, page.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in page.columns]
+    columns = [
+        (column, page.raw.cells.columns.get(column.number, {}), _decoder(column, page)) for column in page.columns
+    ]
     filled = set().union(*(cells for _, cells, _ in columns))
     sizes = sorted((c.id for c in page.columns if c.size and c.id not in page.unread), key=size_m)
     for row in sorted(row for row in filled if row > page.header_row):
         values: dict[str, Any] = {}
         is_filled = False
         for column, cells, decoder in columns:
-            cell = cells.get(row)
-            if cell is None:
-                continue
-            column_id = column.id
-            if column_id in page.unread:
-                is_filled = True
-                continue
-            decoded = decoder(cell)
-            if decoded.value is not None:
-                values[column_id] = decoded.value
-                is_filled = True
-            if not decoded.code:
+            if (cell := cells.get(row)) is None or (decoded := decoder(cell)) is BLANK:
                 continue
             is_filled = True
             if decoded.value is not None:
+                values[column.id] = decoded.value
+            if decoded.code and decoded.value is None:
+                typed.unreadable.add((sheet_id, len(rows), column.id))
+                faults.add(_told(decoded, column, page, row))
+            elif decoded.code:
                 alike = column.number, decoded.code, decoded.alike  # as all times and sums, and each word by itself
-                readings.setdefault(alike, []).append((row, decoded))
-            else:
-                typed.unreadable.add((sheet_id, len(rows), column_id))
-                faults.add(problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {})))
+                read_n[alike] += 1
+                if alike not in as_read:
+                    as_read[alike] = _told(decoded, column, page, row)
         if is_filled:
             if sizes:
                 counted = [size for size in sizes if (sheet_id, len(rows), size) not in typed.unreadable]
@@ -116,12 +110,16 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
         headers={c.id: c.header for c in page.columns},
     )
     typed.problems += faults.told()
-    typed.problems += _reading_notes(page, readings)
+    typed.problems += (replace(first, count=read_n[alike]) for alike, first in as_read.items())
     typed.problems += _merged(page, typed, numbers)
     typed.problems += _hidden(page, numbers)
     if page.raw.rows_beyond_limit:
         facts = {"found": str(page.raw.rows_beyond_limit), "limit": str(page.sheet.row_limit)}
         typed.problems.append(problem("sheet-too-many-rows", Place(page.raw.title, about=sheet_id), **facts))
+
+
+def _told(decoded: Decoded, column: FoundColumn, page: FoundSheet, row: int) -> Problem:
+    return problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {}))
 
 
 def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
@@ -139,10 +137,10 @@ def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
         if decoded.code and not item.column.retired:
             if decoded.value is None:
                 typed.unreadable.add((sheet_id, None, column_id))
-            typed.problems.append(problem(decoded.code, item.place(page.raw, item.row), **(decoded.facts or {})))
+            typed.problems.append(_told(decoded, item, page, item.row))
         if decoded.value is not None:
             _keep_item(item, decoded.value, page, typed)
-    ids = {item.column.id for item in page.columns if item.column.id in typed.document.items(item.column.sheet)}
+    ids = _filled_columns(page, typed.document)
     typed.problems += _hidden(page, [item.row for item in page.columns if item.column.id in ids])
 
 
@@ -165,10 +163,13 @@ def _keep_item(item: FoundColumn, value: Any, page: FoundSheet, typed: TypedNote
 
 def _shown(value_and_unit: tuple[Any, str]) -> str:
     value, unit = value_and_unit
-    return quoted(value) if isinstance(value, str) else with_unit(number_text(value), unit)
+    return quoted(value) if isinstance(value, str) else amount_text(value, unit)
 
 
-def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
+UNREAD = Decoded()  # of a cell in a column that is not read
+
+
+def _decoder(column: FoundColumn, page: FoundSheet) -> Callable[[RawCell], Decoded]:
     """Decodes the cells of a column; a cell that the reader shared between equal ones is decoded once."""
     decoded_by_id: dict[int, Decoded] = {}  # of cells, which all stay alive while their sheet is read
 
@@ -180,43 +181,29 @@ def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
                 decoded_by_id[id(cell)] = result
         return result
 
-    return decoded
-
-
-def _reading_notes(page: FoundSheet, readings: Readings) -> Iterator[Problem]:
-    """One note for all cells of a column that were read alike, with the first as the example."""
-    columns = {column.number: column for column in page.columns}
-    for (number, code, _), entries in readings.items():
-        row, decoded = entries[0]
-        place = columns[number].place(page.raw, row)
-        yield problem(code, place, len(entries), **(decoded.facts or {}))
+    return decoded if column.id not in page.unread else lambda _: UNREAD
 
 
 def _merged(page: FoundSheet, typed: TypedNotes, numbers: list[int]) -> Iterator[Problem]:
-    index_of = {row: index for index, row in enumerate(numbers)}
+    index_of = {row: index for index, row in enumerate(numbers)} if page.raw.merged else {}
     for first_row, first_column, last_row, last_column in page.raw.merged:
         covered = [c for c in page.columns if first_column <= c.number <= last_column]
         rows = [row for row in range(max(first_row, page.header_row + 1), last_row + 1) if row in index_of]
         if not covered or not rows or (first_row == last_row and len(covered) == 1):
             continue
-        for row in rows:
-            for column in covered:
-                typed.unreadable.add((page.sheet.id, index_of[row], column.id))
+        typed.unreadable |= {(page.sheet.id, index_of[row], column.id) for row in rows for column in covered}
         name = f"{column_letters(first_column)}{first_row}:{column_letters(last_column)}{last_row}"
         place = Place(page.raw.title, first_row, first_column, covered[0].header, covered[0].column.ref)
         yield problem("cell-merged", place, found=name)
 
 
 def _hidden(page: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
-    raw: RawSheet = page.raw
-    if not filled_rows:
-        return
-    if raw.hidden:
-        yield problem("sheet-hidden", Place(raw.title, about=page.sheet.id))
+    raw, whole = page.raw, Place(page.raw.title, about=page.sheet.id)
+    if raw.hidden and filled_rows:
+        yield problem("sheet-hidden", whole)
     hidden_rows = [row for row in filled_rows if row in raw.hidden_rows]
     if hidden_rows:
-        place = Place(raw.title, hidden_rows[0], about=page.sheet.id)
-        yield problem("sheet-hidden-rows", place, found=str(len(hidden_rows)))
+        yield problem("sheet-hidden-rows", whole._replace(row=hidden_rows[0]), found=str(len(hidden_rows)))
     rows = set(filled_rows)
     for column in page.columns:
         cells = raw.cells.columns.get(column.number, {})

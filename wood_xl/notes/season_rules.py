@@ -217,13 +217,9 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
 
 
 def _middle(rows: Iterable[NotesRow]) -> float:
-    counted = sorted((float(row["diameter"]), row["cuts"] or 1) for row in rows)
-    left = sum(n for _, n in counted) / 2
-    for diameter, n in counted:
-        left -= n
-        if left <= 0:
-            return diameter
-    raise ValueError("no cut to take the middle of")
+    """The diameter of the middle cut."""
+    each = sorted(float(row["diameter"]) for row in rows for _ in range(row["cuts"] or 1))
+    return each[(len(each) - 1) // 2]
 
 
 def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:

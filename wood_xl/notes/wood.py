@@ -96,28 +96,22 @@ def _share_advice(given: list[float]) -> str:
 
 
 def _other_heating(notes: Notes) -> Iterator[Problem]:
-    document = notes.document
-    heating = document.items("season").get("displaced_fuel", "none")
-    for sheet_id, item in UNIT_ITEMS:
-        if item not in document.items(sheet_id) or notes.waits(sheet_id, None, item):
-            continue
-        if notes.waits("season", None, "displaced_fuel"):
+    heating = notes.document.items("season").get("displaced_fuel", "none")
+    for sheet_id, item in () if notes.waits("season", None, "displaced_fuel") else UNIT_ITEMS:
+        if notes.item(sheet_id, item) is None or (heating == "none" and sheet_id == "season"):
             continue
         if heating == "none":
-            if sheet_id == "next_season":
-                yield notes.problem("item-fuel-not-named", sheet_id, item)
+            yield notes.problem("item-fuel-not-named", sheet_id, item)
             continue
-        units = {unit: unit.removeprefix("per ") for unit in season_definition().column(f"{sheet_id}.{item}").units}
-        unit = document.unit(sheet_id, item)
-        fitting = tuple(label for label, plain in units.items() if unit_fits(heating, plain))  # type: ignore[arg-type]
+        unit, units = notes.document.unit(sheet_id, item), season_definition().column(f"{sheet_id}.{item}").units
+        fitting = tuple(one for one in units if unit_fits(heating, one.removeprefix("per ")))  # type: ignore[arg-type]
         if unit not in fitting:
-            expected = phrase(Listing.OR, parts=fitting)
-            yield notes.problem("item-fuel-unit", sheet_id, item, found=quoted(unit), fuel=heating, expected=expected)
-    efficiency = document.items("season").get("displaced_efficiency")
-    is_sound = ("season", None, "displaced_efficiency") not in notes.broken
-    if efficiency is not None and is_sound and efficiency > 100 and heating not in ("none", "heat pump"):
-        found = amount_text(efficiency, "%")
-        yield notes.problem("item-efficiency-over-100", "season", "displaced_efficiency", found=found, fuel=heating)
+            facts = {"found": quoted(unit), "fuel": heating, "expected": phrase(Listing.OR, parts=fitting)}
+            yield notes.problem("item-fuel-unit", sheet_id, item, **facts)
+    percent = notes.item("season", "displaced_efficiency")
+    if percent is not None and percent > 100 and heating not in ("none", "heat pump"):
+        facts = {"found": amount_text(percent, "%"), "fuel": heating}
+        yield notes.problem("item-efficiency-over-100", "season", "displaced_efficiency", **facts)
 
 
 SLOWEST: Drying = "slow"
