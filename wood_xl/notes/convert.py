@@ -7,26 +7,30 @@ belongs to, with the cell to mend, so that no figure is computed from half of th
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property, partial
 from operator import attrgetter
 from typing import Any
 
 from wood_xl.data.trade import fuels
-from wood_xl.notes.convert_wood import as_noted, default_used, heating, winter, wood_kinds, woodshed
+from wood_xl.ids import Told
 from wood_xl.notes.document import OF_SESSIONS, default_of, worker_numbers
 from wood_xl.notes.fuel import amount_used
 from wood_xl.notes.heart_trace import TraceClock, pasted_traces
 from wood_xl.notes.names import plain
 from wood_xl.notes.of_session import SessionWaits, stacking_apart
-from wood_xl.notes.problem import Problem, number_text
-from wood_xl.notes.relations import NotesRow, left_out, listed, may_use, tools_of
+from wood_xl.notes.problem import Problem, number_text, problem
+from wood_xl.notes.relations import Notes, NotesRow, as_noted, left_out, listed, may_use, tools_of
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import columns_of, tallied_cuts
+from wood_xl.notes.wood import wood_kinds, woodshed
+from wood_xl.reasons import said
 from wood_xl.records import (
     Broken,
     Cut,
+    HeatBasis,
+    Heating,
     Method,
     NextSeason,
     Person,
@@ -36,9 +40,11 @@ from wood_xl.records import (
     Tool,
     Trace,
     UpkeepItem,
+    Winter,
     Worker,
 )
 from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.words import words
 
 INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
 
@@ -73,7 +79,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", is_needed=food_counted != "off"),
         practical_margin_frac=reader.item_or_default("practical_margin", "%", is_needed=several) / 100,
         fuel_prices_per_l={fuel.id: read(fuel.price_item, "per L") for fuel in fuels().values() if fuel.price_item},
-        heating=heating(notes, reader.defaults),
+        heating=_heating(notes, reader.defaults),
         wood=wood_kinds(notes, reader.broken),
         woodshed=woodshed(notes, reader.broken),
         people=reader.people(),
@@ -117,7 +123,7 @@ class _Reader:
         default, source = default_of(column)
         if is_needed:
             shown = number_text(default) if isinstance(default, float) else str(default)
-            self.defaults += default_used(self.notes, column, f"{shown} {column.unit}".rstrip(), source)
+            self.defaults += _default_used(self.notes, column, f"{shown} {column.unit}".rstrip(), source)
         return default if unit is None else float(default)
 
     def people(self) -> tuple[Person, ...]:
@@ -182,7 +188,10 @@ class _Reader:
             longest_session_min=self.notes.item("trial", "longest_session", "min"),
             people_n=None if people_n is None else int(people_n),
             weekdays=self.notes.weekdays(),
-            winter=winter(self.notes),
+            winter=Winter(
+                **as_noted(Winter, read),
+                last_winter_fuel_unit=_unit_of_bill(self._document.unit("next_season", "last_winter_fuel")),
+            ),
             filled_n=sum(c.id in items for c in self._definition.sheet("next_season").asked),
             broken={key: cell for key, cell in self.broken_items("trial").items() if key in PLAN_ITEMS}
             | self.broken_items("next_season"),
@@ -340,6 +349,38 @@ def _add(broken: Broken, more: Broken) -> None:
 def _person(row: NotesRow) -> str | None:
     person = row.referred("person", "people")
     return row["person"] if person is None else person.text("person")
+
+
+def _heating(notes: Notes, defaults: list[Problem]) -> Heating:
+    """The stove, and the heating that wood stands in for; notes a default that stepped in."""
+    read = partial(notes.item, "season")
+    other = read("displaced_fuel")
+    basis: HeatBasis | None = read("appliance_efficiency_basis")
+    if basis is None:
+        # A rating is read off the stove or its papers, and those of the two unit systems mean different heat.
+        is_us = notes.document.system == "us"
+        basis = "gross" if is_us else "net"
+        if read("appliance_efficiency") is not None and notes.document.rows("wood"):
+            column = season_definition().column("season.appliance_efficiency_basis")
+            rating = Told.US_RATINGS if is_us else Told.EUROPEAN_RATINGS
+            defaults += _default_used(notes, column, basis, words(said(rating)))
+    return Heating(
+        **as_noted(Heating, read),
+        efficiency_basis=basis,
+        other=None if other == "none" else other,
+        fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
+    )
+
+
+def _default_used(notes: Notes, column: Column, shown: str, source: str) -> Iterator[Problem]:
+    """A note that a default stands in for an item of the Season sheet, unless that item is one to mend."""
+    if not notes.waits("season", None, column.id):
+        place = notes.document.place("season", None, column.id)._replace(header="")
+        yield problem("season-default-used", place, title=column.title, value=shown, source=source)
+
+
+def _unit_of_bill(unit: str) -> Any:
+    return unit.removeprefix("per ") or None
 
 
 def _cuts(rows: Iterable[NotesRow]) -> tuple[Cut, ...]:

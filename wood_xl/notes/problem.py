@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
 from importlib.resources import files
+from itertools import groupby
 from typing import Any, NamedTuple
 
 from wood_xl.pages import InFile, InMessage
@@ -231,6 +232,16 @@ def column_number(letters: str) -> int:
     return number
 
 
+def runs(rows: Iterable[int]) -> list[list[int]]:
+    """Rows that follow each other, together.
+
+    >>> runs([4, 5, 7])
+    [[4, 5], [7]]
+    """
+    found = groupby(enumerate(rows), key=lambda one: one[1] - one[0])
+    return [[row for _, row in run] for _, run in found]
+
+
 def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
     """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does.
 
@@ -249,22 +260,18 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
     return sorted(lines.told(), key=key)
 
 
-def _drawn_together(lines: list[Problem]) -> list[Problem]:
+def _drawn_together(lines: list[Problem]) -> Iterator[Problem]:
     """Of very many lines of the same words one, which knows the rows of all; each row is still marked in a copy."""
     of: dict[tuple[str, str], list[Problem]] = {}
     for line in lines:
         of.setdefault((line.text, line.mend), []).append(line)
-    return [one for alike in of.values() for one in ([_one_of(alike)] if _is_long(alike) else alike)]
-
-
-def _is_long(alike: list[Problem]) -> bool:
-    return len(alike) > MOST_EQUAL and alike[0].place.row is not None
-
-
-def _one_of(alike: list[Problem]) -> Problem:
-    rows = tuple(row for line in alike for row in line.rows)
-    place = alike[0].place._replace(last_row=None)
-    return replace(alike[0], place=place, count=sum(line.count for line in alike), also_rows=rows[1:])
+    for alike in of.values():
+        place = alike[0].place._replace(last_row=None)
+        if len(alike) > MOST_EQUAL and place.row is not None:
+            count, rows = sum(line.count for line in alike), tuple(row for line in alike for row in line.rows)
+            yield replace(alike[0], place=place, count=count, also_rows=rows[1:])
+        else:
+            yield from alike
 
 
 TOLD_ONCE = frozenset({"table-unknown-reference"})  # it names all its rows
@@ -319,7 +326,7 @@ class ProblemLines:
             replace(line, also_rows=tuple(self._also.get((kind, at), line.also_rows)))
             for at, line in enumerate(lines)
         ]
-        lines = _drawn_together(lines) if self._most is not None else lines
+        lines = [*_drawn_together(lines)] if self._most is not None else lines
         beyond_n = self._beyond.get(kind, 0)
         if self._most is None or (len(lines) <= self._most and not beyond_n) or lines[0].place.column is None:
             return lines

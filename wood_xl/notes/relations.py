@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import chain
 from operator import ge, gt
@@ -184,6 +184,13 @@ class NotesRow:
     def problem(self, code: str, column_id: str, cells_n: int = 1, /, **facts: str) -> Problem:
         """A problem at a cell, or at so many from it down."""
         return problem(code, self.place(column_id), cells_n, **facts)
+
+
+def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, Any]:
+    """Fields of a record that the notes fill as they stand; ``read`` has the value of a column in a unit."""
+    told = {one.name: one.metadata for one in fields(kind) if one.metadata}
+    found = {name: (read(noted["column"], noted["unit"]), noted["unit"]) for name, noted in told.items()}
+    return {name: value / 100 if unit == "%" else value for name, (value, unit) in found.items() if value is not None}
 
 
 def left_out(session: NotesRow) -> str | None:

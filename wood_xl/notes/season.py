@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain, pairwise, repeat
+from itertools import chain, repeat
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.notes.document import Cell, SeasonDocument, empty_data, notes_version
@@ -16,7 +16,7 @@ from wood_xl.notes.limits import schema_problems, unusual_problems
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import TypedNotes, typed_notes
 from wood_xl.notes.of_session import stacking_problems
-from wood_xl.notes.problem import Level, Problem, problem
+from wood_xl.notes.problem import Level, Problem, problem, runs
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems, slip_problems
@@ -159,10 +159,10 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: fr
         else:
             marked[sheet_id, column_id].add(index)
     for (sheet_id, column_id), indexes in sorted(marked.items()):
-        for run in _runs(sorted(indexes), document.places[sheet_id].rows):
-            last_row = document.places[sheet_id].rows[run[-1]]
-            where = document.place(sheet_id, run[0], column_id)._replace(last_row=last_row).where
-            cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
+        index_at = {document.places[sheet_id].rows[index]: index for index in sorted(indexes)}
+        for run in runs(index_at):
+            where = document.place(sheet_id, index_at[run[0]], column_id)._replace(last_row=run[-1]).where
+            cells |= dict.fromkeys(((sheet_id, index_at[row], column_id) for row in run), where)
     return cells
 
 
@@ -182,10 +182,3 @@ def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tup
                 index_of[sheet_id] = {row: index for index, row in enumerate(places.rows)}
             rows = index_of[sheet_id]
             yield from (((sheet_id, rows[row], column_id), fault.where) for row in fault.rows if row in rows)
-
-
-def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:
-    starts = [at for at in range(1, len(indexes)) if rows[indexes[at]] != rows[indexes[at - 1]] + 1]
-    for start, end in pairwise((0, *starts, len(indexes))):
-        if start < end:
-            yield indexes[start:end]

@@ -70,16 +70,12 @@ def _by_clock(row: NotesRow, elapsed: float | None) -> SessionTime:
     if row.waits(PAUSES):
         return SessionTime(None)
     pauses = row.number(PAUSES, "min") or 0.0
-    facts = {"found": row.shown(ELAPSED), "expected": _minutes_text(minutes)}
+    facts = {"found": row.shown(ELAPSED), "expected": amount_text(minutes, "min")}
     if abs(minutes - pauses - elapsed) <= near:
         return SessionTime(minutes, row.problem("row-elapsed-without-pauses", ELAPSED, **facts))
     cells = {"start_cell": row.place(START).cell, "stop_cell": row.place(STOP).cell}
     told = row.problem("row-elapsed-against-clock", ELAPSED, start=start, stop=stop, **facts, **cells)
     return SessionTime(None, told)
-
-
-def _minutes_text(minutes: float) -> str:
-    return amount_text(minutes, "min")
 
 
 def _no_time(row: NotesRow) -> Problem | None:
@@ -124,7 +120,7 @@ def _long(row: NotesRow, code: str, ends: tuple[float, ...]) -> Problem:
     advice = phrase(HowToMend.MEND_ONE_OF_TWO)
     if _is_usual(minutes - HALF_A_DAY_MIN):
         advice = phrase(HowToMend.IF_START_IN_AFTERNOON, clock=clock_text(begun + HALF_A_DAY_MIN))
-    facts = {"found": _minutes_text(minutes), "expected": f"{range_text(ends)} min", "advice": advice}
+    facts = {"found": amount_text(minutes, "min"), "expected": f"{range_text(ends)} min", "advice": advice}
     return row.problem(code, START, start=row[START], stop=row[STOP], **facts)
 
 
@@ -152,17 +148,17 @@ def time_problems(notes: Notes) -> Iterator[Problem]:
 
 def _parts(row: NotesRow, minutes: float) -> Iterator[Problem]:
     parts = {column: row.number(column, "min") or 0.0 for column in (PAUSES, SERVICE)}
-    rest, whole = minutes - sum(parts.values()), _minutes_text(minutes)
+    rest, whole = minutes - sum(parts.values()), amount_text(minutes, "min")
     if rest <= 0:
         larger = max(parts, key=lambda column: parts[column])
         is_odd = row[ELAPSED] is not None and not _is_usual(minutes)  # most likely hours
-        found = _minutes_text(sum(parts.values()))
+        found = amount_text(sum(parts.values()), "min")
         yield row.problem("row-parts-over-whole", ELAPSED if is_odd else larger, found=found, expected=whole)
     running, stacking = row.number("running_time", "min"), row.number("stacking_time", "min")
     if running is not None and running > minutes * HAIR:
-        yield row.problem("row-running-over-whole", "running_time", found=_minutes_text(running), expected=whole)
+        yield row.problem("row-running-over-whole", "running_time", found=amount_text(running, "min"), expected=whole)
     if stacking and stacking >= rest > 0:
-        facts = {"found": _minutes_text(stacking), "expected": _minutes_text(rest)}
+        facts = {"found": amount_text(stacking, "min"), "expected": amount_text(rest, "min")}
         yield row.problem("row-stacking-over-rest", "stacking_time", **facts)
 
 
@@ -176,7 +172,7 @@ def _helpers(notes: Notes) -> Iterator[Problem]:
             yield row.problem("table-helper-is-main", "person", found=row.quoted("person"), session=name)
         time, minutes = helper_minutes(row, session), session_minutes(session)
         if time is not None and minutes is not None and time > minutes * HAIR:
-            facts = {"found": _minutes_text(time), "expected": _minutes_text(minutes)}
+            facts = {"found": amount_text(time, "min"), "expected": amount_text(minutes, "min")}
             yield row.problem("table-helper-too-long", "time", session=name, **facts)
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import groupby, pairwise
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.notes.problem import Problem, number_text
+from wood_xl.notes.problem import Problem, number_text, runs
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.typed import typed_unit
 from wood_xl.records import Cut
@@ -167,17 +167,11 @@ def tally_problems(notes: Notes) -> Iterator[Problem]:
             yield row.problem("tally-second-row", "session", found=row.quoted("session"), row=number)
         if counts(first.typed) and (code := beside(first)):
             cuts, at = notes.by_name("cuts")[first.name("session") or ""], notes.document.places["cuts"].rows
-            rows = ", ".join(_runs([at[one.index] for one in cuts]))
+            of_cuts = runs(at[one.index] for one in cuts)
+            rows = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in of_cuts)
             facts = {"found": first.quoted("session"), "sheet": season_definition().sheet("cuts").title}
             yield first.problem(code, "session", rows=rows, **facts)
     for row in notes.rows("tally"):
         total, sum_n = row["total"], sum(counts(row.typed).values())
         if total is not None and not is_waiting(row) and total != sum_n:
             yield row.problem("tally-total", "total", found=str(total), expected=str(sum_n))
-
-
-def _runs(rows: Sequence[int]) -> list[str]:
-    """Row numbers as people name them: ``4 to 12``."""
-    runs = groupby(enumerate(sorted(rows)), key=lambda one: one[1] - one[0])
-    told = ([row for _, row in run] for _, run in runs)
-    return [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in told]

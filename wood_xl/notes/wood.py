@@ -1,17 +1,18 @@
-"""Checks of the kinds of wood, of stove and other heating, and of the sheet Woodshed."""
+"""Kinds of wood, stove and other heating, and the sheet Woodshed: what does not go together, and records of it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from operator import itemgetter
 
 from wood_xl.data.load import Drying, near_species, species, species_named, value
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, quoted
-from wood_xl.notes.relations import Notes, NotesRow
+from wood_xl.notes.relations import Notes, NotesRow, as_noted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
+from wood_xl.records import Broken, Burned, Reading, ShedStack, WoodKind
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.shed.dates import can_be, months_after
@@ -236,3 +237,56 @@ def _burned(rows: list[NotesRow]) -> Iterator[Problem]:
             found, expected = (number_text(convert(one, "stacked m3", unit), 3) for one in (burned, held))
             yield row.problem("row-stack-burned-over", "burned", unit=unit, found=found, expected=expected)
             held = math.inf  # one line for each stack
+
+
+def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[WoodKind, ...]:
+    """Every kind of wood, as it stands on its sheet."""
+    return tuple(
+        WoodKind(
+            name=str(row["species"] or f"row {row.index + 1}"),
+            moisture_wet_frac=moisture_wet_frac(row),
+            **as_noted(WoodKind, row.read),
+            broken=broken_of("wood", [row.index]),
+        )
+        for row in notes.rows("wood")
+    )
+
+
+def moisture_wet_frac(row: NotesRow) -> float | None:
+    """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
+    percent = row.number("moisture", "%")
+    if percent is None or row["moisture_basis"] != "dry":
+        return None if percent is None else percent / 100
+    return wet_from_dry_frac(moisture_dry_frac=percent / 100)
+
+
+def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
+    """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told."""
+    stacks = [
+        _stack(rows, broken_of("woodshed", [row.index for row in rows]))
+        for rows in notes.by_name("woodshed").values()
+    ]
+    waiting: dict[str, Broken] = {}
+    for row in notes.rows("woodshed"):
+        if row.name("stack") is None:
+            broken = broken_of("woodshed", [row.index])
+            waiting |= dict.fromkeys(broken.values(), broken)
+    return (*stacks, *(ShedStack(where, broken=broken) for where, broken in waiting.items()))
+
+
+def _stack(rows: list[NotesRow], broken: Broken) -> ShedStack:
+    readings, burned = [], []
+    for row in rows:
+        moisture = moisture_wet_frac(row)
+        if row["reading_date"] is not None and moisture is not None:
+            readings.append(Reading(row.text("reading_date"), moisture))
+        if row["burned_up_on"] is not None:
+            burned.append(Burned(row.text("burned_up_on"), row.number("burned", "stacked m3")))
+    row = rows[0]
+    return ShedStack(
+        name=row.text("stack"),
+        **as_noted(ShedStack, row.read),
+        readings=tuple(sorted(readings, key=lambda reading: reading.day)),
+        burned=tuple(sorted(burned, key=lambda one: (one.day, one.volume_m3 is None))),
+        broken=broken,
+    )
