@@ -276,7 +276,7 @@ def waiting_rows(checked: CheckedSeason) -> list[Row]:
         return order[cell[0]], cell[2], -1 if cell[1] is None else cell[1]
 
     def run(cell: Cell) -> tuple[str, str, str]:
-        return cell[0], cell[2], checked.cell_problems.get(cell, "")
+        return cell[0], cell[2], checked.cell_problems[cell]
 
     rows = []
     for (sheet_id, column_id, where), cells in groupby(sorted(checked.broken, key=key), key=run):
@@ -311,7 +311,7 @@ def checked_again(
         for index, row in enumerate(document.places[sheet_id].rows)
         if (sheet_id, str(row)) in ends
     }
-    cells: dict[tuple[str, int | None, str], str] = {}
+    cells: dict[Cell, str] = {}
     unread: dict[tuple[str, str], str] = {}
     for sheet, first, last, row in told:
         ids = {column.title: column.id for column in sheet.columns}
@@ -321,5 +321,4 @@ def checked_again(
         else:
             down = range(index_of[sheet.id, first], index_of[sheet.id, last or first] + 1) if first else (None,)
             cells |= dict.fromkeys(((sheet.id, index, column_id) for index in down), row["cell"])
-    named = {cell: where for cell, where in cells.items() if where}
-    return CheckedSeason(document, problems, frozenset(cells), unread, named)
+    return CheckedSeason(document, problems, unread, cells)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Set
 from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import chain
@@ -49,8 +49,8 @@ class Notes:
     """A season document read row by row, without the cells that must not be used and what could not be read."""
 
     document: SeasonDocument
-    broken: frozenset[Cell]
-    unread: frozenset[tuple[str, str]]
+    broken: Set[Cell]
+    unread: Set[tuple[str, str]]
 
     def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
         """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain, repeat
@@ -42,10 +42,15 @@ class CheckedSeason:
 
     document: SeasonDocument  # the notes as typed
     problems: list[Problem]  # in the order in which they were found
-    broken: frozenset[Cell]  # (sheet id, row index or None, column id) of cells that must not be used
     # (sheet id, column id) of columns and items that could not be read, with the cell to mend
     unread: dict[tuple[str, str], str]
-    cell_problems: dict[Cell, str]  # for each broken cell the name of the cell to mend
+    # (sheet id, row index or None, column id) of cells that must not be used, with the name of the cell to mend
+    cell_problems: dict[Cell, str]
+
+    @property
+    def broken(self) -> Set[Cell]:
+        """Cells that must not be used."""
+        return self.cell_problems.keys()
 
     @property
     def names_not_read(self) -> dict[str, str]:
@@ -57,7 +62,7 @@ class CheckedSeason:
     @cached_property
     def notes(self) -> Notes:
         """The document read by name, without what must not be used."""
-        return Notes(self.document, self.broken, frozenset(self.unread))
+        return Notes(self.document, self.broken, self.unread.keys())
 
     @property
     def can_be_computed(self) -> bool:
@@ -71,7 +76,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     fault = not_filled_in(book)
     if fault is not None:
         found = [problem(fault.code, None, **fault.facts)]
-        return CheckedSeason(SeasonDocument(empty_data(), {}), found, frozenset(), {}, {})
+        return CheckedSeason(SeasonDocument(empty_data(), {}), found, {}, {})
     version_problems = _version_problems(book)
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
@@ -81,11 +86,11 @@ def check_season(book: RawBook) -> CheckedSeason:
     typed.document.data["version"] = notes_version(version)
     problems = [*version_problems, *problems, *typed.problems]
     schema_found, out_of_schema = schema_problems(typed)
-    broken = frozenset(typed.unreadable | out_of_schema)
+    broken = typed.unreadable | out_of_schema
     problems += schema_found
     slips: list[Problem] = []
     if not any(fault.level is Level.STOP for fault in problems):
-        notes = Notes(typed.document, broken, frozenset(typed.unread))
+        notes = Notes(typed.document, broken, typed.unread.keys())
         problems += relation_problems(notes)
         problems += time_problems(notes)
         problems += stacking_problems(notes)
@@ -102,7 +107,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     told = {one.where for one in slips}
     problems += unusual_problems(typed.document, broken, cells.keys(), told)
     unread = {column: why.where for column, why in typed.unread.items()}
-    return CheckedSeason(typed.document, problems, frozenset(cells), unread, cells)
+    return CheckedSeason(typed.document, problems, unread, cells)
 
 
 def _is_filled_in(book: RawBook) -> bool:
@@ -149,7 +154,7 @@ def _version_problems(book: RawBook) -> list[Problem]:
     return [problem(code, found=version, expected=definition.version)]
 
 
-def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: frozenset[Cell]) -> dict[Cell, str]:
+def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: Set[Cell]) -> dict[Cell, str]:
     """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
     cells: dict[Cell, str] = {}
     marked: dict[tuple[str, str], set[int]] = defaultdict(set)
