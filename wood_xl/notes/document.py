@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import Any
 
 from wood_xl.data.load import constant, sources
@@ -153,13 +154,11 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
     """
     sessions = data.get("sessions", ())
     order = {plain(str(row["session"])): index for index, row in reversed([*enumerate(sessions)]) if "session" in row}
-    rows = [(index, False, row) for index, row in enumerate(sessions)]
-    rows += [
-        (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
-    ]
-    rows += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
-    rows.sort(key=lambda one: one[:2])  # rows of one kind keep their order
-    typed = [str(row.get("person", "")) for *_, row in rows]
+    rows = [*enumerate(sessions)]
+    rows += [(order.get(plain(str(row.get("session", ""))), len(sessions)), row) for row in data.get("helpers", ())]
+    rows += [(len(sessions) + 1, row) for row in data.get("people", ())]
+    rows.sort(key=itemgetter(0))  # rows of one session keep their order
+    typed = [str(row.get("person", "")) for _, row in rows]
     typed += dict.fromkeys(str(row.get("person", "")) for row in data.get("heart_trace", ()))  # half a million rows
     names = dict.fromkeys(name for one in typed if (name := plain(one)))
     return {name: number for number, name in enumerate(names, start=1)}

@@ -184,27 +184,26 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
 
     saved: day on which the file was saved last; the clock of a file that was saved before all of them tells nothing.
     """
-    days = {
-        row.index: dt.date.fromisoformat(row["date"]).toordinal()
+    timed = [
+        (row, dt.date.fromisoformat(row["date"]))
         for row in notes.rows("sessions")
         if row["date"] and session_minutes(row) is not None
-    }
-    if len(days) < LEAST:
+    ]
+    if len(timed) < LEAST:
         return
-    ordered = sorted(days.values())
-    told = saved if saved is not None and saved >= _iso(ordered[0]) else None
+    ordered = sorted(day for _, day in timed)
+    told = saved if saved is not None and saved >= ordered[0].isoformat() else None
     middle = ordered[len(ordered) // 2]
-    out_of_order = _out_of_order(list(days), days)
-    for index, day in days.items():
-        row, found, gap = notes.row("sessions", index), _iso(day), _gap(ordered, day, day)
-        turned = _turned(dt.date.fromordinal(day))
+    out_of_order = _out_of_order([day for _, day in timed])
+    for at, (row, day) in enumerate(timed):
+        found, gap, turned = day.isoformat(), _gap(ordered, day, day), _turned(day)
         if turned and gap > value("gross.date_far") and _gap(ordered, day, turned) <= value("gross.date_swapped"):
-            yield row.problem("season-date-swapped", "date", value=_iso(turned), found=found, days=str(gap))
-        elif abs(day - middle) > value("gross.date_years_off") or gap > value("gross.date_alone"):
-            yield row.problem("season-date-far-off", "date", found=found, expected=_iso(middle))
+            yield row.problem("season-date-swapped", "date", value=turned.isoformat(), found=found, days=str(gap))
+        elif abs(day - middle).days > value("gross.date_years_off") or gap > value("gross.date_alone"):
+            yield row.problem("season-date-far-off", "date", found=found, expected=middle.isoformat())
         elif told is not None and found > told:
             yield row.problem("season-date-to-come", "date", found=found, expected=told)
-        elif index in out_of_order:
+        elif at in out_of_order:
             yield row.problem("season-date-out-of-order", "date", found=found)
     if told is not None:
         yield from _stacks_to_come(notes, told)
@@ -217,27 +216,23 @@ def _stacks_to_come(notes: Notes, saved: str) -> Iterator[Problem]:
                 yield row.problem("season-date-to-come", column_id, found=row[column_id], expected=saved)
 
 
-def _iso(day: int) -> str:
-    return dt.date.fromordinal(day).isoformat()
+def _turned(day: dt.date) -> dt.date | None:
+    return day.replace(month=day.day, day=day.month) if day.day <= 12 and day.day != day.month else None
 
 
-def _turned(day: dt.date) -> int | None:
-    return day.replace(month=day.day, day=day.month).toordinal() if day.day <= 12 and day.day != day.month else None
-
-
-def _gap(ordered: Sequence[int], own: int, day: int) -> int:
+def _gap(ordered: Sequence[dt.date], own: dt.date, day: dt.date) -> int:
+    """Days from a day to the nearest other one than one's own."""
     place, at = bisect_left(ordered, own), bisect_left(ordered, day)
     near = (other for other in range(at - 2, at + 2) if 0 <= other < len(ordered) and other != place)
-    return min(abs(ordered[other] - day) for other in near)
+    return min(abs(ordered[other] - day).days for other in near)
 
 
-def _out_of_order(rows: Sequence[int], days: dict[int, int]) -> set[int]:
-    """Rows whose date lies far before or far after both its neighbors on the sheet, where those are in order."""
-    far = value("gross.date_out_of_order")
+def _out_of_order(days: Sequence[dt.date]) -> set[int]:
+    """Which lie far before or far after both their neighbors on the sheet, where those are in order."""
     found = set()
-    for before, row, after in zip(rows, rows[1:], rows[2:], strict=False):
-        from_before, from_after = days[row] - days[before], days[row] - days[after]
-        is_between = days[before] <= days[after]
-        if is_between and min(abs(from_before), abs(from_after)) > far and (from_before > 0) is (from_after > 0):
-            found.add(row)
+    for at, (before, day, after) in enumerate(zip(days, days[1:], days[2:], strict=False), start=1):
+        is_between = (day > before) is not (day > after)
+        nearest = min(abs(day - before), abs(day - after)).days
+        if before <= after and not is_between and nearest > value("gross.date_out_of_order"):
+            found.add(at)
     return found
