@@ -121,6 +121,11 @@ class FoundSheet:
     # columns that the sheet should have but that could not be read, by id, with the problem that says why
     unread: dict[str, Problem]
 
+    def cells_of(self, column: FoundColumn) -> Iterator[tuple[int, RawCell]]:
+        """Cells of a column below its header, or the one of an item, each with its row."""
+        cells = self.raw.cells.columns.get(column.number, {})
+        return ((row, cells[row]) for row in cells if (row == column.row if column.row else row > self.header_row))
+
     @classmethod
     def not_read(cls, sheet: Sheet, raw: RawSheet, why: Problem) -> FoundSheet:
         """A sheet of which nothing can be read: no column is found, and every one of them waits for the mend."""

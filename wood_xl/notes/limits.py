@@ -223,6 +223,7 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
     """
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
+    planned = rows_of_planned(typed.document, typed.unreadable)
     for sheet in season_definition().sheets:
         for column in columns_of(sheet, typed.document):
             held = Held(typed.document, column)
@@ -234,7 +235,8 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
             for run in _runs(held, keywords):
                 broken.update(held.cell(index) for index, _ in run)
                 problems.add(_value_problem(held, run, keywords[run[0][1]]))
-        for cells, found in _missing(typed, sheet):
+        missing = _missing_items(typed, sheet) if sheet.kind == "items" else _missing(typed, sheet, planned)
+        for cells, found in missing:
             broken.update(cells)
             problems.add(found)
     return problems.told(), broken
@@ -299,13 +301,12 @@ def _range_text(column: Column, unit: str) -> str:
     )
 
 
-def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+def _missing(
+    typed: TypedNotes, sheet: Sheet, planned: Collection[tuple[str, int]]
+) -> Iterator[tuple[list[Cell], Problem]]:
+    """Rows that lack something, each with the cells in which it lacks; most rows are filled alike."""
     document = typed.document
-    if sheet.kind == "items":
-        yield from _missing_items(typed, sheet)
-        return
     by_shape: dict[frozenset[str], list[int]] = defaultdict(list)
-    planned = rows_of_planned(document, typed.unreadable)
     for index, row in enumerate(document.rows(sheet.id)):
         if (sheet.id, index) not in planned:
             by_shape[frozenset(row)].append(index)
@@ -315,11 +316,9 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
             for column_id in [*_absent(sheet, shape), *_of_one_set(sheet, shape)]
             if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
         ]
-        for index in indexes:
-            cells: list[Cell] = [
-                cell for column_id in missing if (cell := (sheet.id, index, column_id)) not in typed.unreadable
-            ]
-            if cells:
+        for index in indexes if missing else ():
+            every: list[Cell] = [(sheet.id, index, column_id) for column_id in missing]
+            if cells := [cell for cell in every if cell not in typed.unreadable]:
                 first, *others = (document.place(*cell) for cell in cells)
                 headers = ", ".join(f'"{place.header}"' for place in others)
                 too = InMessage.AS_IS if len(others) == 1 else InMessage.AS_ARE

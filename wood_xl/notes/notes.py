@@ -229,11 +229,9 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
 
 def _cells_in_other_currency(page: FoundSheet, currency: str) -> Iterator[Problem]:
     for column in page.columns:
-        if not column.column.is_money or column.column.id in page.unread:
-            continue
-        for row, cell in page.raw.cells.columns.get(column.number, {}).items():
-            is_read = row == column.row if page.sheet.kind == "items" else row > page.header_row
-            if is_read and cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
+        is_read = column.column.is_money and column.column.id not in page.unread
+        for row, cell in page.cells_of(column) if is_read else ():
+            if cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
                 place = column.place(page.raw, row)
                 yield problem("cell-other-currency", place, found=cell.as_shown, expected=currency)
 

@@ -201,12 +201,10 @@ def with_all_told(pages: list[FoundSheet]) -> tuple[list[FoundSheet], list[Probl
 
 def _shown_otherwise(page: FoundSheet) -> Iterator[Problem]:
     """The first cell of each column that shows another number than it holds, with the count of all."""
-    for column in page.columns:
-        cells = page.raw.cells.columns.get(column.number, {}) if column.column.is_number else {}
-        rows = (column.row,) if page.sheet.kind == "items" else cells
-        odd = [row for row in rows if row > page.header_row and row in cells and _is_odd(cells[row], column.unit)]
+    for column in (column for column in page.columns if column.column.is_number):
+        odd = {row: cell for row, cell in page.cells_of(column) if _is_odd(cell, column.unit)}
         if odd:
-            cell, place = cells[min(odd)], column.place(page.raw, min(odd))
+            cell, place = odd[min(odd)], column.place(page.raw, min(odd))
             held = float(cell.value)
             shown = amount_text(100 * held, "%") if cell.percent else cell.rounded
             yield problem("cell-shown-otherwise", place, len(odd), found=shown, value=number_text(held))
@@ -264,10 +262,8 @@ def _summary_rows(page: FoundSheet) -> dict[int, RawCell]:
     """Rows whose first filled cell of a name says that they sum up the others."""
     found: dict[int, RawCell] = {}
     for column in page.columns:
-        if column.column.id not in (*page.sheet.key, "session"):
-            continue
-        for row, cell in page.raw.cells.columns.get(column.number, {}).items():
-            if row > page.header_row and cell.kind is Kind.TEXT and plain(str(cell.value)).rstrip(":") in SUMMARIES:
+        for row, cell in page.cells_of(column) if column.column.id in (*page.sheet.key, "session") else ():
+            if cell.kind is Kind.TEXT and plain(str(cell.value)).rstrip(":") in SUMMARIES:
                 found.setdefault(row, cell)
     return dict(sorted(found.items()))
 
