@@ -69,8 +69,9 @@ class TraceClock:
 
     def session(self, row: NotesRow) -> NotesRow | None:
         """The session that a row of a trace belongs to: as written, else the only one that its stamp is in."""
-        if row["session"] is not None:
-            return row.referred("session", "sessions")
+        name = row.name("session")
+        if name is not None:
+            return self._notes.named("sessions", name)
         stamp = stamp_in(row) if row.is_empty("session") else None
         found = () if stamp is None else self.sessions_at(stamp)
         return found[0] if len(found) == 1 else None
@@ -115,7 +116,7 @@ class TraceClock:
         apart: dict[tuple[int, str], list[NotesRow]] = {}
         began: dict[tuple[int, str], tuple[Stamp, float]] = {}
         agree = value("heart_trace.clock_and_elapsed_agree")
-        for row in _trace_rows(self._notes):
+        for row in self._notes.each(SHEET):
             stamp = stamp_in(row)
             if stamp is None:
                 continue
@@ -147,11 +148,6 @@ def stamp_in(row: NotesRow) -> Stamp | None:
 def person_in(row: NotesRow, session: NotesRow) -> str:
     """Whose heart it was, as names are compared; empty if nobody is named."""
     return row.name("person") or session.name("person") or ""
-
-
-def _trace_rows(notes: Notes) -> Iterator[NotesRow]:
-    """Rows of the traces, one at a time: half a million are much to hold."""
-    return (notes.row(SHEET, index) for index in range(len(notes.document.rows(SHEET))))
 
 
 def _seconds(first: Stamp, later: Stamp) -> float:
@@ -188,7 +184,7 @@ def pasted_traces(notes: Notes) -> list[PastedTrace]:
     """Traces of sessions that are known; rows without a name belong to the session's main person."""
     traces: dict[tuple[int, str], PastedTrace] = {}
     clock = TraceClock(notes)
-    for row in _trace_rows(notes):
+    for row in notes.each(SHEET):
         session = clock.session(row)
         elapsed_s = None if session is None else clock.elapsed_s(row, session)
         rate = row.number("heart_rate", "beats/min")

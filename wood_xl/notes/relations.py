@@ -68,16 +68,20 @@ class Notes:
         """One row of a table."""
         return NotesRow(self, sheet_id, index, self.document.rows(sheet_id)[index])
 
+    def each(self, sheet_id: str) -> Iterator[NotesRow]:
+        """Rows of a table, one at a time: half a million of a heart trace are much to hold."""
+        return (NotesRow(self, sheet_id, index, row) for index, row in enumerate(self.document.rows(sheet_id)))
+
     def rows(self, sheet_id: str) -> list[NotesRow]:
-        """Rows of a table, one after the other."""
-        return [NotesRow(self, sheet_id, *row) for row in enumerate(self.document.rows(sheet_id))]
+        """All rows of a table."""
+        return [*self.each(sheet_id)]
 
     def by_name(self, sheet_id: str) -> dict[str, list[NotesRow]]:
         """Rows of a table by the name in its first column, as names are compared; none where it cannot be read."""
         if sheet_id not in self._by_name:
             rows = self._by_name[sheet_id] = {}
             column_id = season_definition().sheet(sheet_id).columns[0].id
-            for row in self.rows(sheet_id):
+            for row in self.each(sheet_id):
                 if (name := row.name(column_id)) is not None:
                     rows.setdefault(name, []).append(row)
         return self._by_name[sheet_id]
@@ -88,7 +92,8 @@ class Notes:
 
     def named(self, sheet_id: str, name: str | None) -> NotesRow | None:
         """First row of that name, as names are compared; None if none has it."""
-        return next(iter(self.by_name(sheet_id).get(name or "", ())), None)
+        rows = self.by_name(sheet_id).get(name or "")
+        return rows[0] if rows else None
 
     @cached_property
     def planned(self) -> frozenset[int]:
@@ -154,7 +159,9 @@ class NotesRow:
     def number(self, column_id: str, unit: str) -> float | None:
         """Value of a cell in a unit; None if it is blank or broken."""
         value = self[column_id]
-        return None if value is None else convert(float(value), self.unit(column_id) or unit, unit)
+        if value is None:
+            return None
+        return convert(float(value), self.notes.document.unit(self.sheet_id, column_id) or unit, unit)
 
     def read(self, column_id: str, unit: str | None) -> Any:
         """The same, or without a unit the value as typed."""
@@ -265,10 +272,10 @@ def _references(notes: Notes) -> Iterator[Problem]:
         named_rows = notes.by_name(target.sheet)
         names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
         met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
-        for index in range(len(notes.document.rows(column.sheet))):
-            name = notes.row(column.sheet, index).name(column.id)
+        for row in notes.each(column.sheet):
+            name = row.name(column.id)
             if name is not None and name not in named_rows:
-                met[name].append(index)
+                met[name].append(row.index)
         near_name = Nearest(names)
         for name, indexes in met.items():
             near = near_name(name)

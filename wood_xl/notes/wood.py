@@ -99,10 +99,11 @@ def _share_advice(given: list[float]) -> str:
 def _other_heating(notes: Notes) -> Iterator[Problem]:
     heating = notes.document.items("season").get("displaced_fuel", "none")
     for sheet_id, item in () if notes.waits("season", None, "displaced_fuel") else UNIT_ITEMS:
-        if notes.item(sheet_id, item) is None or (heating == "none" and sheet_id == "season"):
+        if notes.item(sheet_id, item) is None or notes.waits(sheet_id, None, item):
             continue
         if heating == "none":
-            yield notes.problem("item-fuel-not-named", sheet_id, item)
+            if sheet_id == "next_season":
+                yield notes.problem("item-fuel-not-named", sheet_id, item)
             continue
         unit, units = notes.document.unit(sheet_id, item), season_definition().column(f"{sheet_id}.{item}").units
         fitting = tuple(one for one in units if unit_fits(heating, one.removeprefix("per ")))  # type: ignore[arg-type]
