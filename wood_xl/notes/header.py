@@ -123,8 +123,10 @@ class FoundSheet:
 
     def cells_of(self, column: FoundColumn) -> Iterator[tuple[int, RawCell]]:
         """Cells of a column below its header, or the one of an item, each with its row."""
-        cells = self.raw.cells.columns.get(column.number, {})
-        return ((row, cells[row]) for row in cells if (row == column.row if column.row else row > self.header_row))
+        cells, first = self.raw.cells.columns.get(column.number, {}), self.header_row + 1
+        if column.row:
+            return ((row, cells[row]) for row in (column.row,) if row in cells)
+        return ((row, cell) for row, cell in cells.items() if row >= first)
 
     @classmethod
     def not_read(cls, sheet: Sheet, raw: RawSheet, why: Problem) -> FoundSheet:

@@ -116,7 +116,7 @@ class TraceClock:
         apart: dict[tuple[int, str], list[NotesRow]] = {}
         began: dict[tuple[int, str], tuple[Stamp, float]] = {}
         agree = value("heart_trace.clock_and_elapsed_agree")
-        for row in self._notes.each(SHEET):
+        for row in self._notes.each(SHEET, "clock"):
             stamp = stamp_in(row)
             if stamp is None:
                 continue

@@ -110,7 +110,8 @@ class Held:
             rows = enumerate(self._document.rows(self._sheet.id))
         if self._sheet.classes is not None:
             rows = ((index, flat(row)) for index, row in rows)
-        return ((index, row[self.column.id]) for index, row in rows if self.column.id in row)
+        key = self.column.id
+        return ((index, row[key]) for index, row in rows if key in row)
 
     def distinct(self) -> dict[Any, None]:
         """Its values, each once: rows are many and much alike."""

@@ -68,9 +68,11 @@ class Notes:
         """One row of a table."""
         return NotesRow(self, sheet_id, index, self.document.rows(sheet_id)[index])
 
-    def each(self, sheet_id: str) -> Iterator[NotesRow]:
-        """Rows of a table, one at a time: half a million of a heart trace are much to hold."""
-        return (NotesRow(self, sheet_id, index, row) for index, row in enumerate(self.document.rows(sheet_id)))
+    def each(self, sheet_id: str, column_id: str | None = None) -> Iterator[NotesRow]:
+        """Rows of a table, or those that hold something in a column, one at a time: a heart trace has very many."""
+        for index, row in enumerate(self.document.rows(sheet_id)):
+            if column_id is None or column_id in row:
+                yield NotesRow(self, sheet_id, index, row)
 
     def rows(self, sheet_id: str) -> list[NotesRow]:
         """All rows of a table."""
@@ -81,7 +83,7 @@ class Notes:
         if sheet_id not in self._by_name:
             rows = self._by_name[sheet_id] = {}
             column_id = season_definition().sheet(sheet_id).columns[0].id
-            for row in self.each(sheet_id):
+            for row in self.each(sheet_id, column_id):
                 if (name := row.name(column_id)) is not None:
                     rows.setdefault(name, []).append(row)
         return self._by_name[sheet_id]
@@ -272,7 +274,7 @@ def _references(notes: Notes) -> Iterator[Problem]:
         named_rows = notes.by_name(target.sheet)
         names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
         met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
-        for row in notes.each(column.sheet):
+        for row in notes.each(column.sheet, column.id):
             name = row.name(column.id)
             if name is not None and name not in named_rows:
                 met[name].append(row.index)
