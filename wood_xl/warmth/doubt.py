@@ -14,13 +14,15 @@ from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Figure, drawn
 from wood_xl.draws.inputs import by_doubt, evenly
 from wood_xl.draws.normal import Array
-from wood_xl.hours.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
+from wood_xl.draws.shared_factors import Term, common_draws
+from wood_xl.hours.common import Measure, quantities_of, usual_fraction, volume_in_common
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.wood.moisture import WATER_KG_PER_M3
 
+BOTH: tuple[Measure, ...] = ("solid_m3", "stacked_m3")
 SURE: Array = np.ones(1)  # what is in no doubt, relative to its value
 AS_WRITTEN, NO_RANGE = said(Reason.NO_DOUBT_ADDED), said(Reason.NO_RANGE)
 
@@ -45,24 +47,20 @@ def ranged(constant_id: str) -> Array:
 
 
 def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
-    """Solid over stacked wood of the season, relative: in doubt so far as the usual fraction stands in it."""
+    """Solid over stacked wood of the season, relative: in doubt so far as one of them follows from the other."""
     wood = quantities_of(made)
-    power = power_of_fraction(wood, "solid_m3") - power_of_fraction(wood, "stacked_m3") if wood else 1.0
-    return _by_fraction(season, power)
+    if not wood:
+        usual = usual_fraction(season)
+        return SURE if usual is None else by_doubt(*usual)
+    (solid, spreads), (stacked, others) = (volume_in_common(wood, season, per) for per in BOTH)
+    powers = {key: solid.get(key, 0.0) - stacked.get(key, 0.0) for key in solid | stacked}
+    return common_draws(terms=[Term(1.0, powers)], spreads=spreads | others)
 
 
 def amount_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
-    """Cords of the season, relative: all measured with one tape, some taken from solid wood by the usual fraction."""
-    tape = by_doubt(TAPE, value("tape.scale_u") / 100) ** TAPE_POWERS["cords"]
-    return tape * _by_fraction(season, power_of_fraction(quantities_of(made), "cords"))
-
-
-def _by_fraction(season: Season, power: float) -> Array:
-    usual = usual_fraction(season)
-    if not power or usual is None:
-        return SURE
-    key, spread = usual
-    return by_doubt(key, spread) ** power
+    """Cords of the season, relative: all measured with one tape, some as solid wood or in stacks of another form."""
+    powers, spreads = volume_in_common(quantities_of(made), season, "cords")
+    return common_draws(terms=[Term(1.0, powers)], spreads=spreads)
 
 
 def density_draws(*, species: str, density_kg_per_m3: float) -> Array:
