@@ -64,6 +64,7 @@ def inputs(tool: ToolInputs, cords: Number, rate: float = 0.0) -> MethodInputs:
     [
         (6.0, 5, 300.0),  # 6 cords x 0.8 days = 4.8, so 5 days at 60
         (5.0, 4, 240.0),  # 4.0 days are no more than 4
+        (5.02, 4, 240.0),  # and for 8 minutes nobody rents a fifth
         (0.1, 1, 60.0),  # whoever needs it at all pays one
     ],
 )
@@ -89,14 +90,14 @@ def test_each_draw_begins_its_own_units() -> None:
 
 
 def test_renting_pays_below_the_volume_at_which_one_more_day_is_begun() -> None:
-    # 60 a day against 100 a year: one day is cheaper, two are not; a second day is begun at 1 / 0.8 = 1.25 cords
+    # 60 a day against 100 a year: one day is cheaper, two are not; a second day is begun at 1.05 / 0.8 cords
     rented_one = ToolInputs("splitter", 0.0, 0.0, hours_per_cord=1.5, rent=RentInputs(60.0, 0.8))
     own = ToolInputs("splitter", 1000.0, 0.0, hours_per_cord=1.5, age_limit_years=10.0)
 
     def dearer(cords: Number) -> Array:
         return np.asarray(method_money(inputs(rented_one, cords)).cash - method_money(inputs(own, cords)).cash)
 
-    assert break_even_volumes(dearer, least=0.01, most=1000) == [pytest.approx(1.25, rel=1e-6)]
+    assert break_even_volumes(dearer, least=0.01, most=1000) == [pytest.approx(1.3125, rel=1e-6)]
 
 
 @pytest.mark.parametrize("after", [1e-3, 1.0, 1e4])

@@ -247,6 +247,46 @@ def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
     assert days[1] > 2 * days[0]
 
 
+def rented_for(rent: float, **wish: Any) -> Data:
+    """The electric splitter is rented, and an hour worth so much that it splits as far as the cash allows."""
+    data = farm(hours_per_week=8, **wish)
+    data["season"]["value_of_time"] = 90
+    splitter = next(one for one in data["tools"] if one["tool"] == "electric splitter")
+    splitter.pop("price")
+    splitter.update(held="rented", rent=rent, rent_per="day")
+    return data
+
+
+def rented_days(found: SeasonTables) -> int:
+    return len({row["date"] for row in rows(found, "plan_sessions") if row["method"] == "electric splitting"})
+
+
+def test_the_cash_of_a_plan_has_the_rent_of_its_own_days() -> None:
+    cheap, dear = (tables(rented_for(rent)) for rent in (40, 41))
+    assert rented_days(cheap) == rented_days(dear) > 0
+    assert number(dear.plan["cash"]) - number(cheap.plan["cash"]) == pytest.approx(rented_days(cheap))
+
+
+def test_the_rent_of_its_days_keeps_a_plan_within_the_limit_on_cash() -> None:
+    free, limited, tight = (tables(rented_for(40, volume_wanted=10, cash_limit=limit)) for limit in (1000, 200, 150))
+    assert number(free.plan["cash"]) > 280
+    assert 199 < number(limited.plan["cash"]) <= 200 * (1 + 1e-5)
+    assert number(tight.plan["cash"]) <= 150 * (1 + 1e-5)
+    assert [number(found.plan["shortfall"]) for found in (free, limited, tight)] == [0, 0, 0]
+    assert rented_days(limited) > rented_days(tight) == 0
+    assert "the rent of their days goes beyond the limit on cash" in words(tight.plan["trials"])
+
+
+def test_where_only_what_is_rented_splits_the_limit_on_cash_ends_the_wood() -> None:
+    data = rented_for(90, cash_limit=200)
+    for person in data["people"]:
+        person["leaves"] = "maul splitting"
+    found = tables(data)
+    assert 0 < number(found.plan["volume_planned"]) < number(found.plan["volume_wanted"])
+    assert 90 * rented_days(found) < number(found.plan["cash"]) <= 200 * (1 + 1e-5)
+    assert words(found.plan["limits"]).endswith("What runs out: cash of the year")
+
+
 SHORT: list[tuple[dict[str, Any], str]] = [
     ({"hours_per_week": 1.5}, "hours of work a week, not 1.5"),
     ({"hours_per_week": 1.5}, "weeks later"),

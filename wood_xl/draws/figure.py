@@ -121,6 +121,11 @@ def sum_of(
     return found if unsure is None else Figure(found.value, reason=unsure)
 
 
+def with_more(figure: Figure, more: Number) -> Figure:
+    """A figure with an amount added in all its members."""
+    return sum_of({"own": figure, "more": drawn(more)}, {"own": 1.0, "more": 1.0})
+
+
 def less(one: Figure, other: Figure) -> Figure:
     """One figure without another."""
     return sum_of({"one": one, "other": other}, {"one": 1.0, "other": -1.0})

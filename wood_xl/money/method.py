@@ -17,9 +17,9 @@ from functools import cached_property
 import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, plain, total
 from wood_xl.money.owning import (
-    TOLERANCE,
     annual_capital_cost,
     life_years,
     machine_rate_per_year,
@@ -321,7 +321,7 @@ def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
         return 0.0
     require_not_negative(rent=tool.rent.price)
     units = cords_per_year * (tool.rent.units_per_cord + tool.rent.other_units_per_cord)
-    return plain(np.ceil(units - TOLERANCE))
+    return plain(np.where(units > 0, np.maximum(1.0, np.ceil(units - value("cost.rent_over"))), 0.0))
 
 
 def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number:

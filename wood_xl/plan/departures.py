@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from wood_xl.choice.verdicts import ranged
+from wood_xl.draws.figure import with_more
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.make import DAYS, DUST, FIGURE_OF, Plan
 from wood_xl.plan.task import PlanTask
@@ -42,7 +43,8 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
         tried = sum(task.tried.get(name, 0.0) for name in others)
         if tried:
             yield said(Departs.TRIAL_DAYS_TAKE, cords=tried)
-    more = aim.more(others)
+    visits = None if found.visits is None else [one for one in found.visits if one.block.method in others]
+    more = with_more(aim.more(others), task.rent_more(others, visits))
     if more.value is None:
         yield said(Departs.COST_NOT_KNOWN)
     elif more.value > 0:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import nominal
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
@@ -22,6 +23,7 @@ FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
+CASH_CUTS = 6  # each time by what the days of the last plan cost too much
 # People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
 # lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
@@ -46,17 +48,29 @@ class Plan:
     binding: tuple[Said, ...] = ()  # limits that end it, if the wanted cords are out of reach
     coarse: float = 0.0  # cords by which it may fall short of what could be finished, where little was tried
 
+    @property
+    def over_cash(self) -> float:
+        """Money by which it goes beyond the limit on cash; more than dust only while a plan is looked for."""
+        most = self.limits.get(CASH, math.inf)
+        return max(0.0, self.used.get(CASH, 0.0) - most * (1 + NEAR) - NEAR)
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether all that it begins comes to its end, and its cash suffices."""
+        return self.cords >= self.started * (1 - NEAR) and not self.over_cash
+
 
 def plan(task: PlanTask) -> Plan:
     """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
     options, limits = _options(task), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=task.cords)
-    found = None
+    found, binding = None, reach.binding
     if reach.cords > NEAR * task.cords:
         found = _that_a_calendar_holds(task, options, limits, reach.cords)
-        if found is not None and found.cords < found.started * (1 - NEAR):
+        if found is not None and not found.is_whole:
+            binding = binding or ((CASH,) if found.over_cash else ())
             found = _cut_to_what_is_finished(task, found)
-    return replace(found or _nothing(limits), binding=reach.binding)
+    return replace(found or _nothing(limits), binding=binding)
 
 
 def _nothing(limits: Limits) -> Plan:
@@ -71,7 +85,7 @@ def reaches(task: PlanTask) -> bool:
     if most_cords(options=options, limits=limits, cords=task.cords).binding:
         return False
     found = _that_a_calendar_holds(task, options, limits, task.cords)
-    return found is not None and found.cords >= task.cords * (1 - NEAR)
+    return found is not None and found.is_whole and found.cords >= task.cords * (1 - NEAR)
 
 
 def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
@@ -100,12 +114,25 @@ def _that_a_calendar_holds(
         if mix in known:
             continue
         known.add(mix)
-        placed = _placed(task, found)
-        if placed.visits is None or placed.cords >= reach * (1 - NEAR):
+        placed = _within_cash(task, options, narrowed, _placed(task, found))
+        if placed.visits is None or (placed.cords >= reach * (1 - NEAR) and not placed.over_cash):
             return placed
-        if best is None or placed.cords > best.cords:
+        if best is None or (not placed.over_cash, placed.cords) > (not best.over_cash, best.cords):
             best = placed
     return best
+
+
+def _within_cash(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, plan: Plan) -> Plan:
+    """The same wood by less of what is rented, where the days of a plan take more rent than its cords."""
+    for _ in range(CASH_CUTS):
+        if not 0.0 < plan.over_cash <= limits[CASH]:
+            break
+        limits = {**limits, CASH: limits[CASH] - plan.over_cash}
+        found = _mixed(task, options, limits, plan.started, plan.limits)
+        if found is None:
+            break
+        plan = _placed(task, found)
+    return plan
 
 
 def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
@@ -118,7 +145,7 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
-        if placed.cords >= middle * (1 - NEAR):
+        if placed.is_whole:
             found, least = placed, middle
         else:
             most = middle
@@ -208,6 +235,8 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
     used = dict(found.used)
+    if CASH in used:
+        used[CASH] += nominal(task.rent_more(found.by_method, visits))
     for name in used:
         if is_said(name, Limit.DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))

@@ -9,7 +9,7 @@ from typing import Any
 from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, Row, not_given
+from wood_xl.draws.figure import Figure, Row, not_given, with_more
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
@@ -76,6 +76,7 @@ def plan_items(
         "last_session": last_session(task, plan),
         "sessions_n": len(plan.visits or ()),
         **{figure: task.sum_figure(plan.by_method, figure) for figure in TOTALS},
+        "cash": _cash(task, plan),
         "to_buy": to_buy,
         "departures": departures(task, plan, absent),
         "quickest": by_the_quickest(task),
@@ -87,6 +88,11 @@ def plan_items(
         "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
         "left_out": [*task.left_out(), *_idle(task, plan)],
     }
+
+
+def _cash(task: PlanTask, plan: Plan) -> Figure:
+    """Cash of the plan, with the rent of its own days."""
+    return with_more(task.sum_figure(plan.by_method, "cash"), task.rent_more(plan.by_method, plan.visits))
 
 
 def last_session(task: PlanTask, plan: Plan) -> str | Said:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, total
 from wood_xl.draws.figure import Figure, Row, of_method, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.money.inputs import RENTED_DAYS, spells
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.calendar import WEEK, TrialDays
+from wood_xl.plan.calendar import WEEK, TrialDays, Visit
 from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, said
@@ -80,6 +83,21 @@ def day_text(number: int) -> str:
     return dt.date.fromordinal(number + 1).isoformat()
 
 
+@dataclass(frozen=True, eq=False)
+class Rent:
+    """A tool that is rented by the day or week: what a spell costs, and what a cord by each method takes of it."""
+
+    price: Number
+    days_n: int
+    per_cord: Mapping[str, Number]
+
+    def more(self, by_method: Mapping[str, float], days: Mapping[str, Collection[int]]) -> Number:
+        """What its spells on the days of a plan cost more than so many cords take by the rates of the sessions."""
+        in_use = [day_text(day) for name in self.per_cord for day in days.get(name, ())]
+        taken = total(made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord)
+        return self.price * spells(in_use, self.days_n) - taken
+
+
 @dataclass(frozen=True)
 class PlanTask:
     """What a plan starts from."""
@@ -96,6 +114,7 @@ class PlanTask:
     barred: tuple[LeftOut, ...] = ()
     people: tuple[str, ...] = ()
     trials: tuple[TrialDays, ...] = ()
+    rents: tuple[Rent, ...] = ()
 
     @property
     def cords(self) -> float:
@@ -133,6 +152,15 @@ class PlanTask:
     def sum_figure(self, by_method: Mapping[str, float], figure: str) -> Figure:
         """A figure of so many cords by each method, below 0 of one that is taken off."""
         return sum_of(self.figures[figure], by_method, of_method)
+
+    def rent_more(self, by_method: Mapping[str, float], visits: Sequence[Visit] | None) -> Number:
+        """What is rented costs on the days of a plan more than its cash by the cord has; nothing without days."""
+        if visits is None:
+            return 0.0
+        days: dict[str, set[int]] = defaultdict(set)
+        for visit in visits:
+            days[visit.block.method].add(visit.day)
+        return total(rent.more(by_method, days) for rent in self.rents)
 
     @cached_property
     def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
@@ -263,7 +291,24 @@ def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strai
         people_n=everybody.people_n,
         barred=tuple(reason for _, reasons in found for reason in reasons),
         people=tuple(everybody.people),
+        rents=tuple(
+            _rents([t.method.name for t in tried if figures["cash"][t.method.name].value is not None], known)
+        ),
     )
+
+
+def _rents(methods: Sequence[str], known: SeasonRates) -> Iterator[Rent]:
+    """What is rented by the day or week; of what is rented by the hour a plan takes as much as the sessions did."""
+    prices: dict[str, Number] = {}
+    per_cord: dict[str, dict[str, Number]] = defaultdict(dict)
+    for name in methods:
+        money = known.money(name).money
+        for year in money.tools:
+            if year.tool.rent is not None and known.study.tools[year.tool.name].rent_per in RENTED_DAYS:
+                prices[year.tool.name] = year.tool.rent.price
+                per_cord[year.tool.name][name] = year.rent * year.share_frac / money.cords_per_year
+    for tool, price in prices.items():
+        yield Rent(price, RENTED_DAYS[known.study.tools[tool].rent_per], per_cord[tool])
 
 
 def window(wanted: NextSeason) -> Window | None:

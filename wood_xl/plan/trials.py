@@ -15,7 +15,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
-from wood_xl.plan.make import Plan, plan
+from wood_xl.plan.make import CASH, Plan, plan
 from wood_xl.plan.task import NEAR, PlanTask, day_text
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
@@ -98,7 +98,8 @@ def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTria
             at_a_cost = said(TrialsFirst.BEGINS_AT_A_COST, percent=100 * lost)
             begins = at_a_cost if lost > HALF / 100 else said(TrialsFirst.BEGINS)
             return PlanWithTrials(with_trials, found, fewer, begins)
-        why = said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
+        is_rent = CASH in found.binding and CASH not in without.binding
+        why = said(TrialsFirst.RENT) if is_rent else said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
     return PlanWithTrials(task, without, (), why)
 
 

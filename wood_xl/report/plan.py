@@ -299,7 +299,8 @@ def _sums(view: View, brief: int) -> Iterator[str]:
     if brief < RUN_IN:
         yield words(OnPlan.CASH_NOTE)
     if rented := _rented(view, {row["method"] for row in view.document["plan_mix"]}):
-        yield phrase(OnPlan.RENT_APART, tools=rented)
+        how = OnPlan.RENT_BY_DAYS if plan["sessions"] else OnPlan.RENT_BY_WOOD
+        yield phrase(OnPlan.RENT_APART, tools=rented, how=words(how))
 
 
 def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
