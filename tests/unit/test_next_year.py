@@ -223,6 +223,15 @@ def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
 
 
 @pytest.mark.slow
+def test_stacks_that_nobody_named_are_told(tmp_path: Path) -> None:
+    data = first_year()
+    write(tmp_path / "named.xlsx", data)
+    del data["stacks"][0]["stack"]
+    write(tmp_path / "nameless.xlsx", data)
+    told = [begin(tmp_path / f"{name}.xlsx", tmp_path / f"{name}-next.xlsx") for name in ("named", "nameless")]
+    assert ["are in no woodshed" in one for one in told] == [False, True]
+
+
 def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
     told = spoiled(lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), tmp_path)
     assert '"Old" is not carried over' in told
