@@ -760,6 +760,13 @@ def test_a_powered_tool_for_somebody_under_age_is_pointed_out(age: int, tool: st
     assert ("row-may-use-under-age" in codes) is is_told
 
 
+@pytest.mark.parametrize(("name", "is_told"), [("Adá", True), ("Aida", False)])
+def test_an_accent_alone_is_pointed_out(name: str, is_told: bool) -> None:
+    data = small_season()
+    data["people"].append({"person": name})
+    assert ("row-accent-alone" in [one.code for one in checked(data).problems]) is is_told
+
+
 def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
     def change(data: Data) -> None:
         data["people"][0] |= {"resting_heart_rate": 100, "max_heart_rate": 100}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Set
 from dataclasses import dataclass, fields
@@ -236,6 +237,7 @@ def relation_problems(notes: Notes) -> list[Problem]:
     """Everything that does not go together."""
     rules = (
         _duplicates(notes),
+        _accents(notes),
         _references(notes),
         _under_age(notes),
         _leave_out(notes),
@@ -263,6 +265,17 @@ def _duplicates(notes: Notes) -> Iterator[Problem]:
             for row in rows if len(rows) > 1 else ():
                 found = phrase(Listing.WITH, parts=tuple(map(row.quoted, sheet.key)))
                 yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers)
+
+
+def _accents(notes: Notes) -> Iterator[Problem]:
+    """People whom an accent alone tells apart."""
+    first: dict[str, NotesRow] = {}
+    for row in notes.rows("people"):
+        letters = unicodedata.normalize("NFKD", row.name("person") or "")
+        bare = "".join(letter for letter in letters if not unicodedata.combining(letter))
+        other = first.setdefault(bare, row)
+        if bare and other.name("person") != row.name("person"):
+            yield row.problem("row-accent-alone", "person", found=row.quoted("person"), near=other.quoted("person"))
 
 
 def _references(notes: Notes) -> Iterator[Problem]:
