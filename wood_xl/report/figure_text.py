@@ -41,6 +41,8 @@ def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) 
 
     >>> figure_text({"value": 6.368, "low": 5.305, "high": 7.645, "unit": "h/cord", "reason": ""})
     '6.4 (5.3 to 7.6)'
+    >>> figure_text({"value": -2.0, "low": -9.0, "high": 31.0, "unit": "money/h", "reason": ""}, at_least_zero=True)
+    'nothing (0 to 31)'
     """
     if cell["value"] is None:
         return str(cell["reason"]) or words(OnPages.NOT_KNOWN)
@@ -50,20 +52,21 @@ def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) 
     if not number.value and not number.low and not number.high:
         return words(OnPages.NONE)
     if is_money(cell):
-        return ranged_text(number, currency_sign(currency), is_money=True)
+        zero = words(OnPages.NOTHING) if at_least_zero else ""
+        return ranged_text(number, currency_sign(currency), is_money=True, zero=zero)
     after = f"{NO_BREAK}{PERCENT}" if cell["unit"] == PERCENT else ""
     return ranged_text(number, after=after)
 
 
-def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, after: str = "") -> str:
-    """A number with its range as one cell.
+def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, after: str = "", zero: str = "") -> str:
+    """A number with its range as one cell; ``zero`` stands for the number where it is none.
 
     >>> ranged_text(Ranged(16.2, 5.5, None), "$", is_money=True)
     '$16 (5.50 or more)'
     """
     digits, text = digits_of(number), money_text if is_money else number_text
     low, high = (None if end is None else text(end, digits) if end else "0" for end in (number.low, number.high))
-    shown = f"{before}{text(number.value, digits)}{after}"
+    shown = f"{before}{text(number.value, digits)}{after}" if number.value or not zero else zero
     if low is None and high is None:
         return shown
     if low == high == text(number.value, digits):  # a range that no digit of the page shows
