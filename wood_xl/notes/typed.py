@@ -291,11 +291,15 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
     (Amount(value=45.0, word='min'), None)
     >>> typed_amount("7\u00bd", ["in"], "in"), typed_amount("8'3\"", ["ft", "in"], "ft")
     (Amount(value=7.5, word=''), Amount(value=8.25, word="'"))
+    >>> typed_amount("10'", ["min", "h"], "min")
+    Amount(value=10.0, word="'")
     """
     if _NUMBER.fullmatch(text):
         return Amount(float(text)) if math.isfinite(float(text)) else None
     if (feet := feet_and_inches(text)) is not None:
-        return Amount(convert(feet, "ft", unit), "'") if unit in ("ft", "in") else None
+        if unit in ("ft", "in"):
+            return Amount(convert(feet, "ft", unit), "'")
+        return Amount(feet, "'") if unit == "min" and feet == int(feet) else None
     if (minutes := hours_and_minutes(text)) is not None:
         return Amount(convert(minutes, "min", unit), "h") if unit in ("min", "h") else None
     match = _NUMBER_AND_WORD.fullmatch(text.strip())
