@@ -13,8 +13,8 @@ from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, worn_by_a_cord
 from wood_xl.data.load import constant, value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.ensemble import Design, Number
-from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
+from wood_xl.draws.ensemble import Design, Number, last_score
+from wood_xl.draws.inputs import by_doubt, by_range, spread_of_sd
 from wood_xl.hours.equal_terms import recording
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
@@ -52,7 +52,7 @@ def factor_doubt(constant_id: str) -> float | None:
         return None
     sd = math.log(value(factor.doubt))
     if factor.low and factor.high:
-        sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(factor.high / factor.low)) ** 2)))
+        sd = max(sd, math.log(factor.high / factor.low) / (2 * last_score()))
     return spread_of_sd(sd)
 
 

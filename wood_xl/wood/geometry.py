@@ -119,7 +119,7 @@ def cords(stacked_m3: float) -> float:
         cords = stacked volume / cord
 
     Holds for wood ranked and well stowed. Crossed and loose wood is first taken to the ranked volume that it would
-    fill: see ``quantity.ranked_equivalent_m3``.
+    fill: see ``ranked_equivalent_m3``.
 
     Source: nist_hb130, section 2.4.1 (constants ``cord.volume`` and ``cord.volume_m3``).
 
