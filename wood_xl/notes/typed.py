@@ -297,9 +297,8 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
     if _NUMBER.fullmatch(text):
         return Amount(float(text)) if math.isfinite(float(text)) else None
     if (feet := feet_and_inches(text)) is not None:
-        if unit in ("ft", "in"):
-            return Amount(convert(feet, "ft", unit), "'")
-        return Amount(feet, "'") if unit == "min" and feet == int(feet) else None
+        is_length, is_time = unit in ("ft", "in"), unit == "min" and feet == int(feet)
+        return Amount(convert(feet, "ft", unit) if is_length else feet, "'") if is_length or is_time else None
     if (minutes := hours_and_minutes(text)) is not None:
         return Amount(convert(minutes, "min", unit), "h") if unit in ("min", "h") else None
     match = _NUMBER_AND_WORD.fullmatch(text.strip())
