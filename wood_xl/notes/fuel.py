@@ -23,7 +23,8 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}  # of a tool, what one tank or charge of it holds
+HOLDS = {"tank": FUEL, "battery": ELECTRICITY}  # of a tool, what one tank or charge of it holds
+SIZE_OF = {used: size for size, used in HOLDS.items()}
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
 
