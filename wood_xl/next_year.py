@@ -64,7 +64,7 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         tools.append(kept)
     unit = season_definition().column("woodshed.volume").unit_in(system)
     standing = [one for one in stacks if one.why is None and one.left_m3 > LEFT_M3]
-    if document.rows("stacks") and not any("stack" in row for row in document.rows("stacks")):
+    if document.rows("stacks") and not any(row.get("stack") for row in document.rows("stacks")):
         lost.append(problem("next-year-nameless", document.place("stacks", None, "stack")))
     for one in stacks:
         if one.why is not None:
