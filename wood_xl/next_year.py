@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wood_xl.draws.figure import not_given
 from wood_xl.hours.sessions import needs
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.problem import Place, Problem, problem, quoted
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.problem import Place, Problem, amount_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.reasons import Said
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
+from wood_xl.shed.dates import winter_of
 from wood_xl.shed.stacks import Standing
+from wood_xl.shed.stock import Stock
 from wood_xl.shed.years import hours_after
 from wood_xl.units import convert
 
@@ -44,8 +48,10 @@ Row = dict[str, Any]
 def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[Problem]]:
     """A season document for the next year, and a line for whatever could not be carried over."""
     season, _ = season_records(checked)
-    stacks = season_tables(season).stock.stacks
+    stock = season_tables(season).stock
+    stacks = stock.stacks
     document, lost = checked.document, [*_lost(checked)]
+    lost += _fires(stock, system, document)
     lost += [*_of_the_day(checked), problem("next-year-prices", Place(season_definition().sheet("season").title))]
     tools = []
     hours = {tool.number - 1: hours_after(tool, season) for tool in season.tools}
@@ -87,6 +93,17 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         "upkeep": document.rows("upkeep"),
         "woodshed": [row for one in standing for row in _rows(one, unit)],
     }, lost
+
+
+def _fires(stock: Stock, system: System, document: SeasonDocument) -> Iterator[Problem]:
+    """What the winter that is running or just over has burned: the next workbook would count without it."""
+    winter = winter_of(stock.now) if stock.now else ""
+    burned_m3 = math.fsum(part for one in stock.stacks for day, part in one.burned if day >= winter)
+    if burned_m3:
+        unit = season_definition().column("next_season.last_winter_volume").unit_in(system)
+        found = amount_text(_rounded(convert(burned_m3, "stacked m3", unit)), unit)
+        place = document.place("next_season", None, "last_winter_volume")
+        yield problem("next-year-fires", place, found=found, value=winter)
 
 
 def _items(written: Row, lasting: Sequence[str]) -> Row:

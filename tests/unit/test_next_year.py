@@ -223,6 +223,18 @@ def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
 
 
 @pytest.mark.slow
+def test_fires_of_the_winter_are_told_since_they_stay_behind(tmp_path: Path) -> None:
+    data = first_year()
+    write(tmp_path / "burned.xlsx", data)
+    told = begin(tmp_path / "burned.xlsx", tmp_path / "next.xlsx")
+    assert "Burned since 2025-10-01: 3 stacked m3. These fires are not carried over." in " ".join(told.split())
+    for stack in data["woodshed"]:
+        stack.pop("burned_up_on", None)
+        stack.pop("burned", None)
+    write(tmp_path / "whole.xlsx", data)
+    assert "These fires" not in begin(tmp_path / "whole.xlsx", tmp_path / "other.xlsx")
+
+
 def test_stacks_that_nobody_named_are_told(tmp_path: Path) -> None:
     data = first_year()
     write(tmp_path / "named.xlsx", data)
