@@ -34,9 +34,11 @@ MUST_SPEAK_OF = {
     "cords": "wet",
     "hydraulics": "leak",
     "stacks": "stack",
+    "carrying_gear": "never try to stop one that rolls",
+    "splitter_gear": "the same person places the wood and works the control",
     "bleeding": "emergency help",
     "hot_weather": "heat",
-    "cold_weather": "cold",
+    "cold_weather": "slurred speech",
     "ashes": "embers",
     "kickback": "nose of the bar",
     "alone": "never work alone",
@@ -109,7 +111,7 @@ def test_gear_of_a_powered_saw_is_in_full_and_graver_than_that_of_tools_beside_i
         "ears": "ear protectors",
         "hands": "gloves",
         "legs": "cut-resistant legwear from thigh to boot",
-        "feet": "sturdy boots",
+        "feet": "cut-resistant boots",
     }
     assert {gear.caution.source for gear in gear_for(["battery"], "limb")} == {"osha_logging"}
     assert {gear.caution.known for gear in gear_for(["hand"], "buck")} == {NO_SOURCE}

@@ -394,6 +394,14 @@ def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
     assert [one.code for one in found if one.level is Level.STOP] == ["season-no-sessions"]
 
 
+def test_the_most_minutes_of_a_session_ask_nobody_to_leave_a_cut_half_done(tmp_path: Path) -> None:
+    trial = made(household(*TWO), tmp_path)
+    form = load_workbook(BytesIO(trial.forms))["S1"]
+    on_form = "\n".join(str(cell.value) for row in form.iter_rows() for cell in row if cell.value is not None)
+    for text in (texts_of(trial), on_form):
+        assert "egin no cut or piece that you cannot finish in that time. Stop sooner, before you are tired." in text
+
+
 def fill_in(data: bytes, path: Path, of: Callable[[str], bool]) -> None:
     """Type the forms of some sessions into a copy: an hour, and some wood."""
     book = load_workbook(BytesIO(data))
