@@ -197,7 +197,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @main.command()
 @_FILES
 @click.option("--out", type=_PATH, help="Results workbook, or a folder for several.")
-@click.option("--share", is_flag=True, help="Leave out names, place, notes, body data and the plan.")
+@click.option("--share", is_flag=True, help="Leave out names, place, remarks, body data and the plan.")
 @click.option("--json", "json_out", type=_PATH, help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option(
@@ -246,7 +246,7 @@ def score(
 @main.command()
 @click.argument("results", nargs=-1, required=True, type=_PATH)
 def verify(results: tuple[Path, ...]) -> None:
-    """Compute results again from the notes in them. Name every cell that differs."""
+    """Compute results again from the notes in them. Name the first cells that differ, and count the rest."""
     from wood_xl.schema.words import words
 
     codes: list[int] = []

@@ -132,7 +132,7 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         to=receivers,
         sender=None if sender is None else address(sender),
         when=when,
-        closing=InMail.CLOSING_OF_STUDY if of_study else InMail.CLOSING,
+        closing=InMail.CLOSING_OF_STUDY if of_study else InMail.CLOSING if is_private else InMail.CLOSING_OF_SHARED,
     )
     return Draft(message, is_private, stored_seal(book) == seal_of(book))
 

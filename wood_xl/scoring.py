@@ -87,7 +87,7 @@ class Order:
     path: Path
     target: Path
     system: System | None = None  # units of the results; None for those of the notes
-    is_shared: bool = False  # whether names, place, notes and body data are left out
+    is_shared: bool = False  # whether names, place, remarks and body data are left out
     may_replace: bool = False  # whether files that exist may be written over
     # json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables
     json_out: Path | None = None

@@ -179,7 +179,7 @@ def test_a_calendar_is_of_one_plan_that_is_there(season: Path, tmp_path: Path) -
 def test_score_to_share(small: Path, tmp_path: Path) -> None:
     assert run("score", small, "--share", "--json", tmp_path / "r.json").exit_code == 0
     results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
-    assert results["provenance"]["left_out"] == "names, place, notes, body data and the plan"
+    assert results["provenance"]["left_out"] == "names, place, remarks, body data and the plan"
     names = {cell.value for row in load_workbook(tmp_path / "small-shared.xlsx")["Inputs"] for cell in row}
     assert not (tmp_path / "small-results.xlsx").exists()
     assert [name for name in names if str(name).startswith("worker ")]

@@ -15,6 +15,7 @@ from wood_xl.reading_words import OnAnswer
 from wood_xl.reasons import RowCell, said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
+from wood_xl.report.how_we_know import how_page
 from wood_xl.report.layout import Page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
@@ -336,10 +337,49 @@ def test_where_the_only_way_costs_nothing_nobody_is_asked_for_prices() -> None:
     data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
     data["cuts"] = []
     data["stacks"] = [{"session": one["session"], "height": 1.0, "length": 1.0} for one in data["sessions"]]
-    assert words(OnAnswer.PRICES) in answer(document(checked(data)))
+    told = answer(document(checked(data)))
+    assert "Write the value of an hour on the sheet Season" in told
+    assert "rices and lives" not in told.split("To have something to choose between")[1]
     data["units"]["season"]["value_of_time"] = "per h"
     data["season"]["value_of_time"] = 20
-    assert words(OnAnswer.PRICES) not in answer(document(checked(data)))
+    assert "Write " not in answer(document(checked(data)))
+    data["methods"] = [{"method": "By bow saw", "task": "stack", "tool_1": "Bow saw"}]
+    del data["tools"][0]["price"]
+    told = answer(document(checked(data)))
+    assert "Write prices and lives on the sheet Tools: " in told
+    assert "value of an hour" not in told
+
+
+def test_the_only_way_is_surer_by_a_monitor_only_where_none_was_worn() -> None:
+    data = saws({**ADA, "resting_heart_rate": 60})
+    data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
+    for number, session in enumerate(data["sessions"]):
+        if number:
+            session["mean_heart_rate"] = 110
+    told = answer(document(checked(data)))
+    assert "you wear a monitor" in told
+    assert "watch, and cuts or stacks; 4 sessions" in told
+    data["sessions"][0]["mean_heart_rate"] = 110
+    assert "you wear a monitor" not in answer(document(checked(data)))
+
+
+def test_a_year_that_nobody_wrote_is_told_as_what_this_season_made() -> None:
+    data = saws(ADA, BO)
+    data["season"].pop("yearly_volume", None)
+    assert "Counted as a year: this season's " in answer(document(checked(data)))
+    data["units"]["season"]["yearly_volume"] = "stacked m3"
+    data["season"]["yearly_volume"] = 6
+    told = answer(document(checked(data)))
+    assert "A year is 1.66 cords." in told
+    assert "Counted as a year" not in told
+
+
+def test_one_session_is_not_all_1_sessions() -> None:
+    data = saws(ADA)
+    data["sessions"], data["cuts"] = data["sessions"][:1], data["cuts"][:1]
+    told = texts(how_page(View(document(checked(data)))))
+    assert "The one session counts." in told
+    assert "One session, one season, one person." in told
 
 
 def test_a_way_of_which_no_session_counts_has_no_share_of_none() -> None:

@@ -92,6 +92,15 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert attachment.get_content() == results.read_bytes()
 
 
+def test_a_shared_copy_is_not_said_to_hold_every_figure_and_the_notes(tmp_path: Path) -> None:
+    message = parsed(draft_of(written(demo_names()[0], tmp_path, share=True), to=TO, sender=None, when=WHEN))
+    body = message.get_body(("plain",))
+    assert body is not None
+    text = " ".join(body.get_content().split())
+    assert "Attached: the figures with their sources, and what was measured. To check:" in text
+    assert "every figure" not in text
+
+
 def long_names(data: dict[str, Any]) -> None:
     """Methods with names of many words."""
     names = {
@@ -209,7 +218,7 @@ def test_no_text_becomes_a_header(name: str, sentences: list[str], file: str) ->
 def test_command_writes_a_draft_and_sends_nothing(results: Path) -> None:
     done = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert done.exit_code == 0
-    assert "holds names, place, notes, body data and the plan" in done.output
+    assert "holds names, place, remarks, body data and the plan" in done.output
     assert results.with_suffix(".eml").read_bytes().startswith(b"Subject: Firewood trial")
     again = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert again.exit_code == 3

@@ -113,7 +113,7 @@ def test_what_is_rented_is_named_with_the_days_that_have_it() -> None:
     days = {row["date"] for row in results["plan"]["sessions"] if row["method"] == "electric splitting"}
     assert days
     assert f"Days with what is rented: electric splitter {len(days)}." in texts(page_of(results))
-    assert "It counts the days of the plan." in texts(page_of(results))
+    assert "The rent counts the days of the plan." in texts(page_of(results))
 
 
 def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:

@@ -23,6 +23,7 @@ from wood_xl.report.view import View
 from wood_xl.report.woodshed import lacking
 from wood_xl.results.document import results_document
 from wood_xl.results.share import shared
+from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 from wood_xl.shed.dates import day_number, dry_on_by_usual_time, month_of, winter_after
 from wood_xl.shed.stacks import Standing, standing_stacks
@@ -264,6 +265,7 @@ def test_wood_may_take_longer_than_the_usual_time_as_well() -> None:
 def test_one_reading_of_a_kind_without_green_moisture_tells_no_day() -> None:
     one = standing(ShedStack("A", "2025-04-01", "beech, European", 5.0, readings=(Reading("2025-09-01", 0.35),)))
     assert one.dry_on.id.key == "no_pace"
+    assert "a drier reading, at least 30 days after the first," in words(one.dry_on)
 
 
 def test_wood_is_burned_first_in_first_out() -> None:

@@ -121,7 +121,8 @@ def _counts(view: View) -> str:
         text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=days_between(dates))
     text += words(OnAnswer.STOP)
     if view.volume:
-        text += phrase(OnAnswer.YEAR, volume=view.volume, woods=view.woods_of(view.volume))
+        year = OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON
+        text += phrase(year, volume=view.volume, woods=view.woods_of(view.volume))
     if view.value_of_hour is not None:
         text += phrase(OnAnswer.HOUR, hour=typed_money(view.value_of_hour, view.currency))
     return text

@@ -64,7 +64,8 @@ def _statement(view: View) -> Iterator[tuple[Word, str]]:
     yield HowWeKnow.THE_WORDS, phrase(HowWeKnow.WORDS_TEXT, margin=margin)
     people_n = len(view.people)
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
-    sessions = len(view.noted_sessions)
+    n = len(view.noted_sessions)
+    sessions = words(HowWeKnow.SESSION) if n == 1 else phrase(HowWeKnow.SESSIONS, n=n)
     limits = phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people)
     yield HowWeKnow.LIMITS, " ".join((limits, *who_did_what(view)))
     yield HowWeKnow.CHECK, words(HowWeKnow.CHECK_TEXT)
@@ -100,7 +101,7 @@ def _counted(view: View) -> str:
     noted = view.noted_sessions
     out = [row for row in view.document["sessions"] if row["session"] in view.left_out]
     if not out:
-        return phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
+        return words(HowWeKnow.ONE_COUNTED) if len(noted) == 1 else phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
     counted = [row for row in noted if row not in out]
     text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(counted), all=len(noted))
     effects = [_with_effect(view, row) for row in out]

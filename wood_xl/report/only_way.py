@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wood_xl.data.trade import tasks
 from wood_xl.reading_words import OnAnswer, OnPages
-from wood_xl.reasons import said
+from wood_xl.reasons import Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
@@ -23,8 +23,11 @@ def only_ways(page: Page, view: View) -> None:
         _sessions(page, view, timed[0])
     page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
-    if any(view.rate(method.name)["cash"]["value"] is None for method in timed) or view.value_of_hour is None:
-        lines.append(words(OnAnswer.PRICES))
+    is_priced = all(view.rate(method.name)["cash"]["value"] is not None for method in timed)
+    if view.value_of_hour is None:
+        lines.append(words(OnAnswer.ONLY_HOUR if is_priced else OnAnswer.PRICES))
+    elif not is_priced:
+        lines.append(words(OnAnswer.ONLY_PRICES))
     for number, text in enumerate(lines, start=1):
         page.text(phrase(OnAnswer.NUMBER, number=number, text=text))
 
@@ -39,11 +42,12 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
     is_weighed = one is not None and one["co2e"]["value"] is not None  # else a life is missing, not a mass
     surer_air = OnAnswer.SURER_AIR if is_weighed else OnAnswer.SURER_CASH
+    surer_rate = OnAnswer.SURER_RATE if _lacks_rate(view, timed) else OnAnswer.SURER_TIME
     n = sum(method.sessions_n for method in timed)
     by_watch = said(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n)
     rows = (
         (OnAnswer.ROW_TIME, "worker_hours", by_watch, OnAnswer.SURER_TIME),
-        (OnAnswer.ROW_EFFORT, "kcal_net", OnAnswer.KNOWN_RATE, OnAnswer.SURER_RATE),
+        (OnAnswer.ROW_EFFORT, "kcal_net", OnAnswer.KNOWN_RATE, surer_rate),
         (OnAnswer.ROW_MONEY, "cash", OnAnswer.KNOWN_CASH, surer_cash),
         (said(OnAnswer.ROW_AIR, mass=view.mass), "co2e", OnAnswer.KNOWN_AIR, surer_air),
     )
@@ -55,6 +59,13 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
         year_text = "" if year is None else view.text(year[key])
         table.append([name, unit_text, year_text, known if is_known else "", surer])
     page.table(heads, table)
+
+
+def _lacks_rate(view: View, timed: list[Method]) -> bool:
+    """Whether a monitor would tell more: somebody wore none in a session of these methods."""
+    sessions = {row["session"] for method in timed for row in view.rows("sessions", method=method.name)}
+    none = words(Reason.NO_HEART_RATE)
+    return any(row["session"] in sessions and row["reserve_share"]["reason"] == none for row in view.rows("strain"))
 
 
 def _sessions(page: Page, view: View, method: Method) -> None:

@@ -111,7 +111,12 @@ class View(DocumentView):
         value = self.season["yearly_volume"]["value"]
         if value is None:
             return ""
-        return typed_text(value) if "yearly_volume" in self.document["inputs"]["season"] else number_text(value)
+        return typed_text(value) if self.is_year_written else number_text(value)
+
+    @property
+    def is_year_written(self) -> bool:
+        """Whether the notes say what a usual year makes."""
+        return "yearly_volume" in self.document["inputs"]["season"]
 
     @property
     def value_of_hour(self) -> float | None:

@@ -192,7 +192,7 @@ def _from_reading(
         pace = dates.pace_days(days=days, from_dry_frac=green / 100, to_dry_frac=target, driest_dry_frac=driest)
         word = Stocked.BY_USUAL_PACE
     else:
-        return said(Reason.NO_PACE), None
+        return said(Reason.NO_PACE, days=value("seasoning.readings_apart")), None
     further = dates.days_to_dry(pace=pace * relative, from_dry_frac=now, to_dry_frac=target, driest_dry_frac=driest)
     told = said(word, percent=100 * last.moisture_wet_frac, day=last.day)
     return dates.day_number(last.day) + np.minimum(further, MOST_DAYS), told
