@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import copy
 import itertools
+import re
+from importlib.resources import files
 from typing import Any
 
 import pytest
 from few import together
 from jsonschema import Draft202012Validator
 
+import wood_xl
 from wood_xl.data.load import constants, sources
 from wood_xl.schema.model import Column, results_definition, schema_document, season_definition
 from wood_xl.units import convert, measures, scale_and_offset
@@ -181,3 +184,17 @@ def test_a_library_of_units_converts_alike() -> None:
                 convert(20.5, source, target)
     assert convert(20.5, "degC", "degF") == pytest.approx(registry.Quantity(20.5, "degC").to("degF").magnitude)
     assert convert(20.5, "degF", "degC") == pytest.approx(registry.Quantity(20.5, "degF").to("degC").magnitude)
+
+
+@together("name", (*DOCUMENTS, "words.json"))
+def test_titles_helps_and_sentences_are_american(name: str) -> None:
+    text = (files(wood_xl) / "schema" / name).read_text(encoding="utf-8")
+    british = re.compile(
+        r"\b(?:un)?burnt\b|labour|per cent|\blitres?\b|metres?\b|colour|licence|\bgrey\b", re.IGNORECASE
+    )
+    assert british.findall(text) == []
+
+
+def test_a_pile_has_one_name_wherever_it_is_read() -> None:
+    titles = {column.title for column in (*COLUMNS, *RESULTS) if column.ref.endswith(".lot")}
+    assert titles == {"Pile"}
