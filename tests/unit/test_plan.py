@@ -275,6 +275,29 @@ def test_shopping_follows_from_what_was_recorded() -> None:
     assert number(found.plan["to_buy"]) == pytest.approx(total)
 
 
+def test_a_part_wears_by_the_hours_that_its_cost_goes_by() -> None:
+    data = farm(cash_limit=5000, hours_per_week=2)
+    data["upkeep"] = [row for row in data["upkeep"] if row["item"] == "round file"]
+    (file,) = data["upkeep"]
+    file |= {"every": 0.25, "per": "hours"}
+    found = tables(data)
+    chain = next(row for row in rows(found, "plan_mix") if row["method"] == "chain saw bucking")
+    money = next(row for row in rows(found, "money_per_cord") if row["method"] == "chain saw bucking")
+    (listed,) = (row for row in rows(found, "shopping") if row["item"] == "round file")
+    worn = number(money["upkeep"]) / file["price"] * number(chain["volume"]) / CORD_M3
+    assert listed["words"] == f"the plan wears {worn:.2f}"
+    assert number(listed["pieces"]) == math.ceil(worn)
+
+
+def test_what_wears_by_hours_that_wait_for_a_mend_is_not_told() -> None:
+    data = only_methods(farm(), "chain saw bucking", "maul splitting", "hand stacking")
+    next(row for row in data["sessions"] if row["method"] == "chain saw bucking")["running_time"] = "long"
+    listed = {row["item"]: row for row in rows(tables(data), "shopping")}
+    for column in ("pieces", "cost"):
+        assert listed["round file"][column].value is None
+        assert listed["new chain"][column].value is not None
+
+
 def test_what_is_used_up_is_as_unsure_as_what_sessions_recorded() -> None:
     found = tables(farm(cash_limit=5000, hours_per_week=2))
     bought = {(row["item"], row["purpose"]): row for row in rows(found, "shopping")}

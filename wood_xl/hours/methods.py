@@ -73,11 +73,6 @@ class MethodTotals:
         """Cords of all counted sessions."""
         return self.quantity(lambda q: q.cords)
 
-    @property
-    def machine_hours_per_cord(self) -> float | None:
-        """Working hours of the tools per cord; None without a counted session."""
-        return self.time(lambda t: t.machine_h) / self.cords if self.counted else None
-
 
 def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures]) -> list[MethodTotals]:
     """Totals of every method, in document order."""

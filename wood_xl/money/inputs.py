@@ -146,14 +146,16 @@ def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = 
 
 
 @dataclass(frozen=True, eq=False)
-class _ToolHours(Taken):
+class ToolHours(Taken):
     """Hours of a tool per cord on its own clock, their basis, and whether they are a bound."""
 
     basis: Said | None = None
     is_upper_bound: bool = False
 
 
-def _tool_hours(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> _ToolHours | Said:
+def tool_hours(
+    tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
+) -> ToolHours | Said:
     """Hours of a tool, or what they wait for.
 
     A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
@@ -163,15 +165,15 @@ def _tool_hours(tool: Tool, totals: MethodTotals, study: CostStudy, taken: Taken
         return totals.why_none
     at_work = _members(_hours(Recorded.AT_WORK, totals, study), totals, Recorded.AT_WORK, taken)
     if not tool.kind_row.is_powered:
-        return _ToolHours(at_work.number, at_work.why)
+        return ToolHours(at_work.number, at_work.why)
     sums = recorded(totals, Recorded.RUNNING_HOURS, study, "exposure")
     if isinstance(sums, Said):
         return sums
     hours, sessions_n = sums
     if not sessions_n:
-        return _ToolHours(at_work.number, at_work.why, said(Basis.UPPER_BOUND), is_upper_bound=True)
+        return ToolHours(at_work.number, at_work.why, said(Basis.UPPER_BOUND), is_upper_bound=True)
     running = _members(hours, totals, Recorded.RUNNING_HOURS, taken)
-    return _ToolHours(running.number, running.why, from_sessions(sessions_n, len(totals.counted)))
+    return ToolHours(running.number, running.why, from_sessions(sessions_n, len(totals.counted)))
 
 
 def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAmounts | None) -> Taken:
@@ -194,7 +196,7 @@ def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: Tak
     Days and weeks are those on which a session of the method has a date, by its hours by the clock.
     """
     if tool.rent_per == "hour":
-        return _tool_hours(tool, totals, study, taken)
+        return tool_hours(tool, totals, study, taken)
     if not totals.counted:
         return totals.why_none
     dated = [figures for figures in totals.counted if figures.session.date]
@@ -223,11 +225,11 @@ def gathered_tool(
     tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
 ) -> GatheredTool:
     """Numbers of one tool in a method: its hours, its life and what having it costs."""
-    hours_or_why = _tool_hours(tool, totals, study, taken)
-    others = _of_other_tasks(tool, totals, study, lambda other: _tool_hours(tool, other, study, taken))
+    hours_or_why = tool_hours(tool, totals, study, taken)
+    others = _of_other_tasks(tool, totals, study, lambda other: tool_hours(tool, other, study, taken))
     hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
     whys = [] if hours_why is None else [not_given(hours_why)]
-    hours = _ToolHours(0.0) if isinstance(hours_or_why, Said) else hours_or_why
+    hours = ToolHours(0.0) if isinstance(hours_or_why, Said) else hours_or_why
     other_hours = Taken(0.0) if isinstance(others, Said) else others
     if "money" in tool.broken:
         whys.insert(0, not_given(needs(tool.broken["money"])))

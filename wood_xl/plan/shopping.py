@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.ensemble import nominal
 from wood_xl.draws.figure import AS_RECORDED, TAKES_NONE, Figure, Row, not_given, sum_of, with_draws
 from wood_xl.hours.fuel import split_mix_l
 from wood_xl.hours.methods import MethodTotals
@@ -16,7 +18,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import burning_kind, is_electric
 from wood_xl.ids import Input, Phrase, Recorded
 from wood_xl.money.cost_study import CostStudy, recorded
-from wood_xl.money.inputs import still_to_buy
+from wood_xl.money.inputs import still_to_buy, tool_hours
 from wood_xl.money.ranges import price_members, price_of
 from wood_xl.plan.mix import pieces_to_have
 from wood_xl.reasons import Reason, Said, said
@@ -130,15 +132,20 @@ def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
         worn = _worn(item, by_method, study)
         if worn is None:
             continue
+        row = partial(Row, item=item.item, purpose=item.tool, liquid=BY_PIECE)
+        if isinstance(worn, Said):
+            yield row(pieces=not_given(worn), cost=not_given(worn))
+            continue
         pieces = pieces_to_have(worn=worn)
         words, cost = said(Phrase.WEARS, pieces=worn), Figure(pieces * item.price, reason=AS_PRICED)
-        yield Row(
-            item=item.item, purpose=item.tool, liquid=BY_PIECE, pieces=Figure(float(pieces)), cost=cost, words=words
-        )
+        yield row(pieces=Figure(float(pieces)), cost=cost, words=words)
 
 
-def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | None:
-    """Pieces that the plan wears; None if it does not use the tool. What wears by the year wears a year's share."""
+def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | Said | None:
+    """Pieces that the plan wears, or what they wait for; None if it does not use the tool.
+
+    What wears by the year wears a year's share.
+    """
     users = [t for t in study.totals if item.tool in t.method.tools and by_method.get(t.method.name)]
     if not users:
         return None
@@ -148,7 +155,12 @@ def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) ->
         return math.fsum(by_method[t.method.name] for t in users) / item.every
     if item.per == "stacked m3":
         return math.fsum(by_method[t.method.name] for t in users) * value("cord.volume_m3") / item.every
-    hours = math.fsum(by_method[t.method.name] * (t.machine_hours_per_cord or 0.0) for t in users)
+    hours = 0.0
+    for t in users:
+        found = tool_hours(study.tools[item.tool], t, study)
+        if isinstance(found, Said):
+            return found
+        hours += by_method[t.method.name] * nominal(found.number)
     return hours / item.every
 
 
