@@ -142,7 +142,7 @@ def test_days_and_weeks_of_rent_are_told_by_the_dates(dates: list[str], days: in
     [
         ("day", YEAR_CORDS / CHAIN_CORDS),  # one day made CHAIN_CORDS
         ("week", YEAR_CORDS / CHAIN_CORDS),
-        ("hour", YEAR_CORDS / CHAIN_CORDS * 50 / 60),  # 60 min less 10 of service stand in for the running time
+        ("hour", YEAR_CORDS / CHAIN_CORDS),  # 60 min by the clock, service in it
     ],
 )
 def test_a_rented_saw_costs_its_rent_and_its_upkeep(per: str, units_a_year: float) -> None:
@@ -158,6 +158,16 @@ def test_a_rented_saw_costs_its_rent_and_its_upkeep(per: str, units_a_year: floa
     assert value(tool["yearly_cost"]) == value(tool["avoidable"]) == pytest.approx(units * 600)
     assert words(tool["yearly_cost"].basis) == f"{units} times the rent of a {per}"
     assert words(tool["price"].reason) == "not yours to pay"
+
+
+def test_an_hour_of_rent_is_one_by_the_clock_whether_the_saw_runs_or_not() -> None:
+    costs = []
+    for minutes in (50, 5):
+        data = rented(per="hour")
+        data["sessions"][1]["running_time"] = minutes
+        data["units"]["sessions"]["running_time"] = "min"
+        costs.append(value(row(data, "tool_costs", tool="Chain saw")["yearly_cost"]))
+    assert costs == [600 * math.ceil(YEAR_CORDS / CHAIN_CORDS)] * 2
 
 
 @pytest.mark.parametrize(("second", "weeks"), [("2026-03-08", 1), ("2026-03-09", 2)])
@@ -177,7 +187,7 @@ def test_two_tasks_of_a_rented_saw_begin_their_units_together(per: str) -> None:
     split = {"session": "S", "date": "2026-03-05", "method": "Split", "elapsed_time": 90, "fuel_used": 0.2}
     data["sessions"].append(split)
     data["stacks"].append({"session": "S", "height": 1.0, "length": 5.0})  # sticks of 40 cm: 2 stacked m3
-    buck_units, split_units = (1, 1) if per == "day" else (50 / 60, 1.5)
+    buck_units, split_units = (1, 1) if per == "day" else (1, 1.5)
     needed = YEAR_CORDS * (buck_units / CHAIN_CORDS + split_units / (2 / CORD_M3))
     bucked = YEAR_CORDS / CHAIN_CORDS * 50 / 60
     share = bucked / (bucked + YEAR_CORDS * 1.5 / (2 / CORD_M3))

@@ -193,19 +193,19 @@ def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
 def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> Taken | Said:
     """Hours, days or weeks of rent that a cord takes, before those that are begun count whole; or why not known.
 
-    Days and weeks are those on which a session of the method has a date, by its hours by the clock.
+    Hours are those by the clock. Days and weeks are those on which a session of the method has a date.
     """
-    if tool.rent_per == "hour":
-        return tool_hours(tool, totals, study, taken)
     if not totals.counted:
         return totals.why_none
+    units = _hours(Recorded.CLOCK_HOURS, totals, study)
+    if tool.rent_per == "hour":
+        return _members(units, totals, Recorded.CLOCK_HOURS, taken)
     dated = [figures for figures in totals.counted if figures.session.date]
     hours = math.fsum(AMOUNTS[Recorded.CLOCK_HOURS](figures) or 0.0 for figures in dated)
     if not hours:
         return said(Reason.NO_DATE_OF_RENT, tool=tool.name, method=totals.method.name)
     spells_n = spells([figures.session.date or "" for figures in dated], RENTED_DAYS[tool.rent_per])
-    units = spells_n / hours * _hours(Recorded.CLOCK_HOURS, totals, study)
-    return _members(units, totals, Recorded.CLOCK_HOURS, taken)
+    return _members(spells_n / hours * units, totals, Recorded.CLOCK_HOURS, taken)
 
 
 def spells(dates: Iterable[str], days_n: int) -> int:
