@@ -195,6 +195,31 @@ def test_two_tasks_of_a_rented_saw_begin_their_units_together(per: str) -> None:
     assert rents == pytest.approx([600 * math.ceil(needed) * part for part in (share, 1 - share)])
 
 
+@together(
+    ("per", "date", "bucked", "split"),
+    [
+        ("day", "2026-03-02", 1 / 2.5, 1.5 / 2.5),  # one day, of whose 2.5 hours one is bucked
+        ("day", "2026-03-03", 1, 1),
+        ("week", "2026-03-08", 1 / 2.5, 1.5 / 2.5),
+        ("week", "2026-03-09", 1, 1),
+    ],
+)
+@pytest.mark.parametrize("task", ["split", "buck"])
+def test_what_two_methods_do_in_one_day_or_week_of_rent_pays_it_once(
+    task: str, per: str, date: str, bucked: float, split: float
+) -> None:
+    data = rented(per=per)
+    data["sessions"][1]["date"] = "2026-03-02"
+    data["methods"].append({"method": "Other", "task": task, "tool_1": "Chain saw"})
+    data["sessions"].append({"session": "S", "date": date, "method": "Other", "elapsed_time": 90, "fuel_used": 0.2})
+    data["stacks"].append({"session": "S", "height": 1.0, "length": 5.0})  # sticks of 40 cm: 2 stacked m3
+    totals = season_rates(data).costs
+    rents = [totals[name].inputs.tools[0].rent for name in (CHAIN, "Other")]
+    assert None not in rents
+    clock = [totals[name].inputs.clock_h_per_cord for name in (CHAIN, "Other")]
+    assert [one.units_per_cord for one in rents] == pytest.approx([clock[0] * bucked, clock[1] * split / 1.5])
+
+
 def test_draws_of_a_rent_hold_whole_days_of_a_price_in_doubt() -> None:
     rates = season_rates(rented())
     money = rates.money(CHAIN)

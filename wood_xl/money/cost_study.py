@@ -1,9 +1,10 @@
-"""What money and emissions start from: the season, its methods' totals, and the amounts that sessions recorded."""
+"""What money and emissions start from: the season, its methods' totals, what its sessions recorded, and when."""
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -70,3 +71,34 @@ def _sum_of_recorded(totals: MethodTotals, what: Recorded, study: CostStudy, top
 def from_sessions(sessions_n: int, all_n: int) -> Said | None:
     """Which sessions recorded an amount; None if all did."""
     return None if sessions_n == all_n else said(Basis.FROM_SESSIONS, n=sessions_n, all_n=all_n)
+
+
+def spells_begun(dates: Iterable[str], days_n: int) -> dict[str, str]:
+    """First day of the stretch of so many days that holds each date, the next begun when it is needed.
+
+    >>> spells_begun(["2026-03-09", "2026-03-02", "2026-03-08"], 7)
+    {'2026-03-02': '2026-03-02', '2026-03-08': '2026-03-02', '2026-03-09': '2026-03-09'}
+    """
+    first: dict[str, str] = {}
+    begun = ""
+    for date in sorted(set(dates)):
+        if not begun or (dt.date.fromisoformat(date) - dt.date.fromisoformat(begun)).days >= days_n:
+            begun = date
+        first[date] = begun
+    return first
+
+
+def shared_spells(own: Sequence[tuple[str, float]], others: Sequence[tuple[str, float]], days_n: int) -> float:
+    """How many stretches of so many days some work takes, its part by hours where other work is done in one too.
+
+    own, others: dates and hours.
+
+    >>> shared_spells([("2026-03-02", 2.0), ("2026-03-08", 1.0), ("2026-03-09", 1.0)], [("2026-03-09", 3.0)], 7)
+    1.25
+    """
+    begun = spells_begun((date for date, _ in (*own, *others)), days_n)
+    own_h, all_h = (dict.fromkeys(begun.values(), 0.0) for _ in range(2))
+    for hours_of, work in ((own_h, own), (all_h, (*own, *others))):
+        for date, hours in work:
+            hours_of[begun[date]] += hours
+    return math.fsum(hours / all_h[first] for first, hours in own_h.items() if hours)

@@ -6,7 +6,6 @@ reason, so that half a cost is never shown as a whole one.
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,7 +20,7 @@ from wood_xl.hours.methods import MethodTotals, why_no_session
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import Good, Recorded
-from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
+from wood_xl.money.cost_study import CostStudy, from_sessions, recorded, shared_spells, spells_begun
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -193,32 +192,30 @@ def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
 def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> Taken | Said:
     """Hours, days or weeks of rent that a cord takes, before those that are begun count whole; or why not known.
 
-    Hours are those by the clock. Days and weeks are those on which a session of the method has a date.
+    Hours are those by the clock. Days and weeks are those on which sessions with the tool have a date.
     """
     if not totals.counted:
         return totals.why_none
     units = _hours(Recorded.CLOCK_HOURS, totals, study)
     if tool.rent_per == "hour":
         return _members(units, totals, Recorded.CLOCK_HOURS, taken)
-    dated = [figures for figures in totals.counted if figures.session.date]
-    hours = math.fsum(AMOUNTS[Recorded.CLOCK_HOURS](figures) or 0.0 for figures in dated)
-    if not hours:
+    own = _dated_hours(totals)
+    if not any(hours for _, hours in own):
         return said(Reason.NO_DATE_OF_RENT, tool=tool.name, method=totals.method.name)
-    spells_n = spells([figures.session.date or "" for figures in dated], RENTED_DAYS[tool.rent_per])
-    return _members(spells_n / hours * units, totals, Recorded.CLOCK_HOURS, taken)
+    users = [t for t in study.totals if tool.name in t.method.tools and t.method.name != totals.method.name]
+    others = [dated for t in users for dated in _dated_hours(t)]
+    spells_n = shared_spells(own, others, RENTED_DAYS[tool.rent_per])
+    an_hour = spells_n / math.fsum(hours for _, hours in own)
+    return _members(an_hour * units, totals, Recorded.CLOCK_HOURS, taken)
+
+
+def _dated_hours(totals: MethodTotals) -> list[tuple[str, float]]:
+    return [(s.session.date, AMOUNTS[Recorded.CLOCK_HOURS](s) or 0.0) for s in totals.counted if s.session.date]
 
 
 def spells(dates: Iterable[str], days_n: int) -> int:
-    """How many stretches of so many days it takes to hold all dates, the next begun when it is needed.
-
-    >>> spells(["2026-03-02", "2026-03-08", "2026-03-09", "2026-03-02"], 7)
-    2
-    """
-    begun: list[dt.date] = []
-    for day in sorted(map(dt.date.fromisoformat, dates)):
-        if not begun or (day - begun[-1]).days >= days_n:
-            begun.append(day)
-    return len(begun)
+    """How many stretches of so many days it takes to hold all dates."""
+    return len(set(spells_begun(dates, days_n).values()))
 
 
 def gathered_tool(
