@@ -263,20 +263,42 @@ def test_a_shared_saw_is_paid_by_its_part() -> None:
     assert owning.startswith("Chain saw: your 50% of it, and the others wear it by their shares")
 
 
+def plan_of_a_saw(**way: Any) -> Data:
+    """A season with the saw alone, which is planned."""
+    data = held(**way)
+    data["next_season"] = {"volume_wanted": 20, "people_available": 2}
+    data["units"]["next_season"] = {"volume_wanted": "stacked m3"}
+    data["people"][0]["may_use"] = "Chain saw"
+    data["people"].append({"person": "Bo", "age": 50})
+    data["methods"].pop(0)
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == CHAIN]
+    return data
+
+
 def test_a_shared_saw_is_an_outlay_by_its_part_in_the_plan() -> None:
     goods = {}
     for way in ({"held": "shared", "share": 25}, {"held": "rented", "rent": 600, "price": None}):
-        data = held(**way)
-        data["next_season"] = {"volume_wanted": 20, "people_available": 2}
-        data["units"]["next_season"] = {"volume_wanted": "stacked m3"}
-        data["people"][0]["may_use"] = "Chain saw"
-        data["people"].append({"person": "Bo", "age": 50})
-        data["methods"].pop(0)
-        data["sessions"] = [one for one in data["sessions"] if one["method"] == CHAIN]
-        found = tables(data).tables["shopping"]
+        found = tables(plan_of_a_saw(**way)).tables["shopping"]
         goods[way["held"]] = {r["item"]: r for r in found if r["purpose"] == "tool"}
     assert value(goods["shared"]["Chain saw"]["cost"]) == 1000
     assert "Chain saw" not in goods["rented"]
+
+
+def test_what_a_shared_saw_needs_each_year_is_paid_by_its_part() -> None:
+    paid, listed = [], []
+    for way in ({"held": "own"}, {"held": "shared", "share": 25}):
+        data = plan_of_a_saw(**way)
+        data["upkeep"] = [
+            {"tool": "Chain saw", "item": "service", "price": 300, "every": 1, "per": "years"},
+            {"tool": "Chain saw", "item": "chain", "price": 300, "every": 30, "per": "hours"},
+        ]
+        paid.append(value(row(data, "money_per_cord", method=CHAIN)["upkeep"]) * YEAR_CORDS)
+        goods = {r["item"]: r for r in tables(data).tables["shopping"]}
+        listed.append([(value(goods[item]["pieces"]), value(goods[item]["cost"])) for item in ("service", "chain")])
+    assert paid[0] - paid[1] == pytest.approx(300 - 75)  # its chain wears by one's own hours in either case
+    chain = listed[0][1]
+    assert listed == [[(1, 300), chain], [(1, 75), chain]]
+    assert words(goods["service"]["words"]) == "the plan wears 1.00; shared: your 25% counts as still to pay"
 
 
 @pytest.mark.parametrize(

@@ -325,7 +325,7 @@ def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
 
 
 def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number:
-    """Upkeep of a tool per cord; what falls due by the calendar is shared like ownership."""
+    """Upkeep of a tool per cord; what falls due by the calendar is shared like ownership, and by one's part."""
     costs = [year.repairs * year.share_frac / cords_per_year]
     for item in tool.upkeep:
         cost = upkeep_per_cord(
@@ -335,5 +335,5 @@ def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number
             hours_per_cord=tool.hours_per_cord,
             cords_per_year=cords_per_year,
         )
-        costs.append(cost * year.share_frac if item.per == "years" else cost)
+        costs.append(tool.part_frac * cost * year.share_frac if item.per == "years" else cost)
     return total(costs)

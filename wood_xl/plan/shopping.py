@@ -21,7 +21,7 @@ from wood_xl.money.cost_study import CostStudy, recorded
 from wood_xl.money.inputs import still_to_buy, tool_hours
 from wood_xl.money.ranges import price_members, price_of
 from wood_xl.plan.mix import pieces_to_have
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.records import UpkeepItem
 
 BY_PIECE, LIQUID, PLUG = (
@@ -137,8 +137,11 @@ def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
             yield row(pieces=not_given(worn), cost=not_given(worn))
             continue
         pieces = pieces_to_have(worn=worn)
-        words, cost = said(Phrase.WEARS, pieces=worn), Figure(pieces * item.price, reason=AS_PRICED)
-        yield row(pieces=Figure(float(pieces)), cost=cost, words=words)
+        words, tool, part = [said(Phrase.WEARS, pieces=worn)], study.tools[item.tool], 1.0
+        if item.per == "years" and tool.held == "shared":  # who shares it pays it by their parts
+            words, part = [*words, still_to_buy(tool)], tool.part_frac
+        cost = Figure(part * pieces * item.price, reason=AS_PRICED)
+        yield row(pieces=Figure(float(pieces)), cost=cost, words=several(words))
 
 
 def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | Said | None:
