@@ -164,6 +164,27 @@ def test_a_tool_does_not_outlive_its_age() -> None:
     assert (lives[5].value, lives[5].why.id) == (None, Reason.AGES_FIRST)
 
 
+def test_a_shared_tool_is_worn_by_all_who_share_it(tmp_path: Path) -> None:
+    data = first_year()
+    data["tools"][1] |= {"held": "shared", "share": 50}
+    del data["tools"][1]["worth_today"]
+    data["units"]["tools"]["share"] = "%"
+    (saw,) = (row for row in tool_lives([year_of_season(records(data))]) if row["tool"] == "Chain saw")
+    used = 2 * CHAIN_SAW_H
+    assert [saw[key].value for key in ("hours", "a_year", "left_h")] == pytest.approx([20 + used, used, 80 - used])
+    assert saw["left_years"].value == pytest.approx((80 - used) / used)
+    write(tmp_path / "1.xlsx", data)
+    begin(tmp_path / "1.xlsx", tmp_path / "2.xlsx")
+    assert read(tmp_path / "2.xlsx").document.rows("tools")[1]["hours_so_far"] == pytest.approx(20 + used, rel=1e-5)
+
+
+def test_hours_of_a_shared_tool_wait_for_its_share() -> None:
+    data = first_year()
+    data["tools"][1] |= {"held": "shared", "share": "half"}
+    (saw,) = (row for row in tool_lives([year_of_season(records(data))]) if row["tool"] == "Chain saw")
+    assert [saw[key].value for key in ("hours", "a_year", "left_h", "left_years")] == [None] * 4
+
+
 def test_hours_so_far_are_not_counted_twice(three_years: list[CheckedSeason]) -> None:
     """Years whose workbooks were not begun from each other add up to the same hours."""
     years = [year_of(year) for year in three_years]

@@ -69,8 +69,10 @@ def hours_of_season(tool: Tool, season: Season) -> Figure:
     """Hours that a tool was used in a season, on its own clock; sessions that are left out wore it too.
 
     An engine or motor counts the hours that it runs, or those at work where no running time is written; a hand tool
-    those at work.
+    those at work. Who shares a tool wears it by their parts, as in its cost: its hours are one's own over one's part.
     """
+    if tool.held == "shared" and "stock" in tool.broken:
+        return not_given(needs(tool.broken["stock"]))
     methods = {method.name for method in season.methods if tool.name in method.tools}
     hours = []
     for session in season.sessions:
@@ -82,7 +84,7 @@ def hours_of_season(tool: Tool, season: Season) -> Figure:
         if session.elapsed_min is None:
             return not_given(said(Reason.NO_TIME))
         hours.append(_hours(tool, session, session.elapsed_min))
-    return Figure(math.fsum(hours))
+    return Figure(math.fsum(hours) / tool.part_frac)
 
 
 def _hours(tool: Tool, session: Session, elapsed_min: float) -> float:
