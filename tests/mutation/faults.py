@@ -325,7 +325,7 @@ FAULTS = (
           "is_none_less(hours, place) & is_none_less(rest, place)",
           "is_none_less(hours, place) | is_none_less(rest, place)", _unit("each_verdict")),
     Fault("what an hour is worth settles the cash", "choice", "choice/verdicts.py",
-          "both, sure, hour = surety_of_each(edge, best), self._surety(edge, best), self.values.hour",
+          "both, sure, hour = surety_of_each(edge, best, spared), self._surety(edge, best), self.values.hour",
           "both, sure, hour = self._surety(edge, best), self._surety(edge, best), self.values.hour",
           _unit("each_verdict")),
     Fault("the larger outlay is kept", "choice", "choice/verdicts.py",

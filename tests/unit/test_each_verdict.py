@@ -81,6 +81,13 @@ def without_limit() -> Data:
     return data
 
 
+def hired(rent: float) -> Data:
+    """The splitter was rented by the day for sessions of about an hour, and may be used for longer."""
+    data = notes(HILL, 18)
+    data["units"]["tools"]["rent"] = "money"
+    return tool(data, ELECTRIC, held="rented", rent=rent, rent_per="day")
+
+
 def worth(data: Data, hour: float) -> Data:
     data["season"]["value_of_time"] = hour
     return data
@@ -122,6 +129,7 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
     Advice.PAYS: (Kind.PAYS, "buck", lambda: notes(HILL, 18)),
     Advice.TOO_DEAR: (Kind.TOO_DEAR, "buck", lambda: notes(HILL, 1)),
     Advice.BESIDE: (Kind.PAYS, "buck", lambda: notes(CABIN, 150)),
+    Advice.SHORT_DAYS: (Kind.TOO_DEAR, "split", lambda: hired(40)),
     Advice.MORE_THAN_CASH: (Kind.PAYS, "buck", lambda: notes(HILL, 18, price_of_carbon=50)),
     Advice.BUYING: (Kind.PAYS, "split", without_limit),
     Advice.BUYING_WITH_LIMIT: (Kind.PAYS, "split", lambda: notes(HILL, 60)),

@@ -22,6 +22,7 @@ from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.relations import Notes
 from wood_xl.notes.season_rules import season_problems
 from wood_xl.schema.words import words
+from wood_xl.verdicts import Kind, Surety
 
 CORD_M3 = 128 * 0.3048**3
 YEAR_CORDS = 10 / CORD_M3
@@ -218,6 +219,51 @@ def test_what_two_methods_do_in_one_day_or_week_of_rent_pays_it_once(
     assert None not in rents
     clock = [totals[name].inputs.clock_h_per_cord for name in (CHAIN, "Other")]
     assert [one.units_per_cord for one in rents] == pytest.approx([clock[0] * bucked, clock[1] * split / 1.5])
+
+
+def splitting(rent: float, longest_min: float) -> Data:
+    """A rented splitter that takes half the time of a maul, tried for an hour on each of three days."""
+    data = held()
+    data["units"]["season"] |= {"value_of_time": "per h", "electricity_price": "per kWh"}
+    data["units"]["sessions"]["electricity_used"] = "kWh"
+    data["units"]["next_season"] = {"longest_session": "min"}
+    data["season"] |= {"value_of_time": 60, "yearly_volume": 18, "electricity_price": 0.2}
+    data["next_season"] = {"longest_session": longest_min}
+    data["people"][0]["may_use"] = "Splitter"
+    data["tools"] = [
+        {"tool": "Maul", "kind": "hand", "price": 0, "held": "own"},
+        {"tool": "Splitter", "kind": "mains", "held": "rented", "rent": rent, "rent_per": "day"},
+    ]
+    data["methods"] = [
+        {"method": f"By {tool}", "task": "split", "tool_1": tool.capitalize()} for tool in ("maul", "splitter")
+    ]
+    data["upkeep"], data["cuts"], data["helpers"], data["sessions"], data["stacks"] = [], [], [], [], []
+    for day in range(3):
+        for tool, length in (("maul", 1.0), ("splitter", 2.0)):
+            name = f"{tool} {day}"
+            session = {"session": name, "date": f"2026-03-{2 + day:02}", "method": f"By {tool}", "person": "Ada"}
+            data["sessions"].append(
+                {**session, "elapsed_time": 60, **({"electricity_used": 1} if length > 1 else {})}
+            )
+            data["stacks"].append({"session": name, "height": 1.0, "length": length * (1 + 0.02 * day)})
+    return data
+
+
+@together(
+    ("rent", "longest_min", "surety", "is_told"),
+    [
+        (100, 60, Surety.SETTLED, False),  # the days of the sessions are as long as those of a plan
+        (100, 240, Surety.OPEN, True),  # 6 days in place of 23 would make an hour cheaper than it is worth
+        (1000, 240, Surety.SETTLED, True),  # and here they would not
+    ],
+)
+def test_no_verdict_is_settled_against_a_rent_by_short_days(
+    rent: float, longest_min: float, surety: Surety, is_told: bool
+) -> None:
+    (verdict,) = tables(splitting(rent, longest_min)).tables["verdicts"]
+    assert (verdict["kind"], verdict["choice"], verdict["surety"]) == (Kind.TOO_DEAR.key, "By maul", surety.key)
+    told = "Rent for By splitter counts days as short as in the sessions: longer days make it cheaper."
+    assert (told in words(verdict["sentence"])) is is_told
 
 
 def test_draws_of_a_rent_hold_whole_days_of_a_price_in_doubt() -> None:

@@ -15,13 +15,16 @@ import numpy.typing as npt
 
 from wood_xl.choice.edge import Edge, Step, Values, Way, ways_of
 from wood_xl.choice.winners import Judged, table_of_draws, winners_of
+from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.ensemble import Number, level
+from wood_xl.draws.ensemble import Number, level, nominal
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import MIN_PER_H
+from wood_xl.money.cost import spared_by_longer_days
 from wood_xl.reasons import Ranged, Reason, Said, Word, said
 from wood_xl.records import Tool
 from wood_xl.verdicts import Advice, Advised, Kind, Surety
@@ -161,10 +164,20 @@ class TaskChoice:
     def _decided(self, edge: Edge) -> Verdict:
         """A verdict among ways that somebody may be planned for, none of which lacks what is weighed."""
         verdict = self._told_alike(edge) or self._by_hours_and_sum(edge)
-        is_by_time = verdict.kind is Kind.TIME_OPEN and len(verdict.parts) == 1
-        if not self.values.is_more_than_cash or is_by_time:
+        if verdict.kind is Kind.TIME_OPEN and len(verdict.parts) == 1:
             return verdict
-        return replace(verdict, parts=(*verdict.parts, said(Advice.MORE_THAN_CASH)))
+        parts = list(verdict.parts)
+        others = tuple(way.name for way in edge.ways if way is not verdict.choice and nominal(self._spared(way)) > 0)
+        if others:
+            parts.append(said(Advice.SHORT_DAYS, methods=others))
+        if self.values.is_more_than_cash:
+            parts.append(said(Advice.MORE_THAN_CASH))
+        return replace(verdict, parts=tuple(parts))
+
+    def _spared(self, way: Way) -> Number:
+        """What the rent of a cord would be less on days as long as the longest session of a plan."""
+        longest_min = self.rates.study.season.next_season.longest_session_min or value("plan.longest_session")
+        return spared_by_longer_days(self.rates.money(way.name), self.rates.study, longest_min / MIN_PER_H)
 
     def _told_alike(self, edge: Edge) -> Verdict | None:
         hour = self.values.hour
@@ -218,7 +231,7 @@ class TaskChoice:
     def _against(self, edge: Edge, way: Way, other: Way, hour: float) -> Surety:
         if edge.is_of_unknown_doubt:
             return Surety.NOT_KNOWN
-        sums = edge.sum(way, hour), edge.sum(other, hour)
+        sums = edge.sum(way, hour), edge.sum(other, hour) - self._spared(other)
         within = self.margin is not None and is_alike(*sums, self.margin)
         return surety(least_shares(sums)[0], float(within), len(edge.ways))
 
@@ -252,7 +265,8 @@ class TaskChoice:
     def _dominates(self, edge: Edge) -> Verdict:
         (best,) = edge.least
         step = Step(edge.next_to(best, self.values.hour or 0.0), best, self.values)
-        both, sure, hour = surety_of_each(edge, best), self._surety(edge, best), self.values.hour
+        spared = self._spared_by_others(edge, best)
+        both, sure, hour = surety_of_each(edge, best, spared), self._surety(edge, best), self.values.hour
         facts = {"quick": best.name, "other": step.cheap.name, "surety": both, "hours": ranged(step.hours_saved)}
         parts = [said(Advice.DOMINATES_BY_SUM, **facts)]
         if (step.cash_more.value or 0.0) < 0:
@@ -305,14 +319,20 @@ class TaskChoice:
             "currency": self.currency,
         }
 
+    def _spared_by_others(self, edge: Edge, way: Way) -> list[Number]:
+        """What is settled for a way is so however long the days are on which the others rent."""
+        return [0.0 if one is way else self._spared(one) for one in edge.ways]
+
     def _surety(self, edge: Edge, way: Way) -> Surety:
         """How sure it is that a way is the least of all: by their sums, or by each part where no hour has a value."""
         hour = self.values.hour
         if hour is None:
-            return surety_of_each(edge, way)
+            return surety_of_each(edge, way, self._spared_by_others(edge, way))
         if edge.is_of_unknown_doubt:
             return Surety.NOT_KNOWN
-        none_less = is_none_less([edge.sum(one, hour) for one in edge.ways], edge.ways.index(way))
+        spared = self._spared_by_others(edge, way)
+        sums = [edge.sum(one, hour) - less for one, less in zip(edge.ways, spared, strict=True)]
+        none_less = is_none_less(sums, edge.ways.index(way))
         return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
 
     @property
@@ -379,12 +399,18 @@ def ranged(figure: Figure) -> Ranged:
     return Ranged(figure.value or 0.0, figure.low, figure.high)
 
 
-def surety_of_each(edge: Edge, way: Way) -> Surety:
-    """How sure it is that a way has both the least hours and the least of all else, in the same draws."""
+def surety_of_each(edge: Edge, way: Way, spared: Sequence[Number] = ()) -> Surety:
+    """How sure it is that a way has both the least hours and the least of all else, in the same draws.
+
+    spared: what each way may take less of all else; nothing if it is empty.
+    """
     if edge.is_of_unknown_doubt:
         return Surety.NOT_KNOWN
     place = edge.ways.index(way)
-    hours, rest = ([of(one).number for one in edge.ways] for of in (lambda one: one.hours, edge.rest))
+    hours = [one.hours.number for one in edge.ways]
+    rest = [
+        edge.rest(one).number - less for one, less in zip(edge.ways, spared or [0.0] * len(edge.ways), strict=True)
+    ]
     none_less = is_none_less(hours, place) & is_none_less(rest, place)
     return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
 

@@ -13,8 +13,8 @@ from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import TakenAmounts
-from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, Part, gather
+from wood_xl.money.cost_study import CostStudy, hours_a_day
+from wood_xl.money.inputs import CASH_PARTS, RENTED_DAYS, Gathered, GatheredTool, Part, gather
 from wood_xl.money.method import MethodInputs, MethodMoney, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
 from wood_xl.money.ranges import method_ranges, tool_ranges
@@ -127,3 +127,17 @@ def drawn_tool(tool: GatheredTool, taken: TakenAmounts) -> ToolInputs:
     for ranged in tool_ranges(tool):
         inputs = ranged.put(inputs, ranged.members(taken.design))
     return inputs
+
+
+def spared_by_longer_days(cost: MethodCost, study: CostStudy, day_h: float) -> Number:
+    """What the rent of a cord would be less on days of so many hours, where those of the sessions had fewer."""
+    tools = list(cost.inputs.tools)
+    if not any(tool.rent for tool in tools):
+        return 0.0
+    for at, gathered in enumerate(cost.gathered.tools):
+        rent, times = tools[at].rent, hours_a_day(gathered.tool, study) / day_h
+        if rent is not None and gathered.tool.rent_per in RENTED_DAYS and times < 1:
+            units, others = times * rent.units_per_cord, times * rent.other_units_per_cord
+            rent = replace(rent, units_per_cord=units, other_units_per_cord=others)
+            tools[at] = replace(tools[at], rent=rent)
+    return cost.money.rent - method_money(replace(cost.inputs, tools=tuple(tools))).rent

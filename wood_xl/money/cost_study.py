@@ -73,6 +73,17 @@ def from_sessions(sessions_n: int, all_n: int) -> Said | None:
     return None if sessions_n == all_n else said(Basis.FROM_SESSIONS, n=sessions_n, all_n=all_n)
 
 
+def dated_hours(totals: MethodTotals) -> list[tuple[str, float]]:
+    """Date and hours by the clock of each counted session that has a date."""
+    return [(s.session.date, AMOUNTS[Recorded.CLOCK_HOURS](s) or 0.0) for s in totals.counted if s.session.date]
+
+
+def hours_a_day(tool: Tool, study: CostStudy) -> float:
+    """Hours by the clock on a day of the sessions with a tool; 0 without one."""
+    dated = [one for t in study.totals if tool.name in t.method.tools for one in dated_hours(t)]
+    return math.fsum(hours for _, hours in dated) / max(1, len({date for date, _ in dated}))
+
+
 def spells_begun(dates: Iterable[str], days_n: int) -> dict[str, str]:
     """First day of the stretch of so many days that holds each date, the next begun when it is needed.
 

@@ -15,12 +15,11 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, not_given
-from wood_xl.hours.equal_terms import AMOUNTS
 from wood_xl.hours.methods import MethodTotals, why_no_session
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import Good, Recorded
-from wood_xl.money.cost_study import CostStudy, from_sessions, recorded, shared_spells, spells_begun
+from wood_xl.money.cost_study import CostStudy, dated_hours, from_sessions, recorded, shared_spells, spells_begun
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -199,18 +198,14 @@ def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: Tak
     units = _hours(Recorded.CLOCK_HOURS, totals, study)
     if tool.rent_per == "hour":
         return _members(units, totals, Recorded.CLOCK_HOURS, taken)
-    own = _dated_hours(totals)
+    own = dated_hours(totals)
     if not any(hours for _, hours in own):
         return said(Reason.NO_DATE_OF_RENT, tool=tool.name, method=totals.method.name)
     users = [t for t in study.totals if tool.name in t.method.tools and t.method.name != totals.method.name]
-    others = [dated for t in users for dated in _dated_hours(t)]
+    others = [dated for t in users for dated in dated_hours(t)]
     spells_n = shared_spells(own, others, RENTED_DAYS[tool.rent_per])
     an_hour = spells_n / math.fsum(hours for _, hours in own)
     return _members(an_hour * units, totals, Recorded.CLOCK_HOURS, taken)
-
-
-def _dated_hours(totals: MethodTotals) -> list[tuple[str, float]]:
-    return [(s.session.date, AMOUNTS[Recorded.CLOCK_HOURS](s) or 0.0) for s in totals.counted if s.session.date]
 
 
 def spells(dates: Iterable[str], days_n: int) -> int:
