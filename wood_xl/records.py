@@ -226,6 +226,12 @@ class Worker:
     mean_heart_rate_bpm: float | None = noted("mean_heart_rate", "beats/min")
     monitor_kcal: float | None = noted("monitor_energy", "kcal")
     trace: Trace | None = None
+    apart_min: float = 0.0  # in the same session of the notes, where stacking and splitting are told apart
+
+    @property
+    def whole_min(self) -> float:
+        """Time in the session as it was held: an engine may run on while somebody stacks."""
+        return self.time_min + self.apart_min
 
 
 class Cut(NamedTuple):
@@ -258,6 +264,7 @@ class Session:
     method: str
     part_of: str = ""  # the session of the notes that this is the stacking of; empty for a session of the notes
     elapsed_min: float | None = None
+    stacking_min: float = 0.0  # within the same session of the notes, and not in ``elapsed_min``
     delay_min: float = noted("delay_time", "min", default=0.0)
     service_min: float = noted("service_time", "min", default=0.0)
     date: str | None = noted("date")

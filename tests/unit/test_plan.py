@@ -11,12 +11,13 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, checked, demo, only_methods, small_season, tables
+from builders import Data, checked, demo, only_methods, records, small_season, tables
 from few import few
 from test_who_may import document
 
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
+from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
 from wood_xl.schema.words import words
@@ -63,6 +64,15 @@ def rows(found: SeasonTables, table: str) -> list[dict[str, Any]]:
 @pytest.fixture(scope="module")
 def planned() -> SeasonTables:
     return tables(farm())
+
+
+def crews_of(data: Data, method: str) -> list[MethodCrew]:
+    """Crews that a method may be planned with."""
+    season, found = records(data), tables(data)
+    totals = found.rates.study.totals
+    own = next(one for one in totals if one.method.name == method)
+    tools = {tool.name: tool for tool in season.tools}
+    return method_crews(own, everybody_of(season, totals, found.strain), tools)[0]
 
 
 def number(figure: Figure) -> float:
@@ -603,6 +613,20 @@ def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:
     words = {row["method"]: row["who"] for row in rows(tables(data), "plan_mix")}
     assert "60 min" in words["chain saw bucking"]
     assert "vibration" in words["chain saw bucking"]
+
+
+def test_a_splitter_that_runs_on_while_somebody_stacks_shakes_for_all_of_it() -> None:
+    data = farm()
+    for tool in data["tools"]:
+        if tool["tool"] == "electric splitter":
+            tool["vibration"] = 10  # the action value is reached in half an hour of running
+    for row in data["sessions"]:
+        if row["method"] == "electric splitting":
+            for column in ("start", "stop", "delay_time", "service_time"):
+                row.pop(column, None)
+            row |= {"elapsed_time": 60, "running_time": 50, "stacking_time": 20}
+    (minutes,) = {one.crew.longest_min for one in crews_of(data, "electric splitting")}
+    assert minutes == pytest.approx(30 * 40 / 50)
 
 
 def test_nothing_is_bought_for_a_millionth_of_the_wood() -> None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from builders import Data, at, checked, records, season_cells, small_season
+from builders import Data, at, checked, records, season_cells, small_season, tables
 
 from wood_xl.notes.convert import season_records
 from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
 from wood_xl.report.sessions import sessions_page
 from wood_xl.report.view import View, noted_in
+from wood_xl.schema.words import words
 
 TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 
@@ -99,3 +100,26 @@ def test_pages_count_the_session_of_the_notes_once_and_name_its_people_beside_bo
     assert [cells[3] for cells in lines if cells and cells[0] in {row["session"] for row in told}] == [
         "Ada and Bo"
     ] * 2
+
+
+def loud(**values: Any) -> Data:
+    """The session S at a machine of 95 dB(A), whose daily noise limit is reached in 47.6 min, and 8 m/s2."""
+    data = splitting("By hand", delay_time=0, **values)
+    data["tools"][2] |= {"kind": "mains", "sound_level": 95, "vibration": 8}
+    data["units"]["tools"] |= {"sound_level": "dB(A)", "vibration": "m/s2"}
+    data["units"]["sessions"] |= {"running_time": "min", "stacking_time": "min"}
+    return data
+
+
+@pytest.mark.parametrize(
+    ("running_min", "person", "exposed_min"),
+    [(90, "Ada", 90), (90, "Bo", 50), (30, "Ada", 30), (None, "Ada", 100), (None, "Bo", 50)],
+)
+def test_stacking_makes_no_day_less_noisy(running_min: int | None, person: str, exposed_min: int) -> None:
+    written = {} if running_min is None else {"running_time": running_min}
+    found = tables(loud(**written)).tables["exposures"]
+    (day,) = [row for row in found if (row["day"], row["person"]) == ("2026-03-04", person)]
+    assert day["noise_dose"].value == pytest.approx(100 * exposed_min / (480 / 2 ** (10 / 3)))
+    if person == "Ada":
+        assert day["vibration"].value == pytest.approx(8 * (exposed_min / 480) ** 0.5)
+    assert ("upper bound" in words(day["noise_dose"].basis)) == (running_min is None)

@@ -189,9 +189,10 @@ def _noise_level(ears: _Exposure) -> Figure:
 def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:
     """Hours that the tools ran for a worker, and whether that is more than they can have run."""
     if session.running_min is not None:
-        return min(session.running_min, worker.time_min) / MIN_PER_H, False
-    worked = (session.elapsed_min or 0.0) - session.delay_min - session.service_min
-    return min(worked, worker.time_min) / MIN_PER_H, True
+        return min(session.running_min, worker.whole_min) / MIN_PER_H, False
+    # it may run on while somebody stacks
+    worked = (session.elapsed_min or 0.0) + session.stacking_min - session.delay_min - session.service_min
+    return min(worked, worker.whole_min) / MIN_PER_H, True
 
 
 def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:

@@ -178,6 +178,7 @@ def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
     splitting = replace(
         session,
         elapsed_min=elapsed_min - stacking_min,
+        stacking_min=stacking_min,
         workers=tuple(_part_of(worker, 1 - share) for worker in session.workers),
     )
     stacking = replace(
@@ -199,7 +200,12 @@ def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
 
 def _part_of(worker: Worker, share: float) -> Worker:
     kcal = worker.monitor_kcal
-    return replace(worker, time_min=share * worker.time_min, monitor_kcal=None if kcal is None else share * kcal)
+    return replace(
+        worker,
+        time_min=share * worker.time_min,
+        apart_min=(1 - share) * worker.time_min,
+        monitor_kcal=None if kcal is None else share * kcal,
+    )
 
 
 def stacking_problems(notes: Notes) -> Iterator[Problem]:

@@ -220,7 +220,9 @@ def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[fl
         s.session for s in totals.every if s.time and s.session.running_min is not None and s.session.elapsed_min
     ]
     elapsed = math.fsum(session.elapsed_min or 0.0 for session in recorded)
-    running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
+    running = math.fsum(
+        min(session.running_min or 0.0, (session.elapsed_min or 0.0) + session.stacking_min) for session in recorded
+    )
     share = running / elapsed if running else 1.0
     hours = min(time_to_vibration_line_h(vibration_m_s2=rate, line="action_value") for rate in rates)
     return [(hours * MIN_PER_H / share, LimitedBy.VIBRATION)]
