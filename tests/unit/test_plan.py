@@ -615,6 +615,21 @@ def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:
     assert "vibration" in words["chain saw bucking"]
 
 
+def test_no_session_is_planned_so_long_that_its_strain_would_be_very_high() -> None:
+    """Above 50 % of the reserve two hours are the line, though the modeled time is 136 min."""
+    data = small_season()
+    data["people"][0]["max_heart_rate"] = 180
+    data["units"]["people"]["max_heart_rate"] = "beats/min"
+    data["sessions"][0]["mean_heart_rate"] = 121
+    data["next_season"] = {"longest_session": 240}
+    data["units"]["next_season"] = {"longest_session": "min"}
+    (ada,) = (one for one in crews_of(data, "By bow saw") if one.crew.people == ("Ada",))
+    assert (ada.crew.longest_min, words(ada.limited_by)) == (120, "longer would count as very high strain")
+    data["sessions"][0] |= {"elapsed_time": ada.crew.longest_min, "date": "2026-03-09"}
+    (row,) = (row for row in rows(tables(data), "strain") if row["session"] == "A")
+    assert row["strain"] == "high"
+
+
 def test_a_splitter_that_runs_on_while_somebody_stacks_shakes_for_all_of_it() -> None:
     data = farm()
     for tool in data["tools"]:

@@ -263,6 +263,22 @@ def judged_strain(
     return JudgedStrain(Strain.BELOW_LEVELS, said(JudgedBy.SHARE_UP_TO, percent=100 * high))
 
 
+def longest_below_very_high_min(*, reserve_frac: float) -> float:
+    """Longest session that is not judged very high by its share of the reserve; 0 if none is, infinite if all are.
+
+    Source: wood_xl_definitions, levels of strain (constant ``strain.flag.very_high.longer_than_h``).
+
+    >>> [longest_below_very_high_min(reserve_frac=share) for share in (0.50, 0.51, 0.61)]
+    [inf, 120.0, 0.0]
+    """
+    line_min = value("strain.flag.very_high.longer_than_h") * MIN_PER_H
+    for longest_min, session_min in ((math.inf, line_min + 1), (line_min, line_min)):
+        judged = judged_strain(reserve_frac=reserve_frac, session_min=session_min, highest_of_max_frac=None)
+        if judged.strain is not Strain.VERY_HIGH:
+            return longest_min
+    return 0.0
+
+
 def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
     """Strain of several sessions, and not known is the worst of all.
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from wood_xl.body.exposure import time_to_vibration_line_h
-from wood_xl.body.strain import acceptable_work_min
+from wood_xl.body.strain import acceptable_work_min, longest_below_very_high_min
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
@@ -192,10 +192,10 @@ def _method_crew(
     in_sight: tuple[str, ...],
 ) -> MethodCrew:
     shares = {name: everybody.shares(name, totals.every) for name in people}
-    modeled = [
-        (_modeled_min(share), LimitedBy.STRAIN) for own in shares.values() for share in own if share is not None
-    ]
-    longest, limited_by = min([*limits, *modeled], key=lambda limit: limit[0])
+    known = [share for own in shares.values() for share in own if share is not None]
+    modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known]
+    very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known]
+    longest, limited_by = min([*limits, *modeled, *very_high], key=lambda limit: limit[0])
     not_known = tuple(name for name, own in shares.items() if None in own)
     hard = frozenset(name for name in people if everybody.is_hard(name, totals.every))
     return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known)
