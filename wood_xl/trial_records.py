@@ -35,7 +35,7 @@ class TrialSession(NamedTuple):
     pile: str
     minutes: float  # longest that it lasts
     helpers: tuple[str, ...] = ()
-    in_sight: str = ""  # who stands in sight of a powered saw; empty elsewhere
+    in_sight: str = ""  # who stands in sight; empty where nobody has to
     rests: bool = False  # whether the person worked the turn before and rests first
     makes_up: bool = False  # whether it makes up for one that is missing among the sessions done
 

@@ -50,7 +50,7 @@ def people(draw: st.DrawFn) -> tuple[Person, ...]:
 def seasons(draw: st.DrawFn) -> Season:
     methods = [
         Method(f"{task} with {tool}", task, (tool,), people_n=draw(st.integers(1, 1 + ("cross" in tool))))
-        for task, tools in (("buck", TOOLS[:4]), ("split", TOOLS[4:]))
+        for task, tools in (("fell", TOOLS[:4]), ("buck", TOOLS[:4]), ("split", TOOLS[4:]))
         for tool in draw(st.permutations([one.name for one in tools]))[: draw(st.integers(0, 4))]
     ]
     return Season(
@@ -127,7 +127,7 @@ def test_no_rule_about_people_is_broken(season: Season, wanted: TrialWanted) -> 
             assert why_not(person, work, trained=person.may_use or (), strain=()) is None
             assert one.method not in person.leaves
         assert 1 + len(one.helpers) == methods[one.method].people_n
-        assert bool(one.in_sight) == work.is_powered_saw
+        assert bool(one.in_sight) == work.is_watched
         if one.in_sight:
             assert one.in_sight in in_sight_of(one.person, season.people)
             assert is_adult(everybody[one.in_sight])
@@ -222,7 +222,7 @@ TRIED = ("a", "b", "c")
 def test_what_was_done_counts_toward_the_balance(
     held: list[tuple[str, str, int]], people_n: int, methods_n: int, days_n: int, seed: int
 ) -> None:
-    ways = tuple(Way(name, frozenset({name}), 1, False) for name in TRIED[:methods_n])
+    ways = tuple(Way(name, frozenset({name}), 1, False, False) for name in TRIED[:methods_n])
     trial = TaskTrial("split", ways, dict.fromkeys(NAMES[:people_n], ways))
     done = [
         Done("split", method, name, f"2027-03-0{day}", f"P{day}")

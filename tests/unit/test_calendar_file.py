@@ -52,6 +52,13 @@ def with_first(**changed: Any) -> dict[str, Any]:
     return results
 
 
+def test_felling_carries_its_caution_in_full() -> None:
+    felling, other, _ = events(calendar_text(with_first(task="fell")))
+    assert str(felling["DESCRIPTION"]).startswith("Felling: Leave standing")
+    assert "makes felling fit for you. In sight: Jon" in str(felling["DESCRIPTION"])
+    assert "Felling" not in str(other["DESCRIPTION"])
+
+
 def test_a_parser_finds_each_session_on_its_day() -> None:
     found = events(calendar_text(PLANNED))
     assert [(one.start, one.end, str(one["SUMMARY"])) for one in found] == [

@@ -615,6 +615,36 @@ def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:
     assert "vibration" in words["chain saw bucking"]
 
 
+@pytest.mark.parametrize("task", ["fell", "limb"])
+@pytest.mark.parametrize(
+    ("adults", "crew_n", "crews"),
+    [
+        ((), 1, []),
+        (("Cy",), 1, [(("Ada",), ("Cy",))]),
+        (("Bo",), 2, []),
+        (("Bo", "Cy"), 2, [(("Ada", "Bo"), ("Cy",))]),
+    ],
+)
+def test_nobody_fells_or_limbs_by_hand_out_of_sight(
+    task: str, adults: tuple[str, ...], crew_n: int, crews: list[Any]
+) -> None:
+    data = small_season()
+    data["methods"][0] |= {"task": task, "crew": crew_n}
+    data["people"] += [{"person": name, "age": 30} for name in adults]
+    data["helpers"].append({"session": "A", "person": "Bo", "time": 90})
+    data["next_season"] = {"people_available": 3}
+    assert [(one.crew.people, one.crew.in_sight) for one in crews_of(data, "By bow saw")] == crews
+
+
+def test_a_day_of_felling_is_watched_at_both_saws_and_begins_with_the_powered_one() -> None:
+    data = undecided()
+    for method in data["methods"]:
+        method["task"] = "fell" if method["task"] == "buck" else method["task"]
+    (first, *_) = rows(tables(data), "trials")
+    assert (first["first"], first["then"]) == ("chain saw bucking", "bow saw bucking")
+    assert first["in_sight"] == "Mara at chain saw bucking; Mara at bow saw bucking"
+
+
 def test_no_session_is_planned_so_long_that_its_strain_would_be_very_high() -> None:
     """Above 50 % of the reserve two hours are the line, though the modeled time is 136 min."""
     data = small_season()

@@ -56,6 +56,19 @@ def page_of(results: dict[str, Any]) -> Page:
     return page
 
 
+def test_a_plan_with_felling_has_its_caution_in_full() -> None:
+    data = farm()
+    for method in data["methods"]:
+        if method["method"] == "bow saw bucking":
+            method["task"] = "fell"
+    results = document(checked(data))
+    assert {row["method"] for row in results["plan"]["sessions"]} >= {"bow saw bucking"}
+    (caution,) = (text for _, cells in page_of(results).rows() for _, text in cells if "hung-up" in text)
+    assert caution.startswith("Felling: Leave standing")
+    assert caution.endswith("makes felling fit for you.")
+    assert "hung-up" not in texts(page_of(found("hill farm")))
+
+
 def texts(page: Page) -> str:
     return "\n".join(text for _, cells in page.rows() for _, text in cells)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -50,6 +50,11 @@ class Caution(NamedTuple):
         """Whether it holds whatever the tool and the task."""
         return self.kinds == tuple(tool_kinds()) and self.tasks == tuple(tasks())
 
+    @property
+    def is_first(self) -> bool:
+        """Whether it stands first where work that it is for is proposed; what is for all work stands below."""
+        return self.gravity is not None and not self.is_for_all
+
     def is_for(self, kinds: Iterable[str], task: str) -> bool:
         """Whether it holds for a task done with tools of these kinds."""
         return task in self.tasks and any(kind in self.kinds for kind in kinds)
@@ -86,6 +91,11 @@ def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
     kind_ids = [kind for kind in named if kind is not None]
     meant = kind_ids if len(kind_ids) == len(named) else list(tool_kinds())
     return tuple(caution for caution in cautions() if caution.is_for(meant, task))
+
+
+def without_gear(done: Collection[str]) -> list[Caution]:
+    """Cautions that stand first for some tasks and have no gear, so that a list of gear leaves them out."""
+    return [c for c in cautions() if c.is_first and not c.wear and not set(done).isdisjoint(c.tasks)]
 
 
 def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:

@@ -54,6 +54,7 @@ class Planned:
     filled: Mapping[str | OnPaper, Sequence[str]]  # texts of boxes by their columns, from left to right
     corner: str  # what stands beside the title
     safety: Sequence[str]  # cautions of its method in full, in place of those of every method of the form
+    task: str = ""  # its task, which heads the form; empty where that is not known
 
 
 NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
@@ -68,7 +69,7 @@ class _Form:
         self.waiting = {name: iter(texts) for name, texts in planned.filled.items()}  # for the next boxes of a column
         set_widths(page, [COLUMN_WIDTH] * COLUMNS)
         self.begin(TITLE_POINTS)
-        self.text(1, 13, words(title), looks.PAPER_TITLE)
+        self.text(1, 13, planned.task or words(title), looks.PAPER_TITLE)
         self.text(14, COLUMNS - 13, planned.corner, looks.LABEL_RIGHT)
         for boxes in NAMES:
             self.boxes(boxes, BOX_POINTS)

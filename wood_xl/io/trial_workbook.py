@@ -239,9 +239,9 @@ def _why(one: NotTried) -> str:
 
 
 def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
-    """Cautions with gear for methods of the plan, in the order in which they are printed."""
+    """Cautions that stand first for methods of the plan, in the order in which they are printed."""
     task_of = {one.method: one.task for one in plan.sessions}
-    found = {c.id for name in methods for c in cautions_for(plan.kinds[name], task_of[name]) if c.wear}
+    found = {c.id for name in methods for c in cautions_for(plan.kinds[name], task_of[name]) if c.is_first}
     return [caution for caution in cautions() if caution.id in found]
 
 
@@ -303,7 +303,8 @@ def _to_mind(plan: TrialPlan, one: TrialSession, before: TrialSession | None, *,
         yield phrase(OnTrialPlan.HELPED_BY, people=one.helpers)
     if one.rests:
         yield words(OnTrialPlan.REST_FIRST)
-    if before is not None and before.in_sight and not one.in_sight and not is_new:
+    saws = {name for task in plan.tasks for name in task.saws}
+    if before is not None and before.method in saws and one.method not in saws and not is_new:
         yield words(OnTrialPlan.SAW_AWAY)
     if one.makes_up:
         yield words(OnTrialPlan.MAKES_UP)
@@ -384,4 +385,4 @@ def _planned(plan: TrialPlan, one: TrialSession) -> Planned:
         safety.append(phrase(OnTrialForm.IN_SIGHT, person=one.in_sight))
     safety.append(phrase(OnTrialForm.LONGEST, minutes=one.minutes))
     corner = phrase(OnTrialForm.CORNER, day=one.day, turn=one.turn, turns=turns_n)
-    return Planned(filled, corner, safety)
+    return Planned(filled, corner, safety, capital(tasks()[one.task].name))

@@ -104,17 +104,22 @@ def method_crews(
     """Crews that tried a method, those with most hours first, and who is left out of it.
 
     Whoever may not is taken out of a crew; without the one who handles the tool, or as many as it takes, there is
-    none. Single people if every crew is too large, and at a powered saw, where one works and another stands in
-    sight.
+    none. Single people if every crew is too large, and at a powered saw. Whoever has to stand in sight is not of the
+    crew.
     """
     work = work_of(totals.method, tools)
     found = {name: everybody.why_not(name, work, totals.every) for name in _names(totals, work)}
     left_out = [reason for reason in found.values() if reason is not None]
-    if work.is_powered_saw:
+    least_n = 1 if work.is_powered_saw else totals.method.people_n
+    in_sight = dict[str, tuple[str, ...]]()
+    most_n = everybody.people_n
+    if work.is_watched:
+        most_n -= 1
         people = everybody.people.values()
         in_sight = {name: in_sight_of(name, people) for name, reason in found.items() if reason is None}
-        alone = [name for name, others in in_sight.items() if not others or everybody.people_n < 2]
-        left_out += [_nobody_in_sight(name, work, everybody) for name in alone]
+        alone = [name for name, others in in_sight.items() if len(others) < least_n or most_n < least_n]
+        cell = "next_season.people_available" if most_n < least_n else "people.age"
+        left_out += [LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell=cell) for name in alone]
     barred = {reason.person for reason in left_out}
     minutes: dict[tuple[str, ...], float] = {}
     for figures in totals.counted:
@@ -122,8 +127,9 @@ def method_crews(
         if first not in barred:
             crew = (first, *(other for other in others if other not in barred and not work.is_powered_saw))
             minutes[crew] = minutes.get(crew, 0.0) + (figures.session.elapsed_min or 0.0)
-    least_n = 1 if work.is_powered_saw else totals.method.people_n
-    fitting = {crew: done for crew, done in minutes.items() if least_n <= len(crew) <= everybody.people_n}
+    fitting = {crew: done for crew, done in minutes.items() if least_n <= len(crew) <= most_n}
+    if work.is_watched:
+        fitting = {crew: done for crew, done in fitting.items() if len(crew) <= len(in_sight[crew[0]])}
     if not fitting and minutes and least_n > 1:
         return [], [LeftOut("", work.method, NotPlanned.TOO_FEW, cell="methods.crew", row=work.method), *left_out]
     if not fitting:
@@ -134,7 +140,7 @@ def method_crews(
         return [], []
     nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY_MAY)]
     crews = [
-        _method_crew(totals, crew, everybody, limits, in_sight[crew[0]] if work.is_powered_saw else ())
+        _method_crew(totals, crew, everybody, limits, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
         for crew in order
     ]
     return crews, [*nobody, *left_out]
@@ -168,12 +174,6 @@ def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
     """Everybody who did a method; at a powered saw those who handled it."""
     crews = (_crew_of(figures)[: 1 if work.is_powered_saw else None] for figures in totals.every)
     return dict.fromkeys(name for crew in crews for name in crew)
-
-
-def _nobody_in_sight(name: str, work: Work, everybody: Household) -> LeftOut:
-    if everybody.people_n < 2:
-        return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell="next_season.people_available")
-    return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell="people.age")
 
 
 def _crew_of(figures: SessionFigures) -> tuple[str, ...]:

@@ -72,7 +72,7 @@ def _persons(totals: MethodTotals) -> list[str]:
 def _may(person: str, totals: MethodTotals, everybody: Household, season: Season) -> bool:
     tools = {tool.name: tool for tool in season.tools}
     work = work_of(totals.method, tools)
-    in_sight = not work.is_powered_saw or bool(in_sight_of(person, season.people))
+    in_sight = not work.is_watched or bool(in_sight_of(person, season.people))
     return in_sight and everybody.why_not(person, work, totals.every) is None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.data.load import value
@@ -17,6 +17,7 @@ from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
 from wood_xl.plan.make import CASH, Plan, plan
 from wood_xl.plan.task import NEAR, PlanTask, day_text
+from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
@@ -122,21 +123,27 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
     minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
     step = value("plan.step")
     days = TrialDays((pair.first, pair.second), crews, (minutes + NEAR) // step * step, pair.days_n)
-    if not any(crew.in_sight for crew in crews):
+    saws = _powered_saws(task, days.methods)
+    if not saws:
         return days
-    if crews[1].in_sight:  # a powered saw comes first, rested
+    if pair.second in saws:  # a powered saw comes first, rested
         days = days._replace(methods=days.methods[::-1], crews=crews[::-1])
     return days._replace(is_in_order=True)
 
 
 def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
     crews = task.eligible
-    planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
+    planned = {c.method for c in crews}
+    saws = _powered_saws(task, planned)
     out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
     if out:
         return said(TrialsFirst.LEFT_OUT, methods=tuple(out))
     two = next((pair for pair in pairs if {pair.first, pair.second} <= saws), None)
     return None if two is None else said(TrialsFirst.TWO_SAWS, first=two.first, second=two.second)
+
+
+def _powered_saws(task: PlanTask, methods: Collection[str]) -> set[str]:
+    return {name for name in methods if work_of(task.totals[name].method, task.tools).is_powered_saw}
 
 
 def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:

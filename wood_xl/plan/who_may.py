@@ -57,8 +57,13 @@ class Work:
 
     @property
     def is_powered_saw(self) -> bool:
-        """Whether somebody has to stand in sight."""
+        """Whether it is sawn with an engine or a motor."""
         return self.is_powered and tasks()[self.task].is_sawn
+
+    @property
+    def is_watched(self) -> bool:
+        """Whether an adult has to stand in sight: at a powered saw, and at felling and limbing with any tool."""
+        return self.is_powered_saw or (tasks()[self.task].is_sawn and tasks()[self.task].is_swung)
 
     @property
     def is_for_adults(self) -> bool:
@@ -107,5 +112,5 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
 
 
 def in_sight_of(worker: str, people: Iterable[Person]) -> tuple[str, ...]:
-    """Adults who may stand in sight of somebody at a powered saw; a doctor's word that is open does not matter."""
+    """Adults who may stand in sight of somebody at work; a doctor's word that is open does not matter."""
     return tuple(person.name for person in people if person.name != worker and is_adult(person))

@@ -6,11 +6,12 @@ import datetime as dt
 from collections.abc import Collection, Iterator, Sequence
 from operator import itemgetter
 
+from wood_xl.data.cautions import without_gear
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnPlan
+from wood_xl.reading_words import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
@@ -59,6 +60,8 @@ def plan_page(view: View) -> Page | None:
 def _fill(page: Page, view: View, people: Sequence[str], brief: int) -> None:
     plan = view.document["plan"]
     _title(page, view, brief)
+    for told in _cautions(view):
+        page.text(told, styles.REMARK)
     if plan["sessions"]:
         is_starred = _weeks(page, view, people, is_brief=brief >= SHORT_LINES)
         page.text(" ".join(_notes(view, brief, is_starred=is_starred)), styles.REMARK)
@@ -199,6 +202,13 @@ def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> N
     for task in before:
         if task not in worked:
             del done[task]
+
+
+def _cautions(view: View) -> Iterator[str]:
+    """Grave cautions of what is planned that the gear below says nothing of, as of felling."""
+    planned = {row["method"] for row in view.document["plan_mix"]}
+    for caution in without_gear([method.task for method in view.methods if method.name in planned]):
+        yield phrase(OnAnswer.CAUTION, title=caution.title, text=caution.text)
 
 
 def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:

@@ -7,7 +7,9 @@ import uuid
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from wood_xl.data.cautions import without_gear
 from wood_xl.pages import InCalendar
+from wood_xl.reading_words import OnAnswer
 from wood_xl.schema.words import phrase, words
 
 Row = Mapping[str, Any]
@@ -46,7 +48,8 @@ def _event(row: Row, name: str, stamp: str) -> Iterator[str]:
     yield f"DTEND;VALUE=DATE:{day + dt.timedelta(days=1):{DATE}}"
     told = phrase(InCalendar.SUMMARY, person=row["person"], method=row["method"], minutes=row["minutes"])
     yield f"SUMMARY:{_escaped(told)}"
-    about = [phrase(InCalendar.IN_SIGHT, person=row["in_sight"])] if row["in_sight"] else []
+    about = [phrase(OnAnswer.CAUTION, title=c.title, text=c.text) for c in without_gear([row["task"]])]
+    about += [phrase(InCalendar.IN_SIGHT, person=row["in_sight"])] if row["in_sight"] else []
     about += [phrase(InCalendar.WEAR, gear=tuple(row["wear"])), words(InCalendar.TIRED)]
     yield f"DESCRIPTION:{_escaped(' '.join(about))}"
     yield "TRANSP:TRANSPARENT"

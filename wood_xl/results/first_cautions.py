@@ -44,7 +44,7 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
 def gravest_cautions(caution_ids: Collection[str]) -> list[Row]:
     """The gravest of some cautions and what is for all work, and that no figure counts injury."""
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
-    of_tools = [c for c in ranked if c.id in caution_ids and not c.is_for_all]
+    of_tools = [c for c in ranked if c.id in caution_ids and c.is_first]
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
     rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
     no_figure, general = OfCautions.NO_FIGURE, OfCautions.GENERAL

@@ -14,7 +14,7 @@ import string
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import count
+from itertools import count, zip_longest
 from typing import NamedTuple
 
 from wood_xl.data.load import value
@@ -154,7 +154,7 @@ def schedule(
         for turn, slots in enumerate(turns, start=1):
             for slot in slots:
                 own = progress.pile_without(trial.task, slot.person, slot.way.name) if slot.makes_up else ""
-                in_sight = _in_sight(slot, people, trial, watched) if slot.way.is_powered_saw else ""
+                in_sight = _in_sight(slot, people, trial, watched) if slot.way.is_watched else ""
                 before = turns[turn - 2] if turn > 1 else []
                 sessions.append(
                     TrialSession(
@@ -257,15 +257,18 @@ def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
 
 
 def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
-    """Who does what at the same time. A powered saw runs alone; nobody needs a tool that another has in hand."""
-    saws = {name: [slot for slot in own if slot.way.is_powered_saw] for name, own in lists.items()}
-    rest = {name: [slot for slot in own if not slot.way.is_powered_saw] for name, own in lists.items()}
+    """Who does what at the same time. What is watched is alone; nobody needs a tool that another has in hand."""
+    rest = {name: [slot for slot in own if not slot.way.is_watched] for name, own in lists.items()}
     together: Together = set()
     turns: list[Turn] = []
-    for step in range(max(map(len, saws.values()), default=0)):
-        for own in saws.values():
-            slot = _with_helpers(own[step], trial, set(), lists) if step < len(own) else None
-            turns += [[slot]] if slot is not None and _is_new(slot, together) else []
+    for is_powered in (True, False):
+        alone = [
+            [slot for slot in own if slot.way.is_watched and slot.way.is_powered_saw is is_powered]
+            for own in lists.values()
+        ]
+        for slots in zip_longest(*alone):
+            found = [_with_helpers(slot, trial, set(), lists) for slot in slots if slot is not None]
+            turns += [[slot] for slot in found if slot is not None and _is_new(slot, together)]
     while any(rest.values()):
         turn = _turn(rest, trial, together) or _turn(rest, trial, together, in_order=False)
         turns += [turn] if turn else []

@@ -25,6 +25,7 @@ class Way(NamedTuple):
     tools: frozenset[str]
     crew_n: int
     is_powered_saw: bool
+    is_watched: bool  # whether an adult has to stand in sight
 
 
 class TaskTrial(NamedTuple):
@@ -65,10 +66,10 @@ def _trial(
     left_out: list[NotTried] = []
     for t in group:
         work = work_of(t.method, tools)
-        way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw)
+        way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw, work.is_watched)
         found = [_why_not(person, t, everybody, tools) for person in people]
         names = [person.name for person, reason in zip(people, found, strict=True) if reason is None]
-        if way.is_powered_saw and adults_n <= way.crew_n:  # none is left to stand in sight
+        if way.is_watched and adults_n <= way.crew_n:  # none is left to stand in sight
             found += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
             names = []
         left_out += [reason for reason in found if reason is not None]
@@ -102,7 +103,7 @@ def _why_not(
         if found.detail is not None:
             why = said(WhyNot.DETAILED, reason=found.reason, detail=found.detail)
         return NotTried(person.name, (work.method,), why, found.cell, found.row)
-    if work.is_powered_saw and not in_sight_of(person.name, everybody.people.values()):
+    if work.is_watched and not in_sight_of(person.name, everybody.people.values()):
         return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
     return None
 
