@@ -367,7 +367,7 @@ FAULTS = (
           "if person.name != worker and is_adult(person)", "if person.name != worker",
           _of("who_may", "an_adult_in_sight_may_wait_for_the_doctor_and_a_minor_never_is_one")),
     Fault("the longest of all limits ends a session", "plan", "plan/crews.py",
-          "min([*limits, *modeled, *very_high], key=", "max([*limits, *modeled, *very_high], key=",
+          "min([session, *day_limits(", "max([session, *day_limits(",
           _of("plan", "a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it")),
     Fault("a tool that runs half the time shakes twice as soon", "plan", "plan/crews.py",
           "(hours * MIN_PER_H / share", "(hours * MIN_PER_H * share",

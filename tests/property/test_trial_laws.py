@@ -9,6 +9,7 @@ from few import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from wood_xl.body.exposure import daily_vibration_a8_m_s2
 from wood_xl.hours.methods import method_totals
 from wood_xl.plan.who_may import in_sight_of, is_adult, why_not, work_of
 from wood_xl.records import Method, Person, Season, Tool
@@ -20,10 +21,10 @@ from wood_xl.trial_records import TrialPlan, TrialSession, TrialWanted
 TOOLS = (
     Tool("bow saw", "hand"),
     Tool("crosscut saw", "hand"),
-    Tool("chain saw", "gasoline two-stroke"),
-    Tool("battery saw", "battery"),
+    Tool("chain saw", "gasoline two-stroke", vibration_m_s2=6.0),
+    Tool("battery saw", "battery", vibration_m_s2=4.0),
     Tool("maul", "hand"),
-    Tool("splitter", "mains"),
+    Tool("splitter", "mains", vibration_m_s2=9.0),
 )
 POWERED = tuple(tool.name for tool in TOOLS if tool.kind != "hand")
 BY_NAME = {tool.name: tool for tool in TOOLS}
@@ -206,6 +207,19 @@ def test_days_are_those_given_and_none_is_too_long(season: Season, wanted: Trial
         assert own[0].minutes <= wanted.longest_min
         if not any(one.helpers for one in own):  # who helps another may make a day longer
             assert day_minutes(own) <= 360
+
+
+@LAWS
+@given(seasons(), wishes())
+def test_no_day_shakes_anybody_beyond_the_action_value(season: Season, wanted: TrialWanted) -> None:
+    plan = planned(season, wanted)
+    rates = {method.name: BY_NAME[method.tools[0]].vibration_m_s2 for method in season.methods}
+    held: dict[tuple[str, int], list[tuple[float, float]]] = defaultdict(list)
+    for one in plan.sessions:
+        if rate := rates[one.method]:
+            held[one.person, one.day].append((rate, one.minutes / 60))
+    for parts in held.values():
+        assert daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts) <= 2.5 + 1e-9
 
 
 TRIED = ("a", "b", "c")

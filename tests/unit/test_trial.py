@@ -12,8 +12,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, checked
+from builders import Data, checked, records, tables, trial_season
 from click.testing import CliRunner, Result
+from few import together
 from openpyxl import Workbook, load_workbook
 
 from wood_xl.cli import main
@@ -508,6 +509,45 @@ def test_felling_by_any_saw_is_watched_and_its_caution_stands_in_full(tmp_path: 
         assert any("Felling: Leave standing" in one and "makes felling fit for you" in one for one in told)
         assert page.title == "Trial plan" or (told[0] == "Felling" and "stands in sight" in " ".join(told))
     assert "powered saw put away" in " ".join(str(row[7].value) for row in books[0]["Trial plan"].iter_rows())
+
+
+def minutes_of(change: Callable[[Data], object]) -> set[float]:
+    """Minutes of a trial of two saws; Ada bucked at half of her reserve, and no vibration is written."""
+    data = trial_season()
+    data["units"]["tools"]["vibration"] = "m/s2"
+    change(data)
+    season, found = records(data), tables(data)
+    wanted = TrialWanted("2027-03-06", 4, frozenset(range(7)), 0.1, longest_min=240, seed=1)
+    plan = trial_plan(season, found.rates.study.totals, found.strain, wanted)
+    assert {one.person for one in plan.sessions} <= {"Ada"}
+    assert plan.sessions or {one.why.id for one in plan.not_tried if not one.person} == {LeftOutOfTrial.TOO_SHORT}
+    return {one.minutes for one in plan.sessions}
+
+
+@together(
+    ("change", "minutes"),
+    [
+        (lambda data: data["sessions"][0].pop("mean_heart_rate"), {165}),  # two turns with a rest are six hours
+        (lambda _: None, {140}),  # the modeled time is 141.4 min
+        (lambda data: data["sessions"][0].update(mean_heart_rate=121), {120}),  # longer would be very high strain
+        # the action value is reached in 46.9 min of running, which is half of a session
+        (lambda data: data["tools"][1].update(vibration=8), {90}),
+        # both tools shake on one day: 1 / (1 / 93.75 + 1 / 120) min of each
+        (
+            lambda data: (
+                data["tools"][1].update(vibration=8),
+                data["tools"][0].update(kind="battery", vibration=5),
+                data["people"][0].update(may_use="Chain saw; Bow saw"),
+            ),
+            {50},
+        ),
+        (lambda data: data["tools"][1].update(vibration=50), set()),
+    ],
+)
+def test_no_session_of_a_trial_is_longer_than_heart_and_vibration_leave(
+    change: Callable[[Data], object], minutes: set[float]
+) -> None:
+    assert minutes_of(change) == minutes
 
 
 def test_nobody_fells_alone_by_hand() -> None:

@@ -31,6 +31,8 @@ from wood_xl.verdicts import LimitedBy, NotPlanned
 
 UNNAMED = "somebody"
 
+DayLimit = tuple[float, LimitedBy]  # minutes of a method in a day, and what sets them
+
 
 class MethodCrew(NamedTuple):
     """A crew of one method."""
@@ -135,12 +137,11 @@ def method_crews(
     if not fitting:
         fitting = {crew[:1]: done for crew, done in minutes.items()}
     order = sorted(fitting, key=lambda crew: (-fitting[crew], crew))
-    limits = [(everybody.longest_min, LimitedBy.SESSION), *_vibration(totals, tools)]
     if not order and not left_out:
         return [], []
     nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY_MAY)]
     crews = [
-        _method_crew(totals, crew, everybody, limits, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
+        _method_crew(totals, crew, everybody, tools, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
         for crew in order
     ]
     return crews, [*nobody, *left_out]
@@ -188,17 +189,25 @@ def _method_crew(
     totals: MethodTotals,
     people: tuple[str, ...],
     everybody: Household,
-    limits: Sequence[tuple[float, LimitedBy]],
+    tools: Mapping[str, Tool],
     in_sight: tuple[str, ...],
 ) -> MethodCrew:
-    shares = {name: everybody.shares(name, totals.every) for name in people}
-    known = [share for own in shares.values() for share in own if share is not None]
-    modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known]
-    very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known]
-    longest, limited_by = min([*limits, *modeled, *very_high], key=lambda limit: limit[0])
-    not_known = tuple(name for name, own in shares.items() if None in own)
+    session: DayLimit = (everybody.longest_min, LimitedBy.SESSION)
+    longest, limited_by = min([session, *day_limits(totals, people, everybody, tools)], key=lambda limit: limit[0])
+    not_known = tuple(name for name in people if None in everybody.shares(name, totals.every))
     hard = frozenset(name for name in people if everybody.is_hard(name, totals.every))
     return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known)
+
+
+def day_limits(
+    totals: MethodTotals, people: Iterable[str], everybody: Household, tools: Mapping[str, Tool]
+) -> list[DayLimit]:
+    """What limits some people's minutes of a method in a day beside the longest session, so far as it is known."""
+    shares = (share for name in people for share in everybody.shares(name, totals.every))
+    known = [share for share in shares if share is not None]
+    modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known]
+    very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known]
+    return [*_vibration(totals, tools), *modeled, *very_high]
 
 
 def _modeled_min(reserve_frac: float) -> float:
@@ -207,7 +216,7 @@ def _modeled_min(reserve_frac: float) -> float:
     return math.inf if minutes is None else minutes
 
 
-def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[float, LimitedBy]]:
+def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[DayLimit]:
     """Minutes of session until the action value, by the share of the time that the tool ran; all of it if unknown."""
     rates = [
         tool.vibration_m_s2

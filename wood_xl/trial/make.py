@@ -18,10 +18,11 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
 from wood_xl.plan.crews import everybody_of
 from wood_xl.plan.who_may import is_adult
+from wood_xl.reasons import said
 from wood_xl.records import Person, Season
-from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule
+from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule, too_short
 from wood_xl.trial.who import TaskTrial, groups_of, trials_of
-from wood_xl.trial_records import Chance, TrialOfTask, TrialPlan, TrialSession, TrialWanted
+from wood_xl.trial_records import Chance, LeftOutOfTrial, NotTried, TrialOfTask, TrialPlan, TrialSession, TrialWanted
 
 DIFFERENCES = (0.25, 0.5, 1.0)  # told of beside the one that is asked for
 
@@ -36,8 +37,12 @@ def trial_plan(
     everybody = everybody_of(season, totals, strain)
     groups = groups_of(totals)
     found, not_tried = trials_of(groups, everybody, tools)
-    trials = [trial for trial in found if trial.may]
     done = _done(groups.values())
+    trials = [trial for trial in found if trial.may]
+    short = too_short(wanted, trials, done)
+    trials = [trial for trial in trials if trial not in short]
+    why = said(LeftOutOfTrial.TOO_SHORT, minutes=value("plan.step"))
+    not_tried += [NotTried("", tuple(way.name for way in trial.ways), why) for trial in short]
     sessions = schedule(wanted, trials, season.people, done)
     equal = EqualSeason(totals)
     return TrialPlan(
@@ -47,7 +52,7 @@ def trial_plan(
         tasks=tuple(_of_task(trial, sessions, done, equal, wanted) for trial in trials),
         sessions=tuple(sessions),
         not_tried=tuple(not_tried),
-        nothing=tuple(trial.task for trial in found if not trial.may),
+        nothing=tuple(trial.task for trial in found if trial not in trials),
         kinds={
             t.method.name: tuple(tools[name].kind if name in tools else None for name in t.method.tools)
             for t in totals

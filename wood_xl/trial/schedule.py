@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import math
 import string
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -18,10 +19,12 @@ from itertools import count, zip_longest
 from typing import NamedTuple
 
 from wood_xl.data.load import value
+from wood_xl.plan.calendar import whole_steps
 from wood_xl.plan.who_may import in_sight_of
 from wood_xl.records import Person
 from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_records import TrialSession, TrialWanted
+from wood_xl.verdicts import LimitedBy
 
 
 class Done(NamedTuple):
@@ -113,12 +116,33 @@ def days_of(wanted: TrialWanted, done: Sequence[Done]) -> list[str]:
 
 
 def _minutes(trial: TaskTrial, wanted: TrialWanted, progress: _Progress) -> float:
-    """Longest session, shorter where what one person does in a day would not fit in the longest day."""
+    """Longest session of everybody, so that all compare alike: what fits in the longest day and in all limits."""
     most_n = max(len(own) + len(_missing(trial, name, progress)) for name, own in trial.may.items())
     rests = value("trials.rest") * (most_n - 1)
     step = value("plan.step")
     fits = (value("trials.longest_day") - rests) / most_n // step * step
-    return max(min(wanted.longest_min, fits), value("plan.shortest_session"))
+    known = min((_known_min(trial, name, progress) for name in trial.may), default=math.inf)
+    minutes = max(min(wanted.longest_min, fits), value("plan.shortest_session"))
+    return minutes if minutes <= known else whole_steps(known, step)
+
+
+def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
+    """The most that the heart and the vibration of a day leave somebody for each session."""
+    missing, shaken, longest_min = _missing(trial, person, progress), 0.0, math.inf
+    for way in trial.may[person]:
+        sessions_n = 1 + (way.name in missing)
+        for limit_min, by in trial.limits.get((person, way.name), ()):
+            if by is LimitedBy.VIBRATION:  # it adds up over the methods
+                shaken += sessions_n / limit_min
+            else:
+                longest_min = min(longest_min, limit_min / sessions_n)
+    return min(longest_min, 1 / shaken if shaken else math.inf)
+
+
+def too_short(wanted: TrialWanted, trials: Sequence[TaskTrial], done: Sequence[Done]) -> list[TaskTrial]:
+    """Trials whose sessions would be shorter than the shortest step."""
+    progress = _held(trials, done)
+    return [trial for trial in trials if _minutes(trial, wanted, progress) < value("plan.step")]
 
 
 def _missing(trial: TaskTrial, person: str, progress: _Progress) -> set[str]:

@@ -6,11 +6,12 @@ Source: wood_xl_definitions, trials: who takes part. Somebody who can do one met
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from wood_xl.data.trade import tasks
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.plan.crews import Household
+from wood_xl.plan.crews import DayLimit, Household, day_limits
 from wood_xl.plan.who_may import in_sight_of, is_adult, work_of
 from wood_xl.reasons import Said, Word, said
 from wood_xl.records import Person, Tool
@@ -34,6 +35,8 @@ class TaskTrial(NamedTuple):
     task: str
     ways: tuple[Way, ...]
     may: Mapping[str, tuple[Way, ...]]
+    # of each person and method what limits the minutes of a day, so far as it is known
+    limits: Mapping[tuple[str, str], Sequence[DayLimit]] = MappingProxyType({})
 
 
 Groups = Mapping[str, Sequence[MethodTotals]]
@@ -90,7 +93,13 @@ def _trial(
     why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
     lone = {one.name: [way.name for way, names in able.items() if one.name in names] for one in people}
     left_out += [NotTried(name, tuple(own), why) for name, own in lone.items() if own and name not in taking]
-    return TaskTrial(task, tuple(tried), taking), left_out
+    limits = {
+        (name, t.method.name): day_limits(t, (name,), everybody, tools)
+        for t in group
+        for name, own in taking.items()
+        if t.method.name in {way.name for way in own}
+    }
+    return TaskTrial(task, tuple(tried), taking, limits), left_out
 
 
 def _why_not(
