@@ -13,6 +13,7 @@ from builders import Data, tables
 from few import few
 from test_plan import CORD_M3, farm, number, rows
 
+from wood_xl.money.inputs import spells
 from wood_xl.notes.typed import days_of_text
 from wood_xl.plan.calendar import Block, Crew, Rules, Visit
 from wood_xl.plan.spread import sessions
@@ -247,18 +248,38 @@ def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
     assert days[1] > 2 * days[0]
 
 
-def rented_for(rent: float, **wish: Any) -> Data:
+def rented_for(rent: float, *, per: str = "day", **wish: Any) -> Data:
     """The electric splitter is rented, and an hour worth so much that it splits as far as the cash allows."""
-    data = farm(hours_per_week=8, **wish)
+    data = farm(**{"hours_per_week": 8, **wish})
     data["season"]["value_of_time"] = 90
     splitter = next(one for one in data["tools"] if one["tool"] == "electric splitter")
     splitter.pop("price")
-    splitter.update(held="rented", rent=rent, rent_per="day")
+    splitter.update(held="rented", rent=rent, rent_per=per)
     return data
 
 
+def days_of_rent(found: SeasonTables) -> set[str]:
+    return {row["date"] for row in rows(found, "plan_sessions") if row["method"] == "electric splitting"}
+
+
 def rented_days(found: SeasonTables) -> int:
-    return len({row["date"] for row in rows(found, "plan_sessions") if row["method"] == "electric splitting"})
+    return len(days_of_rent(found))
+
+
+@pytest.mark.parametrize(
+    ("hours", "cords", "ready_by", "most"), few([(20, 8, "2026-05-31", 1), (8, 8, "2026-03-29", 3)])
+)
+def test_a_tool_that_is_rented_by_the_week_is_there_for_as_few_weeks_as_may_be(
+    hours: float, cords: float, ready_by: str, most: int
+) -> None:
+    """Its weeks are filled once its wood is gathered; where time is short it may cost less not to wait for all."""
+    wish = {"volume_wanted": cords, "hours_per_week": hours, "cash_limit": None, "carbon_limit": None}
+    data = rented_for(160, per="week", ready_by_date=ready_by, **wish)
+    for person in data["people"]:
+        person["leaves"] = "maul splitting"
+    found = tables(data)
+    assert number(found.plan["shortfall"]) == 0
+    assert 1 <= spells(days_of_rent(found), 7) <= most
 
 
 def test_the_cash_of_a_plan_has_the_rent_of_its_own_days() -> None:

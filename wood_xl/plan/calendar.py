@@ -174,7 +174,7 @@ def weeks(
     before had done by the day before; nobody has hard work on the day after hard work. Who has worked least so
     far comes first. A session lasts whole steps, within the block, the longest session, the week and the wood;
     only the end of a block may be shorter than the shortest session. A week uses as few of its weekdays as its
-    work needs.
+    work needs, and all that its limit has room for once the wood is gathered for a rented tool.
 
     Whoever stands in sight does nothing else that day, but takes turns with those who share the tool. Trial days
     come as early as there is wood for them, one for a person in a day, and their hours and wood count; their two
@@ -199,11 +199,19 @@ def weeks(
         for n in range(1, len(rules.weekdays) + 1):
             week = [day for day in days if day % WEEK in rules.weekdays[:n]]
             tries.append(_week(work, state.copy(), week))
-            if not tries[-1].left or manner.week_min - tries[-1].used_min(state) < rules.step_min:
+            most_min = rules.week_min if _has_gathered_wood(work, tries[-1]) else manner.week_min
+            if not tries[-1].left or most_min - tries[-1].used_min(state) < rules.step_min:
                 break
         used = [one.used_min(state) for one in tries]
         state = tries[next(at for at, minutes in enumerate(used) if minutes >= max(used) * (1 - TINY))]
     return state
+
+
+def _has_gathered_wood(work: _Work, state: State) -> bool:
+    """Whether wood is gathered for a rented tool, so that its work can go on the day after."""
+    rented = [(at, block) for at, block in enumerate(work.blocks) if block.is_rented and work.manner.is_gathered]
+    day = _Day(work, state, 0, 0.0, work.rules.week_min) if rented else None
+    return day is not None and any(not day.waits(at, block) for at, block in rented)
 
 
 def _week(work: _Work, state: State, days: Sequence[int]) -> State:

@@ -230,7 +230,12 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
         least_week_min=value("plan.least_week"),
     )
     visits = sessions(
-        blocks=blocks, first_day=task.window.first, last_day=task.window.last, rules=rules, trials=task.trials
+        blocks=blocks,
+        first_day=task.window.first,
+        last_day=task.window.last,
+        rules=rules,
+        trials=task.trials,
+        rent=lambda held: nominal(task.rent_more(found.by_method, held)),
     )
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)

@@ -10,7 +10,13 @@ from wood_xl.plan.calendar import TINY, WEEK, Block, Manner, Rules, State, Trial
 
 
 def sessions(
-    *, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules, trials: Sequence[TrialDays] = ()
+    *,
+    blocks: Sequence[Block],
+    first_day: int,
+    last_day: int,
+    rules: Rules,
+    trials: Sequence[TrialDays] = (),
+    rent: Callable[[Sequence[Visit]], float] = lambda _: 0.0,
 ) -> list[Visit]:
     """Sessions from the first day to the last, the blocks in their order.
 
@@ -19,10 +25,10 @@ def sessions(
     are as long as may be, and where that is not enough, wood goes on to its next task before more is begun. Where the
     time is too short all the same, the list is kept that brings most wood to the end, of weeks as full as may be, or
     of a half, a quarter and so on of their hours; so more hours never make it worse. A rented tool is used on as few
-    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be. Days are filled as
-    ``weeks`` tells.
+    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be, unless a list that
+    does not wait for all of it costs less rent. Days are filled as ``weeks`` tells.
 
-    trials: each of two methods that have a block.
+    trials: each of two methods that have a block. rent: what is rented costs on the days of a list.
 
     Returns by day; what they leave undone is the shortfall.
 
@@ -47,20 +53,25 @@ def sessions(
         return weeks(blocks, trials, first_day, last_day, rules, manner)
 
     spread = _spread(blocks, first_day, last_day, rules)
-    gathered = (True, False) if any(block.is_rented for block in blocks) else (False,)
     tried: list[State] = []
-    for is_gathered in gathered:
+
+    def whole(*, is_gathered: bool) -> State | None:
         even = _fitting(filled, [Manner(n, True, False, is_gathered) for n in spread], rules.step_min, tried)
         if even is not None and even[0] <= spread[0] + rules.shortest_min:
-            return even[1].visits
+            return even[1]
         found = [
             _fitting(filled, [Manner(n, False, is_pulled, is_gathered) for n in spread], rules.step_min, tried)
             for is_pulled in (False, True)
         ]
         least = min((one for one in found if one is not None), key=lambda one: one[0], default=even)
-        if least is not None:
-            is_even_enough = even is not None and even[0] <= least[0] + rules.shortest_min
-            return (even if even is not None and is_even_enough else least)[1].visits
+        is_even_enough = even is not None and least is not None and even[0] <= least[0] + rules.shortest_min
+        best = even if is_even_enough else least
+        return None if best is None else best[1]
+
+    gathered = (True, False) if any(block.is_rented for block in blocks) else (False,)
+    held = [state for state in (whole(is_gathered=one) for one in gathered) if state is not None]
+    if held:
+        return min((state.visits for state in held), key=rent)
     week_min = rules.week_min
     while week_min >= max(rules.shortest_min, TINY):
         tried += [filled(Manner(week_min, False, is_pulled, False)) for is_pulled in (False, True)]
