@@ -248,10 +248,10 @@ def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
     assert days[1] > 2 * days[0]
 
 
-def rented_for(rent: float, *, per: str = "day", **wish: Any) -> Data:
+def rented_for(rent: float, *, per: str = "day", hour: float = 90, **wish: Any) -> Data:
     """The electric splitter is rented, and an hour worth so much that it splits as far as the cash allows."""
     data = farm(**{"hours_per_week": 8, **wish})
-    data["season"]["value_of_time"] = 90
+    data["season"]["value_of_time"] = hour
     splitter = next(one for one in data["tools"] if one["tool"] == "electric splitter")
     splitter.pop("price")
     splitter.update(held="rented", rent=rent, rent_per=per)
@@ -296,6 +296,32 @@ def test_the_rent_of_its_days_keeps_a_plan_within_the_limit_on_cash() -> None:
     assert [number(found.plan["shortfall"]) for found in (free, limited, tight)] == [0, 0, 0]
     assert rented_days(limited) > rented_days(tight) == 0
     assert "the rent of their days goes beyond the limit on cash" in words(tight.plan["trials"])
+
+
+def test_a_rent_above_the_limit_on_cash_leaves_the_splitting_to_the_maul() -> None:
+    """The limit has no room for a single week of it, but for all that is done by other tools."""
+    data = rented_for(160, per="week", hour=900, cash_limit=150, carbon_limit=None)
+    for person in data["people"]:
+        person["leaves"] = "bow saw bucking"
+    found = tables(data)
+    assert number(found.plan["shortfall"]) == 0
+    assert rented_days(found) == 0
+    assert 100 < number(found.plan["cash"]) <= 150
+    assert {row["method"] for row in rows(found, "plan_mix")} >= {"maul splitting", "chain saw bucking"}
+    assert "The limit on cash of the year makes it so." in found.plan["departures"]
+
+
+@pytest.mark.parametrize(
+    ("rent", "per", "limit"), few([(160, "week", 500), (160, "week", 270), (40, "week", 250), (40, "day", 300)])
+)
+def test_no_limit_on_cash_is_said_to_bind_that_the_days_of_a_plan_keep(rent: float, per: str, limit: float) -> None:
+    """By the rates of the short sessions splitting it all would go beyond the limit; by full days it does not."""
+    hour = 900 if rent == 160 else 300
+    wish = {"hour": hour, "hours_per_week": 20, "carbon_limit": None}
+    limited, free = (tables(rented_for(rent, per=per, cash_limit=most, **wish)) for most in (limit, None))
+    assert number(limited.plan["cash"]) == pytest.approx(number(free.plan["cash"]))
+    assert number(limited.plan["cash"]) <= limit
+    assert limited.plan["departures"] == free.plan["departures"] == "It follows the verdict of every task."
 
 
 def test_where_only_what_is_rented_splits_the_limit_on_cash_ends_the_wood() -> None:

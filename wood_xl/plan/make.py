@@ -23,7 +23,7 @@ FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
-CASH_CUTS = 6  # each time by what the days of the last plan cost too much
+CASH_HALVINGS = 9  # of the cash that a mix may take by the rates of the sessions
 # People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
 # lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
@@ -56,48 +56,106 @@ class Plan:
 
     @property
     def is_whole(self) -> bool:
-        """Whether all that it begins comes to its end, and its cash suffices."""
-        return self.cords >= self.started * (1 - NEAR) and not self.over_cash
+        """Whether all that it begins comes to its end."""
+        return self.cords >= self.started * (1 - NEAR)
 
 
 def plan(task: PlanTask) -> Plan:
     """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
+    return _within_cash(task, is_all=False)
+
+
+def reaches(task: PlanTask) -> bool:
+    """Whether all the wanted cords can be made."""
+    return not task.tasks_not_planned and _within_cash(task, is_all=True).cords >= task.cords * (1 - NEAR)
+
+
+def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
+    """The plan whose days keep the limit on cash.
+
+    What is rented costs by the days of a plan, which are known afterwards. So the cash that a mix may take by the
+    rates of the sessions is halved in on, with all that is rented, without each of it and without any.
+
+    is_all: whether nothing is planned unless it is all the wanted cords.
+    """
     options, limits = _options(task), _limits(task)
+
+    def held(kept: Sequence[Option[Said]], within: Limits) -> Plan:
+        return _held(task, kept, within, limits, is_all=is_all)
+
+    if CASH not in limits or not task.rents:
+        return held(options, limits)
+    free = held(options, {name: most for name, most in limits.items() if name != CASH})
+    if not free.over_cash:
+        return free
+    found = [_nothing(limits)]
+    for kept in _with_and_without_rent(task, options, limits[CASH]):
+        high = math.fsum(given(task.rate(name, "cash")) * made for name, made in free.by_method.items())
+        low, cash = 0.0, limits[CASH]
+        is_rented = any(one.name in rent.per_cord for one in kept for rent in task.rents)
+        for _ in range(_halvings(task, free, CASH_HALVINGS) if is_rented else 1):
+            tried = held(kept, {**limits, CASH: cash})
+            if tried.over_cash:
+                high = min(high, cash)
+            elif is_all and tried.cords:
+                return tried
+            else:
+                found.append(tried)
+                low = cash
+            cash = (low + max(low, high)) / 2
+    best = max(found, key=lambda one: (round(one.cords / task.cords / NEAR), -_cost(task, one)))
+    is_less = best.cords < free.cords * (1 - NEAR)
+    return replace(
+        best,
+        tight=tuple(dict.fromkeys((*best.tight, CASH))),
+        binding=tuple(dict.fromkeys((*best.binding, CASH))) if is_less else free.binding,
+    )
+
+
+def _with_and_without_rent(task: PlanTask, options: Sequence[Option[Said]], limit: float) -> list[list[Option[Said]]]:
+    """The options without all that is rented, without each of it and with it all, where each task keeps one.
+
+    What is dearer than the limit for a single spell is in none.
+    """
+    dear = {name for rent in task.rents if nominal(rent.price) > limit for name in rent.per_cord}
+    every = {name for rent in task.rents for name in rent.per_cord}
+    outs = [every, *(dear | {*rent.per_cord} for rent in task.rents), dear]
+    outs = [out for at, out in enumerate(outs) if out not in outs[:at] and not out & task.tried.keys()]
+    found = [[one for one in options if one.name not in out] for out in outs]
+    return [kept for kept in found if {one.task for one in kept} == {one.task for one in options}]
+
+
+def _cost(task: PlanTask, plan: Plan) -> float:
+    """What a plan costs more than the verdicts, with the rent of its days."""
+    more = math.fsum(task.aims[task.task_of(name)].costs[name] * made for name, made in plan.by_method.items())
+    return more + nominal(task.rent_more(plan.by_method, plan.visits))
+
+
+def _held(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, stated: Limits, *, is_all: bool) -> Plan:
+    """The plan within limits, of which the one on cash may be another than is stated."""
     reach = most_cords(options=options, limits=limits, cords=task.cords)
-    found, binding = None, reach.binding
-    if reach.cords > NEAR * task.cords:
-        found = _that_a_calendar_holds(task, options, limits, reach.cords)
+    found = None
+    if reach.cords > NEAR * task.cords and not (is_all and reach.binding):
+        found = _that_a_calendar_holds(task, options, limits, reach.cords, stated)
         if found is not None and not found.is_whole:
-            binding = binding or ((CASH,) if found.over_cash else ())
-            found = _cut_to_what_is_finished(task, found)
-    return replace(found or _nothing(limits), binding=binding)
+            found = None if is_all else _cut_to_what_is_finished(task, found)
+    return replace(found or _nothing(stated), binding=reach.binding)
 
 
 def _nothing(limits: Limits) -> Plan:
     return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
 
 
-def reaches(task: PlanTask) -> bool:
-    """Whether all the wanted cords can be made."""
-    if task.tasks_not_planned:
-        return False
-    options, limits = _options(task), _limits(task)
-    if most_cords(options=options, limits=limits, cords=task.cords).binding:
-        return False
-    found = _that_a_calendar_holds(task, options, limits, task.cords)
-    return found is not None and found.is_whole and found.cords >= task.cords * (1 - NEAR)
-
-
 def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
     """The least-cost mix for another volume, without a calendar and without trials."""
     options, limits = _options(replace(task, trials=())), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=wanted_cords)
-    found = _mixed(task, options, limits, reach.cords) if reach.cords > NEAR * wanted_cords else None
+    found = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * wanted_cords else None
     return replace(found or _nothing(limits), binding=reach.binding)
 
 
 def _that_a_calendar_holds(
-    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, reach: float
+    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, reach: float, stated: Limits
 ) -> Plan | None:
     """The first mix whose sessions can all be placed; else the one that brings most wood to the end."""
     best: Plan | None = None
@@ -107,41 +165,26 @@ def _that_a_calendar_holds(
             name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
-        found = _mixed(task, options, narrowed, reach, limits)
+        found = _mixed(task, options, narrowed, reach, stated)
         if found is None:
             break
         mix = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in found.by_method.items())
         if mix in known:
             continue
         known.add(mix)
-        placed = _within_cash(task, options, narrowed, _placed(task, found))
-        if placed.visits is None or (placed.cords >= reach * (1 - NEAR) and not placed.over_cash):
+        placed = _placed(task, found)
+        if placed.visits is None or placed.cords >= reach * (1 - NEAR):
             return placed
-        if best is None or (not placed.over_cash, placed.cords) > (not best.over_cash, best.cords):
+        if best is None or placed.cords > best.cords:
             best = placed
     return best
-
-
-def _within_cash(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, plan: Plan) -> Plan:
-    """The same wood by less of what is rented, where the days of a plan take more rent than its cords."""
-    for _ in range(CASH_CUTS):
-        if not 0.0 < plan.over_cash <= limits[CASH]:
-            break
-        limits = {**limits, CASH: limits[CASH] - plan.over_cash}
-        found = _mixed(task, options, limits, plan.started, plan.limits)
-        if found is None:
-            break
-        plan = _placed(task, found)
-    return plan
 
 
 def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     """The same mix for as much wood as comes to its end, found by halving; None if none does."""
     found: Plan | None = None
     least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
-    days_n = 0 if task.window is None else task.window.last - task.window.first + 1
-    work = max(1, task.people_n * len(plan.by_method) * days_n)
-    halvings = max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))
+    halvings = _halvings(task, plan, HALVINGS)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
@@ -150,6 +193,13 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
         else:
             most = middle
     return replace(found, coarse=most - least) if found is not None and halvings < HALVINGS else found
+
+
+def _halvings(task: PlanTask, plan: Plan, most: int) -> int:
+    """How often to halve, the less the longer a plan takes."""
+    days_n = 0 if task.window is None else task.window.last - task.window.first + 1
+    work = max(1, task.people_n * len(plan.by_method) * days_n)
+    return max(LEAST_HALVINGS, min(most, most * FULL_WORK // work))
 
 
 def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
@@ -177,21 +227,21 @@ def _tried_of_task(task: PlanTask) -> dict[str, float]:
 
 
 def _mixed(
-    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, made: float, stated: Limits | None = None
+    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, made: float, stated: Limits
 ) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=made * (1 - NEAR / 10))
     if mix is None:
         return None
     by_method: dict[str, float] = {}
-    for method_crew, of_option in zip(task.eligible, mix.cords, strict=True):
+    for option, of_option in zip(options, mix.cords, strict=True):
         if of_option:
-            by_method[method_crew.method] = by_method.get(method_crew.method, 0.0) + of_option
+            by_method[option.name] = by_method.get(option.name, 0.0) + of_option
     _swept(task, by_method, made)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
-        for name in limits
+        for name in stated
     }
-    return Plan(made, made, by_method, dict(stated or limits), used, None, mix.binding)
+    return Plan(made, made, by_method, dict(stated), used, None, mix.binding)
 
 
 def _swept(task: PlanTask, by_method: dict[str, float], made: float) -> None:
