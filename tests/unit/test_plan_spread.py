@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import math
 import random
 from collections import defaultdict
 from typing import Any, NamedTuple
@@ -17,6 +18,7 @@ from wood_xl.money.inputs import spells
 from wood_xl.notes.typed import days_of_text
 from wood_xl.plan.calendar import Block, Crew, Rules, Visit
 from wood_xl.plan.spread import sessions
+from wood_xl.plan.task import Rent
 from wood_xl.results.document import left_out_rows
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
@@ -322,6 +324,40 @@ def test_no_limit_on_cash_is_said_to_bind_that_the_days_of_a_plan_keep(rent: flo
     assert number(limited.plan["cash"]) == pytest.approx(number(free.plan["cash"]))
     assert number(limited.plan["cash"]) <= limit
     assert limited.plan["departures"] == free.plan["departures"] == "It follows the verdict of every task."
+
+
+@pytest.mark.parametrize("limit", few([None, 250]))
+def test_the_rent_of_its_days_is_in_the_cash_of_every_table(limit: float | None) -> None:
+    found = tables(rented_for(160, per="week", hour=900, hours_per_week=20, cash_limit=limit, carbon_limit=None))
+    cash = number(found.plan["cash"])
+    assert cash > 160 * spells(days_of_rent(found), 7)
+    assert math.fsum(number(row["cash"]) for row in rows(found, "plan_mix")) == pytest.approx(cash)
+    (as_wanted,) = (row for row in rows(found, "plan_volumes") if words(row["what"]) == "as wanted")
+    assert number(as_wanted["cash"]) == pytest.approx(cash)
+
+
+def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:
+    wish = {"volume_wanted": 0.5, "start_date": None, "ready_by_date": None, "carbon_limit": None}
+    dear, cheap, tight = (
+        tables(rented_for(rent, per="week", hour=900, cash_limit=limit, **wish))
+        for rent, limit in ((100, None), (90, None), (100, 99))
+    )
+    cash = {
+        rent: [number(row["cash"]) for row in (*rows(found, "plan_mix"), *rows(found, "plan_volumes")[:2])]
+        for rent, found in ((100, dear), (90, cheap))
+    }
+    more = [one - other for one, other in zip(cash[100], cash[90], strict=True)]
+    assert sorted(more)[-3:] == pytest.approx([10, 10, 10])  # of the splitter, for half of it and for all
+    assert number(dear.plan["cash"]) - number(cheap.plan["cash"]) == pytest.approx(10)
+    assert "electric splitting" not in {row["method"] for row in rows(tight, "plan_mix")}
+    assert number(tight.plan["shortfall"]) == 0
+
+
+def test_methods_that_share_a_rented_tool_bear_its_rent_by_what_they_take() -> None:
+    """Both on one day, which is paid once: a third as much for the one as for the other."""
+    shared = Rent(100.0, 1, {"one": 10.0, "other": 30.0})
+    day = {"one": {8}, "other": {8}}
+    assert shared.more({"one": 1.0, "other": 1.0, "hand": 1.0}, day) == {"one": 15.0, "other": 45.0}
 
 
 def test_where_only_what_is_rented_splits_the_limit_on_cash_ends_the_wood() -> None:

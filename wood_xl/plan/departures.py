@@ -43,8 +43,7 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
         tried = sum(task.tried.get(name, 0.0) for name in others)
         if tried:
             yield said(Departs.TRIAL_DAYS_TAKE, cords=tried)
-    visits = None if found.visits is None else [one for one in found.visits if one.block.method in others]
-    more = with_more(aim.more(others), task.rent_more(others, visits))
+    more = with_more(aim.more(others), task.rent_more(found.by_method, found.visits, others))
     if more.value is None:
         yield said(Departs.COST_NOT_KNOWN)
     elif more.value > 0:

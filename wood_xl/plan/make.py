@@ -92,7 +92,7 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
     for kept in _with_and_without_rent(task, options, limits[CASH]):
         high = math.fsum(given(task.rate(name, "cash")) * made for name, made in free.by_method.items())
         low, cash = 0.0, limits[CASH]
-        is_rented = any(one.name in rent.per_cord for one in kept for rent in task.rents)
+        is_rented = any(one.name in task.rented for one in kept)
         for _ in range(_halvings(task, free, CASH_HALVINGS) if is_rented else 1):
             tried = held(kept, {**limits, CASH: cash})
             if tried.over_cash:
@@ -118,8 +118,7 @@ def _with_and_without_rent(task: PlanTask, options: Sequence[Option[Said]], limi
     What is dearer than the limit for a single spell is in none.
     """
     dear = {name for rent in task.rents if nominal(rent.price) > limit for name in rent.per_cord}
-    every = {name for rent in task.rents for name in rent.per_cord}
-    outs = [every, *(dear | {*rent.per_cord} for rent in task.rents), dear]
+    outs = [task.rented, *(dear | {*rent.per_cord} for rent in task.rents), dear]
     outs = [out for at, out in enumerate(outs) if out not in outs[:at] and not out & task.tried.keys()]
     found = [[one for one in options if one.name not in out] for out in outs]
     return [kept for kept in found if {one.task for one in kept} == {one.task for one in options}]
@@ -146,12 +145,16 @@ def _nothing(limits: Limits) -> Plan:
     return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
 
 
-def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
-    """The least-cost mix for another volume, without a calendar and without trials."""
-    options, limits = _options(replace(task, trials=())), _limits(task)
-    reach = most_cords(options=options, limits=limits, cords=wanted_cords)
-    found = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * wanted_cords else None
-    return replace(found or _nothing(limits), binding=reach.binding)
+def mix_only(task: PlanTask, times: float) -> Plan:
+    """The least-cost mix for so many times the wanted, without trials; with a calendar only for what is rented."""
+    wanted = replace(task.wanted, volume_wanted_m3=(task.wanted.volume_wanted_m3 or 0.0) * times)
+    task = replace(task, wanted=wanted, trials=())
+    options, limits = _options(task), _limits(task)
+    reach = most_cords(options=options, limits=limits, cords=task.cords)
+    mixed = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * task.cords else None
+    found = replace(mixed or _nothing(limits), binding=reach.binding)
+    hangs_on_rent = task.rented & found.by_method.keys() or CASH in (*found.binding, *found.tight)
+    return plan(task) if task.rents and hangs_on_rent else found
 
 
 def _that_a_calendar_holds(
@@ -256,7 +259,7 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     """The plan with its sessions, and the cords that come to their end."""
     week_h = task.wanted.hours_per_week
     if task.window is None or not week_h:
-        return found
+        return replace(found, used=_with_rent(task, found, None))
     order = {name: at for at, name in enumerate(task.aims)}
     blocks = [
         Block(
@@ -289,9 +292,7 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     )
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
-    used = dict(found.used)
-    if CASH in used:
-        used[CASH] += nominal(task.rent_more(found.by_method, visits))
+    used = _with_rent(task, found, visits)
     for name in used:
         if is_said(name, Limit.DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
@@ -301,6 +302,13 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
         there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
         used[PEOPLE] = float(len(there))
     return replace(found, cords=min(finished, found.cords), visits=visits, used=used)
+
+
+def _with_rent(task: PlanTask, found: Plan, visits: list[Visit] | None) -> Limits:
+    used = dict(found.used)
+    if CASH in used:
+        used[CASH] += nominal(task.rent_more(found.by_method, visits))
+    return used
 
 
 def _options(task: PlanTask) -> list[Option[Said]]:

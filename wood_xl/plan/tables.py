@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from wood_xl.data.cautions import gear_for
@@ -75,8 +75,7 @@ def plan_items(
         "ready_by": task.wanted.ready_by or "",
         "last_session": last_session(task, plan),
         "sessions_n": len(plan.visits or ()),
-        **{figure: task.sum_figure(plan.by_method, figure) for figure in TOTALS},
-        "cash": _cash(task, plan),
+        **_totals(task, plan),
         "to_buy": to_buy,
         "departures": departures(task, plan, absent),
         "quickest": by_the_quickest(task),
@@ -90,9 +89,12 @@ def plan_items(
     }
 
 
-def _cash(task: PlanTask, plan: Plan) -> Figure:
-    """Cash of the plan, with the rent of its own days."""
-    return with_more(task.sum_figure(plan.by_method, "cash"), task.rent_more(plan.by_method, plan.visits))
+def _totals(task: PlanTask, plan: Plan, of: Collection[str] | None = None) -> dict[str, Figure]:
+    """Totals of all methods of a plan or of some, the cash with the rent of its own days."""
+    made = {name: cords for name, cords in plan.by_method.items() if of is None or name in of}
+    totals = {figure: task.sum_figure(made, figure) for figure in TOTALS}
+    rent = task.rent_more(plan.by_method, plan.visits, of)
+    return totals | {"cash": with_more(totals["cash"], rent)}
 
 
 def last_session(task: PlanTask, plan: Plan) -> str | Said:
@@ -185,7 +187,7 @@ def mix_rows(task: PlanTask, plan: Plan) -> list[Row]:
             volume=Figure(stacked_m3(plan.by_method[name])),
             who=several([_so_long(crew) for crew in task.crews if crew.method == name]),
             wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, task))),
-            **{figure: task.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
+            **_totals(task, plan, (name,)),
         )
         for order in task.aims
         for name in task.tried_methods
@@ -271,18 +273,22 @@ def volume_rows(task: PlanTask) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
-        found = mix_only(task, task.cords * factor)
-        made = Figure(stacked_m3(found.cords)) if found.cords else not_given(said(Reason.NO_LIMIT_ALLOWS))
-        totals = {f: task.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
-        held_back = said(LimitsKept.HELD_BACK, limits=found.binding)
+        found = mix_only(task, factor)
+        wanted = task.cords * factor
+        is_whole = found.cords >= wanted * (1 - NEAR)
+        made = not_given(said(Reason.NO_LIMIT_ALLOWS))
+        if found.cords:
+            made = Figure(stacked_m3(wanted if is_whole else found.cords))
+        totals = _totals(task, found) if found.cords else dict.fromkeys(TOTALS, made)
+        kept = said(within if is_whole else LimitsKept.NO_DAY)
         rows.append(
             Row(
                 what=what,
-                volume=Figure(stacked_m3(task.cords * factor)),
+                volume=Figure(stacked_m3(wanted)),
                 made=made,
                 mix=_mix(task, found.by_method, found.cords),
                 **totals,
-                limits=held_back if found.binding else said(within),
+                limits=said(LimitsKept.HELD_BACK, limits=found.binding) if found.binding else kept,
             )
         )
     return rows

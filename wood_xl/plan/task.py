@@ -9,8 +9,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from wood_xl.data.load import value
-from wood_xl.draws.ensemble import Number, total
+from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, Row, of_method, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
@@ -91,11 +93,20 @@ class Rent:
     days_n: int
     per_cord: Mapping[str, Number]
 
-    def more(self, by_method: Mapping[str, float], days: Mapping[str, Collection[int]]) -> Number:
-        """What its spells on the days of a plan cost more than so many cords take by the rates of the sessions."""
-        in_use = [day_text(day) for name in self.per_cord for day in days.get(name, ())]
-        taken = total(made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord)
-        return self.price * spells(in_use, self.days_n) - taken
+    def more(self, by_method: Mapping[str, float], days: Mapping[str, Collection[int]] | None) -> dict[str, Number]:
+        """What its spells on the days of a plan cost more than so many cords take by the rates of the sessions.
+
+        By method, each of which bears as much as it takes by those rates. Without days it is one spell at least.
+        """
+        own = {name: made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord}
+        taken = total(own.values())
+        if not nominal(taken):
+            return {}
+        if days is None:
+            cost: Number = np.maximum(self.price, taken)
+        else:
+            cost = self.price * spells((day_text(day) for name in own for day in days.get(name, ())), self.days_n)
+        return {name: cost * nominal(part) / nominal(taken) - part for name, part in own.items()}
 
 
 @dataclass(frozen=True)
@@ -145,6 +156,11 @@ class PlanTask:
         tools = (self.tools.get(name) for name in self.totals[method].method.tools)
         return any(tool is not None and tool.held == "rented" for tool in tools)
 
+    @cached_property
+    def rented(self) -> set[str]:
+        """Methods with a tool that is rented by the day or week."""
+        return {name for rent in self.rents for name in rent.per_cord}
+
     def hours(self, method: str) -> float:
         """Worker hours of a method per cord."""
         return given(self.rate(method, "worker_hours"))
@@ -153,14 +169,16 @@ class PlanTask:
         """A figure of so many cords by each method, below 0 of one that is taken off."""
         return sum_of(self.figures[figure], by_method, of_method)
 
-    def rent_more(self, by_method: Mapping[str, float], visits: Sequence[Visit] | None) -> Number:
-        """What is rented costs on the days of a plan more than its cash by the cord has; nothing without days."""
-        if visits is None:
-            return 0.0
+    def rent_more(
+        self, by_method: Mapping[str, float], visits: Sequence[Visit] | None, of: Collection[str] | None = None
+    ) -> Number:
+        """What is rented costs on the days of a plan more than its cash by the cord has; of all methods or some."""
         days: dict[str, set[int]] = defaultdict(set)
-        for visit in visits:
+        for visit in visits or ():
             days[visit.block.method].add(visit.day)
-        return total(rent.more(by_method, days) for rent in self.rents)
+        known = None if visits is None else days
+        parts = [part for rent in self.rents for part in rent.more(by_method, known).items()]
+        return total(more for name, more in parts if of is None or name in of)
 
     @cached_property
     def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
