@@ -22,7 +22,7 @@ DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
-HALVINGS = 12
+HALVINGS, ROUGH_HALVINGS = 12, 6
 CASH_HALVINGS = 9  # of the cash that a mix may take by the rates of the sessions
 # People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
 # lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
@@ -84,8 +84,8 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
         return _held(task, kept, within, limits, is_all=is_all)
 
     if CASH not in limits or not task.rents:
-        return held(options, limits)
-    free = held(options, {name: most for name, most in limits.items() if name != CASH})
+        return _finished(task, held(options, limits))
+    free = _finished(task, held(options, {name: most for name, most in limits.items() if name != CASH}))
     if not free.over_cash:
         return free
     found = [_nothing(limits)]
@@ -95,6 +95,8 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
         is_rented = any(one.name in task.rented for one in kept)
         for _ in range(_halvings(task, free, CASH_HALVINGS) if is_rented else 1):
             tried = held(kept, {**limits, CASH: cash})
+            if tried.over_cash:  # less wood takes fewer days
+                tried = _finished(task, tried, ROUGH_HALVINGS)
             if tried.over_cash:
                 high = min(high, cash)
             elif is_all and tried.cords:
@@ -105,11 +107,8 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
             cash = (low + max(low, high)) / 2
     best = max(found, key=lambda one: (round(one.cords / task.cords / NEAR), -_cost(task, one)))
     is_less = best.cords < free.cords * (1 - NEAR)
-    return replace(
-        best,
-        tight=tuple(dict.fromkeys((*best.tight, CASH))),
-        binding=tuple(dict.fromkeys((*best.binding, CASH))) if is_less else free.binding,
-    )
+    binding = tuple(dict.fromkeys((*best.binding, CASH))) if is_less else free.binding
+    return _finished(task, replace(best, tight=tuple(dict.fromkeys((*best.tight, CASH))), binding=binding))
 
 
 def _with_and_without_rent(task: PlanTask, options: Sequence[Option[Said]], limit: float) -> list[list[Option[Said]]]:
@@ -131,14 +130,20 @@ def _cost(task: PlanTask, plan: Plan) -> float:
 
 
 def _held(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, stated: Limits, *, is_all: bool) -> Plan:
-    """The plan within limits, of which the one on cash may be another than is stated."""
+    """The mix within limits, of which the one on cash may be another than is stated, with its sessions."""
     reach = most_cords(options=options, limits=limits, cords=task.cords)
     found = None
     if reach.cords > NEAR * task.cords and not (is_all and reach.binding):
         found = _that_a_calendar_holds(task, options, limits, reach.cords, stated)
-        if found is not None and not found.is_whole:
-            found = None if is_all else _cut_to_what_is_finished(task, found)
-    return replace(found or _nothing(stated), binding=reach.binding)
+    if found is None or (is_all and not found.is_whole):
+        found = _nothing(stated)
+    return replace(found, binding=reach.binding)
+
+
+def _finished(task: PlanTask, plan: Plan, halvings: int = HALVINGS) -> Plan:
+    """The plan, of as much wood as comes to its end."""
+    found = plan if plan.is_whole else _cut_to_what_is_finished(task, plan, halvings)
+    return found or replace(_nothing(plan.limits), binding=plan.binding)
 
 
 def _nothing(limits: Limits) -> Plan:
@@ -183,15 +188,15 @@ def _that_a_calendar_holds(
     return best
 
 
-def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
+def _cut_to_what_is_finished(task: PlanTask, plan: Plan, most_halvings: int) -> Plan | None:
     """The same mix for as much wood as comes to its end, found by halving; None if none does."""
     found: Plan | None = None
     least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
-    halvings = _halvings(task, plan, HALVINGS)
+    halvings = _halvings(task, plan, most_halvings)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
-        if placed.is_whole:
+        if placed.is_whole and (plan.over_cash or not placed.over_cash):
             found, least = placed, middle
         else:
             most = middle
