@@ -74,7 +74,7 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
     """The plan whose days keep the limit on cash.
 
     What is rented costs by the days of a plan, which are known afterwards. So the cash that a mix may take by the
-    rates of the sessions is halved in on, with all that is rented, without each of it and without any.
+    rates of the sessions is halved in on, with what is rented and without any.
 
     is_all: whether nothing is planned unless it is all the wanted cords.
     """
@@ -89,11 +89,13 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
     if not free.over_cash:
         return free
     found = [_nothing(limits)]
+    is_quick = is_all or len(task.rents) > 1  # whether something is enough is asked often
+    halvings = _halvings(task, free, LEAST_HALVINGS if is_quick else CASH_HALVINGS)
     for kept in _with_and_without_rent(task, options, limits[CASH]):
         high = math.fsum(given(task.rate(name, "cash")) * made for name, made in free.by_method.items())
         low, cash = 0.0, limits[CASH]
         is_rented = any(one.name in task.rented for one in kept)
-        for _ in range(_halvings(task, free, CASH_HALVINGS) if is_rented else 1):
+        for _ in range(halvings if is_rented else 1):
             tried = held(kept, {**limits, CASH: cash})
             if tried.over_cash:  # less wood takes fewer days
                 tried = _finished(task, tried, ROUGH_HALVINGS)
@@ -112,12 +114,12 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
 
 
 def _with_and_without_rent(task: PlanTask, options: Sequence[Option[Said]], limit: float) -> list[list[Option[Said]]]:
-    """The options without all that is rented, without each of it and with it all, where each task keeps one.
+    """The options without all that is rented and with it all, where each task keeps one.
 
     What is dearer than the limit for a single spell is in none.
     """
     dear = {name for rent in task.rents if nominal(rent.price) > limit for name in rent.per_cord}
-    outs = [task.rented, *(dear | {*rent.per_cord} for rent in task.rents), dear]
+    outs = [task.rented, dear]
     outs = [out for at, out in enumerate(outs) if out not in outs[:at] and not out & task.tried.keys()]
     found = [[one for one in options if one.name not in out] for out in outs]
     return [kept for kept in found if {one.task for one in kept} == {one.task for one in options}]
