@@ -22,8 +22,8 @@ DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
-HALVINGS, ROUGH_HALVINGS = 12, 6
-CASH_HALVINGS = 9  # of the cash that a mix may take by the rates of the sessions
+HALVINGS, ROUGH_HALVINGS = 12, 4
+CASH_HALVINGS = 5  # of the cash that a mix may take by the rates of the sessions
 # People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
 # lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
@@ -153,15 +153,13 @@ def _nothing(limits: Limits) -> Plan:
 
 
 def mix_only(task: PlanTask, times: float) -> Plan:
-    """The least-cost mix for so many times the wanted, without trials; with a calendar only for what is rented."""
+    """The least-cost mix for so many times the wanted, without a calendar and without trials."""
     wanted = replace(task.wanted, volume_wanted_m3=(task.wanted.volume_wanted_m3 or 0.0) * times)
     task = replace(task, wanted=wanted, trials=())
     options, limits = _options(task), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=task.cords)
     mixed = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * task.cords else None
-    found = replace(mixed or _nothing(limits), binding=reach.binding)
-    hangs_on_rent = task.rented & found.by_method.keys() or CASH in (*found.binding, *found.tight)
-    return plan(task) if task.rents and hangs_on_rent else found
+    return replace(mixed or _nothing(limits), binding=reach.binding)
 
 
 def _that_a_calendar_holds(

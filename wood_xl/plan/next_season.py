@@ -80,7 +80,7 @@ def _planned(known: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: 
     tables: dict[str, Sequence[Row]] = {
         "plan_mix": mix_rows(task, found),
         "plan_limits": limit_use_rows(task, found, ways),
-        "plan_volumes": volume_rows(task),
+        "plan_volumes": volume_rows(task, found),
         "trials": trial_rows(begun),
         "plan_sessions": session_rows(task, found),
         "shopping": goods,

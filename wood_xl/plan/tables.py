@@ -269,17 +269,20 @@ def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
     return Figure(100 * way.raised_frac) if is_told else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
-def volume_rows(task: PlanTask) -> list[Row]:
-    """The least-cost mix for half, all and twice of what is wanted."""
+def volume_rows(task: PlanTask, plan: Plan) -> list[Row]:
+    """The least-cost mix for half, all and twice of what is wanted; what is rented on days as full as the plan's."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
-        found = mix_only(task, factor)
+        found = plan if factor == 1.0 and task.rents and plan.visits else mix_only(task, factor)
         wanted = task.cords * factor
         is_whole = found.cords >= wanted * (1 - NEAR)
         made = not_given(said(Reason.NO_LIMIT_ALLOWS))
         if found.cords:
             made = Figure(stacked_m3(wanted if is_whole else found.cords))
         totals = _totals(task, found) if found.cords else dict.fromkeys(TOTALS, made)
+        if found is not plan and found.cords and (rented := _rented(task, plan)) and plan.visits:
+            more = task.rent_more(plan.by_method, plan.visits) * (_rented(task, found) / rented)
+            totals["cash"] = with_more(task.sum_figure(found.by_method, "cash"), more)
         kept = said(within if is_whole else LimitsKept.NO_DAY)
         rows.append(
             Row(
@@ -292,6 +295,11 @@ def volume_rows(task: PlanTask) -> list[Row]:
             )
         )
     return rows
+
+
+def _rented(task: PlanTask, plan: Plan) -> float:
+    """Cords that a plan makes with what is rented."""
+    return math.fsum(made for name, made in plan.by_method.items() if name in task.rented)
 
 
 def _mix(task: PlanTask, by_method: Mapping[str, float], cords: float) -> Said:
