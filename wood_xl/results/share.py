@@ -33,6 +33,7 @@ OF_OTHER_NAMES = (  # a sheet, column or item that somebody added, or called oth
     "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
     "item-unknown", "item-near",
 )  # fmt: skip
+OF_SPELLING = "row-accent-alone"  # tells how people are called
 OF_UNREAD_WORDS = (  # words that somebody typed where they mean nothing: they may name a person or a place
     "cell-not-in-list", "cell-not-a-number", "cell-not-a-clock", "cell-not-a-date", "cell-not-a-date-value",
     "cell-currency", "cell-word-read", "cell-formula-without-value",
@@ -214,4 +215,4 @@ def _problems(results: Row) -> list[Row]:
             row = {**row, "column": ""}
         return row if row["sheet"] in titles else {**row, "sheet": ""}
 
-    return [told(row) for row in results["problems"]]
+    return [told(row) for row in results["problems"] if row["code"] != OF_SPELLING]
