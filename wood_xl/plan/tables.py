@@ -273,7 +273,8 @@ def volume_rows(task: PlanTask, plan: Plan) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted; what is rented on days as full as the plan's."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
-        found = plan if factor == 1.0 and task.rents and plan.visits else mix_only(task, factor)
+        is_plan = factor == 1.0 and bool(task.rents and plan.visits) and not task.trials
+        found = plan if is_plan else mix_only(task, factor)
         wanted = task.cords * factor
         is_whole = found.cords >= wanted * (1 - NEAR)
         made = not_given(said(Reason.NO_LIMIT_ALLOWS))
