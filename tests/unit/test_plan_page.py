@@ -132,7 +132,7 @@ def test_what_is_rented_is_named_with_the_days_that_have_it() -> None:
 def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
     page = texts(page_of(found("hill farm")))
     assert "chain saw bucking, 120 min; in sight: Mara" in page
-    assert "The minutes are the most. Stop before you are tired." in page
+    assert "The minutes are a limit. Stop before you are tired." in page
 
 
 def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
