@@ -201,7 +201,7 @@ HILL_FARM = Story(
         "hand stacking": Pace(minutes=26, pulse=109),
     },
     hands={"Mara": 1.06, "Jon": 0.94, "Eli": 1.1},
-    pulses={"Mara": 0, "Jon": -3},
+    pulses={"Mara": -8, "Jon": -3},
     counts_energy="Jon",
     weather={
         "2025-03-08": 38,

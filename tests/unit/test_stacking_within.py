@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from builders import Data, at, checked, records, season_cells, small_season, tables
 
+from wood_xl.ids import Strain
 from wood_xl.notes.convert import season_records
 from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
@@ -123,3 +124,11 @@ def test_stacking_makes_no_day_less_noisy(running_min: int | None, person: str, 
     if person == "Ada":
         assert day["vibration"].value == pytest.approx(8 * (exposed_min / 480) ** 0.5)
     assert ("upper bound" in words(day["noise_dose"].basis)) == (running_min is None)
+
+
+@pytest.mark.parametrize(("elapsed_min", "strain"), [(120, Strain.HIGH), (134, Strain.VERY_HIGH)])
+def test_stacking_makes_no_session_shorter_for_the_heart(elapsed_min: int, strain: Strain) -> None:
+    """The mean heart rate is of the whole session, and so are the two hours at more than half of the reserve."""
+    data = splitting("By hand", elapsed_time=elapsed_min, stacking_time=26, mean_heart_rate=126)
+    found = [row["strain"] for row in tables(data).tables["strain"] if (row["session"], row["person"]) == ("S", "Ada")]
+    assert found == [words(strain)]

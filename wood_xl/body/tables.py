@@ -45,7 +45,7 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     highest_of_max_frac = _highest_of_max(worker, person)
     judged = strain.judged_strain(
         reserve_frac=rates if isinstance(rates, Reason) else strain.heart_rate_reserve_frac(**rates._asdict()),
-        session_min=worker.time_min,
+        session_min=worker.whole_min,
         highest_of_max_frac=highest_of_max_frac,
         workload=classes,
     )
