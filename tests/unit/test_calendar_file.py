@@ -26,6 +26,7 @@ PLANNED = {
                 "method": method,
                 "minutes": 75.0,
                 "in_sight": "Jon" if method == "chain saw" else "",
+                "mind": "",
                 "wear": ["helmet", "gloves; long"],
             }
             for date, person, method in (
@@ -57,6 +58,12 @@ def test_felling_carries_its_caution_in_full() -> None:
     assert str(felling["DESCRIPTION"]).startswith("Felling: Leave standing")
     assert "makes felling fit for you. In sight: Jon" in str(felling["DESCRIPTION"])
     assert "Felling" not in str(other["DESCRIPTION"])
+
+
+def test_what_to_mind_goes_into_the_calendar_too() -> None:
+    minded, other, _ = events(calendar_text(with_first(mind="somebody within call; an adult near")))
+    assert "Mind: somebody within call; an adult near. Wear:" in str(minded["DESCRIPTION"])
+    assert "Mind:" not in str(other["DESCRIPTION"])
 
 
 def test_a_parser_finds_each_session_on_its_day() -> None:

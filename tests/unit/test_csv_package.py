@@ -47,6 +47,17 @@ def test_every_table_is_what_its_descriptor_says(name: str, is_shared: bool, tmp
     assert bool(rows(folder, "plan")) is not is_shared
 
 
+def test_the_plan_says_who_stands_in_sight_and_what_to_mind(tmp_path: Path) -> None:
+    plan = rows(written(demo_results("hill_farm_us"), tmp_path), "plan")
+    sawn = [row for row in plan if row["method"] == "chain saw bucking"]
+    assert {(row["person"], row["in_sight"]) for row in sawn} == {("Jon", "Mara"), ("Mara", "Jon")}
+    young = [row["mind"].split("; ") for row in plan if row["person"] == "Eli"]  # he is 16, and stacks alone
+    assert young
+    assert all({"somebody within call", "an adult near"} <= set(mind) for mind in young)
+    together = [row["mind"] for row in plan if (row["date"], row["person"]) == ("2026-03-28", "Jon")]
+    assert together == ["ear protectors; nobody in line with the swing"]
+
+
 def test_a_wrong_table_is_noticed(results: dict[str, Any], tmp_path: Path) -> None:
     folder = written(results, tmp_path)
     path = folder / "sessions.csv"

@@ -130,5 +130,5 @@ def test_stacking_makes_no_day_less_noisy(running_min: int | None, person: str, 
 def test_stacking_makes_no_session_shorter_for_the_heart(elapsed_min: int, strain: Strain) -> None:
     """The mean heart rate is of the whole session, and so are the two hours at more than half of the reserve."""
     data = splitting("By hand", elapsed_time=elapsed_min, stacking_time=26, mean_heart_rate=126)
-    found = [row["strain"] for row in tables(data).tables["strain"] if (row["session"], row["person"]) == ("S", "Ada")]
-    assert found == [words(strain)]
+    rows = tables(data).tables["strain"]
+    assert [row["strain"] for row in rows if (row["session"], row["person"]) == ("S", "Ada")] == [words(strain)]

@@ -41,6 +41,7 @@ class MethodCrew(NamedTuple):
     crew: Crew  # the first of them is the one who handles the tool
     limited_by: LimitedBy
     rate_not_known: tuple[str, ...]  # those of whom a session with the method has no share of the heart-rate reserve
+    under_age: tuple[str, ...]
 
 
 class Household(NamedTuple):
@@ -196,7 +197,9 @@ def _method_crew(
     longest, limited_by = min([session, *day_limits(totals, people, everybody, tools)], key=lambda limit: limit[0])
     not_known = tuple(name for name in people if None in everybody.shares(name, totals.every))
     hard = frozenset(name for name in people if everybody.is_hard(name, totals.every))
-    return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known)
+    known = (everybody.people[name] for name in people if name in everybody.people)
+    under_age = tuple(person.name for person in known if person.age_years is not None and not is_adult(person))
+    return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known, under_age)
 
 
 def day_limits(

@@ -16,7 +16,7 @@ from wood_xl.plan.departures import by_the_quickest, departures
 from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
 from wood_xl.plan.task import NEAR, PlanTask, day_text
 from wood_xl.plan.ways import WayOut
-from wood_xl.plan.who_may import LeftOut, is_powered
+from wood_xl.plan.who_may import LeftOut, work_of
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import HowMuch, Limit, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
@@ -84,7 +84,7 @@ def plan_items(
         "trials": trials,
         "seasoned": seasoned,
         "late": late,
-        "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
+        "sessions": [row for visit, mind in _minded(task, plan) for row in _rows_by_person(visit, mind, task)],
         "left_out": [*task.left_out(), *_idle(task, plan)],
     }
 
@@ -108,7 +108,7 @@ def last_session(task: PlanTask, plan: Plan) -> str | Said:
     return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
 
 
-def _rows_by_person(visit: Visit, task: PlanTask) -> list[Items]:
+def _rows_by_person(visit: Visit, mind: Said | None, task: PlanTask) -> list[Items]:
     """A session as the document lists it for each person; who stands in sight is told beside."""
     return [
         {
@@ -118,6 +118,7 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[Items]:
             "method": visit.block.method,
             "minutes": visit.minutes,
             "in_sight": visit.in_sight,
+            "mind": mind,
             "wear": gear(visit.block.method, task),
         }
         for person in visit.people
@@ -211,11 +212,10 @@ def _not_known(found: MethodCrew) -> Said:
 
 def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
     """One row for each session, by day."""
-    crews = {(crew.method, crew.crew.people): crew for crew in task.crews}
-    return [_session_row(visit, crews[visit.block.method, visit.people], task) for visit in plan.visits or ()]
+    return [_session_row(visit, mind, task) for visit, mind in _minded(task, plan)]
 
 
-def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
+def _session_row(visit: Visit, mind: Said | None, task: PlanTask) -> Row:
     return Row(
         date=day_text(visit.day),
         who=said(Who.TOGETHER, people=visit.people),
@@ -226,18 +226,34 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
         in_sight=said(Who.IN_SIGHT, person=visit.in_sight) if visit.in_sight else None,
         volume=Figure(stacked_m3(visit.cords)),
         task_volume=Figure(stacked_m3(visit.task_cords)),
-        mind=_mind(visit, crew, task),
+        mind=mind,
     )
 
 
-def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> Said | None:
-    names = task.totals[visit.block.method].method.tools
-    tools = [task.tools.get(name) for name in names]
+def _minded(task: PlanTask, plan: Plan) -> list[tuple[Visit, Said | None]]:
+    """The sessions by day, each with what to mind in it."""
+    crews = {(crew.method, crew.crew.people): crew for crew in task.crews}
+    there: dict[int, set[str]] = {}
+    for visit in plan.visits or ():
+        there.setdefault(visit.day, set()).update(visit.people, filter(None, [visit.in_sight]))
+    return [
+        (visit, _mind(visit, crews[visit.block.method, visit.people], len(there[visit.day]) == 1, task))
+        for visit in plan.visits or ()
+    ]
+
+
+def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, task: PlanTask) -> Said | None:
+    work = work_of(task.totals[visit.block.method].method, task.tools)
+    tools = [task.tools.get(name) for name in task.totals[visit.block.method].method.tools]
     parts = [said(TURNS[visit.turn])] if visit.turn else []
     if any(tool and (tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         parts.append(said(Mind.EAR_PROTECTORS))
-    if len(visit.people) == 1 and not visit.in_sight and any(is_powered(tool) for tool in tools):
+    if tasks()[work.task].is_swung and not work.is_powered:
+        parts.append(said(Mind.OUT_OF_THE_SWING))
+    if is_alone or (len(visit.people) == 1 and not visit.in_sight and work.is_powered):
         parts.append(said(Mind.WITHIN_CALL))
+    if crew.under_age:
+        parts.append(said(Mind.ADULT_NEAR))
     if crew.rate_not_known:
         parts.append(_not_known(crew))
     return several(parts)

@@ -7,10 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from operator import itemgetter
 
 from wood_xl.data.cautions import without_gear
-from wood_xl.data.load import value
-from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
-from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
@@ -32,6 +29,7 @@ ABOUT = ("departures", "quickest", "ways")  # how the plan stands to the verdict
 SHORT_DAY = 3
 RUN_ON = "   "  # between sessions that share a line
 RENTED = "rented"
+MIND_JOINT = "; "  # between what to mind in a session
 WEAR_FACTS = ("method", "volume", "wear")
 
 
@@ -169,7 +167,7 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
 def _rates_not_known(view: View) -> dict[str, set[str]]:
     """For each person the days of planned sessions whose heart rate is not known."""
     told = words(Mind.RATE_NOT_KNOWN)
-    found = (row for row in view.document["plan_sessions"] if told in row["mind"].split("; "))
+    found = (row for row in view.document["plan_sessions"] if told in row["mind"].split(MIND_JOINT))
     return {who: {row["date"] for row in rows} for who, rows in grouped(found, itemgetter("who")).items()}
 
 
@@ -213,38 +211,29 @@ def _cautions(view: View) -> Iterator[str]:
 
 def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
     """What to mind at the saw and at the axe or maul, where they are planned."""
-    sessions, people = view.document["plan"]["sessions"], view.noted("people", "person")
-    planned = {row["method"] for row in sessions}
-    methods = [method for method in view.methods if method.name in planned]
+    sessions = view.document["plan"]["sessions"]
+    minded = {one for row in sessions for one in row["mind"].split(MIND_JOINT)}
     if brief >= SHORT_LINES:
         yield words(OnPlan.BRIEF_NOTE)
     if any(row["in_sight"] for row in sessions):
         yield words(OnPlan.SAW_NOTE)
-    if any(tasks()[one.task].is_swung and not one.is_powered for one in methods):
-        yield words(OnPlan.SWING_NOTE)
-    ages = (people.get(plain(row["person"]), {}).get("age") for row in sessions)
-    if any(age is not None and age < value("plan.adult_age") for age in ages):
-        yield words(OnPlan.YOUNG_NOTE)
-    if _is_anybody_alone(view):
-        yield words(OnPlan.ALONE_NOTE)
+    notes = {
+        Mind.OUT_OF_THE_SWING: OnPlan.SWING_NOTE,
+        Mind.ADULT_NEAR: OnPlan.YOUNG_NOTE,
+        Mind.WITHIN_CALL: OnPlan.ALONE_NOTE,
+    }
+    yield from (words(note) for mind, note in notes.items() if words(mind) in minded)
     if brief < FEWER_NOTES:
         star = words(OnPlan.STAR) if is_starred else ""
         is_unknown = any(_rates_not_known(view).values())
         yield phrase(OnPlan.REST_AND_RATE_NOTE, star=star) if is_unknown else words(OnPlan.REST_NOTE)
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
-    if used := _rented(view, planned):
+    if used := _rented(view, {row["method"] for row in sessions}):
         days = (len(_days_of(view, tool)) for tool in used)
         told = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=n) for tool, n in zip(used, days, strict=True))
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(told))
     yield words(OnPlan.TIRED)
-
-
-def _is_anybody_alone(view: View) -> bool:
-    """Whether on some day one person works and the plan has nobody else there."""
-    days = grouped(view.document["plan"]["sessions"], itemgetter("date")).values()
-    there = ({one for row in rows for one in (row["person"], row["in_sight"]) if one} for rows in days)
-    return any(len(people) == 1 for people in there)
 
 
 def _wear(page: Page, view: View, brief: int) -> None:

@@ -50,6 +50,7 @@ def _event(row: Row, name: str, stamp: str) -> Iterator[str]:
     yield f"SUMMARY:{_escaped(told)}"
     about = [phrase(OnAnswer.CAUTION, title=c.title, text=c.text) for c in without_gear([row["task"]])]
     about += [phrase(InCalendar.IN_SIGHT, person=row["in_sight"])] if row["in_sight"] else []
+    about += [phrase(InCalendar.MIND, mind=row["mind"])] if row["mind"] else []
     about += [phrase(InCalendar.WEAR, gear=tuple(row["wear"])), words(InCalendar.TIRED)]
     yield f"DESCRIPTION:{_escaped(' '.join(about))}"
     yield "TRANSP:TRANSPARENT"

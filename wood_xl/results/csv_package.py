@@ -36,7 +36,7 @@ PLAN_KEY, INPUT_KEY = ("date", "person", "method"), ("sheet", "row", "column")
 PLAN_FIELDS: list[Row] = [
     *({"name": name, "type": "string"} for name in ("date", "person", "task", "method")),
     {"name": "minutes", "type": "number", "unit": "min"},
-    {"name": "wear", "type": "string"},
+    *({"name": name, "type": "string"} for name in ("in_sight", "mind", "wear")),
 ]
 INPUT_FIELDS: list[Row] = [
     {"name": name, "type": "integer" if name == "row" else "string"}

@@ -162,7 +162,7 @@ def results_document(
     }
     season, plan = (tables.pop(sheet_id)[0] for sheet_id in ("season", "plan"))
     plan |= {
-        "sessions": computed.plan["sessions"],
+        "sessions": [{**row, "mind": words(row["mind"])} for row in computed.plan["sessions"]],
         "left_out": [
             {key: row.get(key, one.reason.key) for key in LEFT_OUT_KEYS}
             for one, row in zip(left_out, tables["plan_left_out"], strict=True)
