@@ -46,7 +46,7 @@ class Chance(NamedTuple):
     # None where sessions are done: then it is by what is measured, of the pairs and days to come
     difference_frac: float | None
     chance: float | None  # None where the pairs are too few to tell
-    # pairs_n, days_n: least pairs and days that make it likely; None if no number in reach does
+    # pairs_n, days_n: least pairs and days that make it likely; None if no number in reach does, 0 if it is settled
     pairs_n: int | None
     days_n: int | None
 

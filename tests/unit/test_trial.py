@@ -14,10 +14,11 @@ import numpy as np
 import pytest
 from builders import Data, checked, records, tables, trial_season
 from click.testing import CliRunner, Result
-from few import together
+from few import few, together
 from openpyxl import Workbook, load_workbook
 
 from wood_xl.cli import main
+from wood_xl.demo import demo_data
 from wood_xl.draws.verdicts import before_any
 from wood_xl.hours.methods import method_totals
 from wood_xl.io.fill import filled_workbook
@@ -442,6 +443,18 @@ def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
     assert names == ["S1", "S2", "S3", "S5", "S6", "S7", *(one.name for one in rest.plan.sessions)]
     assert [book["Sessions"].cell(4 + at, 1).value for at in range(6)] == names[:6]  # no gaps
     assert book.sheetnames.count("Trial plan") == 1
+
+
+@pytest.mark.parametrize("difference_frac", few([0.0, 0.5]))
+def test_what_the_sessions_settle_already_asks_for_no_more_days(difference_frac: float, tmp_path: Path) -> None:
+    """Compare says of this season that the chain saw and the electric splitter are quicker, settled."""
+    trial = made(
+        demo_data("hill_farm_us"), tmp_path, days_n=2, first_day="2027-03-06", difference_frac=difference_frac
+    )
+    assert trial.plan is not None
+    assert [[chance.pairs_n for chance in task.chances] for task in trial.plan.tasks] == [[0], [0]]
+    assert "settled already" in texts_of(trial)
+    assert "pair more" not in texts_of(trial)
 
 
 @pytest.mark.slow

@@ -152,7 +152,7 @@ def _tells(writer: _Writer, plan: TrialPlan) -> None:
 
 def _chance_cells(plan: TrialPlan, task: TrialOfTask, chance: Chance, *, is_first: bool) -> list[str]:
     if chance.difference_frac is None:
-        told = chance_words(chance.chance or 0.0)
+        told = chance_words(chance.chance or 0.0) if chance.pairs_n != 0 else words(OnTrialPlan.SETTLED)
         title = f"{capital(_name(task))}: {_number_of(OnTrialPlan.MORE_PAIR_N, task.pairs_n - task.done_n)}"
         return [title, words(OnTrialPlan.AS_MEASURED), told, _would_take(chance, words(OnTrialPlan.MORE))]
     is_own = chance.difference_frac == plan.wanted.difference_frac
@@ -167,6 +167,8 @@ def _would_take(chance: Chance, more: str = "") -> str:
     if chance.pairs_n is None or chance.days_n is None:
         most = _number_of(OnTrialPlan.PAIR_N if more else OnTrialPlan.DAY_N, int(value("model.further_days")))
         return phrase(OnTrialPlan.OUT_OF_REACH, most=most, more=more)
+    if not chance.pairs_n:
+        return words(OnTrialPlan.NO_MORE)
     pairs, days = _number_of(OnTrialPlan.PAIR_N, chance.pairs_n), _number_of(OnTrialPlan.DAY_N, chance.days_n)
     return phrase(OnTrialPlan.NEEDED, pairs=pairs, days=days, more=more)
 

@@ -12,7 +12,7 @@ from itertools import combinations
 
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Row
-from wood_xl.draws.verdicts import before_any, further
+from wood_xl.draws.verdicts import before_any, further, ratios
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
@@ -23,6 +23,7 @@ from wood_xl.records import Person, Season
 from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule, too_short
 from wood_xl.trial.who import TaskTrial, groups_of, trials_of
 from wood_xl.trial_records import Chance, LeftOutOfTrial, NotTried, TrialOfTask, TrialPlan, TrialSession, TrialWanted
+from wood_xl.verdicts import Surety
 
 DIFFERENCES = (0.25, 0.5, 1.0)  # told of beside the one that is asked for
 
@@ -161,16 +162,23 @@ def _so_far(
 ) -> tuple[Chance, ...]:
     """Chance that the pairs to come bring a verdict by what is measured, of the two methods furthest from one.
 
-    Nothing where one of two methods has no session yet, or sessions differ more than sessions do.
+    What the sessions settle already takes no more pairs. Nothing where one of two methods has no session yet, or
+    sessions differ more than sessions do.
     """
     fit = equal.fit(trial.task, Recorded.WORKER_HOURS)
     numbers = {t.method.name: equal.number(t) for t in equal.totals}
     if fit is None or fit.odd_row is not None or not {numbers[w.name] for w in trial.ways} <= set(fit.design.methods):
         return ()
     found: list[Chance] = []
+    ratio_of = ratios(fit, wanted.difference_frac)
     for two, pairs_n in pairs.items():
+        first, second = sorted(numbers[name] for name in two)
+        order = ratio_of[first, second].order
+        if order is not None and order.surety in (Surety.SETTLED, Surety.SAME):
+            found.append(Chance(None, 1.0, 0, 0))
+            continue
         more_n = min(pairs_n - done_pairs[two], int(value("model.further_days")))
-        told = further(fit, numbers[two[0]], numbers[two[1]], wanted.difference_frac)
+        told = further(fit, first, second, wanted.difference_frac)
         days_n = None if told.days is None else math.ceil(told.days / a_day[two])
         found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
     return (min(found, key=lambda one: one.chance or 0.0),)
