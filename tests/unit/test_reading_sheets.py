@@ -34,6 +34,7 @@ from wood_xl.report.view import View
 from wood_xl.results.share import shared
 from wood_xl.schema.words import money_text, number_text, words
 from wood_xl.units import convert
+from wood_xl.verdicts import Further, Surety
 
 Document = dict[str, Any]
 
@@ -63,6 +64,13 @@ def test_there_are_eight_sheets_on_at_most_twelve_pages_and_answer_on_one(docume
     assert len(pages[words(OnPages.ANSWER)].pages()) == 1
     most = MOST_PAGES + bool(document["stock"])  # a woodshed has one
     assert sum(len(page.pages()) for page in pages.values()) <= most
+
+
+def test_what_is_the_same_is_not_listed_as_open() -> None:
+    document = demo_results("lake_cabin_metric")
+    same = [row["figure"] for row in document["comparisons"] if row["surety"] == words(Surety.SAME)]
+    assert same == ["Worker hours"]  # of the petrol and the battery saw
+    assert f"To settle it: {words(Further.NONE)}" not in texts(document)
 
 
 def test_no_page_is_higher_than_both_papers_hold_and_none_wider(document: Document) -> None:

@@ -184,11 +184,11 @@ def _limits(page: Page, view: View) -> None:
 
 
 def _not_settled(page: Page, view: View) -> None:
-    pairs_n = sum(1 for _ in _pairs(view))
+    pairs_n, told = sum(1 for _ in _pairs(view)), (words(Surety.SETTLED), words(Surety.SAME))
     found = [
         row
         for row in view.document["comparisons"]
-        if row["surety"] != words(Surety.SETTLED) and row["ratio"]["value"] is not None
+        if row["surety"] not in told and row["ratio"]["value"] is not None
         if _is_told(view, pairs_n, row["more"], row["less"])
     ]
     if found:
