@@ -72,7 +72,7 @@ def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
     if later == following:
         return None
     month, begins = ([*Month][int(day[5:7]) - 1] for day in (dry, later))
-    return said(Seasoned.TOO_LATE, month=month, year=dry[:4], begins=begins, next=following[:4], later=later[:4])
+    return said(Seasoned.TOO_LATE, month=month, year=dry[:4], begins=begins, later=later[:4])
 
 
 def _seasoning(drying: Sequence[Row]) -> dict[str, float]:
