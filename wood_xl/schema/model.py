@@ -405,9 +405,18 @@ def _require_references(definition: Definition) -> None:
 
 
 def schema_document(name: str) -> dict[str, Any]:
-    """A schema file of this package as plain JSON, with the choices that stand in the tables of the trade."""
+    """A schema file of this package as plain JSON, with the choices that stand in the tables of the trade.
+
+    One that does not say what it requires requires all: columns, and tables of which more than figures is kept.
+    """
     text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")
     document: dict[str, Any] = json.loads(text, object_hook=_with_choices)
+    parts = document.get("properties", {})
+    for part in parts.values():
+        row = part.get("items", part)
+        if "x-kind" in part and "properties" in row:
+            row.setdefault("required", [*row["properties"]])
+    document.setdefault("required", [key for key, part in parts.items() if not part.get("x-figures-only")])
     return document
 
 
