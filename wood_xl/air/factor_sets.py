@@ -32,12 +32,13 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
     >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
     (2.3194, 2.2718)
     """
-    constant_id, per = factor_sets()[factor_set].of_fuel(fuel)
-    if per == "gal":
-        return factor(constant_id) / factor("unit.us_gallon")
-    if per == "TJ":
-        return factor(constant_id) * net_heat_mj_per_l(fuel, factor) * KG_PER_TJ_TO_KG_PER_MJ
-    return factor(constant_id)
+    chosen = factor_sets()[factor_set].set_of(fuel)
+    published = factor(chosen.of_fuel(fuel))
+    if chosen.fuel_per == "gal":
+        return published / factor("unit.us_gallon")
+    if chosen.fuel_per == "TJ":
+        return published * net_heat_mj_per_l(fuel, factor) * KG_PER_TJ_TO_KG_PER_MJ
+    return published
 
 
 def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:

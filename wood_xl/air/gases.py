@@ -107,8 +107,9 @@ def engine_gases(
     (15.57, 0.06, 0.4519)
     """
     require_not_negative(engine_fuel_l=engine_fuel_l)
-    row, chosen = tool_kinds()[kind], factor_sets()[factor_set]
+    row = tool_kinds()[kind]
     fuel = row.tank.id
+    chosen = factor_sets()[factor_set].set_of(fuel)
     ch4, n2o = (factor(chosen.of_gas(gas, row.engine_class)) for gas in GASES)
     if chosen.gases_per == "TJ":
         grams = 1000 * engine_fuel_l * net_heat_mj_per_l(fuel, factor)

@@ -137,13 +137,17 @@ class FactorSet:
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 
-    def of_fuel(self, fuel: str) -> tuple[str, Per]:
-        """Constant of burning a fuel, and what it is for."""
+    def set_of(self, fuel: str) -> FactorSet:
+        """The set that has factors of a fuel: this one, or the one that stands in."""
         if fuel in self.fuels:
-            return _known_constant(SETS, self.id, "fuel_factor", self.fuel_factor.format(fuel=fuel)), self.fuel_per
+            return self
         if self.other_fuels is None:
             raise _fault(SETS, self.id, "fuels", f"has no factor of {fuel}, and no other set stands in")
-        return factor_sets()[self.other_fuels].of_fuel(fuel)
+        return factor_sets()[self.other_fuels].set_of(fuel)
+
+    def of_fuel(self, fuel: str) -> str:
+        """Constant of burning a fuel that it has."""
+        return _known_constant(SETS, self.id, "fuel_factor", self.fuel_factor.format(fuel=fuel))
 
     def of_gas(self, gas: Gas, engine: str) -> str:
         """Constant of a gas that a class of engine leaves."""
