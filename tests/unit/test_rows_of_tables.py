@@ -14,9 +14,11 @@ def test_a_row_has_the_columns_of_its_table_and_no_others() -> None:
     for data in seasons:
         for table, rows in season_cells(records_of(data)).items():
             filled.setdefault(table, set()).update(*rows)
-            columns = {column.id for column in results_definition().sheet(table).columns}
-            assert [row for row in rows if not row.keys() <= columns] == []
+    undefined, unfilled = [], []
     for table, keys in filled.items():
-        columns = {column.id for column in results_definition().sheet(table).columns}
-        without = {column.id for column in results_definition().sheet(table).columns if column.unit_of_figure}
-        assert keys | without >= columns or not keys, table
+        columns = {column.id: column for column in results_definition().sheet(table).columns}
+        undefined += [f"{table}.{key}" for key in sorted(keys - columns.keys())]
+        told = {*keys, *(column.id for column in columns.values() if column.unit_of_figure)}
+        unfilled += [column.ref for column in columns.values() if keys and column.id not in told]
+    assert undefined == [], "give them an entry in results.schema.json"
+    assert unfilled == [], "no row has them"
