@@ -184,6 +184,7 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
     ("name", "change", "read", "words"),
     [
         (WOOD, with_constant(source="nobody"), load.constants, "source 'nobody'"),
+        (WOOD, with_constant(sorce="nobody"), load.constants, r"constant cord\.volume: missing.*\['sorce'\]"),
         (WOOD, with_constant(known="sure"), load.constants, "status 'sure'"),
         (WOOD, with_constant(low=200), load.constants, "do not hold together: 200, 128"),
         (WOOD, with_constant(value=None), load.constants, "do not hold together"),

@@ -227,6 +227,8 @@ def _text(name: str) -> str:
 
 
 def _constant(key: str, entry: dict[str, Any]) -> Constant:
+    if odd := {*Constant._fields[1:]} ^ {"doubt", *entry}:
+        raise DefinitionFault(f"constant {key}: missing, or no field of a constant: {sorted(odd)}")
     low, number, high = entry["low"], entry["value"], entry["high"]
     given = [item for item in (low, number, high) if item is not None]
     if number is None or not all(math.isfinite(item) for item in given) or given != sorted(given):
