@@ -56,6 +56,16 @@ def test_example_still_scores(example: Path) -> None:
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
+def test_what_a_version_had_not_says_since_which_it_is_there(example: Path) -> None:
+    """Else a column of somebody's own that stands in its place in an older workbook is taken for it."""
+    parts = noted(example).items()
+    there = {f"{sheet}.{key}" for sheet, rows in parts for key in (rows if isinstance(rows, dict) else rows[0])}
+    columns = (column for sheet in season_definition().sheets for column in sheet.asked)
+    missing = [one.ref for one in columns if not one.is_newer_than(example.stem) and one.ref not in there]
+    assert missing == [], f"x-since is to be later than {example.stem}; x-version too, if that is today's"
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
 def test_example_fills_every_sheet(example: Path) -> None:
     then = noted(example)
     assert all(then.values())
