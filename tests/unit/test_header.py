@@ -10,7 +10,7 @@ from builders import Cells, Data, at, checked, raw_book, season_cells, small_sea
 from few import together
 
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.problem import Level, Problem, in_report_order
+from wood_xl.notes.problem import Level, Problem, column_letters, in_report_order
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
@@ -417,15 +417,18 @@ def test_equal_items_are_one_and_others_are_none() -> None:
 
 
 def test_an_entry_under_no_header_is_named() -> None:
+    beyond = len(season_definition().sheet("sessions").columns) + 1
+    letters = column_letters(beyond)
+
     def edit(cells: dict[str, Cells]) -> None:
-        cells["sessions"][HEADER_ROW + 2, 24] = text_cell("went well")
+        cells["sessions"][HEADER_ROW + 2, beyond] = text_cell("went well")
         cells["cuts"][HEADER_ROW + 1, 9] = number_cell(2.5)
         cells["cuts"][HEADER_ROW + 3, 9] = number_cell(7)
         cells["season"][HEADER_ROW + 5, 7] = text_cell("tax too")
 
     found = brought(small_season(), edit=edit)
-    assert told(found) == [("header-no-title", place) for place in ("Sessions!X5", "Cuts!I4", "Season!G8")]
-    facts = (('"went well"', "X3"), ("2.5 and 1 more below it", "I3"), ('"tax too"', "G3"))
+    assert told(found) == [("header-no-title", place) for place in (f"Sessions!{letters}5", "Cuts!I4", "Season!G8")]
+    facts = (('"went well"', f"{letters}3"), ("2.5 and 1 more below it", "I3"), ('"tax too"', "G3"))
     for one, (typed, header) in zip(found, facts, strict=True):
         assert typed in one.text
         assert header in one.mend

@@ -38,8 +38,10 @@ def kept(now: Any, then: Any) -> Any:
     return now
 
 
-def test_this_version_has_its_example() -> None:
-    assert season_definition().version in [example.stem for example in EXAMPLES]
+def test_each_version_that_is_read_has_its_example_and_the_last_is_today_s() -> None:
+    versions = season_definition().schema["properties"]["version"]["enum"]
+    assert versions == [example.stem for example in EXAMPLES], "run: python tests/versions/write_example.py"
+    assert versions[-1] == season_definition().version
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
