@@ -20,8 +20,9 @@ from pathlib import Path
 
 from stories import STORIES, Entry, Row, Story, filled
 
-PACKAGE = Path(__file__).resolve().parent.parent / "wood_xl"
-FOLDER = PACKAGE / "data" / "demo"
+from wood_xl.schema.model import season_definition
+
+FOLDER = Path(__file__).resolve().parent.parent / "wood_xl" / "data" / "demo"
 DAY_SPREAD, SESSION_SPREAD = 0.16, 0.12  # of the logarithm of a time: together days differ by a fifth
 MIN_PER_H = 60
 
@@ -287,12 +288,12 @@ def season_data(story: Story) -> Row:
             tables["tally"].append(tally_row(story, entry, rounds))
         if entry.session == story.traced:
             tables["heart_trace"] = trace_rows(scatter, session)
-    schema = json.loads((PACKAGE / "schema" / "season.schema.json").read_text(encoding="utf-8"))
-    sheets_of = {name: part for name, part in schema["properties"].items() if "x-kind" in part}
+    definition = season_definition()
+    sheets_of = {name: part for name, part in definition.schema["properties"].items() if "x-kind" in part}
     units = {name: typed_units(part, story.system) for name, part in sheets_of.items()}
     content = {name: {} if part["x-kind"] == "items" else [] for name, part in sheets_of.items()}
     content |= story.sheets | tables
-    return {"version": schema["x-version"], "units": {name: typed for name, typed in units.items() if typed}} | {
+    return {"version": definition.version, "units": {name: typed for name, typed in units.items() if typed}} | {
         name: content[name] for name in sheets_of
     }
 

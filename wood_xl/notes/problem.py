@@ -1,7 +1,7 @@
 """One problem is one line for the person who has the sheet open.
 
 The words stand in ``catalogue.json``: for each code its level, its title, a template for what was found and what
-is expected, and how to mend it. Words that fill its slots stand in ``words.json``, as ``InMessage`` and ``Advice``.
+is expected, and how to mend it. What fills its slots stands in ``words.json``, as ``InMessage`` and ``HowToMend``.
 """
 
 from __future__ import annotations

@@ -247,7 +247,7 @@ class Sheet:
 class Definition:
     """A whole definition document: its sheets, and the JSON Schema it was made from."""
 
-    version: str
+    version: str  # the last of those that a document may have; empty if its documents tell none
     sheets: tuple[Sheet, ...]
     schema: dict[str, Any]
 
@@ -303,7 +303,8 @@ def summary_definition() -> Definition:
 def definition_of(document: dict[str, Any]) -> Definition:
     """The definition in a schema document."""
     sheets = tuple(_sheet(sheet_id, document["properties"][sheet_id], document) for sheet_id in _order(document))
-    definition = Definition(version=document["x-version"], sheets=sheets, schema=document)
+    versions = document["properties"].get("version", {"enum": [""]})["enum"]
+    definition = Definition(version=versions[-1], sheets=sheets, schema=document)
     _require_references(definition)
     return definition
 
