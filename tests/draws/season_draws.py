@@ -96,7 +96,7 @@ def tried(known: SeasonRates) -> list[MethodTotals]:
 
 def money_figures(known: SeasonRates, totals: MethodTotals) -> list[str]:
     """Figures of a method's money that are asked for: cash per hour of none is not."""
-    found = known.costs[totals.method.name].gathered
+    found = known.costs[totals.method.name].numbers
     unasked = {figure_id for figure_id, hours in PER_HOUR.items() if getattr(found.inputs, hours) == 0}
     return [figure_id for figure_id in MONEY_FIGURES if figure_id not in unasked]
 

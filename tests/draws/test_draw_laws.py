@@ -79,10 +79,10 @@ def test_money_of_each_member_is_what_plain_floats_give(name: str) -> None:
     known = computed(name).known
     for totals in known.study.totals:
         money = known.money(totals.method.name)
-        if money.gathered.why is not None:
+        if money.numbers.why is not None:
             continue
         for k in chosen(broadcast(money.money.cash)):
-            alone = MethodCost(replace(money.gathered, inputs=member(money.inputs, k)), money.horizon_years)
+            alone = MethodCost(replace(money.numbers, inputs=member(money.inputs, k)), money.horizon_years)
             for figure_id in money_figures(known, totals):
                 asked = MONEY_FIGURES[figure_id]
                 there, here = broadcast(asked.amount(money))[k], asked.amount(alone)

@@ -17,7 +17,7 @@ from wood_xl.draws.ensemble import WORLDS, OneByOne, ends, nominal
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input, Recorded
-from wood_xl.money.inputs import Gathered, GatheredTool
+from wood_xl.money.inputs import MethodNumbers, ToolNumbers
 from wood_xl.money.method import MethodInputs, RentInputs, method_money
 from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Key, Said, is_said, said
@@ -26,7 +26,7 @@ from wood_xl.verdicts import Tried, TurnsTo
 SAME = 1e-12
 
 
-def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, MethodInputs, MethodInputs]]:
+def by_ranges(known: SeasonRates, found: MethodNumbers) -> Iterator[tuple[Said, MethodInputs, MethodInputs]]:
     """A method's inputs with one of them at the ends of its range."""
     for ranged in method_ranges(found, known.study.season):
         yield ranged.name, ranged.put(found.inputs, ranged.low), ranged.put(found.inputs, ranged.high)
@@ -39,7 +39,7 @@ def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, Metho
             yield ranged.name, low, high
 
 
-def clock_of(tool: GatheredTool) -> Recorded:
+def clock_of(tool: ToolNumbers) -> Recorded:
     """What a tool's hours go by."""
     is_at_work = not tool.tool.kind_row.is_powered or tool.is_upper_bound
     return Recorded.AT_WORK if is_at_work else Recorded.RUNNING_HOURS
@@ -50,7 +50,7 @@ def with_days(rent: RentInputs, times: float) -> RentInputs:
     return replace(rent, units_per_cord=times * rent.units_per_cord)
 
 
-def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
+def with_hours(found: MethodNumbers, known: SeasonRates, end: int) -> MethodInputs:
     """A method's inputs with all of its hours at one end of what sessions and tape leave open of them."""
     wood = known.taken.wood(found.totals)
 
@@ -75,7 +75,7 @@ def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
     )
 
 
-def moved_inputs(found: Gathered, known: SeasonRates) -> dict[Key, tuple[MethodInputs, MethodInputs]]:
+def moved_inputs(found: MethodNumbers, known: SeasonRates) -> dict[Key, tuple[MethodInputs, MethodInputs]]:
     """A method's inputs with one of them at its two ends, for each of them by what it is told as."""
     method = found.totals.method
     hours = said(Tried.INPUT_OF, what=said(Input.WORKING_HOURS, method=method.named), method=method.named)
@@ -92,7 +92,7 @@ def test_every_row_of_what_moves_a_flip_is_that_input_alone_at_its_ends_by_plain
     for row in drawn.tables.tables["flip_moves"]:
         if row["input"] == said(Input.TAPE):
             continue  # it moves the wood of all sessions, and is no number of the money
-        quick, cheap = (drawn.known.costs[method].gathered for method in (row["method"], row["instead_of"]))
+        quick, cheap = (drawn.known.costs[method].numbers for method in (row["method"], row["instead_of"]))
         tried_of = [moved_inputs(found, drawn.known) for found in (quick, cheap)]
         assert any(row["input"] in inputs for inputs in tried_of)
         shared_n += all(row["input"] in inputs for inputs in tried_of)

@@ -186,7 +186,7 @@ def test_cash_agrees_with_the_chain_computed_again_for_one_draw_at_a_time(yearly
     """Where life goes by age and where it goes by hours; what is common alone is drawn."""
     known = season_rates(season(yearly_volume=yearly_volume, real_interest_rate=3))
     cost, common = known.costs[SAW], known.by(COMMON_ALONE)
-    inputs, saw = cost.gathered.inputs, cost.gathered.tools[0]
+    inputs, saw = cost.numbers.inputs, cost.numbers.tools[0]
     tool, name, kind = saw.inputs, saw.tool.named, saw.tool.kind_row
     gasoline, oil = (
         tried(said(Input.PRICE_OF_FUEL, fuel=Named(fuel, text)), 1.0, "cost.try.price")

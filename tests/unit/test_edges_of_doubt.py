@@ -93,8 +93,8 @@ def test_what_never_pays_says_in_how_many_draws(worth: float, reason: Reason) ->
     data = season(value_of_time=worth)
     told, known = tables(data).tables["break_even"][0], season_rates(data)
     quick, slow = (known.money(told[side]) for side in ("quicker", "slower"))
-    assert quick.gathered.why is None
-    assert slow.gathered.why is None
+    assert quick.numbers.why is None
+    assert slow.numbers.why is None
     saved = worth * (slow.inputs.worker_h_per_cord - quick.inputs.worker_h_per_cord)
     pays = [
         quick.at_cords(cords).cash - slow.at_cords(cords).cash - saved <= 0 for cords in np.geomspace(0.01, 1000, 101)

@@ -20,7 +20,7 @@ from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.cost import drawn_tool
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.inputs import GatheredTool, gathered_tool
+from wood_xl.money.inputs import ToolNumbers, tool_numbers
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Said, said
 
@@ -58,7 +58,7 @@ def factor_doubt(constant_id: str) -> float | None:
 
 def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmounts) -> MethodEmissions:
     """Emissions of a method by all members of what was recorded, of its tools and of the factors in doubt."""
-    gathered = [gathered_tool(worn.tool, plain.totals, study, taken) for worn in plain.tools]
+    tools = [tool_numbers(worn.tool, plain.totals, study, taken) for worn in plain.tools]
     kwh, is_given = plain.amounts.electricity_kwh, len(plain.missing) < len(PARTS)
     # What is not used stays the number, and where nothing is given nothing is drawn.
     fuel = taken.relative(plain.totals, Recorded.FUEL) if is_given else Taken(1.0)
@@ -68,10 +68,10 @@ def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmount
     whys: dict[Part, Said | None] = {
         "fuel": fuel.why if plain.amounts.fuel.engine_fuel_l else None,
         "electricity": electricity.why if kwh else None,
-        "tools": next((tool.unsure for tool in gathered if tool.unsure is not None), None),
+        "tools": next((tool.unsure for tool in tools if tool.unsure is not None), None),
     }
 
-    def part(worn: WornTool, tool: GatheredTool) -> ToolPart:
+    def part(worn: WornTool, tool: ToolNumbers) -> ToolPart:
         price = None if worn.part.price_usd is None else price_usd(worn, taken.design)
         share: Number | None = worn.part.share
         if share:
@@ -82,7 +82,7 @@ def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmount
         plain.amounts,
         fuel=plain.amounts.fuel.times(fuel.number),
         electricity_kwh=kwh * electricity.number,
-        tools=tuple(map(part, plain.tools, gathered)),
+        tools=tuple(map(part, plain.tools, tools)),
     )
     return replace(
         plain,

@@ -31,7 +31,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, waiting
 from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
-from wood_xl.money.inputs import gathered_tool
+from wood_xl.money.inputs import tool_numbers
 from wood_xl.money.method import ToolInputs
 from wood_xl.reasons import Basis, Reason, Said, said, several
 from wood_xl.records import Season, Tool
@@ -256,10 +256,10 @@ def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | N
     why = waiting(tool.broken, "emissions", "money")
     if why is not None or not study.yearly_cords:
         return why or said(Reason.NO_YEARLY_VOLUME), 0.0
-    gathered = gathered_tool(tool, totals, study)
-    if gathered.hours_why is not None:
-        return gathered.hours_why, 0.0
-    share = worn_by_a_cord(tool, gathered.inputs, study.yearly_cords)
+    numbers = tool_numbers(tool, totals, study)
+    if numbers.hours_why is not None:
+        return numbers.hours_why, 0.0
+    share = worn_by_a_cord(tool, numbers.inputs, study.yearly_cords)
     return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, nominal(share))
 
 

@@ -106,10 +106,10 @@ def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne)
     season, sessions = rates.study.season, said(Tried.SESSIONS)
     times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
     for totals in (one for one in rates.study.totals if one.counted):
-        gathered = rates.costs[totals.method.name].gathered
-        if gathered.why is None:
-            yield from method_ranges(gathered, season)
-        for tool in gathered.tools:
+        numbers = rates.costs[totals.method.name].numbers
+        if numbers.why is None:
+            yield from method_ranges(numbers, season)
+        for tool in numbers.tools:
             yield from tool_ranges(tool, season.currency)
         hours = rates.figure(totals, "worker_hours")
         if hours.value is not None and hours.low is not None and hours.high is not None:

@@ -101,12 +101,12 @@ class Pair:
     @property
     def why_no_cash(self) -> Figure | None:
         """Why the two cannot be compared in cash."""
-        return self.quick.plain.gathered.why_no_cash or self.slow.plain.gathered.why_no_cash
+        return self.quick.plain.numbers.why_no_cash or self.slow.plain.numbers.why_no_cash
 
     @property
     def why_no_time(self) -> Figure | None:
         """Why the two cannot be compared in cash and time."""
-        return self.why_no_cash or self.quick.plain.gathered.missing.get("own_time")
+        return self.why_no_cash or self.quick.plain.numbers.missing.get("own_time")
 
     def why_unsure(self, parts: Sequence[Part]) -> Said | None:
         """Why nothing is known of the doubt of an amount behind some parts of either; None if all is known."""
@@ -128,7 +128,7 @@ CASH_AND_HOURS = (*CASH_PARTS, *HOURS)
 
 def pairs(rates: SeasonRates) -> Iterator[Pair]:
     """Every two methods of one task that were tried."""
-    sides = [Side(cost, rates.money(name)) for name, cost in rates.costs.items() if cost.gathered.why is None]
+    sides = [Side(cost, rates.money(name)) for name, cost in rates.costs.items() if cost.numbers.why is None]
     for two in combinations(sides, 2):
         if two[0].method.task == two[1].method.task:
             quick, slow = sorted(two, key=lambda side: nominal(side.plain.inputs.worker_h_per_cord))
@@ -294,9 +294,9 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
 
 def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said, or by one's share of them."""
-    both = pair.quick.plain.gathered, pair.slow.plain.gathered
+    both = pair.quick.plain.numbers, pair.slow.plain.numbers
     sides = (both, both[::-1])
-    tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
+    tools = [numbers.tools[i].tool for numbers, other in sides for i in _bought(numbers.inputs, other.inputs)]
     names: dict[Said, list[str]] = {}
     for tool in tools:
         if tool.held != "to buy":

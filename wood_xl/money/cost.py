@@ -14,7 +14,7 @@ from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import TakenAmounts
 from wood_xl.money.cost_study import CostStudy, hours_a_day
-from wood_xl.money.inputs import CASH_PARTS, RENTED_DAYS, Gathered, GatheredTool, Part, gather
+from wood_xl.money.inputs import CASH_PARTS, RENTED_DAYS, MethodNumbers, Part, ToolNumbers, method_numbers
 from wood_xl.money.method import MethodInputs, MethodMoney, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
 from wood_xl.money.ranges import method_ranges, tool_ranges
@@ -33,21 +33,21 @@ class MoneyFigure:
 
 @dataclass(frozen=True, eq=False)
 class MethodCost:
-    """Money of one method by the numbers that were gathered, plain or by all members."""
+    """Money of one method by its numbers, plain or by all members."""
 
-    gathered: Gathered
+    numbers: MethodNumbers
     horizon_years: float
     _at: dict[float, MethodMoney] = field(default_factory=dict)
 
     @property
     def totals(self) -> MethodTotals:
         """Of the method's sessions."""
-        return self.gathered.totals
+        return self.numbers.totals
 
     @property
     def inputs(self) -> MethodInputs:
         """All that the money hangs on."""
-        return self.gathered.inputs
+        return self.numbers.inputs
 
     @property
     def money(self) -> MethodMoney:
@@ -77,16 +77,16 @@ class MethodCost:
 
     def why_unsure(self, parts: Sequence[Part]) -> Said | None:
         """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
-        return next((self.gathered.unsure[part] for part in parts if part in self.gathered.unsure), None)
+        return next((self.numbers.unsure[part] for part in parts if part in self.numbers.unsure), None)
 
     def figure(self, figure_id: str) -> Figure:
         """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
         asked = MONEY_FIGURES[figure_id]
         for part in asked.parts:
-            if part in self.gathered.missing:
-                return self.gathered.missing[part]
+            if part in self.numbers.missing:
+                return self.numbers.missing[part]
         only = asked.parts[0] if len(asked.parts) == 1 else None
-        return Figure(nominal(asked.amount(self)), self.gathered.bases.get(only) if only else None)
+        return Figure(nominal(asked.amount(self)), self.numbers.bases.get(only) if only else None)
 
 
 MONEY_FIGURES: dict[str, MoneyFigure] = {
@@ -112,16 +112,16 @@ MONEY_FIGURES: dict[str, MoneyFigure] = {
 
 def method_cost(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> MethodCost:
     """Money of a method as things stand, or by all members of what was recorded and of what has a range."""
-    gathered = gather(totals, study, taken)
-    if taken is not None and gathered.why is None:
-        inputs = replace(gathered.inputs, tools=tuple(drawn_tool(tool, taken) for tool in gathered.tools))
-        for ranged in method_ranges(gathered, study.season):
+    numbers = method_numbers(totals, study, taken)
+    if taken is not None and numbers.why is None:
+        inputs = replace(numbers.inputs, tools=tuple(drawn_tool(tool, taken) for tool in numbers.tools))
+        for ranged in method_ranges(numbers, study.season):
             inputs = ranged.put(inputs, ranged.members(taken.design))
-        gathered = replace(gathered, inputs=inputs)
-    return MethodCost(gathered, study.season.horizon_years)
+        numbers = replace(numbers, inputs=inputs)
+    return MethodCost(numbers, study.season.horizon_years)
 
 
-def drawn_tool(tool: GatheredTool, taken: TakenAmounts) -> ToolInputs:
+def drawn_tool(tool: ToolNumbers, taken: TakenAmounts) -> ToolInputs:
     """A tool whose hours go by all members, with its price and its lives by them too."""
     inputs = tool.inputs
     for ranged in tool_ranges(tool):
@@ -134,9 +134,9 @@ def spared_by_longer_days(cost: MethodCost, study: CostStudy, day_h: float) -> N
     tools = list(cost.inputs.tools)
     if not any(tool.rent for tool in tools):
         return 0.0
-    for at, gathered in enumerate(cost.gathered.tools):
-        rent, times = tools[at].rent, hours_a_day(gathered.tool, study) / day_h
-        if rent is not None and gathered.tool.rent_per in RENTED_DAYS and times < 1:
+    for at, one in enumerate(cost.numbers.tools):
+        rent, times = tools[at].rent, hours_a_day(one.tool, study) / day_h
+        if rent is not None and one.tool.rent_per in RENTED_DAYS and times < 1:
             units, others = times * rent.units_per_cord, times * rent.other_units_per_cord
             rent = replace(rent, units_per_cord=units, other_units_per_cord=others)
             tools[at] = replace(tools[at], rent=rent)

@@ -33,7 +33,7 @@ OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
 
 
 @dataclass(frozen=True, slots=True)
-class GatheredTool:
+class ToolNumbers:
     """One tool of a method: its numbers, and what must be said beside them.
 
     why: why owning it cannot be given; None if it can.
@@ -67,7 +67,7 @@ class GatheredTool:
 
 
 @dataclass(frozen=True, slots=True)
-class Gathered:
+class MethodNumbers:
     """Numbers of a method, plain or by all members, with what is missing and what must be said.
 
     missing: part of the money to the reason that it cannot be given.
@@ -78,7 +78,7 @@ class Gathered:
 
     totals: MethodTotals
     inputs: MethodInputs
-    tools: tuple[GatheredTool, ...]
+    tools: tuple[ToolNumbers, ...]
     missing: dict[Part, Figure]
     bases: dict[Part, Said | None]
     unsure: dict[Part, Said]
@@ -90,17 +90,16 @@ class Gathered:
         return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
 
 
-def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> Gathered:
+def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> MethodNumbers:
     """Numbers of a method, with ``taken`` by all members."""
     season = study.season
     wait = waiting(season.broken, *OUT_OF_SEASON) or waiting(totals.method.broken, "money")
     wait = wait or (None if totals.counted else totals.why_none)
     if wait is not None or not study.yearly_cords:
         why = not_given(wait or why_no_session(study.totals))
-        return Gathered(totals, NOTHING, (), dict.fromkeys((*CASH_PARTS, "own_time"), why), {}, {}, why)
-    tools = tuple(gathered_tool(study.tools[name], totals, study, taken) for name in totals.method.tools)
-    missing: dict[Part, Figure] = {}
-    bases: dict[Part, Said | None] = {}
+        return MethodNumbers(totals, NOTHING, (), dict.fromkeys((*CASH_PARTS, "own_time"), why), {}, {}, why)
+    tools = tuple(tool_numbers(study.tools[name], totals, study, taken) for name in totals.method.tools)
+    missing, bases = _missing_of_tools(tools), _bases_of_tools(tools)
     whys = [tool.unsure for tool in tools if tool.unsure is not None]
     unsure: dict[Part, Said] = dict.fromkeys(("ownership", "upkeep"), whys[-1]) if whys else {}
 
@@ -110,7 +109,6 @@ def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = 
             unsure[part] = found.why
         return found.number
 
-    _say_of_tools(tools, missing, bases)
     amounts: dict[Part, Number] = {}
     prices: dict[Part, float] = {}
     for part, (what, bought) in BOUGHT.items():
@@ -140,7 +138,7 @@ def gather(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = 
         electricity_price_per_kwh=prices["electricity"],
         value_of_time_per_h=0.0 if "own_time" in missing else season.value_of_time_per_h or 0.0,
     )
-    return Gathered(totals, inputs, tools, missing, bases, unsure)
+    return MethodNumbers(totals, inputs, tools, missing, bases, unsure)
 
 
 @dataclass(frozen=True, eq=False)
@@ -213,9 +211,9 @@ def spells(dates: Iterable[str], days_n: int) -> int:
     return len(set(spells_begun(dates, days_n).values()))
 
 
-def gathered_tool(
+def tool_numbers(
     tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
-) -> GatheredTool:
+) -> ToolNumbers:
     """Numbers of one tool in a method: its hours, its life and what having it costs."""
     hours_or_why = tool_hours(tool, totals, study, taken)
     others = _of_other_tasks(tool, totals, study, lambda other: tool_hours(tool, other, study, taken))
@@ -258,7 +256,7 @@ def gathered_tool(
     shown = not_given(said(Reason.NOT_YOURS)) if tool.price is None else Figure(tool.price, said(Basis.AS_WRITTEN))
     if why is not None and (tool.price is None or "money" in tool.broken):
         shown = why
-    return GatheredTool(
+    return ToolNumbers(
         tool=tool,
         inputs=inputs,
         why=why,
@@ -362,26 +360,30 @@ def way_of_having(tool: Tool) -> Said | None:
     return said(Basis.SHARE_OF, tool=tool.name, share=tool.part_frac) if tool.held == "shared" else None
 
 
-def _say_of_tools(tools: Sequence[GatheredTool], missing: dict[Part, Figure], bases: dict[Part, Said | None]) -> None:
-    bounds, repairs, is_empty = [], [], True
-    having = [way for tool in tools if (way := way_of_having(tool.tool)) is not None]
+def _missing_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Figure]:
+    """What having and keeping the tools waits for, by the first that waits."""
+    missing: dict[Part, Figure] = {}
     for tool in tools:
         if tool.why is not None:
             missing.setdefault("ownership", tool.why)
             if tool.repair_default or tool.hours_why is not None or "money" in tool.tool.broken:
                 missing.setdefault("upkeep", tool.why)
-        if tool.is_upper_bound:
-            bounds.append(tool.tool.name)
-        if tool.repair_default:
-            repairs.append(said(Basis.REPAIRS, tool=tool.tool.name, share=tool.inputs.repair_frac))
-        is_empty = is_empty and not tool.inputs.upkeep and not tool.repair_default
-    if not tools:
-        bases["ownership"] = said(Basis.BARE_HANDS)
-    elif bounds or having:
-        bases["ownership"] = several(
-            [*having, *([said(Basis.UPPER_BOUND_OF, tools=tuple(bounds))] if bounds else [])]
-        )
-    bases["upkeep"] = several(repairs) or (said(Basis.NO_UPKEEP) if is_empty else None)
+    return missing
+
+
+def _bases_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Said | None]:
+    """What is to be said of having the tools, and of their upkeep."""
+    having = [way for tool in tools if (way := way_of_having(tool.tool)) is not None]
+    bounds = tuple(tool.tool.name for tool in tools if tool.is_upper_bound)
+    if bounds:
+        having.append(said(Basis.UPPER_BOUND_OF, tools=bounds))
+    by_default = [tool for tool in tools if tool.repair_default]
+    repairs = [said(Basis.REPAIRS, tool=tool.tool.name, share=tool.inputs.repair_frac) for tool in by_default]
+    is_kept = any(tool.inputs.upkeep for tool in tools)
+    return {
+        "ownership": several(having) if tools else said(Basis.BARE_HANDS),
+        "upkeep": several(repairs) or (None if is_kept else said(Basis.NO_UPKEEP)),
+    }
 
 
 Bought = tuple[float, float, Said | None] | Figure  # amount per cord, price, basis; or why not

@@ -13,7 +13,7 @@ from wood_xl.data.trade import Fuel, unsure
 from wood_xl.draws.ensemble import Design, Number
 from wood_xl.draws.inputs import by_range
 from wood_xl.ids import Input
-from wood_xl.money.inputs import Gathered, GatheredTool
+from wood_xl.money.inputs import MethodNumbers, ToolNumbers
 from wood_xl.money.method import MethodInputs, ToolInputs
 from wood_xl.reasons import Key, Named, Said, said
 from wood_xl.records import Season
@@ -66,12 +66,12 @@ class Ranged(Generic[InputsT]):
         return members
 
 
-def method_ranges(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodInputs]]:
+def method_ranges(numbers: MethodNumbers, season: Season) -> Iterator[Ranged[MethodInputs]]:
     """Inputs of a method beside those of its tools."""
-    inputs = gathered.inputs
+    inputs = numbers.inputs
     yield interest_range(inputs)
     yield _times(said(Input.YEARLY_VOLUME), _times_as_much("cords_per_year"))
-    yield from _fuel_prices(gathered, season)
+    yield from _fuel_prices(numbers, season)
     if inputs.bar_oil_price_per_l:
         yield _times(said(Input.PRICE_OF_BAR_OIL), _times_as_much("bar_oil_price_per_l"))
     if inputs.electricity_price_per_kwh:
@@ -103,10 +103,10 @@ def price_members(name: Said, price: float, design: Design) -> Number:
     return one.members(design) * price if price else 0.0
 
 
-def _fuel_prices(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodInputs]]:
+def _fuel_prices(numbers: MethodNumbers, season: Season) -> Iterator[Ranged[MethodInputs]]:
     """Prices of what is in the tank: two-stroke mix is gasoline and oil, each by its part of a litre."""
-    kind = next((tool.tool.kind_row for tool in gathered.tools if tool.tool.kind_row.burns), None)
-    price_per_l = gathered.inputs.fuel_price_per_l
+    kind = next((tool.tool.kind_row for tool in numbers.tools if tool.tool.kind_row.burns), None)
+    price_per_l = numbers.inputs.fuel_price_per_l
     if kind is None or not price_per_l:
         return
     parts = {kind.tank: price_per_l}
@@ -122,7 +122,7 @@ def _part_of_price(name: Said, part: float) -> Ranged[MethodInputs]:
     return _times(name, lambda old, k: replace(old, fuel_price_per_l=old.fuel_price_per_l + (k - 1) * part))
 
 
-def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolInputs]]:
+def tool_ranges(tool: ToolNumbers, currency: str = "") -> Iterator[Ranged[ToolInputs]]:
     """Price, lives, repairs and upkeep of a tool of a method.
 
     What one that was bought already would bring now, and how long it will serve, move no long-run cash.
@@ -147,7 +147,7 @@ def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolI
         yield _written(said(Input.YEARS_LEFT, tool=name), "years", years, _in_place_of("years_left"))
 
 
-def _life_ranges(tool: GatheredTool) -> Iterator[Ranged[ToolInputs]]:
+def _life_ranges(tool: ToolNumbers) -> Iterator[Ranged[ToolInputs]]:
     """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
     name, inputs, kind = tool.tool.named, tool.inputs, tool.tool.kind_row
     if inputs.life_h is not None:

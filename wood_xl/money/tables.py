@@ -27,7 +27,7 @@ from wood_xl.hours.sessions import needs
 from wood_xl.ids import Input, Told
 from wood_xl.money.break_even import price_of_hour
 from wood_xl.money.cost import MethodCost
-from wood_xl.money.inputs import CASH_PARTS, GatheredTool, still_to_buy, way_of_having
+from wood_xl.money.inputs import CASH_PARTS, ToolNumbers, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Basis, Facts, Reason, Remark, RowCell, Said, Word, said
@@ -80,7 +80,7 @@ def total_rows(rates: SeasonRates) -> list[Row]:
 def _per_hour(
     rates: SeasonRates, cost: MethodCost, figure_id: str, hours: Callable[[MethodInputs], Number], why: Reason
 ) -> Figure:
-    if cost.gathered.why is None and hours(cost.inputs) == 0:
+    if cost.numbers.why is None and hours(cost.inputs) == 0:
         return not_given(said(why))
     return rates.figure(cost.totals, figure_id)
 
@@ -108,7 +108,7 @@ def _view_row(rates: SeasonRates, cost: MethodCost) -> Row:
 
 
 def _owned(cost: MethodCost) -> Said | None:
-    owned = [tool.inputs for tool in cost.gathered.tools if tool.tool.is_owned]
+    owned = [tool.inputs for tool in cost.numbers.tools if tool.tool.is_owned]
     if not owned:
         return said(Basis.NO_TOOL_BOUGHT)
     unknown = [tool.name for tool in owned if tool.worth_today is None and tool.price]
@@ -122,12 +122,12 @@ def tool_rows(rates: SeasonRates) -> list[Row]:
     rows = []
     for name, cost in rates.costs.items():
         spent = rates.money(name)
-        years = zip(spent.gathered.tools, spent.money.tools, strict=True)
+        years = zip(spent.numbers.tools, spent.money.tools, strict=True)
         rows += [_tool_row(cost.totals.method, spent.why_unsure(("ownership",)), tool, year) for tool, year in years]
     return rows
 
 
-def _tool_row(method: Method, unsure: Said | None, tool: GatheredTool, year: ToolMoney) -> Row:
+def _tool_row(method: Method, unsure: Said | None, tool: ToolNumbers, year: ToolMoney) -> Row:
     def in_doubt(number: Number, basis: Said | None = None) -> Figure:
         return drawn(number, basis) if unsure is None else Figure(nominal(number), basis, reason=unsure)
 
@@ -154,7 +154,7 @@ def _tool_row(method: Method, unsure: Said | None, tool: GatheredTool, year: Too
     )
 
 
-def _how_had(tool: GatheredTool, year: ToolMoney) -> Said | None:
+def _how_had(tool: ToolNumbers, year: ToolMoney) -> Said | None:
     if tool.inputs.rent is not None:
         return said(Basis.RENTED, units=nominal(year.rented_units), per=tool.tool.rent_per)
     return way_of_having(tool.tool) or (None if tool.inputs.price else said(Basis.FREE))
@@ -170,7 +170,7 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     not_said: dict[str, None] = {}
     prices: dict[bool, dict[str, float]] = {True: {}, False: {}}  # of tools with an engine or motor, and by hand
     for cost in costs:
-        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
+        for tool, year in zip(cost.numbers.tools, cost.money.tools, strict=True):
             name = tool.tool.name
             if tool.tool.price:
                 prices[tool.tool.kind_row.is_powered][name] = tool.tool.price
