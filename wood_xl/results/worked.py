@@ -7,6 +7,7 @@ done again with a pocket calculator and the digits that are printed.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from wood_xl.data.load import constants
@@ -45,15 +46,15 @@ def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
     results, told = Results(document), set[str]()
     found = []
     for figure in _chosen(results):
-        steps = list(_steps(results, figure, told, top=figure, depth=0))
-        found.append({"figure": figure["id"], "steps": [step._asdict() for step in steps]})
+        steps = [step._asdict() for step in _Telling(results, figure, told).steps(figure)]
+        found.append({"figure": figure["id"], "steps": steps})
     return found
 
 
 def working(results: Results, figure_id: str) -> list[Step]:
     """All steps of a figure, its notes first."""
     figure = results.by_id[figure_id]
-    steps = list(_steps(results, figure, set(), top=None, depth=0))
+    steps = list(_Telling(results, None, set()).steps(figure))
     if figure["value"] is not None and results.shown(figure)[0] != figure["value"]:
         value = _amount(results, figure["value"], figure["unit"])
         steps.append(Step(words(Working.FOR_A_CORD), value, f"figures/{figure_id}"))
@@ -95,68 +96,88 @@ def _by_equation(results: Results, figure: Row) -> bool:
     return own is not None and results.made(own) is not None
 
 
-def _steps(results: Results, figure: Row, told: set[str], *, top: Row | None, depth: int) -> Iterator[Step]:
-    """Steps of a figure, without those that stand already.
+@dataclass(frozen=True)
+class _Telling:
+    """Tells how figures were worked out, without the steps that stand already.
 
-    top: the number on the page that it is a part of: then only what is done with figures is told, and no name again
+    top: the number on the page that all is a part of: then only what is done with figures is told, and no name again
         that its heading has; None tells all, from the notes.
+    told: ids of figures, links, and columns whose names were told.
     """
-    told.add(figure["id"])
-    made = results.made(figure)
-    whole = None if made is None else made.parts.get(made.node)  # the expression is one number, and that a note
-    noted = whole if whole is not None and whole.figure is None and not whole.addends else None
-    if made is None or noted is not None:
-        if top is None and made is None:
-            yield from _note_steps(results, figure, [figure])
-        if top is None or not depth:
-            yield _plain(results, figure, noted, top, is_last=not depth)
-        return
-    for part in made.parts.values():
-        yield from _part_steps(results, figure, part, told, top=top, depth=depth)
-    if (
-        top is None or not depth or made.node not in made.parts
-    ):  # else it is just another figure, which stands already
-        yield _step(results, figure, made, told, top, is_last=not depth)
 
+    results: Results
+    top: Row | None
+    told: set[str]
 
-def _part_steps(
-    results: Results, figure: Row, part: Part, told: set[str], *, top: Row | None, depth: int
-) -> Iterator[Step]:
-    goes_on = depth < (IN_ALL if top is None else ON_PAGE)
-    if part.addends:
-        rows = [row for row, _ in part.addends]
-        if ref_of(rows[0]).partition(".")[0] in OF_SESSIONS:
-            yield from _note_steps(results, rows[0], rows) if top is None else ()
-        else:
-            for row in rows:
-                if goes_on and row["id"] not in told:
-                    yield from _steps(results, row, told, top=top, depth=depth + 1)
-            if top is not None and goes_on:
-                return  # its addends are the lines above
-        yield _sum(results, figure, part)
-    elif part.figure is not None and part.figure["id"] not in told and goes_on:
-        yield from _steps(results, part.figure, told, top=top, depth=depth + 1)
-    elif part.figure is None and top is None and part.link not in told:
-        told.add(part.link)
-        kind, _, rest = part.link.partition("/")
-        text = constants()[rest].title if kind == "factors" else _name(results, figure, part)
-        yield Step(text, _amount(results, part.number, part.unit), part.link)
+    def steps(self, figure: Row, depth: int = 0) -> Iterator[Step]:
+        """Steps of a figure that lies so many figures deep."""
+        self.told.add(figure["id"])
+        made = self.results.made(figure)
+        whole = None if made is None else made.parts.get(made.node)  # the expression is one number, and that a note
+        noted = whole if whole is not None and whole.figure is None and not whole.addends else None
+        if made is None or noted is not None:
+            if self.top is None and made is None:
+                yield from _note_steps(self.results, figure, [figure])
+            if self.top is None or not depth:
+                yield self._plain(figure, noted, is_last=not depth)
+            return
+        for part in made.parts.values():
+            yield from self._part_steps(figure, part, depth)
+        if self.top is None or not depth or made.node not in made.parts:  # else another figure, which stands already
+            yield self._step(figure, made, is_last=not depth)
 
+    def _part_steps(self, figure: Row, part: Part, depth: int) -> Iterator[Step]:
+        goes_on = depth < (IN_ALL if self.top is None else ON_PAGE)
+        if part.addends:
+            rows = [row for row, _ in part.addends]
+            if ref_of(rows[0]).partition(".")[0] in OF_SESSIONS:
+                yield from _note_steps(self.results, rows[0], rows) if self.top is None else ()
+            else:
+                for row in rows:
+                    if goes_on and row["id"] not in self.told:
+                        yield from self.steps(row, depth + 1)
+                if self.top is not None and goes_on:
+                    return  # its addends are the lines above
+            yield _sum(self.results, figure, part)
+        elif part.figure is not None and part.figure["id"] not in self.told and goes_on:
+            yield from self.steps(part.figure, depth + 1)
+        elif part.figure is None and self.top is None and part.link not in self.told:
+            self.told.add(part.link)
+            kind, _, rest = part.link.partition("/")
+            text = constants()[rest].title if kind == "factors" else _name(self.results, figure, part)
+            yield Step(text, _amount(self.results, part.number, part.unit), part.link)
 
-def _step(results: Results, figure: Row, made: Made, told: set[str], top: Row | None, *, is_last: bool) -> Step:
-    """A line of arithmetic; on a page with names in it where none of its column is told yet."""
-    number, unit = results.shown(figure)
-    names, numbers = _named(results, figure, made), made.numbers(_show(made.again, number))
-    is_told = top is not None and ref_of(figure) in told
-    told.add(ref_of(figure))
-    what = names
-    if numbers != digits(number):
-        what = numbers if is_told else phrase(Working.NAMES_AND_NUMBERS, names=names, numbers=numbers)
-    text = phrase(Working.MADE, title=_title(results, figure, top), what=what)
-    link = f"figures/{figure['id']}"
-    if top is not None:  # its heading has the range, and says what it is for
-        return Step(text, _amount(results, number, unit.partition("/")[0]), link)
-    return Step(text, _result(results, figure, number, unit, is_last=is_last), link)
+    def _step(self, figure: Row, made: Made, *, is_last: bool) -> Step:
+        """A line of arithmetic; on a page with names in it where none of its column is told yet."""
+        number, unit = self.results.shown(figure)
+        names, numbers = _named(self.results, figure, made), made.numbers(_show(made.again, number))
+        is_told = self.top is not None and ref_of(figure) in self.told
+        self.told.add(ref_of(figure))
+        what = names
+        if numbers != digits(number):
+            what = numbers if is_told else phrase(Working.NAMES_AND_NUMBERS, names=names, numbers=numbers)
+        text = phrase(Working.MADE, title=self._title(figure), what=what)
+        link = f"figures/{figure['id']}"
+        if self.top is not None:  # its heading has the range, and says what it is for
+            return Step(text, _amount(self.results, number, unit.partition("/")[0]), link)
+        return Step(text, _result(self.results, figure, number, unit, is_last=is_last), link)
+
+    def _plain(self, figure: Row, noted: Part | None, *, is_last: bool) -> Step:
+        """A line of a figure that is made of no other."""
+        column = results_definition().column(ref_of(figure))
+        what = words(Working.AS_NOTED) if noted else column.formula or column.help
+        text = phrase(Working.MADE, title=self._title(figure), what=what)
+        link = noted.link if noted else f"figures/{figure['id']}"
+        if figure["value"] is None:
+            return Step(text, words(Working.NOT_GIVEN), link)
+        return Step(text, _result(self.results, figure, *self.results.shown(figure), is_last=is_last), link)
+
+    def _title(self, figure: Row) -> str:
+        tool, top = self.results.tool_of(figure), self.top
+        found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
+        names = [tool] if tool else [phrase(Working.NAMES, names=names) for names in found if names]
+        title, named = _column_title(self.results, figure), tuple(names)
+        return phrase(Working.TITLE, title=title, about=named) if named else title
 
 
 def _sum(results: Results, figure: Row, part: Part) -> Step:
@@ -170,16 +191,6 @@ def _sum(results: Results, figure: Row, part: Part) -> Step:
         show = _show(lambda show: sum(one.again(show) for one in made), part.number)
         text = phrase(Working.SUM, what=named, numbers=tuple(one.numbers(show) for one in made))
     return Step(text, _amount(results, part.number, part.unit), part.link)
-
-
-def _plain(results: Results, figure: Row, noted: Part | None, top: Row | None, *, is_last: bool) -> Step:
-    column = results_definition().column(ref_of(figure))
-    what = words(Working.AS_NOTED) if noted else column.formula or column.help
-    text = phrase(Working.MADE, title=_title(results, figure, top), what=what)
-    link = noted.link if noted else f"figures/{figure['id']}"
-    if figure["value"] is None:
-        return Step(text, words(Working.NOT_GIVEN), link)
-    return Step(text, _result(results, figure, *results.shown(figure), is_last=is_last), link)
 
 
 def _result(results: Results, figure: Row, number: float, unit: str, *, is_last: bool) -> str:
@@ -236,14 +247,6 @@ def _name(results: Results, figure: Row, part: Part) -> str:
         return f"({number})" if number.startswith("-") else number
     sheet, _, column = rest.split("/")
     return season_definition().column(f"{sheet}.{column}").title
-
-
-def _title(results: Results, figure: Row, top: Row | None) -> str:
-    tool = results.tool_of(figure)
-    found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
-    names = [tool] if tool else [phrase(Working.NAMES, names=names) for names in found if names]
-    title, named = _column_title(results, figure), tuple(names)
-    return phrase(Working.TITLE, title=title, about=named) if named else title
 
 
 def _column_title(results: Results, figure: Row) -> str:
