@@ -39,6 +39,11 @@ class TrialSession(NamedTuple):
     rests: bool = False  # whether the person worked the turn before and rests first
     makes_up: bool = False  # whether it makes up for one that is missing among the sessions done
 
+    @property
+    def workers(self) -> tuple[str, ...]:
+        """Everybody who does the method in it, its person first."""
+        return (self.person, *self.helpers)
+
 
 class Chance(NamedTuple):
     """How likely a trial settles which of two methods is quicker, if one takes so much longer; and what would do."""

@@ -110,7 +110,7 @@ def _number_of(one: OnTrialPlan, n: int) -> str:
 
 def _subtitle(plan: TrialPlan) -> str:
     dates = sorted({one.date for one in plan.sessions})
-    people_n = len({name for one in plan.sessions for name in (one.person, *one.helpers)})
+    people_n = len({name for one in plan.sessions for name in one.workers})
     span = phrase(OnTrialPlan.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
     return phrase(
         OnTrialPlan.SUBTITLE,
@@ -264,7 +264,7 @@ def _before_work(plan: TrialPlan) -> Iterator[str]:
     for task in (task for task in plan.tasks if task.days_n):
         hours = task.longest_day_min / 60
         yield phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}")
-    working = {name for one in plan.sessions for name in (one.person, *one.helpers)}
+    working = {name for one in plan.sessions for name in one.workers}
     keep = tuple(name for name in plan.minors if name not in working)
     if keep:
         yield phrase(OnTrialPlan.HELPS, people=keep)

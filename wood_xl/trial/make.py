@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 
 from wood_xl.data.load import value
@@ -84,52 +84,51 @@ def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
 def _of_task(
     trial: TaskTrial, sessions: Sequence[TrialSession], done: Sequence[Done], equal: EqualSeason, wanted: TrialWanted
 ) -> TrialOfTask:
-    own = [one for one in sessions if one.task == trial.task]
-    days = {one.day for one in own}
-    held: dict[tuple[str, str], set[str]] = defaultdict(set)
+    planned = [one for one in sessions if one.task == trial.task]
+    done = [one for one in done if one.task == trial.task]
+    days = {one.day for one in planned}
+    methods_on: dict[tuple[str, str], set[str]] = defaultdict(set)  # of each person on each date
     for one in done:
-        if one.task == trial.task and one.date:
-            held[one.person, one.date].add(one.method)
-    done_pairs = _pairs(trial, held.values())
-    for session in own:
-        for person in (session.person, *session.helpers):
-            held[person, session.date].add(session.method)
-    pairs, a_day = (
-        _pairs(trial, held.values()),
-        _pairs(trial, [{w.name for w in ways} for ways in trial.may.values()]),
-    )
-    fewest = min(pairs, key=lambda two: (pairs[two], [*pairs].index(two)))
-    tried = Counter((one.person, one.method) for one in done if one.task == trial.task)
-    own_tries = {(name, one.method, one.day, one.makes_up) for one in own for name in (one.person, *one.helpers)}
-    tried.update((name, method) for name, method, *_ in own_tries)
-    uneven = {name: [tried[name, way.name] for way in ways] for name, ways in trial.may.items()}
+        if one.date:
+            methods_on[one.person, one.date].add(one.method)
+    done_pairs = _pairs(trial, methods_on.values())
+    for session in planned:
+        for person in session.workers:
+            methods_on[person, session.date].add(session.method)
+    pairs = _pairs(trial, methods_on.values())
+    pairs_a_day = _pairs(trial, [{way.name for way in ways} for ways in trial.may.values()])
+    fewest = min(pairs, key=pairs.__getitem__)
+    tries = Counter((one.person, one.method) for one in done)
+    planned_tries = {(name, one.method, one.day, one.makes_up) for one in planned for name in one.workers}
+    tries.update((name, method) for name, method, *_ in planned_tries)
+    tries_of = {name: [tries[name, way.name] for way in ways] for name, ways in trial.may.items()}
     differences = sorted({wanted.difference_frac, *DIFFERENCES})
-    by_priors = [_chance(len(trial.ways), one, pairs[fewest], a_day[fewest]) for one in differences]
+    by_priors = [_chance(len(trial.ways), one, pairs[fewest], pairs_a_day[fewest]) for one in differences]
     return TrialOfTask(
         task=trial.task,
         methods=tuple(way.name for way in trial.ways),
         people=tuple(trial.may),
         saws=tuple(way.name for way in trial.ways if way.is_powered_saw),
-        minutes=max((one.minutes for one in own), default=0.0),
+        minutes=max((one.minutes for one in planned), default=0.0),
         days_n=len(days),
         pairs_n=pairs[fewest],
         done_n=done_pairs[fewest],
-        chances=_so_far(trial, pairs, done_pairs, a_day, equal, wanted) or tuple(by_priors),
-        unbalanced=tuple(_unbalanced(trial, own, done)),
-        uneven=tuple(name for name, counts in uneven.items() if max(counts) - min(counts) > 1),
-        longest_day_min=max((day_minutes([s for s in own if s.day == day]) for day in days), default=0.0),
+        chances=_chances_so_far(trial, pairs, done_pairs, pairs_a_day, equal, wanted) or tuple(by_priors),
+        unbalanced=tuple(_unbalanced(trial, planned, done)),
+        uneven=tuple(name for name, counts in tries_of.items() if max(counts) - min(counts) > 1),
+        longest_day_min=max((day_minutes([s for s in planned if s.day == day]) for day in days), default=0.0),
     )
 
 
-def _unbalanced(trial: TaskTrial, own: Sequence[TrialSession], done: Sequence[Done]) -> list[str]:
+def _unbalanced(trial: TaskTrial, planned: Sequence[TrialSession], done: Sequence[Done]) -> list[str]:
     """Methods of a group in which somebody had one first more often than another by more than once."""
-    planned = [
+    to_come = [
         Done(trial.task, one.method, name, one.date, one.pile)
-        for one in own
+        for one in planned
         if not one.makes_up
-        for name in (one.person, *one.helpers)  # who helps does the method too
+        for name in one.workers  # who helps does the method too
     ]
-    firsts = first_methods(trial, [*done, *planned])
+    firsts = first_methods(trial, [*done, *to_come])
     found: list[str] = []
     for person, ways in trial.may.items():
         for group in order_groups(ways):
@@ -138,27 +137,28 @@ def _unbalanced(trial: TaskTrial, own: Sequence[TrialSession], done: Sequence[Do
     return found
 
 
-def _pairs(trial: TaskTrial, held: Iterable[set[str]]) -> Pairs:
-    tried = [*held]
+def _pairs(trial: TaskTrial, methods_on: Collection[set[str]]) -> Pairs:
+    """How often one person had both of two methods on one day, for each two that somebody may do."""
     both = [
         (one.name, other.name)
         for one, other in combinations(trial.ways, 2)
         if any(one in ways and other in ways for ways in trial.may.values())
     ]
-    return {(one, other): sum({one, other} <= methods for methods in tried) for one, other in both}
+    return {(one, other): sum({one, other} <= methods for methods in methods_on) for one, other in both}
 
 
-def _chance(methods_n: int, difference_frac: float, pairs_n: int, a_day_n: int) -> Chance:
-    most_n = max(int(value("model.further_days")) * a_day_n, pairs_n)
+def _chance(methods_n: int, difference_frac: float, pairs_n: int, pairs_a_day: int) -> Chance:
+    """By the priors of the model alone."""
+    most_n = max(int(value("model.further_days")) * pairs_a_day, pairs_n)
     chances = before_any(methods_n, difference_frac, most_n)
     enough = next((k for k, one in enumerate(chances, start=1) if one >= value("model.further_chance")), None)
-    days_n = None if enough is None else math.ceil(enough / a_day_n)
+    days_n = None if enough is None else math.ceil(enough / pairs_a_day)
     is_told = pairs_n >= value("trials.least_pairs")
     return Chance(difference_frac, chances[pairs_n - 1] if is_told else None, enough, days_n)
 
 
-def _so_far(
-    trial: TaskTrial, pairs: Pairs, done_pairs: Pairs, a_day: Pairs, equal: EqualSeason, wanted: TrialWanted
+def _chances_so_far(
+    trial: TaskTrial, pairs: Pairs, done_pairs: Pairs, pairs_a_day: Pairs, equal: EqualSeason, wanted: TrialWanted
 ) -> tuple[Chance, ...]:
     """Chance that the pairs to come bring a verdict by what is measured, of the two methods furthest from one.
 
@@ -179,6 +179,6 @@ def _so_far(
             continue
         more_n = min(pairs_n - done_pairs[two], int(value("model.further_days")))
         told = further(fit, first, second, wanted.difference_frac)
-        days_n = None if told.days is None else math.ceil(told.days / a_day[two])
+        days_n = None if told.days is None else math.ceil(told.days / pairs_a_day[two])
         found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
     return (min(found, key=lambda one: one.chance or 0.0),)

@@ -66,16 +66,16 @@ class _Progress:
     days: Counter[str] = field(default_factory=Counter)  # of each task, how many days had two methods of it
     piles: list[str] = field(default_factory=list)  # all of them, by first use; ``used`` those of each task
     used: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
-    # of each person and task, methods by pile
-    at: dict[tuple[str, str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+    # of each task, person and pile
+    methods_on: dict[tuple[str, str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
 
-    def hold(self, task: str, method: str, person: str, pile: str) -> None:
-        """Count a session."""
+    def count(self, task: str, method: str, person: str, pile: str) -> None:
+        """Count a session of a person."""
         self.tried[task][person, method] += 1
         if pile:
             self.piles += [] if pile in self.piles else [pile]
             self.used[task] += [] if pile in self.used[task] else [pile]
-            self.at[task, person, pile].add(method)
+            self.methods_on[task, person, pile].add(method)
 
     def next_pile(self, task: str) -> str:
         """The first pile that the task has not had; a new one if it had all."""
@@ -85,7 +85,11 @@ class _Progress:
 
     def pile_without(self, task: str, person: str, method: str) -> str:
         """The last pile on which somebody did another method of the task and not this one."""
-        had = [pile for pile in self.used[task] if self.at.get((task, person, pile), {method}).isdisjoint({method})]
+        had = [
+            pile
+            for pile in self.used[task]
+            if self.methods_on.get((task, person, pile), {method}).isdisjoint({method})
+        ]
         return had[-1] if had else ""
 
 
@@ -141,7 +145,7 @@ def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
 
 def too_short(wanted: TrialWanted, trials: Sequence[TaskTrial], done: Sequence[Done]) -> list[TaskTrial]:
     """Trials whose sessions would be shorter than the shortest step."""
-    progress = _held(trials, done)
+    progress = _progress_so_far(trials, done)
     return [trial for trial in trials if _minutes(trial, wanted, progress) < value("plan.step")]
 
 
@@ -156,7 +160,7 @@ def schedule(
     wanted: TrialWanted, trials: Sequence[TaskTrial], people: Sequence[Person], done: Sequence[Done]
 ) -> list[TrialSession]:
     """The sessions that are still to come, day by day."""
-    progress = _held(trials, done)
+    progress = _progress_so_far(trials, done)
     taken = [int(name[1:]) for name in wanted.taken if name[:1] in "Ss" and name[1:].isdecimal()]
     names = (f"S{n}" for n in count(max(taken, default=0) + 1))
     minutes = {trial.task: _minutes(trial, wanted, progress) for trial in trials}
@@ -197,16 +201,17 @@ def schedule(
                         makes_up=slot.makes_up,
                     )
                 )
-        held = ((name, one) for one in sessions if one.day == number for name in (one.person, *one.helpers))
-        for name, method, pile, _ in dict.fromkeys((name, one.method, one.pile, one.makes_up) for name, one in held):
-            progress.hold(trial.task, method, name, pile)
+        of_day = ((name, one) for one in sessions if one.day == number for name in one.workers)
+        tries = dict.fromkeys((name, one.method, one.pile, one.makes_up) for name, one in of_day)
+        for name, method, pile, _ in tries:
+            progress.count(trial.task, method, name, pile)
     return sessions
 
 
-def _held(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Progress:
+def _progress_so_far(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Progress:
     progress = _Progress()
     for one in done:
-        progress.hold(one.task, one.method, one.person, one.pile)
+        progress.count(one.task, one.method, one.person, one.pile)
     for trial in trials:
         tried = _by_day(trial, done)
         progress.days[trial.task] = len({date for (_, date), own in tried.items() if len(own) > 1})
@@ -258,7 +263,7 @@ def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[s
 
 
 def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]], offset: int) -> list[Way]:
-    """Methods in their round, begun by the one that came first least often."""
+    """Methods in their round, begun by the one that came first least often, which is counted."""
     if len(group) < 2:
         return [*group]
     many = len(group)
@@ -292,7 +297,7 @@ def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
         ]
         for slots in zip_longest(*alone):
             found = [_with_helpers(slot, trial, set(), lists) for slot in slots if slot is not None]
-            turns += [[slot] for slot in found if slot is not None and _is_new(slot, together)]
+            turns += [[slot] for slot in found if slot is not None and _take_up(slot, together)]
     while any(rest.values()):
         turn = _turn(rest, trial, together) or _turn(rest, trial, together, in_order=False)
         turns += [turn] if turn else []
@@ -313,12 +318,12 @@ def _turn(rest: Mapping[str, list[_Slot]], trial: TaskTrial, together: Together,
         if slot is None or slot.way.tools & in_hand:
             continue
         own.pop(0)
-        turn += [slot] if _is_new(slot, together) else []
+        turn += [slot] if _take_up(slot, together) else []
     return turn
 
 
-def _is_new(slot: _Slot, together: Together) -> bool:
-    """Whether the person has not yet done that with others on this day; if so it counts as done."""
+def _take_up(slot: _Slot, together: Together) -> bool:
+    """Count what is done together as done; False if the person has done that with others on this day."""
     if (slot.person, slot.way, slot.makes_up) in together:
         return False
     together |= {(name, slot.way, slot.makes_up) for name in slot.workers if slot.way.crew_n > 1}
@@ -350,7 +355,7 @@ def day_minutes(sessions: Sequence[TrialSession]) -> float:
     """How long a day takes, with the rests between two turns of one person."""
     turns: dict[int, list[tuple[str, ...]]] = defaultdict(list)
     for one in sessions:
-        turns[one.turn].append((one.person, *one.helpers))
+        turns[one.turn].append(one.workers)
     return _length([[name for own in turns[at] for name in own] for at in sorted(turns)], sessions[0].minutes)
 
 
