@@ -5,7 +5,7 @@ Source: wood_xl_definitions, trials: who takes part. Somebody who can do one met
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -63,6 +63,26 @@ def trials_of(
 def _trial(
     task: str, group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
 ) -> tuple[TaskTrial, list[NotTried]]:
+    able, left_out = _able(group, everybody, tools)
+    ways, may, without_crew = _who_compares(able, everybody.people)
+    left_out += without_crew
+    why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
+    for name in everybody.people:
+        own = tuple(way.name for way, names in able.items() if name in names)
+        left_out += [NotTried(name, own, why)] if own and name not in may else []
+    limits = {
+        (name, t.method.name): day_limits(t, (name,), everybody, tools)
+        for t in group
+        for name, own in may.items()
+        if t.method.name in {way.name for way in own}
+    }
+    return TaskTrial(task, ways, may, limits), left_out
+
+
+def _able(
+    group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
+) -> tuple[dict[Way, list[str]], list[NotTried]]:
+    """Who may do each method that somebody may do, and who is left out of what by a rule."""
     people = list(everybody.people.values())
     adults_n = sum(map(is_adult, people))
     able: dict[Way, list[str]] = {}
@@ -70,36 +90,33 @@ def _trial(
     for t in group:
         work = work_of(t.method, tools)
         way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw, work.is_watched)
-        found = [_why_not(person, t, everybody, tools) for person in people]
-        names = [person.name for person, reason in zip(people, found, strict=True) if reason is None]
+        reasons = [_why_not(person, t, everybody, tools) for person in people]
+        names = [person.name for person, reason in zip(people, reasons, strict=True) if reason is None]
         if way.is_watched and adults_n <= way.crew_n:  # none is left to stand in sight
-            found += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
+            reasons += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
             names = []
-        left_out += [reason for reason in found if reason is not None]
+        left_out += [reason for reason in reasons if reason is not None]
         left_out += [] if names else [NotTried("", (way.name,), NotPlanned.NOBODY_MAY)]
         able |= {way: names} if names else {}
-    tried = dict(able)
+    return able, left_out
+
+
+def _who_compares(
+    able: Mapping[Way, Collection[str]], people: Collection[str]
+) -> tuple[tuple[Way, ...], dict[str, tuple[Way, ...]], list[NotTried]]:
+    """Methods with enough people who do two or more each, these people with their methods, and what has too few."""
+    ways, too_few = tuple(able), list[NotTried]()
     while True:
-        taking = {one.name: tuple(way for way, names in tried.items() if one.name in names) for one in people}
-        taking = {name: ways for name, ways in taking.items() if len(ways) > 1}
-        short = [way for way in tried if sum(way in own for own in taking.values()) < way.crew_n]
+        of_person = {name: tuple(way for way in ways if name in able[way]) for name in people}
+        may = {name: own for name, own in of_person.items() if len(own) > 1}
+        short = [way for way in ways if sum(way in own for own in may.values()) < way.crew_n]
         if not short:
-            break
+            return ways, may, too_few
         for way in short:
             if way.crew_n > 1:
-                too_few = said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n)
-                left_out.append(NotTried("", (way.name,), too_few, "methods.crew", way.name))
-        tried = {way: names for way, names in tried.items() if way not in short}
-    why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
-    lone = {one.name: [way.name for way, names in able.items() if one.name in names] for one in people}
-    left_out += [NotTried(name, tuple(own), why) for name, own in lone.items() if own and name not in taking]
-    limits = {
-        (name, t.method.name): day_limits(t, (name,), everybody, tools)
-        for t in group
-        for name, own in taking.items()
-        if t.method.name in {way.name for way in own}
-    }
-    return TaskTrial(task, tuple(tried), taking, limits), left_out
+                takes = said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n)
+                too_few.append(NotTried("", (way.name,), takes, "methods.crew", way.name))
+        ways = tuple(way for way in ways if way not in short)
 
 
 def _why_not(
