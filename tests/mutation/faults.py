@@ -280,7 +280,7 @@ FAULTS = (
           "*_, dry = takewhile(lambda reading: reading.moisture_wet_frac <= target, reversed(stack.readings))",
           "dry = next(one for one in stack.readings if one.moisture_wet_frac <= target)", _unit("woodshed")),
     Fault("a plan pays rent by the cord and not for its days", "plan", "plan/make.py",
-          "used[CASH] += nominal(task.rent_more(found.by_method, visits))", "used[CASH] += 0.0",
+          "used[CASH] += nominal(task.rent_more(plan.by_method, visits))", "used[CASH] += 0.0",
           _of("plan_spread", "the_rent_of_its_days_keeps_a_plan_within_the_limit_on_cash")),
     Fault("a further day is rented for minutes", "held", "money/method.py",
           'np.ceil(units - value("cost.rent_over"))', "np.ceil(units)", _unit("held_tools")),

@@ -80,23 +80,23 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
     """
     options, limits = _options(task), _limits(task)
 
-    def held(kept: Sequence[Option[Said]], within: Limits) -> Plan:
-        return _held(task, kept, within, limits, is_all=is_all)
+    def within(narrowed: Limits, of: Sequence[Option[Said]] = options) -> Plan:
+        return _within(task, of, narrowed, limits, is_all=is_all)
 
     if CASH not in limits or not task.rents:
-        return _finished(task, held(options, limits))
-    free = _finished(task, held(options, {name: most for name, most in limits.items() if name != CASH}))
+        return _finished(task, within(limits))
+    free = _finished(task, within({name: most for name, most in limits.items() if name != CASH}))
     if not free.over_cash:
         return free
-    found = [_nothing(limits)]
+    kept = [_no_plan(limits)]  # plans within the limit on cash
     is_quick = is_all or len(task.rents) > 1  # whether something is enough is asked often
     halvings = _halvings(task, free, LEAST_HALVINGS if is_quick else CASH_HALVINGS)
-    for kept in _with_and_without_rent(task, options, limits[CASH]):
+    for some in _with_and_without_rent(task, options, limits[CASH]):
         high = math.fsum(given(task.rate(name, "cash")) * made for name, made in free.by_method.items())
         low, cash = 0.0, limits[CASH]
-        is_rented = any(one.name in task.rented for one in kept)
+        is_rented = any(one.name in task.rented for one in some)
         for _ in range(halvings if is_rented else 1):
-            tried = held(kept, {**limits, CASH: cash})
+            tried = within({**limits, CASH: cash}, some)
             if tried.over_cash:  # less wood takes fewer days
                 tried = _finished(task, tried, ROUGH_HALVINGS)
             if tried.over_cash:
@@ -104,10 +104,10 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
             elif is_all and tried.cords:
                 return tried
             else:
-                found.append(tried)
+                kept.append(tried)
                 low = cash
             cash = (low + max(low, high)) / 2
-    best = max(found, key=lambda one: (round(one.cords / task.cords / NEAR), -_cost(task, one)))
+    best = max(kept, key=lambda one: (round(one.cords / task.cords / NEAR), -_cost(task, one)))
     is_less = best.cords < free.cords * (1 - NEAR)
     binding = tuple(dict.fromkeys((*best.binding, CASH))) if is_less else free.binding
     return _finished(task, replace(best, tight=tuple(dict.fromkeys((*best.tight, CASH))), binding=binding))
@@ -131,24 +131,24 @@ def _cost(task: PlanTask, plan: Plan) -> float:
     return more + nominal(task.rent_more(plan.by_method, plan.visits))
 
 
-def _held(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, stated: Limits, *, is_all: bool) -> Plan:
+def _within(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, stated: Limits, *, is_all: bool) -> Plan:
     """The mix within limits, of which the one on cash may be another than is stated, with its sessions."""
     reach = most_cords(options=options, limits=limits, cords=task.cords)
-    found = None
+    plan = None
     if reach.cords > NEAR * task.cords and not (is_all and reach.binding):
-        found = _that_a_calendar_holds(task, options, limits, reach.cords, stated)
-    if found is None or (is_all and not found.is_whole):
-        found = _nothing(stated)
-    return replace(found, binding=reach.binding)
+        plan = _that_a_calendar_holds(task, options, limits, reach.cords, stated)
+    if plan is None or (is_all and not plan.is_whole):
+        plan = _no_plan(stated)
+    return replace(plan, binding=reach.binding)
 
 
 def _finished(task: PlanTask, plan: Plan, halvings: int = HALVINGS) -> Plan:
     """The plan, of as much wood as comes to its end."""
-    found = plan if plan.is_whole else _cut_to_what_is_finished(task, plan, halvings)
-    return found or replace(_nothing(plan.limits), binding=plan.binding)
+    whole = plan if plan.is_whole else _cut_to_what_is_finished(task, plan, halvings)
+    return whole or replace(_no_plan(plan.limits), binding=plan.binding)
 
 
-def _nothing(limits: Limits) -> Plan:
+def _no_plan(limits: Limits) -> Plan:
     return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
 
 
@@ -159,7 +159,7 @@ def mix_only(task: PlanTask, times: float) -> Plan:
     options, limits = _options(task), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=task.cords)
     mixed = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * task.cords else None
-    return replace(mixed or _nothing(limits), binding=reach.binding)
+    return replace(mixed or _no_plan(limits), binding=reach.binding)
 
 
 def _that_a_calendar_holds(
@@ -167,20 +167,20 @@ def _that_a_calendar_holds(
 ) -> Plan | None:
     """The first mix whose sessions can all be placed; else the one that brings most wood to the end."""
     best: Plan | None = None
-    known = set[tuple[tuple[str, float], ...]]()
+    tried = set[tuple[tuple[str, float], ...]]()
     for tighter in TIGHTER:
         narrowed = {
             name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
-        found = _mixed(task, options, narrowed, reach, stated)
-        if found is None:
+        mixed = _mixed(task, options, narrowed, reach, stated)
+        if mixed is None:
             break
-        mix = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in found.by_method.items())
-        if mix in known:
+        shares = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in mixed.by_method.items())
+        if shares in tried:
             continue
-        known.add(mix)
-        placed = _placed(task, found)
+        tried.add(shares)
+        placed = _placed(task, mixed)
         if placed.visits is None or placed.cords >= reach * (1 - NEAR):
             return placed
         if best is None or placed.cords > best.cords:
@@ -235,48 +235,48 @@ def _tried_of_task(task: PlanTask) -> dict[str, float]:
 
 
 def _mixed(
-    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, made: float, stated: Limits
+    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, cords: float, stated: Limits
 ) -> Plan | None:
-    mix = least_cost_mix(options=options, limits=limits, cords=made * (1 - NEAR / 10))
+    mix = least_cost_mix(options=options, limits=limits, cords=cords * (1 - NEAR / 10))
     if mix is None:
         return None
     by_method: dict[str, float] = {}
     for option, of_option in zip(options, mix.cords, strict=True):
         if of_option:
             by_method[option.name] = by_method.get(option.name, 0.0) + of_option
-    _swept(task, by_method, made)
+    _give_dust_to_main(task, by_method, cords)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
         for name in stated
     }
-    return Plan(made, made, by_method, dict(stated), used, None, mix.binding)
+    return Plan(cords, cords, by_method, dict(stated), used, None, mix.binding)
 
 
-def _swept(task: PlanTask, by_method: dict[str, float], made: float) -> None:
+def _give_dust_to_main(task: PlanTask, by_method: dict[str, float], cords: float) -> None:
     """Give to the main method of a task what a limit leaves of another but dust: its tools would be bought for it."""
-    for name in [one for one, n in by_method.items() if n < DUST * made and one not in task.tried]:
+    for name in [one for one, n in by_method.items() if n < DUST * cords and one not in task.tried]:
         others = [one for one in by_method if one != name and task.task_of(one) == task.task_of(name)]
         if others:
             by_method[max(others, key=lambda one: by_method[one])] += by_method.pop(name)
 
 
-def _placed(task: PlanTask, found: Plan) -> Plan:
+def _placed(task: PlanTask, plan: Plan) -> Plan:
     """The plan with its sessions, and the cords that come to their end."""
     week_h = task.wanted.hours_per_week
     if task.window is None or not week_h:
-        return replace(found, used=_with_rent(task, found, None))
+        return replace(plan, used=_with_rent(task, plan, None))
     order = {name: at for at, name in enumerate(task.aims)}
     blocks = [
         Block(
             task=order[task.task_of(name)],
             method=name,
-            cords=found.by_method[name],
+            cords=plan.by_method[name],
             worker_hours_per_cord=task.hours(name),
             crews=tuple(c.crew for c in task.crews if c.method == name),
             is_rented=task.is_rented(name),
         )
         for name in task.tried_methods
-        if name in found.by_method
+        if name in plan.by_method
     ]
     blocks.sort(key=lambda block: block.task)
     rules = Rules(
@@ -293,11 +293,11 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
         last_day=task.window.last,
         rules=rules,
         trials=task.trials,
-        rent=lambda held: nominal(task.rent_more(found.by_method, held)),
+        rent=lambda days: nominal(task.rent_more(plan.by_method, days)),
     )
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
-    used = _with_rent(task, found, visits)
+    used = _with_rent(task, plan, visits)
     for name in used:
         if is_said(name, Limit.DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
@@ -306,13 +306,13 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     if PEOPLE in used:
         there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
         used[PEOPLE] = float(len(there))
-    return replace(found, cords=min(finished, found.cords), visits=visits, used=used)
+    return replace(plan, cords=min(finished, plan.cords), visits=visits, used=used)
 
 
-def _with_rent(task: PlanTask, found: Plan, visits: list[Visit] | None) -> Limits:
-    used = dict(found.used)
+def _with_rent(task: PlanTask, plan: Plan, visits: list[Visit] | None) -> Limits:
+    used = dict(plan.used)
     if CASH in used:
-        used[CASH] += nominal(task.rent_more(found.by_method, visits))
+        used[CASH] += nominal(task.rent_more(plan.by_method, visits))
     return used
 
 

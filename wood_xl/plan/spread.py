@@ -52,26 +52,26 @@ def sessions(
     def filled(manner: Manner) -> State:
         return weeks(blocks, trials, first_day, last_day, rules, manner)
 
-    spread = _spread(blocks, first_day, last_day, rules)
+    week_minutes = _week_minutes(blocks, first_day, last_day, rules)
     tried: list[State] = []
 
-    def whole(*, is_gathered: bool) -> State | None:
-        even = _fitting(filled, [Manner(n, True, False, is_gathered) for n in spread], rules.step_min, tried)
-        if even is not None and even[0] <= spread[0] + rules.shortest_min:
+    def of_all_work(*, is_gathered: bool) -> State | None:
+        even = _fitting(filled, [Manner(n, True, False, is_gathered) for n in week_minutes], rules.step_min, tried)
+        if even is not None and even[0] <= week_minutes[0] + rules.shortest_min:
             return even[1]
-        found = [
-            _fitting(filled, [Manner(n, False, is_pulled, is_gathered) for n in spread], rules.step_min, tried)
+        uneven = [
+            _fitting(filled, [Manner(n, False, is_pulled, is_gathered) for n in week_minutes], rules.step_min, tried)
             for is_pulled in (False, True)
         ]
-        least = min((one for one in found if one is not None), key=lambda one: one[0], default=even)
+        least = min((one for one in uneven if one is not None), key=lambda one: one[0], default=even)
         is_even_enough = even is not None and least is not None and even[0] <= least[0] + rules.shortest_min
         best = even if is_even_enough else least
         return None if best is None else best[1]
 
     gathered = (True, False) if any(block.is_rented for block in blocks) else (False,)
-    held = [state for state in (whole(is_gathered=one) for one in gathered) if state is not None]
-    if held:
-        return min((state.visits for state in held), key=rent)
+    whole = [state for state in (of_all_work(is_gathered=one) for one in gathered) if state is not None]
+    if whole:
+        return min((state.visits for state in whole), key=rent)
     week_min = rules.week_min
     while week_min >= max(rules.shortest_min, TINY):
         tried += [filled(Manner(week_min, False, is_pulled, False)) for is_pulled in (False, True)]
@@ -81,17 +81,17 @@ def sessions(
     return best.visits
 
 
-def _spread(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[float]:
+def _week_minutes(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[float]:
     """Minutes that a week may hold, from an even share of the work to the most, in ever longer steps."""
     weeks_n = max(math.ceil((last_day - first_day + 1) / WEEK), 1)
     even = math.fsum(block.worker_min for block in blocks if not block.is_rented) / weeks_n
     share = max(even, rules.least_week_min, rules.step_min)
     least = math.ceil(share / rules.step_min - TINY) * rules.step_min
-    found, more = [], 0.0
-    while least + more < rules.week_min:
-        found.append(least + more)
-        more = 2 * more + rules.step_min
-    return [*found, rules.week_min] if rules.week_min >= rules.step_min else []
+    minutes, longer = [], 0.0
+    while least + longer < rules.week_min:
+        minutes.append(least + longer)
+        longer = 2 * longer + rules.step_min
+    return [*minutes, rules.week_min] if rules.week_min >= rules.step_min else []
 
 
 def _fitting(
@@ -99,22 +99,22 @@ def _fitting(
 ) -> tuple[float, State] | None:
     """The least that a week may hold for the whole work, with its list; None if no week that may be holds enough."""
 
-    def whole(manner: Manner) -> State | None:
+    def of_all_work(manner: Manner) -> State | None:
         state = filled(manner)
         tried.append(state)
         return None if state.left else state
 
     too_few = 0.0
     for manner in manners:
-        found, enough = whole(manner), manner.week_min
-        if found is None:
+        state, enough = of_all_work(manner), manner.week_min
+        if state is None:
             too_few = enough
             continue
         while too_few and (middle := whole_steps((too_few + enough) / 2, step_min)) > too_few:
-            better = whole(manner._replace(week_min=middle))
+            better = of_all_work(manner._replace(week_min=middle))
             if better is None:
                 too_few = middle
             else:
-                found, enough = better, middle
-        return enough, found
+                state, enough = better, middle
+        return enough, state
     return None
