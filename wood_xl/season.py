@@ -112,15 +112,15 @@ def season_tables(season: Season) -> SeasonTables:
     study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
-    known = SeasonRates(study, costs, emitted)
+    rates = SeasonRates(study, costs, emitted)
     found_practices = practices(totals, study.equal)
-    limits = list(comparison_limits(totals, known))
+    limits = list(comparison_limits(totals, rates))
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
-    judged = comparison_rows(totals, known)
+    judged = comparison_rows(totals, rates)
     everybody = everybody_of(season, totals, strain)
-    advised = advices(known, judged, nobody_may(totals, everybody, study.tools))
-    following = next_season(known, advised.choices, strain, winter, drying)
+    advised = advices(rates, judged, nobody_may(totals, everybody, study.tools))
+    following = next_season(rates, advised.choices, strain, winter, drying)
 
     def make() -> Mapping[str, Sequence[Any]]:
         # Imported where tables are made: checks and trials do without.
@@ -129,36 +129,36 @@ def season_tables(season: Season) -> SeasonTables:
         from wood_xl.hours.log_sizes import log_size_rows
         from wood_xl.money.between import break_even_rows, pairs, payback_rows
 
-        rates, compared = [known.row(t) for t in totals], list(pairs(known))
-        jobs = whole_jobs(advised, rates, totals)
-        whole = whole_job_rows(jobs, rates)
+        rate_rows, compared = [rates.row(t) for t in totals], list(pairs(rates))
+        jobs = whole_jobs(advised, rate_rows, totals)
+        whole = whole_job_rows(jobs, rate_rows)
         tables: dict[str, Sequence[Any]] = {
-            "rates_per_cord": rates,
-            **{table: [known.per_measure(t, per) for t in totals] for per, table in MEASURES.items()},
+            "rates_per_cord": rate_rows,
+            **{table: [rates.per_measure(t, per) for t in totals] for per, table in MEASURES.items()},
             "methods": [totals_row(t, season) for t in totals],
             "verdicts": advised.verdicts,
             "winners": advised.winners,
             "exchange": advised.exchange,
             "comparisons": judged,
             "log_sizes": log_size_rows(totals),
-            "how_sure": how_sure_rows(totals, known),
-            "equal_terms": list(equal_terms_rows(totals, known)),
+            "how_sure": how_sure_rows(totals, rates),
+            "equal_terms": list(equal_terms_rows(totals, rates)),
             "limits": limits,
             "practice": practice_rows(found_practices),
-            "money_per_cord": part_rows(known),
-            "money_totals": total_rows(known),
-            "money_views": view_rows(known),
-            "tool_costs": tool_rows(known),
-            "bought_wood": bought_wood_rows(known, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
+            "money_per_cord": part_rows(rates),
+            "money_totals": total_rows(rates),
+            "money_views": view_rows(rates),
+            "tool_costs": tool_rows(rates),
+            "bought_wood": bought_wood_rows(rates, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
             "break_even": break_even_rows(compared),
             "payback": payback_rows(compared),
-            "flip_moves": [row for step in advised.steps for row in flip_move_rows(step, known)],
-            **emission_tables(known, heat),
+            "flip_moves": [row for step in advised.steps for row in flip_move_rows(step, rates)],
+            **emission_tables(rates, heat),
             "heat": list(heat_rows(heat)),
             "drying": drying,
             "heat_need": winter,
             **shed.tables,
-            "energy_return": list(energy_return_rows(known, heat)),
+            "energy_return": list(energy_return_rows(rates, heat)),
             "efforts": effort_rows(sessions),
             "people": people_rows(sessions),
             "strain": strain,
@@ -167,11 +167,11 @@ def season_tables(season: Season) -> SeasonTables:
             "exposures": exposure_rows(sessions, study.tools),
             "exposure_limits": limit_rows(totals, study.tools),
             "sessions": [session_row(s, season, study) for s in sessions],
-            "left_out": list(left_out_rows(known, judged)),
+            "left_out": list(left_out_rows(rates, judged)),
             "lots": [lot_row(lot) for lot in lots.values()],
             "combinations": whole,
             "combinations_year": list(
-                whole_job_year_rows(whole, known, heat.from_a_cord, strain_flags(strain, totals))
+                whole_job_year_rows(whole, rates, heat.from_a_cord, strain_flags(strain, totals))
             ),
             **following.tables,
         }
@@ -192,7 +192,7 @@ def season_tables(season: Season) -> SeasonTables:
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
-    return SeasonTables(make, items, remarks, plan, known, strain, stock)
+    return SeasonTables(make, items, remarks, plan, rates, strain, stock)
 
 
 def _session(

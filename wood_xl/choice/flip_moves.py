@@ -31,12 +31,12 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     if step.flip.value is None:
         return []
     asking = OneByOne()
-    _by(step, rates.by(asking))
+    _step_by(step, rates.by(asking))
     moved = OneByOne(asking.asked)
-    known = rates.by(moved)
-    there = _by(step, known)
-    ranges = {one.name: one for one in _ranges(step, rates, known, moved)}
-    rows = [_row(step, there, moved, key, ranges.get(key)) for key in moved.moves]
+    moved_rates = rates.by(moved)
+    moved_step = _step_by(step, moved_rates)
+    ranges = {one.name: one for one in _ranges(step, rates, moved_rates, moved)}
+    rows = [_row(step, moved_step, moved, key, ranges.get(key)) for key in moved.moves]
     swings = [row["swing"].value for row in rows]
     least = LEAST_SHARE * max(swing or 0.0 for swing in swings)
     # What is open comes first; machines agree on 9 digits of what is equal.
@@ -45,7 +45,7 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     return [rows[at] for at in sorted(told, key=lambda at: order[at])[:MOST_TOLD]]
 
 
-def _by(step: Step, rates: SeasonRates) -> Step:
+def _step_by(step: Step, rates: SeasonRates) -> Step:
     """Two ways by all members of another design, also where nothing is known of some doubt."""
     keys = ("worker_hours", *step.values.weights)
     cheap, quick = (
@@ -55,8 +55,8 @@ def _by(step: Step, rates: SeasonRates) -> Step:
     return Step(cheap, quick, step.values)
 
 
-def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Ranged[Any] | None) -> Row:
-    ends = moved.at_ends(there.flip.number, key)
+def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, tried: Ranged[Any] | None) -> Row:
+    ends = moved.at_ends(moved_step.flip.number, key)
     low, high = (_at_end(step, price) for price in ends)
     is_open = math.inf in ends
     return Row(
@@ -70,7 +70,7 @@ def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Ranged[Any] 
         at_low=low,
         at_high=high,
         swing=not_given(said(Reason.MAY_SAVE_NO_HOUR)) if is_open else Figure(abs(ends[1] - ends[0])),
-        turns=_turns(there, moved, key),
+        turns=_turns(moved_step, moved, key),
     )
 
 
@@ -82,17 +82,17 @@ def _at_end(step: Step, price: float) -> Figure:
     return Figure(price, said(Basis.SAVES_BOTH) if is_less_cash else None)
 
 
-def _turns(there: Step, moved: OneByOne, key: Key) -> Said:
+def _turns(moved_step: Step, moved: OneByOne, key: Key) -> Said:
     """Whether the other of the two costs less at an end, with hours at what they are worth."""
-    hour = there.values.hour
+    hour = moved_step.values.hour
     if hour is None:
         return said(TurnsTo.NO_VALUE)
-    edge = Edge((there.cheap, there.quick), there.values)
-    lead: Number = edge.sum(there.cheap, hour) - edge.sum(there.quick, hour)
+    edge = Edge((moved_step.cheap, moved_step.quick), moved_step.values)
+    lead: Number = edge.sum(moved_step.cheap, hour) - edge.sum(moved_step.quick, hour)
     is_quick = nominal(lead) > 0
     if all((end > 0) == is_quick for end in moved.at_ends(lead, key)):
         return said(TurnsTo.NO)
-    return said(TurnsTo.YES, method=there.cheap.name if is_quick else there.quick.name)
+    return said(TurnsTo.YES, method=moved_step.cheap.name if is_quick else moved_step.quick.name)
 
 
 def _named(key: Key) -> Key:
@@ -102,7 +102,7 @@ def _named(key: Key) -> Key:
     return input_named(key)
 
 
-def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne) -> Iterator[Ranged[Any]]:
+def _ranges(step: Step, rates: SeasonRates, moved_rates: SeasonRates, moved: OneByOne) -> Iterator[Ranged[Any]]:
     season, sessions = rates.study.season, said(Tried.SESSIONS)
     times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
     for totals in (one for one in rates.study.totals if one.counted):
@@ -118,7 +118,7 @@ def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne)
         for what, own in OWN_INPUTS.items():
             name = said(own, method=totals.method.named)
             if name in moved.moves:
-                ends = moved.at_ends(known.taken.by_sessions(totals, what).number, name)
+                ends = moved.at_ends(moved_rates.taken.by_sessions(totals, what).number, name)
                 yield Ranged(name, said(Tried.TIMES_MEAN), 1.0, *ends, sessions)
     doubts = {key: doubt for key in moved.moves if (doubt := _published_doubt(key)) is not None}
     for totals in (step.cheap.totals, step.quick.totals):

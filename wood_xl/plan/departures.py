@@ -15,20 +15,20 @@ from wood_xl.verdicts import Departs, Kind, NotPlanned
 LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
 
 
-def departures(task: PlanTask, found: Plan, absent: Sequence[str]) -> Said | None:
+def departures(task: PlanTask, plan: Plan, absent: Sequence[str]) -> Said | None:
     """What is said of each task that is not wholly by the method that its verdict asks for, or not in the plan."""
-    if not found.by_method:
+    if not plan.by_method:
         return None
-    parts = [part for aim in task.aims.values() for part in _departure(task, found, aim)]
+    parts = [part for aim in task.aims.values() for part in _departure(task, plan, aim)]
     parts += [said(Departs.WAITS, task=aim.choice.name, cells=aim.cells) for aim in task.waiting]
     parts = parts or [said(Departs.NOWHERE)]
     parts += [said(Departs.NOT_TIMED, tasks=tuple(absent))] if absent else []
     return said(Listing.SENTENCES, parts=tuple(parts))
 
 
-def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
-    made = {name: n for name, n in found.by_method.items() if task.task_of(name) == aim.task}
-    others = {name: n for name, n in made.items() if name != aim.method and n > DUST * found.cords}
+def _departure(task: PlanTask, plan: Plan, aim: Aim) -> Iterator[Said]:
+    made = {name: n for name, n in plan.by_method.items() if task.task_of(name) == aim.task}
+    others = {name: n for name, n in made.items() if name != aim.method and n > DUST * plan.cords}
     if not others:
         return
     facts = {"task": aim.choice.name, "method": aim.method, "others": tuple(others), "all": sum(made.values())}
@@ -36,14 +36,14 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
         yield said(Departs.PART, cords=sum(others.values()), **facts)
     else:
         yield said(Departs.WHOLE, **facts)
-    if others.keys() <= task.only_tried(found.by_method):
+    if others.keys() <= task.only_tried(plan.by_method):
         yield said(Departs.TRIAL_DAYS)
     else:
-        yield _why(task, found, aim, others)
+        yield _why(task, plan, aim, others)
         tried = sum(task.tried.get(name, 0.0) for name in others)
         if tried:
             yield said(Departs.TRIAL_DAYS_TAKE, cords=tried)
-    more = with_more(aim.more(others), task.rent_more(found.by_method, found.visits, others))
+    more = with_more(aim.more(others), task.rent_more(plan.by_method, plan.visits, others))
     if more.value is None:
         yield said(Departs.COST_NOT_KNOWN)
     elif more.value > 0:
@@ -54,14 +54,14 @@ def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
         yield said(Departs.COSTS_NO_MORE)
 
 
-def _why(task: PlanTask, found: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
+def _why(task: PlanTask, plan: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
     if aim.method not in {crew.method for crew in task.eligible}:
         why = task.without_figure.get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
         return said(Departs.LEFT_OUT, method=aim.method, why=why)
     workers = {person for crew in task.crews if crew.method == aim.method for person in crew.crew.people}
-    tight = [one for one in found.tight if not is_said(one, *DAYS) or one["person"] in workers]
+    tight = [one for one in plan.tight if not is_said(one, *DAYS) or one["person"] in workers]
     causes = [one for one in tight if any(_takes(task, aim.method, one) > _takes(task, n, one) for n in others)]
-    return said(Departs.LIMITS, limits=tuple(causes or tight or found.tight))
+    return said(Departs.LIMITS, limits=tuple(causes or tight or plan.tight))
 
 
 def _takes(task: PlanTask, method: str, limit: Said) -> float:

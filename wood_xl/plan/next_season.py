@@ -48,65 +48,65 @@ class NextSeasonTables:
 
 
 def next_season(
-    known: SeasonRates,
+    rates: SeasonRates,
     choices: Sequence[tuple[TaskChoice, Verdict]],
     strain: Sequence[Row],
     winter: Sequence[Row],
     drying: Sequence[Row],
 ) -> NextSeasonTables:
     """The plan for next season by the verdicts on its tasks; without a plan, its items say why."""
-    study = known.study
+    study = rates.study
     wanted = volume_by_need(study.season.next_season, winter)
     aims = [Aim(choice, verdict) for choice, verdict in choices]
-    why, remarks = _why_not(wanted, aims, known, winter)
+    why, remarks = _why_not(wanted, aims, rates, winter)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
-    task = plan_task(wanted, aims, known, strain)
+    task = plan_task(wanted, aims, rates, strain)
     nobody = [tasks()[name].name for name in task.tasks_not_planned]
     if nobody:
         items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), task.left_out())
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {table: [] for table in TABLES}, found)
-    return _planned(known, task, winter, drying)
+    return _planned(rates, task, winter, drying)
 
 
-def _planned(known: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: Sequence[Row]) -> NextSeasonTables:
-    begun = plan_with_trials(task, trial_pairs(task, known))
-    task, found = begun.task, begun.plan
-    goods = shopping_list(found.by_method, known, task.only_tried(found.by_method))
+def _planned(rates: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: Sequence[Row]) -> NextSeasonTables:
+    begun = plan_with_trials(task, trial_pairs(task, rates))
+    task, plan = begun.task, begun.plan
+    goods = shopping_list(plan.by_method, rates, task.only_tried(plan.by_method))
     to_buy = sum_of_costs(goods)
-    ways = ways_out(task, found)
+    ways = ways_out(task, plan)
     tables: dict[str, Sequence[Row]] = {
-        "plan_mix": mix_rows(task, found),
-        "plan_limits": limit_use_rows(task, found, ways),
-        "plan_volumes": volume_rows(task, found),
+        "plan_mix": mix_rows(task, plan),
+        "plan_limits": limit_use_rows(task, plan, ways),
+        "plan_volumes": volume_rows(task, plan),
         "trials": trial_rows(begun),
-        "plan_sessions": session_rows(task, found),
+        "plan_sessions": session_rows(task, plan),
         "shopping": goods,
     }
-    season = known.study.season
+    season = rates.study.season
     remarks = [
         *_settings_remarks(task.wanted, season),
-        *_task_remarks(task, known.study),
-        *_found_remarks(task, found, to_buy, season.currency),
+        *_task_remarks(task, rates.study),
+        *_found_remarks(task, plan, to_buy, season.currency),
         *need_remarks(season.next_season, winter),
     ]
     items = plan_items(
         task,
-        found,
+        plan,
         ways,
         to_buy=to_buy,
         trials=trials_first(begun),
-        seasoned=seasoned(last_session(task, found), drying),
-        late=too_late(last_session(task, found), drying),
-        absent=_absent(task, known.study),
+        seasoned=seasoned(last_session(task, plan), drying),
+        late=too_late(last_session(task, plan), drying),
+        absent=_absent(task, rates.study),
     )
     return NextSeasonTables(items, tables, remarks)
 
 
 def _why_not(
-    wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, winter: Sequence[Row]
+    wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, winter: Sequence[Row]
 ) -> tuple[Said | None, list[Remark]]:
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
@@ -115,7 +115,7 @@ def _why_not(
     if not wanted.volume_wanted_m3:
         return _no_volume(wanted, winter)
     if not any(aim.choice.ways for aim in aims):
-        return why_no_session(known.study.totals), []
+        return why_no_session(rates.study.totals), []
     waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")
     waiting = [aim.cells[0] for aim in aims if aim.cells]
     if waits or len(waiting) == len(aims):
@@ -188,9 +188,9 @@ def _waiting_tasks(study: CostStudy) -> set[str]:
     return {tasks[session.method] for session in waiting if session.method in tasks}
 
 
-def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure, currency: str) -> list[Remark]:
+def _found_remarks(task: PlanTask, plan: Plan, to_buy: Figure, currency: str) -> list[Remark]:
     limit = task.wanted.cash_limit
-    if limit is None or to_buy.value is None or to_buy.value <= limit or not found.by_method:
+    if limit is None or to_buy.value is None or to_buy.value <= limit or not plan.by_method:
         return []
     facts = {"found": _amount(to_buy.value, currency), "expected": _amount(limit, currency)}
     return [("plan-outlay-over-limit", "next_season.cash_limit", facts)]

@@ -40,16 +40,16 @@ class Used:
     totals: MethodTotals
     what: Recorded
     amount: float
-    known: SeasonRates
+    rates: SeasonRates
 
     def row(self, item: Item, amount: float, price: float | None, key: Said) -> Row:
         """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
         is_electric = self.what == Recorded.ELECTRICITY
-        taken = self.known.taken.relative(self.totals, self.what) if amount else Taken(1.0)
+        taken = self.rates.taken.relative(self.totals, self.what) if amount else Taken(1.0)
         pieces, words = (PLUG, said(Phrase.KWH, kwh=amount)) if is_electric else (LIQUID, None)
         cost = NO_PRICE
         if price is not None:
-            prices = price_members(key, price, self.known.design)
+            prices = price_members(key, price, self.rates.design)
             cost = with_draws(Figure(amount * price, reason=taken.why), amount * taken.number * prices)
         return Row(
             item=item,
@@ -61,15 +61,15 @@ class Used:
         )
 
 
-def shopping_list(by_method: Mapping[str, float], known: SeasonRates, only_tried: Collection[str] = ()) -> list[Row]:
+def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried: Collection[str] = ()) -> list[Row]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method."""
     goods: list[Row] = []
-    for totals in known.study.totals:
+    for totals in rates.study.totals:
         made = by_method.get(totals.method.name)
         if made:
-            goods += [*_fuel(totals, made, known), *_other_goods(totals, made, known)]
-    goods += _wear(by_method, known.study)
-    goods += _tools_to_buy(by_method, known.study, only_tried)
+            goods += [*_fuel(totals, made, rates), *_other_goods(totals, made, rates)]
+    goods += _wear(by_method, rates.study)
+    goods += _tools_to_buy(by_method, rates.study, only_tried)
     return goods
 
 
@@ -84,19 +84,19 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
     return replace(found, reason=AS_PRICED) if found.members is None and found.reason == AS_RECORDED else found
 
 
-def _used(totals: MethodTotals, what: Recorded, made: float, known: SeasonRates) -> Used | Said:
-    found = recorded(totals, what, known.study)
+def _used(totals: MethodTotals, what: Recorded, made: float, rates: SeasonRates) -> Used | Said:
+    found = recorded(totals, what, rates.study)
     if isinstance(found, Said):
         return found
     for_a_cord, sessions_n = found
-    return Used(totals, what, for_a_cord * made, known) if sessions_n else said(Reason.NONE_RECORDED)
+    return Used(totals, what, for_a_cord * made, rates) if sessions_n else said(Reason.NONE_RECORDED)
 
 
-def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Row]:
-    kind, season = burning_kind(totals.method, known.study.tools), known.study.season
+def _fuel(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Row]:
+    kind, season = burning_kind(totals.method, rates.study.tools), rates.study.season
     if kind is None:
         return
-    used = _used(totals, Recorded.FUEL, made, known)
+    used = _used(totals, Recorded.FUEL, made, rates)
     if isinstance(used, Said):
         nothing = not_given(used)
         name = totals.method.name
@@ -112,13 +112,13 @@ def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Row
         yield used.row(item, amount, price, price_of(fuel))
 
 
-def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Row]:
-    season = known.study.season
-    oil = _used(totals, Recorded.BAR_OIL, made, known)
+def _other_goods(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Row]:
+    season = rates.study.season
+    oil = _used(totals, Recorded.BAR_OIL, made, rates)
     if isinstance(oil, Used) and oil.amount > 0:
         yield oil.row(Recorded.BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
-    if is_electric(totals.method, known.study.tools):
-        kwh = _used(totals, Recorded.ELECTRICITY, made, known)
+    if is_electric(totals.method, rates.study.tools):
+        kwh = _used(totals, Recorded.ELECTRICITY, made, rates)
         if isinstance(kwh, Said):
             cost, name = not_given(kwh), totals.method.name
             yield Row(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)

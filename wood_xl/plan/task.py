@@ -288,15 +288,15 @@ class PlanTask:
         return found
 
 
-def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strain: Sequence[Row]) -> PlanTask:
+def plan_task(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strain: Sequence[Row]) -> PlanTask:
     """What a plan starts from."""
-    study = known.study
+    study = rates.study
     by_name = {t.method.name: t for t in study.totals}
     everybody = everybody_of(study.season, study.totals, strain)
     planned = {aim.task: aim for aim in aims if not aim.cells and aim.choice.ways}
     tried = [t for t in study.totals if t.counted and t.method.task in planned]
     found = [method_crews(t, everybody, study.tools) for t in tried]
-    figures = {own: {t.method.name: known.figure(t, figure) for t in tried} for own, figure in RATES.items()}
+    figures = {own: {t.method.name: rates.figure(t, figure) for t in tried} for own, figure in RATES.items()}
     return PlanTask(
         wanted=wanted,
         aims=planned,
@@ -310,23 +310,23 @@ def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strai
         barred=tuple(reason for _, reasons in found for reason in reasons),
         people=tuple(everybody.people),
         rents=tuple(
-            _rents([t.method.name for t in tried if figures["cash"][t.method.name].value is not None], known)
+            _rents([t.method.name for t in tried if figures["cash"][t.method.name].value is not None], rates)
         ),
     )
 
 
-def _rents(methods: Sequence[str], known: SeasonRates) -> Iterator[Rent]:
+def _rents(methods: Sequence[str], rates: SeasonRates) -> Iterator[Rent]:
     """What is rented by the day or week; of what is rented by the hour a plan takes as much as the sessions did."""
     prices: dict[str, Number] = {}
     per_cord: dict[str, dict[str, Number]] = defaultdict(dict)
     for name in methods:
-        money = known.money(name).money
+        money = rates.money(name).money
         for year in money.tools:
-            if year.tool.rent is not None and known.study.tools[year.tool.name].rent_per in RENTED_DAYS:
+            if year.tool.rent is not None and rates.study.tools[year.tool.name].rent_per in RENTED_DAYS:
                 prices[year.tool.name] = year.tool.rent.price
                 per_cord[year.tool.name][name] = year.rent * year.share_frac / money.cords_per_year
     for tool, price in prices.items():
-        yield Rent(price, RENTED_DAYS[known.study.tools[tool].rent_per], per_cord[tool])
+        yield Rent(price, RENTED_DAYS[rates.study.tools[tool].rent_per], per_cord[tool])
 
 
 def window(wanted: NextSeason) -> Window | None:

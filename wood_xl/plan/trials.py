@@ -50,22 +50,22 @@ class PlanWithTrials:
     told: Said | None = None
 
 
-def trial_pairs(task: PlanTask, known: SeasonRates) -> list[TrialPair]:
+def trial_pairs(task: PlanTask, rates: SeasonRates) -> list[TrialPair]:
     """For each task whose verdict is open, days with the two methods that it lies between, if days can help."""
     open_aims = [aim for aim in task.aims.values() if aim.is_open]
-    pairs = [_pair(aim, aim.rivals, task, known) for aim in open_aims if aim.rivals is not None]
+    pairs = [_pair(aim, aim.rivals, task, rates) for aim in open_aims if aim.rivals is not None]
     return [pair for pair in pairs if pair is not None]
 
 
-def _pair(aim: Aim, two: tuple[str, str], task: PlanTask, known: SeasonRates) -> TrialPair | None:
+def _pair(aim: Aim, two: tuple[str, str], task: PlanTask, rates: SeasonRates) -> TrialPair | None:
     """Days with both; None where no number of them is likely to tell which is quicker."""
-    equal = known.study.equal
+    equal = rates.study.equal
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
     fit = equal.fit(aim.task, Recorded.WORKER_HOURS)
     if fit is None or fit.odd_row is not None:
         return TrialPair(aim.task, *two, most, None)
     first, second = (equal.number(task.totals[name]) for name in two)
-    needed_n = further(fit, first, second, known.study.season.practical_margin_frac).days
+    needed_n = further(fit, first, second, rates.study.season.practical_margin_frac).days
     if needed_n is None:
         return None
     days_n = min(max(least, needed_n), most)

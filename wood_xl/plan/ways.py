@@ -29,13 +29,13 @@ class WayOut(NamedTuple):
     told: Said
 
 
-def ways_out(task: PlanTask, found: Plan) -> list[WayOut]:
+def ways_out(task: PlanTask, plan: Plan) -> list[WayOut]:
     """The least change of each limit that brings all the wood if it alone is changed; none if all of it is planned.
 
     Each change is tried by planning anew: hours a week in steps of half an hour, the ready-by day by whole weeks, the
     days one can work and the people at the same time by one more, an amount of money rounded up to two figures.
     """
-    if found.cords >= task.cords * (1 - NEAR):
+    if plan.cords >= task.cords * (1 - NEAR):
         return []
     tries = (_hours, _ready_by, _work_days, _people, _cash, _carbon)
     return [way for one in tries for way in one(task)]
