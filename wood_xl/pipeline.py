@@ -110,7 +110,7 @@ def check_file(path: Path) -> Checked:
     """
     checked = _read_and_check(path)
     tables, found = computed_tables(checked.season)
-    half_filled = [] if tables is None else _told(tables.half_filled(), checked.season)
+    half_filled = [] if tables is None else _problems_of(tables.half_filled(), checked.season)
     return replace(checked, problems=_in_order(checked, [*found, *half_filled]))
 
 
@@ -170,10 +170,10 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
     with step(RunStep.COMPUTING), reading() as read:
         records, defaults = season_records(season)
         tables = replace(season_tables(records), read_before=frozenset(read))
-    return tables, [*defaults, *_told(tables.remarks, season)]
+    return tables, [*defaults, *_problems_of(tables.remarks, season)]
 
 
-def _told(remarks: Iterable[Remark], season: CheckedSeason) -> list[Problem]:
+def _problems_of(remarks: Iterable[Remark], season: CheckedSeason) -> list[Problem]:
     """Remarks in words, each at the cell that it is about."""
     from wood_xl.notes.problem import problem
 

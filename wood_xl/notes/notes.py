@@ -89,12 +89,12 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
                 values[column.id] = decoded.value
             if decoded.code and decoded.value is None:
                 typed.unreadable.add((sheet_id, len(rows), column.id))
-                faults.add(_told(decoded, column, page, row))
+                faults.add(_problem_of(decoded, column, page, row))
             elif decoded.code:
                 alike = column.number, decoded.code, decoded.alike  # as all times and sums, and each word by itself
                 read_n[alike] += 1
                 if alike not in as_read:
-                    as_read[alike] = _told(decoded, column, page, row)
+                    as_read[alike] = _problem_of(decoded, column, page, row)
         if is_filled:
             if sizes:
                 counted = [size for size in sizes if (sheet_id, len(rows), size) not in typed.unreadable]
@@ -118,7 +118,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
         typed.problems.append(problem("sheet-too-many-rows", Place(page.raw.title, about=sheet_id), **facts))
 
 
-def _told(decoded: Decoded, column: FoundColumn, page: FoundSheet, row: int) -> Problem:
+def _problem_of(decoded: Decoded, column: FoundColumn, page: FoundSheet, row: int) -> Problem:
     return problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {}))
 
 
@@ -137,7 +137,7 @@ def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
         if decoded.code and not item.column.retired:
             if decoded.value is None:
                 typed.unreadable.add((sheet_id, None, column_id))
-            typed.problems.append(_told(decoded, item, page, item.row))
+            typed.problems.append(_problem_of(decoded, item, page, item.row))
         if decoded.value is not None:
             _keep_item(item, decoded.value, page, typed)
     ids = _filled_columns(page, typed.document)
@@ -242,7 +242,7 @@ def _filled_columns(page: FoundSheet, document: SeasonDocument) -> set[str]:
     return set().union(*document.rows(page.sheet.id))
 
 
-HELD = {"yes": "own", "no": "to buy"}  # what "Bought already" said up to version 1.1
+WAYS_OF_HAVING = {"yes": "own", "no": "to buy"}  # what "Bought already" said up to version 1.1
 
 
 def version_2(data: dict[str, Any]) -> dict[str, Any]:
@@ -257,7 +257,7 @@ def version_2(data: dict[str, Any]) -> dict[str, Any]:
             _move(new, column)
             _move(new["units"], column)
     if "tools" in new:
-        new["tools"] = [_held(tool) for tool in new["tools"]]
+        new["tools"] = [_with_way_of_having(tool) for tool in new["tools"]]
     return new
 
 
@@ -270,8 +270,8 @@ def _move(sheets: dict[str, Any], column: Column) -> None:
         sheets |= {column.sheet: here, to_sheet: {to_item: value, **sheets.get(to_sheet, {})}}
 
 
-def _held(tool: dict[str, Any]) -> dict[str, Any]:
+def _with_way_of_having(tool: dict[str, Any]) -> dict[str, Any]:
     if "bought_already" not in tool:
         return tool
-    said = tool["bought_already"]
-    return {key: value for key, value in tool.items() if key != "bought_already"} | {"held": HELD.get(said, said)}
+    others, bought = {key: value for key, value in tool.items() if key != "bought_already"}, tool["bought_already"]
+    return others | {"held": WAYS_OF_HAVING.get(bought, bought)}

@@ -52,7 +52,7 @@ def study_of_files(
     """Bring workbooks together; results that do not hold are left out unless ``with_unverified``."""
     faults: list[Fault] = []
     read: dict[int, Reading] = {}  # by the place of its file
-    out: dict[int, str] = {}
+    why_out: dict[int, str] = {}
     with_notes = len(paths) <= MOST_REPEATED
     readings = each(partial(guarded_reading, with_unverified, with_notes), list(paths))
     for place, (reading, fault) in enumerate(readings):
@@ -61,28 +61,28 @@ def study_of_files(
             faults += [] if reading.doubt is None else [(paths[place], reading.doubt)]
         elif fault is not None:
             faults.append((paths[place], fault))
-            out[place] = phrase(OutOfStudy.NOT_USED, title=catalogue()[fault.code]["title"])
+            why_out[place] = phrase(OutOfStudy.NOT_USED, title=catalogue()[fault.code]["title"])
     places = list(read)
-    found = [] if both else doubles([reading.candidate for reading in read.values()])
-    gone = {places[one.place] for one in found}
-    kept = [place for place in places if place not in gone]
+    doubled = [] if both else doubles([reading.candidate for reading in read.values()])
+    out = {places[one.place] for one in doubled}
+    kept = [place for place in places if place not in out]
     if not kept:
         return StudyOutcome(None, faults, [])
     of_study = system or read[kept[0]].system
     word = InPool.SEASON if one_household else InPool.HOUSEHOLD
     name_of = {place: phrase(word, number=number) for number, place in enumerate(kept, start=1)}
-    members = [named(read[place], name, of_study) for place, name in name_of.items()]
+    members = [member(read[place], name, of_study) for place, name in name_of.items()]
     del read  # of a great many seasons each figure is held once, as it is shown
-    for one in found:
+    for one in doubled:
         place, other = places[one.place], places[one.kept]
-        out[place] = _why_double(one, name_of[other])
+        why_out[place] = _why_double(one, name_of[other])
         faults.append((paths[place], _told_double(one, paths[place], paths[other])))
-    rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), out[place]) for place in sorted(out)]
+    rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), why) for place, why in sorted(why_out.items())]
     document = study_document(members, rows, system=of_study, one_household=one_household, both=both)
     return StudyOutcome(document, faults, [(name, paths[place]) for place, name in name_of.items()])
 
 
-def named(reading: Reading, name: str, system: System) -> Reading:
+def member(reading: Reading, name: str, system: System) -> Reading:
     """A household of a study, with its figures as they are shown in it."""
     return replace(reading, name=name, parts=tuple(shown_in(part, system) for part in reading.parts))
 
@@ -109,13 +109,13 @@ def study_document(
 
     Errors: DefinitionFault if it does not follow its own definition.
     """
-    seen = []
+    parts = []
     for one in members:
         currency = one.row["currency"]
         for part in one.parts:
             money, unit = money_of(part, currency, one.price_year), unit_of(part, system, currency)
-            seen.append(OfHousehold(one.name, one.year, money, part, unit))
-    figures = pooled_figures(seen, one_household=one_household)
+            parts.append(OfHousehold(one.name, one.year, money, part, unit))
+    figures = pooled_figures(parts, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
     households = [{"household": one.name, **one.row, "notes": notes[one.is_repeated].key} for one in members]
     tables = {

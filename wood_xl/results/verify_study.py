@@ -27,7 +27,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
-from wood_xl.results.study import named, study_document
+from wood_xl.results.study import member, study_document
 from wood_xl.results.verify import Verification, compared, told_apart, told_of_itself, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
@@ -83,7 +83,7 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     for row in tables["households"]:
         own = {table: rows.get(row["household"], []) for table, rows in of.items()}
         is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
-        member, of_file = _computed(book, row, own, system) if is_repeated else _as_told(row, own)
+        member, of_file = _reading_again(book, row, own, system) if is_repeated else _reading_as_told(row, own)
         members.append(member)
         taken_n += of_file
     of_files = [one for one in tables["left_out"] if not one["measure"]]
@@ -103,7 +103,8 @@ def _rows(book: RawBook, table: str) -> list[Row]:
     ]
 
 
-def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
+def _reading_again(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
+    """A household computed from its notes again, and how much of its effort was taken from its contributions."""
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
     told = {table: _without_name(own[table]) for table in TOLD}
@@ -124,12 +125,13 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
         *(one for one in map(_not_given, own["left_out"]) if one.measure in of_bodies),
     )
     kept = {"state": STATES[row["state"]], "season_sha256": row["season_sha256"]}
-    computed = named(again, name, system)
+    computed = member(again, name, system)
     parts = (*computed.parts, *taken)
     return replace(computed, parts=parts, not_given=not_given, row=again.row | kept), len(taken)
 
 
-def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
+def _reading_as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
+    """A household without notes, all taken from its contributions, and how much that is."""
     parts = tuple(map(_part, own["contributions"]))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
