@@ -6,6 +6,7 @@ account that stands on a missing part is withheld, and every total with it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -125,22 +126,26 @@ def season_grid(season: Season) -> Figure:
 def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     """Emissions of one method as things stand."""
     engine = burning_kind(totals.method, study.tools) if "emissions" not in totals.method.broken else None
-    missing: dict[Part, Said] = {}
-    bases: dict[Part, Said | None] = {}
-    parts, kwh = FuelParts(), 0.0
-    tools: tuple[WornTool, ...] = ()
-    whole = waiting(totals.method.broken, "emissions") or (None if totals.counted else totals.why_none)
-    if whole is None and totals.method.lacks_tool:
-        whole = said(Reason.NO_TOOL)
-    if whole is not None:
-        missing = dict.fromkeys(PARTS, whole)
-    else:
-        litres = _used("fuel", engine is not None, totals, study, missing, bases)
-        parts = FuelParts() if engine is None or "fuel" in missing else _parts(engine, litres, study.season)
-        has_electric = is_electric(totals.method, study.tools)
-        kwh = _used("electricity", has_electric, totals, study, missing, bases)
-        tools = _tools(totals, study, missing, bases)
-    amounts = WorkAmounts(engine, parts, kwh, tuple(tool.part for tool in tools))
+    why = waiting(totals.method.broken, "emissions") or (None if totals.counted else totals.why_none)
+    if why is None and totals.method.lacks_tool:
+        why = said(Reason.NO_TOOL)
+    if why is not None:
+        nothing = WorkAmounts(engine, FuelParts(), 0.0, ())
+        return MethodEmissions(totals, engine, nothing, (), dict.fromkeys(PARTS, why), {}, choices(study.season))
+    used: dict[Part, Figure] = {
+        "fuel": _used("fuel", totals, study, has_use=engine is not None),
+        "electricity": _used("electricity", totals, study, has_use=is_electric(totals.method, study.tools)),
+    }
+    missing = {part: figure.why for part, figure in used.items() if figure.value is None}
+    bases = {part: figure.basis for part, figure in used.items()}
+    tools = tuple(_worn(study.tools[name], totals, study) for name in totals.method.tools)
+    bases["tools"] = _basis_of_tools(tools)
+    for tool in tools:
+        if tool.why is not None:
+            missing.setdefault("tools", tool.why)
+    fuel_l, kwh = (used[part].value or 0.0 for part in ("fuel", "electricity"))
+    fuel = FuelParts() if engine is None or "fuel" in missing else _parts(engine, fuel_l, study.season)
+    amounts = WorkAmounts(engine, fuel, kwh, tuple(tool.part for tool in tools))
     return MethodEmissions(totals, engine, amounts, tools, missing, bases, choices(study.season))
 
 
@@ -160,29 +165,18 @@ def session_amounts(of_method: MethodEmissions, index: int, season: Season) -> t
     return WorkAmounts(of_method.engine, parts, kwh, ()), missing
 
 
-def _used(
-    part: Part,
-    has_use: bool,
-    totals: MethodTotals,
-    study: CostStudy,
-    missing: dict[Part, Said],
-    bases: dict[Part, Said | None],
-) -> float:
-    """Fuel or electricity of a cord; 0 where none is used or it is missing, first since the season's items wait."""
+def _used(part: Part, totals: MethodTotals, study: CostStudy, *, has_use: bool) -> Figure:
+    """Fuel or electricity of a cord, without an interval; what the season's items wait for comes first."""
     what, items, unused, unwritten = USED[part]
     if not has_use:
-        bases[part] = said(unused)
-        return 0.0
-    found = waiting(study.season.broken, *items) or recorded(totals, what, study, "emissions")
-    if isinstance(found, Said):
-        missing[part] = found
-        return 0.0
-    amount, sessions_n = found
-    if not sessions_n:
-        missing[part] = said(unwritten)
-        return 0.0
-    bases[part] = from_sessions(sessions_n, len(totals.counted))
-    return amount
+        return Figure(0.0, said(unused))
+    sums = waiting(study.season.broken, *items) or recorded(totals, what, study, "emissions")
+    if isinstance(sums, Said):
+        return not_given(sums)
+    amount, sessions_n = sums
+    return (
+        Figure(amount, from_sessions(sessions_n, len(totals.counted))) if sessions_n else not_given(said(unwritten))
+    )
 
 
 def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
@@ -191,23 +185,16 @@ def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
     )
 
 
-def _tools(
-    totals: MethodTotals, study: CostStudy, missing: dict[Part, Said], bases: dict[Part, Said | None]
-) -> tuple[WornTool, ...]:
-    tools = tuple(_worn(study.tools[name], totals, study) for name in totals.method.tools)
+def _basis_of_tools(tools: Sequence[WornTool]) -> Said | None:
+    """What is to be said of making the tools; None if nothing of it was assumed."""
     if not tools:
-        bases["tools"] = said(Basis.BARE_HANDS)
-    for tool in tools:
-        if tool.why is not None:
-            missing.setdefault("tools", tool.why)
+        return said(Basis.BARE_HANDS)
     usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
     packed = [tool.tool.name for tool in tools if tool_kinds()[tool.part.kind].has_battery]
     assumed = [said(Basis.USUAL_MASS_OF, tools=tuple(usual))] if usual else []
     if packed:
         assumed.append(said(Basis.PACKS_ASSUMED_OF, tools=tuple(packed), **_packs()))
-    if assumed:
-        bases["tools"] = several(assumed)
-    return tools
+    return several(assumed)
 
 
 def _packs(*, bought_with: int = 0) -> dict[str, float]:
