@@ -30,9 +30,7 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     """
     if step.flip.value is None:
         return []
-    asking = OneByOne()
-    _step_by(step, rates.by(asking))
-    moved = OneByOne(asking.asked)
+    moved = OneByOne.of(lambda design: _step_by(step, rates.by(design)))
     moved_rates = rates.by(moved)
     moved_step = _step_by(step, moved_rates)
     ranges = {one.name: one for one in _ranges(step, rates, moved_rates, moved)}

@@ -126,7 +126,7 @@ class Worlds:
 class OneByOne:
     """One input at a time at its two ends, all others as they are.
 
-    asked: every key that was asked for, so that a first round without keys finds those of a chain of formulas.
+    asked: every key that was asked for.
     """
 
     has_sessions, moves_choices = True, True
@@ -135,6 +135,13 @@ class OneByOne:
         self.asked: dict[Key, None] = {}
         self.moves = tuple(dict.fromkeys(keys))
         self._places = {key_text(key): 2 * at + 1 for at, key in enumerate(self.moves)}
+
+    @classmethod
+    def of(cls, chain: Callable[[OneByOne], object]) -> OneByOne:
+        """Moves every input that a chain of formulas asks for: a first round without keys finds them."""
+        asking = cls()
+        chain(asking)
+        return cls(asking.asked)
 
     @property
     def shape(self) -> tuple[int]:

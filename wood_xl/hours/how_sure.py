@@ -73,21 +73,20 @@ def _factors(totals: MethodTotals, figures: Sequence[str], rates: SeasonRates) -
         for figure_id in figures
         if (figure := rates.figure(totals, figure_id)).members is not None and figure.value
     ]
-    asking = OneByOne()
-    asked = rates.by(asking)
-    for figure_id in given:
-        asked.number(totals, figure_id)
-    moved = OneByOne(asking.asked)
-    members, told = rates.by(moved), {}
-    for figure_id in given:
-        number = members.number(totals, figure_id)
+
+    def numbers(design: OneByOne) -> list[Number]:
+        in_design = rates.by(design)
+        return [in_design.number(totals, figure_id) for figure_id in given]
+
+    moved, told = OneByOne.of(numbers), {}
+    for figure_id, number in zip(given, numbers(moved), strict=True):
         swings = {key: _swing(moved, number, key) for key in moved.moves if not is_own(key) and not is_choice(key)}
-        found = sorted((key for key, swing in swings.items() if swing), key=lambda key: -swings[key])
-        parts = tuple(said(Tried.DOUBT, what=input_named(key), percent=100 * swings[key]) for key in found[:NAMED])
-        more = len(found) - NAMED
+        widest = sorted((key for key, swing in swings.items() if swing), key=lambda key: -swings[key])
+        parts = tuple(said(Tried.DOUBT, what=input_named(key), percent=100 * swings[key]) for key in widest[:NAMED])
+        more_n = len(widest) - NAMED
         if parts:
             told[figure_id] = (
-                said(Tried.DOUBTS_AND_MORE, parts=parts, n=more) if more > 0 else said(Tried.DOUBTS, parts=parts)
+                said(Tried.DOUBTS_AND_MORE, parts=parts, n=more_n) if more_n > 0 else said(Tried.DOUBTS, parts=parts)
             )
     return told
 
