@@ -290,20 +290,15 @@ def season_data(story: Story) -> Row:
             tables["heart_trace"] = trace_rows(scatter, session)
     definition = season_definition()
     sheets_of = {name: part for name, part in definition.schema["properties"].items() if "x-kind" in part}
-    units = {name: typed_units(part, story.system) for name, part in sheets_of.items()}
+    units = {
+        name: {column.id: unit for column in definition.sheet(name).asked if (unit := column.unit_in(story.system))}
+        for name in sheets_of
+    }
     content = {name: {} if part["x-kind"] == "items" else [] for name, part in sheets_of.items()}
     content |= story.sheets | tables
     return {"version": definition.version, "units": {name: typed for name, typed in units.items() if typed}} | {
         name: content[name] for name in sheets_of
     }
-
-
-def typed_units(sheet: Row, system: str) -> dict[str, str]:
-    """Unit of each column or item that has one, as the blank workbook of that system shows it."""
-    columns = sheet["properties"] if sheet["x-kind"] == "items" else sheet["items"]["properties"]
-    gone = {"x-retired", "x-moved-to"}
-    asked = {name: one for name, one in columns.items() if not one.keys() & gone and one["type"] != "array"}
-    return {name: column[f"x-{system}"] for name, column in asked.items() if f"x-{system}" in column}
 
 
 def text(data: Row) -> str:
