@@ -362,8 +362,11 @@ def _classes(sheet_id: str, properties: dict[str, Any]) -> Classes | None:
 
 
 def _column(sheet_id: str, column_id: str, part: dict[str, Any], **known: Any) -> Column:
+    units = part.get("x-units", ())
+    if len(units) == 1:
+        part = {"x-us": units[0], "x-metric": units[0], **part}
     for key in ("x-us", "x-metric"):
-        if len(part.get("x-units", ())) > 1 and part.get(key) not in part["x-units"]:
+        if units and part.get(key) not in units:
             raise DefinitionFault(f"{sheet_id}.{column_id}: {key} is not one of its units")
     told = _told(Column, part) | known
     told["type"] = "figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0]
