@@ -105,11 +105,19 @@ def raw_book(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = No
     return RawBook(tuple(sheets.values()), sha256="0" * 64, template_version=season_definition().version)
 
 
-def at(ref: str, row: int) -> str:
-    """The cell of a column, which goes by ``sheet.column``, in a row of a fresh template."""
+def at(ref: str, row: int = 0) -> str:
+    """The cell of a column, which goes by ``sheet.column``, in a row of a raw book; that of an item."""
     column = season_definition().column(ref)
     sheet = season_definition().sheet(column.sheet)
+    if sheet.kind == "items":
+        return f"{sheet.title}!B{item_row(ref)}"
     return f"{sheet.title}!{column_letters(sheet.columns.index(column) + 1)}{row}"
+
+
+def item_row(ref: str) -> int:
+    """Where a raw book has an item."""
+    column = season_definition().column(ref)
+    return HEADER_ROW + 1 + season_definition().sheet(column.sheet).asked.index(column)
 
 
 def checked(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = None) -> CheckedSeason:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, tables, text_cell
+from builders import Cells, Data, at, checked, item_row, raw_book, season_cells, small_season, tables, text_cell
 from few import few, together
 
 import wood_xl
@@ -26,6 +26,7 @@ from wood_xl.schema.words import words
 Change = Callable[[Data], None]
 Edit = Callable[[dict[str, Cells]], None]
 FIRST = HEADER_ROW + 1
+GRID = at("season.grid_intensity")
 PRICE = [column.id for column in season_definition().sheet("tools").columns].index("price") + 1
 
 
@@ -116,13 +117,13 @@ def last_fuel(unit: str, **items: object) -> Change:
 DRY_ASH: dict[str, object] = {"species": "ash, white", "moisture": 25, "moisture_basis": "dry"}
 
 CASES: list[tuple[Change, str, str]] = [
-    (lambda data: data["season"].pop("currency"), "item-missing", "Season!B5"),
-    (set_item(stick_length=0), "cell-out-of-range", "Season!B6"),
-    (set_item(stick_length=5e-324), "cell-out-of-range", "Season!B6"),
-    (set_item(stick_length=1e308), "cell-out-of-range", "Season!B6"),
-    (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B24"),
-    (set_item(stick_length=150), "cell-unusual", "Season!B6"),
-    (set_item(real_interest_rate=0.03), "cell-share-of-one", "Season!B24"),
+    (lambda data: data["season"].pop("currency"), "item-missing", at("season.currency")),
+    (set_item(stick_length=0), "cell-out-of-range", at("season.stick_length")),
+    (set_item(stick_length=5e-324), "cell-out-of-range", at("season.stick_length")),
+    (set_item(stick_length=1e308), "cell-out-of-range", at("season.stick_length")),
+    (set_item(real_interest_rate=55), "cell-out-of-range", at("season.real_interest_rate")),
+    (set_item(stick_length=150), "cell-unusual", at("season.stick_length")),
+    (set_item(real_interest_rate=0.03), "cell-share-of-one", at("season.real_interest_rate")),
     (wood({"species": "softwood", "moisture": 0.2, "moisture_basis": "dry"}),
      "cell-share-of-one", at("wood.moisture", 4)),
     (drop("methods", 0, "tool_1"), "row-no-tool", at("methods.tool_1", 4)),
@@ -189,17 +190,17 @@ CASES: list[tuple[Change, str, str]] = [
     (add("methods", method="By axe", task="split"), "season-method-without-session", at("methods.method", 6)),
     (set_in("stacks", 0, height=0.42), "season-lot-fraction-unusual", at("sessions.lot", 4)),
     (set_in("stacks", 0, height=0.32), "season-lot-fraction-impossible", at("sessions.lot", 4)),
-    (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B34"),
-    (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B36"),
-    (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B36"),
-    (in_unit(set_item(grid_intensity=780), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B32"),
-    (in_unit(set_item(grid_intensity=0.35), "season", "grid_intensity", "lb/MWh"), "cell-unusual", "Season!B32"),
-    (in_unit(set_item(grid_intensity=-1), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B32"),
-    (set_item(ethanol_share=110), "cell-out-of-range", "Season!B31"),
-    (set_item(ethanol_share=85), "cell-unusual", "Season!B31"),
-    (set_item(two_stroke_mix=5), "cell-out-of-range", "Season!B18"),
-    (set_item(two_stroke_mix=150), "cell-unusual", "Season!B18"),
-    (set_item(emission_factor_set="EPA"), "cell-not-in-list", "Season!B33"),
+    (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", at("season.gwp_set")),
+    (set_item(food_fossil_ratio=3), "season-food-not-counted", at("season.food_fossil_ratio")),
+    (set_item(food_fossil_ratio=40), "cell-out-of-range", at("season.food_fossil_ratio")),
+    (in_unit(set_item(grid_intensity=780), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", GRID),
+    (in_unit(set_item(grid_intensity=0.35), "season", "grid_intensity", "lb/MWh"), "cell-unusual", GRID),
+    (in_unit(set_item(grid_intensity=-1), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", GRID),
+    (set_item(ethanol_share=110), "cell-out-of-range", at("season.ethanol_share")),
+    (set_item(ethanol_share=85), "cell-unusual", at("season.ethanol_share")),
+    (set_item(two_stroke_mix=5), "cell-out-of-range", at("season.two_stroke_mix")),
+    (set_item(two_stroke_mix=150), "cell-unusual", at("season.two_stroke_mix")),
+    (set_item(emission_factor_set="EPA"), "cell-not-in-list", at("season.emission_factor_set")),
     (in_unit(set_in("tools", 1, mass=6000), "tools", "mass", "kg"), "cell-out-of-range", at("tools.mass", 5)),
     (in_unit(set_in("tools", 1, rated_power=0.05), "tools", "rated_power", "kW"), "table-fuel-over-engine",
      at("sessions.fuel_used", 5)),
@@ -233,8 +234,8 @@ CASES: list[tuple[Change, str, str]] = [
     (last_fuel("gal"), "item-fuel-not-named", "{Next season.last_winter_fuel}"),
     (lambda d: (wood(DRY_ASH)(d), heating(appliance_efficiency=93, appliance_efficiency_basis="gross")(d)),
      "season-efficiency-over-whole", "{Season.appliance_efficiency_basis}"),
-    (unchanged, "season-default-used", "Season!B24"),
-    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B22"),
+    (unchanged, "season-default-used", at("season.real_interest_rate")),
+    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", at("season.yearly_volume")),
     (unchanged, "table-person-without-data", at("helpers.person", 4)),
     (set_in("helpers", 0, person="Ben and Cy"), "table-person-several", at("helpers.person", 4)),
     (set_in("stacks", 0, session="A & B"), "table-several-names", at("stacks.session", 4)),
@@ -445,7 +446,7 @@ def edited(edit: Edit) -> list[tuple[str, str]]:
 
 def edited_problems(edit: Edit) -> list[Problem]:
     """What must be mended at the first price."""
-    return [one for one in checked(small_season(), edit=edit).problems if one.where == "Tools!D4"]
+    return [one for one in checked(small_season(), edit=edit).problems if one.where == at("tools.price", FIRST)]
 
 
 def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:
@@ -487,7 +488,7 @@ def test_words_that_were_read_are_told_once_for_each_word_and_column() -> None:
         cells["methods"][FIRST + 1, 2] = text_cell("bucking")
         cells["tools"][FIRST, 2] = text_cell("handsaw")
         cells["tools"][FIRST + 1, 2] = text_cell("2-stroke")
-        cells["season"][FIRST + 16, 2] = text_cell("thrown")
+        cells["season"][item_row("season.stack_form"), 2] = text_cell("thrown")
 
     season = checked(small_season(), edit=edit)
     told = [one for one in season.problems if one.code == "cell-word-read"]
@@ -495,7 +496,7 @@ def test_words_that_were_read_are_told_once_for_each_word_and_column() -> None:
         ("Methods!B4", 2, "bucking", "buck"),
         ("Tools!B4", 1, "handsaw", "hand"),
         ("Tools!B5", 1, "2-stroke", "gasoline two-stroke"),
-        ("Season!B20", 1, "thrown", "loose"),
+        (at("season.stack_form"), 1, "thrown", "loose"),
     ]
     assert [row["task"] for row in season.document.rows("methods")] == ["buck", "buck"]
 
@@ -604,7 +605,7 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
         (in_header("sessions", "elapsed_time", "h", 1, 1000, 2), "cell-out-of-range", "Sessions!G5",
          ("1000 h", "16 h")),
         (in_header("cuts", "diameter", "cm", 20, -5, 300), "cell-out-of-range", "Cuts!B5", ("-5 cm", "200 cm")),
-        (set_item(stick_length=1.5), "cell-unusual", "Season!B6",
+        (set_item(stick_length=1.5), "cell-unusual", at("season.stick_length"),
          ("1.5 cm", "15 to 110 cm", "1.5 ft", "type 45.72 ")),
         (set_in("stacks", 0, height=48), "cell-out-of-range", "Stacks!B4", ("48 m", "6 m")),
         (set_in("sessions", 2, elapsed_time=1.25), "cell-unusual", "Sessions!G6",

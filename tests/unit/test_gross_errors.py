@@ -153,7 +153,7 @@ def electricity(price: float, gasoline: float | None, currency: str) -> Change:
 )
 def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, currency: str, mend: str) -> None:
     (found,) = told(electricity(price, gasoline, currency), "item-price-unusual")
-    assert found.where == "Season!B17"
+    assert found.where == at("season.electricity_price")
     assert mend in found.mend
 
 

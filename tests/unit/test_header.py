@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 import pytest
-from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, text_cell
+from builders import Cells, Data, at, checked, item_row, raw_book, season_cells, small_season, text_cell
 from few import together
 
 from wood_xl.notes.convert import season_records
@@ -173,7 +173,7 @@ def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
         (
             renamed("season", "Price of gasoline", "Gas price"),
             "header-renamed",
-            "Season!A13",
+            f"Season!A{item_row('season.gasoline_price')}",
             ('"Gas price"', '"Price of gasoline"'),
         ),
         (renamed("sessions", "Pile", "Heap"), "header-renamed", at("sessions.lot", 3), ('"Heap"', '"Pile"')),
@@ -207,13 +207,18 @@ def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
 
 
 def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
+    mix, horizon = map(item_row, ("season.two_stroke_mix", "season.horizon_years"))
+
     def edit(cells: dict[str, Cells]) -> None:
         renamed("season", "Two-stroke mix", "Mix")(cells)
-        cells["season"][HEADER_ROW + 15, 2] = number_cell(40)
-        cells["season"][HEADER_ROW + 20, 2] = text_cell("ten")
+        cells["season"][mix, 2] = number_cell(40)
+        cells["season"][horizon, 2] = text_cell("ten")
 
     season = checked(small_season(), edit=edit)
-    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A18", "Season!B23"]
+    assert [one.where for one in season.problems if one.level is Level.FIX] == [
+        f"Season!A{mix}",
+        f"Season!B{horizon}",
+    ]
     texts = " ".join(one.text for one in season_records(season)[1])
     assert "Real interest rate" in texts
     assert [title for title in ("Horizon", "Two-stroke mix") if title in texts] == []

@@ -6,7 +6,7 @@ import copy
 import math
 
 import pytest
-from builders import Data, checked, small_season, tables
+from builders import Data, at, checked, small_season, tables
 from few import together
 
 from wood_xl.draws.figure import Figure
@@ -189,12 +189,12 @@ def test_own_volume_is_told_in_the_units_of_the_notes_and_only_noted_where_no_to
     us["units"]["season"]["stick_length"], us["season"]["stick_length"] = "in", 40 / 2.54
     for notes, volume in ((metric, f"{(CORDS_SAW + CORDS_CHAIN) * CORD_M3:.2g} stacked m3"), (us, "0.35 cord")):
         (told,) = [one for one in computed_tables(checked(notes))[1] if one.code == "season-own-yearly-volume"]
-        assert told.where == "Season!B22"
+        assert told.where == at("season.yearly_volume")
         assert volume in told.text
     for tool in data["tools"]:
         del tool["price"]
     notes = {one.where: one.text for one in computed_tables(checked(data))[1] if one.code == "season-default-used"}
-    assert "Wood made in a usual year" in notes["Season!B22"]
+    assert "Wood made in a usual year" in notes[at("season.yearly_volume")]
 
 
 def test_electric_tool() -> None:
