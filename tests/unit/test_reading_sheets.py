@@ -22,8 +22,8 @@ from wood_xl.io import measure
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.pipeline import score_file
-from wood_xl.reading_words import Glossary, OnPages
-from wood_xl.reasons import Ranged
+from wood_xl.reading_words import Glossary, OnAnswer, OnPages
+from wood_xl.reasons import Ranged, sentences
 from wood_xl.report import styles
 from wood_xl.report.book import PAGES, results_bytes
 from wood_xl.report.charts import CHART_PX
@@ -55,6 +55,11 @@ def cells(page: Page) -> Iterator[tuple[int, Span]]:
 def texts(document: Document) -> str:
     pages, _ = reading_pages(document)
     return "\n".join(cell.text for page in pages.values() for _, cell in cells(page))
+
+
+def lines_of(document: Document) -> list[list[str]]:
+    page = reading_pages(document)[0][words(OnPages.ANSWER)]
+    return [[cell.text for cell in line.cells] for lines in page.pages() for line in lines]
 
 
 def test_there_are_eight_sheets_on_at_most_twelve_pages_and_answer_on_one(document: Document) -> None:
@@ -264,6 +269,14 @@ def test_a_long_table_repeats_its_header_and_a_section_stays_whole() -> None:
 
 def test_numbers_of_the_pages_round_to_nearest() -> None:
     assert (number_text(3.96), money_text(9.97)) == ("4.0", "10")
+
+
+def test_what_the_range_of_a_flip_leaves_open_is_told_in_no_word_of_chances() -> None:
+    """By its draws the splitter pays in 82 of 100 at this hour, and "cannot tell yet" is said of fewer than 80."""
+    rows = [line for line in lines_of(demo_results("hill_farm_us")) if line[:1] == ["Electric splitting"]]
+    (row,) = rows
+    assert row[-1] == words(OnAnswer.PAYS_OPEN)
+    assert row[-1] not in sentences()["Surety"].values()
 
 
 def test_what_moves_a_flip_is_drawn_from_where_it_stands(document: Document) -> None:
