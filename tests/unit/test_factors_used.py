@@ -7,11 +7,13 @@ from typing import Any
 import pytest
 from builders import checked, small_season
 
-from wood_xl.data.load import constants, reading, value
+from wood_xl.data.load import Species, constants, reading, species_named, value
 from wood_xl.pipeline import computed_again
 from wood_xl.results.document import read_of_bodies
+from wood_xl.results.explain import explanation
 from wood_xl.results.share import shared
 
+MEASURED = ("basic_specific_gravity", "green_moisture_dry_pct", "bark_pct", "bark_specific_gravity")
 TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "2.0"}
 
 
@@ -67,6 +69,37 @@ def test_a_factor_that_is_not_listed_moves_no_figure(monkeypatch: Any) -> None:
     changed = {key: one._replace(value=1.5 * one.value) if key in unread else one for key, one in constants().items()}
     monkeypatch.setattr("wood_xl.data.load.constants", lambda: changed)
     assert results_of(small_season())["figures"] == results["figures"]
+
+
+def test_a_figure_of_a_tree_moves_the_results_where_it_is_listed_and_nowhere_else(monkeypatch: Any) -> None:
+    data = small_season()
+    maple = {"species": "maple, sugar", "share": 60, "moisture": 25, "moisture_basis": "dry"}
+    data["wood"] = [maple, {"species": "beech, European", "share": 40}]
+    results = results_of(data)
+    listed = {one for one in ids(results) if one.startswith("species.")}
+    assert {one.split(".")[1] for one in listed} == {"maple_sugar", "beech_european"}
+
+    def moved(where_listed: bool) -> list[Any]:
+        def tree_of(name: str) -> Species:
+            tree = species_named(name)
+            assert tree is not None
+            known = {key: getattr(tree, key) for key in MEASURED if getattr(tree, key) is not None}
+            chosen = {key for key in known if (tree.figure_id(key) in listed) is where_listed}
+            return tree._replace(**{key: 0.9 * number for key, number in known.items() if key in chosen})
+
+        monkeypatch.setattr("wood_xl.warmth.cord.species_named", tree_of)
+        found: list[Any] = results_of(data)["figures"]
+        return found
+
+    assert moved(where_listed=False) == results["figures"]
+    assert moved(where_listed=True) != results["figures"]
+
+
+def test_each_factor_that_is_listed_can_be_explained() -> None:
+    for row in results_of(small_season())["factors"]:
+        text = explanation(row["id"])
+        assert text is not None, row["id"]
+        assert text.startswith(f"{row['id']}: ")
 
 
 @pytest.mark.slow

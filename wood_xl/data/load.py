@@ -73,6 +73,9 @@ class Constant(NamedTuple):
     doubt: str | None = None
 
 
+GREEN = "green_moisture_dry_pct"
+
+
 class Species(NamedTuple):
     """One tree species; None where the source gives no value."""
 
@@ -86,6 +89,16 @@ class Species(NamedTuple):
     drying: Drying  # how long it takes to season when split: ``fast``, ``usual`` or ``slow``
     source: str
     known: Known
+
+    def figure_id(self, column: str) -> str:
+        """What one of its figures goes by."""
+        return f"species.{'_'.join(re.findall('[a-z]+', self.name.casefold()))}.{column}"
+
+    def as_read(self, *columns: str) -> Species:
+        """The same tree, with some of its figures as such that were read."""
+        for column in columns:
+            was_read(self.figure_id(column))
+        return self
 
 
 class Activity(NamedTuple):

@@ -15,9 +15,9 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import Constant, activities, constant_files, constants, json_entries, small_engines, sources
+from wood_xl.data.load import activities, constant_files, json_entries, sources
 from wood_xl.draws.figure import Figure
-from wood_xl.ids import Gas, Kept
+from wood_xl.ids import Kept
 from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
@@ -25,12 +25,13 @@ from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut, told_of_nobody
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ranged, Said, Word, said, several
+from wood_xl.results.explain import published_figures
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.validity import require_valid
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.words import phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert, units_in_a_cord
 from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, WhyNot
@@ -47,31 +48,11 @@ AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 END_DIGITS = 5  # of a low or high end: no draw tells more
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
-ENGINE_SOURCE = "epa_nonroad_2008"
-ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
-    "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
-    "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
-    "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
-    "nox_g_per_hp_h": (InResults.NITROGEN_OXIDES, "g/hp-h"),
-    "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
-}
-
 Row = dict[str, Any]
 
 
 def factor_rows(read: Collection[str]) -> list[Row]:
     """Published figures and assumptions by their ids, each with its range, its source and how it is known."""
-    rows = [*constants().values()]
-    for one in activities().values():
-        where = phrase(InResults.CODE, code=one.code)
-        met = (_activity_id(one.code), one.label, one.met, "MET", None, None)
-        rows.append(Constant(*met, one.source, where, one.known, ""))
-    for engine in small_engines().values():
-        where = phrase(InResults.TECHNOLOGY, code=engine.code)
-        for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
-            title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
-            figure = (engine.figure_id(column), title, number, unit, None, None)
-            rows.append(Constant(*figure, ENGINE_SOURCE, where, engine.known, ""))
     return [
         {
             "id": one.id,
@@ -83,18 +64,18 @@ def factor_rows(read: Collection[str]) -> list[Row]:
             "where": one.where,
             "known": one.known,
         }
-        for one in rows
+        for one in published_figures().values()
         if one.id in read
     ]
 
 
 def read_of_bodies(read: Collection[str]) -> set[str]:
     """What was read, with all figures for effort and strain: which of those were read tells of somebody's body."""
-    return {*read, *(key for name in OF_BODIES for key in json_entries(name)), *map(_activity_id, activities())}
-
-
-def _activity_id(code: str) -> str:
-    return f"activity.{code}"
+    return {
+        *read,
+        *(key for name in OF_BODIES for key in json_entries(name)),
+        *(f"activity.{code}" for code in activities()),
+    }
 
 
 def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:

@@ -3,19 +3,59 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 
-from wood_xl.data.load import Activity, Constant, activities, constants, sources
+from wood_xl.data.load import Activity, Constant, activities, constants, small_engines, sources, species
+from wood_xl.ids import Gas
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
-from wood_xl.pages import Entry, Explained
+from wood_xl.pages import Entry, Explained, InResults
 from wood_xl.reading_words import Glossary
 from wood_xl.reasons import Word
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import capital, phrase, words
+
+ENGINE_SOURCE = "epa_nonroad_2008"
+ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
+    "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
+    "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
+    "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
+    "nox_g_per_hp_h": (InResults.NITROGEN_OXIDES, "g/hp-h"),
+    "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
+}
+
+TREE_FIGURES = {  # of a tree's row, likewise
+    "basic_specific_gravity": (InResults.GRAVITY, ""),
+    "green_moisture_dry_pct": (InResults.GREEN_MOISTURE, "%"),
+    "bark_pct": (InResults.BARK, "%"),
+    "bark_specific_gravity": (InResults.BARK_GRAVITY, ""),
+}
 
 MOST_NEAR = 8
 MOST_ALIKE = 3  # explained at once; more are only listed
+
+
+@cache
+def published_figures() -> dict[str, Constant]:
+    """Every published figure and assumption by its id: the constants, and those of tables as if they were some."""
+    rows = [*constants().values()]
+    for one in activities().values():
+        where = phrase(InResults.CODE, code=one.code)
+        met = (f"activity.{one.code}", one.label, one.met, "MET", None, None)
+        rows.append(Constant(*met, one.source, where, one.known, ""))
+    for engine in small_engines().values():
+        where = phrase(InResults.TECHNOLOGY, code=engine.code)
+        for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
+            title, number = f"{capital(words(name))}: {engine.title}", getattr(engine, column)
+            figure = (engine.figure_id(column), title, number, unit, None, None)
+            rows.append(Constant(*figure, ENGINE_SOURCE, where, engine.known, ""))
+    for tree in species():
+        for column, (name, unit) in TREE_FIGURES.items():
+            title, number = f"{capital(words(name))}: {tree.name}", getattr(tree, column)
+            if number is not None:
+                figure = (tree.figure_id(column), title, number, unit, None, None)
+                rows.append(Constant(*figure, tree.source, tree.botanical, tree.known, ""))
+    return {one.id: one for one in rows}
 
 
 def _columns() -> dict[str, Column]:
@@ -32,12 +72,14 @@ def _glossary() -> dict[str, str]:
 
 def _texts() -> dict[Word, Mapping[str, Callable[[], str]]]:
     """What writes the text of each name that can be explained, by kind."""
+    figures = published_figures()
+    met = {f"activity.{key}": partial(_activity_text, one) for key, one in activities().items()}
     return {
         Explained.COLUMNS: {ref: partial(_column_text, column) for ref, column in _columns().items()},
         Explained.RESULTS: {ref: partial(_result_text, ref, column) for ref, column in _results().items()},
         Explained.PROBLEMS: {code: partial(_problem_text, code) for code in sorted(catalogue())},
-        Explained.CONSTANTS: {key: partial(_constant_text, one) for key, one in constants().items()},
-        Explained.ACTIVITIES: {f"activity.{key}": partial(_activity_text, one) for key, one in activities().items()},
+        Explained.CONSTANTS: {key: partial(_constant_text, one) for key, one in figures.items() if key not in met},
+        Explained.ACTIVITIES: met,
         Explained.SOURCES: {key: partial(_source_text, key) for key in sources()},
         Explained.WORDS: {word: partial(str, text) for word, text in _glossary().items()},
     }

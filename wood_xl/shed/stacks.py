@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from wood_xl.data.load import species_named, value
+from wood_xl.data.load import GREEN, species_named, value
 from wood_xl.draws.ensemble import Number
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, Stocked, said
@@ -179,7 +179,7 @@ def _from_reading(
     last = stack.readings[-1]
     driest, target = driest_dry_frac(), _dry_frac(value("seasoning.target") / 100)
     now = _dry_frac(last.moisture_wet_frac)
-    green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.green_moisture_dry_pct
+    green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.as_read(GREEN).green_moisture_dry_pct
     before = _before(stack, stacked_on, None if green is None else green / 100)
     relative = np.ones(1) if usual is None else ranged(usual[0])
     days: float

@@ -202,6 +202,7 @@ def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> Kind
 
 def species_density(tree: Species) -> float:
     """Oven-dry mass over green volume of a tree's wood in its bark [kg/m3]; usual bark where its own is not known."""
+    tree.as_read("basic_specific_gravity", "bark_pct", "bark_specific_gravity")
     bark_pct, bark_gravity = tree.bark_pct, tree.bark_specific_gravity
     if bark_pct is None or bark_gravity is None:
         bark_pct, bark_gravity = value("wood.bark_share"), value("wood.bark_specific_gravity")

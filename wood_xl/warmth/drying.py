@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from wood_xl.data.load import constant, value
+from wood_xl.data.load import GREEN, constant, value
 from wood_xl.draws.ensemble import nominal
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.ids import Ready
@@ -40,7 +40,7 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
 
 
 def _green(kind: KindHeat) -> dict[str, Figure]:
-    green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
+    green_pct = None if kind.tree is None else kind.tree.as_read(GREEN).green_moisture_dry_pct
     if green_pct is None:
         why = not_given(said(Reason.NOT_PUBLISHED))
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
