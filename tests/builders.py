@@ -16,6 +16,7 @@ from openpyxl import Workbook
 
 from wood_xl import season as season_module
 from wood_xl.demo import demo_data
+from wood_xl.draws.figure import Figure
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.io.fill import columns_for, filled_workbook
@@ -131,6 +132,32 @@ def records(data: Data) -> Season:
 def tables(data: Data) -> SeasonTables:
     """Tables of a season with the words of their texts; figures stay as they were computed."""
     return _kept(_tables, data)
+
+
+def row(data: Data, table: str, **keys: str) -> Data:
+    """The first row of a table of a season that has these texts."""
+    return next(one for one in tables(data).tables[table] if keys.items() <= one.items())
+
+
+def value(figure: Figure) -> float:
+    """The value of a figure that must have one."""
+    assert figure.value is not None, words(figure.reason)
+    return figure.value
+
+
+def steady(data: Data) -> Data:
+    """The same sessions on four days each: few of them leave hours as good as unknown."""
+    for sheet_id in ("sessions", "helpers", "cuts", "stacks"):
+        copies = [{**one, "session": f"{one['session']} {n}"} for one in data[sheet_id] for n in range(4)]
+        if sheet_id == "sessions":
+            copies = [{**one, "date": f"2026-03-{day + 1:02}"} for day, one in enumerate(copies)]
+        data[sheet_id] = copies
+    return data
+
+
+def remarks(data: Data, code: str) -> list[dict[str, Any]]:
+    """Facts of each remark with that code."""
+    return [facts for found, _, facts in tables(data).remarks if found == code]
 
 
 def results_of(data: Data, system: System = "metric") -> Data:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, demo, records, results_of, small_season, tables
+from builders import Data, demo, records, results_of, row, small_season, tables
 from few import few
 
 from wood_xl.ids import Strain
@@ -30,11 +30,6 @@ def season() -> Data:
     }  # fmt: skip
     data["units"]["heart_trace"] = {"elapsed": "s", "heart_rate": "beats/min"}
     return data
-
-
-def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
-    (found,) = [r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items())]
-    return found
 
 
 def test_strain_by_the_heart_rate_reserve() -> None:

@@ -7,9 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, season_rates, small_season, tables
+from builders import Data, season_rates, small_season, tables, value
 
-from wood_xl.draws.figure import Figure
 from wood_xl.money.tables import bought_wood_rows
 from wood_xl.schema.words import words
 from wood_xl.verdicts import BestFor
@@ -49,11 +48,6 @@ def with_two_adults(data: Data) -> Data:
 def rows(data: Data) -> list[Data]:
     """Beside each way that has methods."""
     return [row for row in tables(data).tables["bought_wood"] if row["methods"]]
-
-
-def value(figure: Figure) -> float:
-    assert figure.value is not None, words(figure.reason)
-    return figure.value
 
 
 def test_without_a_price_nothing_is_said() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, season_rates, small_season, tables
+from builders import Data, season_rates, small_season, steady, tables
 
 from wood_xl.draws.figure import Figure
 from wood_xl.schema.words import words
@@ -31,16 +31,6 @@ def two_saws(worth: float = 100) -> Data:
     data = small_season()
     data["season"]["value_of_time"] = worth
     data["units"]["season"]["value_of_time"] = "per h"
-    return data
-
-
-def steady(data: Data) -> Data:
-    """The same sessions on four days each: few of them leave hours as good as unknown."""
-    for sheet_id in ("sessions", "helpers", "cuts", "stacks"):
-        copies = [{**row, "session": f"{row['session']} {n}"} for row in data[sheet_id] for n in range(4)]
-        if sheet_id == "sessions":
-            copies = [{**row, "date": f"2026-03-{day + 1:02}"} for day, row in enumerate(copies)]
-        data[sheet_id] = copies
     return data
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import pytest
-from builders import Data, season_rates, small_season, tables
+from builders import Data, row, season_rates, small_season, tables
 
 from wood_xl.draws.figure import TAKES_NONE
 from wood_xl.reasons import Reason, is_said
@@ -21,11 +19,6 @@ def season(**items: float) -> Data:
     data["units"]["season"] |= {"real_interest_rate": "%", "value_of_time": "per h"}
     data["season"] |= items
     return data
-
-
-def row(data: Data, table: str, **wanted: str) -> dict[str, Any]:
-    rows = tables(data).tables[table]
-    return next(one for one in rows if all(one[key] == value for key, value in wanted.items()))
 
 
 def test_cash_that_is_nothing_only_as_it_stands_is_no_cash_that_takes_none() -> None:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, sessions_half, tables
+from builders import Data, row, sessions_half, tables
 from test_emission_study import season_of_six_cords
 
 from wood_xl.data.load import value
@@ -39,10 +39,6 @@ def three_sessions(**items: Any) -> Data:
     stack = {key: number for key, number in data["stacks"][0].items() if key != "session"}
     data["stacks"] = [{"session": s["session"], **stack} for s in data["sessions"] for _ in range(6)]
     return data
-
-
-def row(data: Data, table: str, **which: str) -> dict[str, Any]:
-    return next(one for one in tables(data).tables[table] if which.items() <= one.items())
 
 
 def half(found: Figure) -> float:

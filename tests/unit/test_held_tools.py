@@ -8,11 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, checked, records, season_rates, small_season, tables
+from builders import Data, checked, records, row, season_rates, small_season, tables, value
 from few import together
 
 from wood_xl.draws.ensemble import Number, ends, nominal
-from wood_xl.draws.figure import Figure
 from wood_xl.draws.normal import Array
 from wood_xl.money.break_even import break_even_volumes, first_volumes
 from wood_xl.money.inputs import spells
@@ -34,26 +33,17 @@ UNITS = {"share": "%", "rent": "money", "life_hours": "h", "resale": "money", "w
 def held(saw: int = 1, **values: Any) -> Data:
     """The small season with a saw held otherwise; None takes a cell out."""
     data = small_season()
-    for key, value in values.items():
-        if value is None:
+    for key, cell in values.items():
+        if cell is None:
             data["tools"][saw].pop(key, None)
         else:
-            data["tools"][saw][key] = value
+            data["tools"][saw][key] = cell
     data["units"]["tools"] |= UNITS
     return data
 
 
 def rented(rent: float = 600, per: str = "day", **values: Any) -> Data:
     return held(held="rented", price=None, rent=rent, rent_per=per, **values)
-
-
-def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
-    return next(r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items()))
-
-
-def value(figure: Figure) -> float:
-    assert figure.value is not None, words(figure.reason)
-    return figure.value
 
 
 def inputs(tool: ToolInputs, cords: Number, rate: float = 0.0) -> MethodInputs:

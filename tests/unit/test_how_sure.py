@@ -8,7 +8,7 @@ from time import process_time
 from typing import Any
 
 import pytest
-from builders import DEMOS, Data, raw_book, reading_pages, results_of, small_season, tables
+from builders import DEMOS, Data, raw_book, reading_pages, remarks, results_of, small_season, tables
 from few import few
 
 from wood_xl.draws.figure import Figure
@@ -62,10 +62,6 @@ def season(*trials: tuple[list[Data], list[Data]], **items: Any) -> Data:
 def rows(data: Data, table: str, **wanted: str) -> list[dict[str, Any]]:
     found = tables(data).tables[table]
     return [row for row in found if all(row[key] == value for key, value in wanted.items())]
-
-
-def remarks(data: Data, code: str) -> list[dict[str, str]]:
-    return [facts for found, _, facts in tables(data).remarks if found == code]
 
 
 def ends(figure: Figure) -> tuple[float | None, float | None, float | None]:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 import pytest
-from builders import Data, at, checked, small_season, tables
+from builders import Data, at, checked, remarks, small_season, tables
 
 from wood_xl.pipeline import computed_tables
 
@@ -27,10 +26,6 @@ def season(by_method: dict[str, Sequence[float]], cuts: dict[str, list[Data]] | 
             data["sessions"].append(row if method == SAW else {k: v for k, v in row.items() if k != "fuel_used"})
             data["cuts"] += [{"session": name} | cut for cut in (cuts or {}).get(name, CUTS)]
     return data
-
-
-def remarks(data: Data, code: str) -> list[dict[str, Any]]:
-    return [facts for found, _, facts in tables(data).remarks if found == code]
 
 
 @pytest.mark.parametrize("minutes", [[61, 58, 63, 59, 62, 180], [610, 58, 63], [61, 58, 6, 63, 60]])

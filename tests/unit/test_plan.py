@@ -11,11 +11,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, checked, demo, only_methods, records, small_season, tables
+from builders import Data, checked, demo, only_methods, records, small_season, tables, value
 from few import few
 from test_who_may import document
 
-from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
 from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
 from wood_xl.report.plan import plan_page
@@ -75,24 +74,19 @@ def crews_of(data: Data, method: str) -> list[MethodCrew]:
     return method_crews(own, everybody_of(season, totals, found.strain), tools)[0]
 
 
-def number(figure: Figure) -> float:
-    assert figure.value is not None, words(figure.reason)
-    return figure.value
-
-
 def test_the_plan_makes_the_wood_within_its_limits(planned: SeasonTables) -> None:
     plan = planned.plan
-    assert number(plan["volume_planned"]) == pytest.approx(5 * CORD_M3)
-    assert number(plan["shortfall"]) == 0
-    assert number(plan["cash"]) <= 500
-    assert number(plan["co2e"]) <= 220 * 0.45359237
+    assert value(plan["volume_planned"]) == pytest.approx(5 * CORD_M3)
+    assert value(plan["shortfall"]) == 0
+    assert value(plan["cash"]) <= 500
+    assert value(plan["co2e"]) <= 220 * 0.45359237
     by_task: dict[str, float] = defaultdict(float)
     for row in rows(planned, "plan_mix"):
-        by_task[row["task"]] += number(row["volume"])
+        by_task[row["task"]] += value(row["volume"])
     assert set(by_task) == {"bucking", "splitting", "stacking"}
     for volume in by_task.values():
         assert volume == pytest.approx(5 * CORD_M3, rel=1e-5)
-    assert all(number(row["used"]) <= 100.001 for row in rows(planned, "plan_limits"))
+    assert all(value(row["used"]) <= 100.001 for row in rows(planned, "plan_limits"))
 
 
 def test_the_sessions_keep_to_days_hours_and_people(planned: SeasonTables) -> None:
@@ -105,11 +99,11 @@ def test_the_sessions_keep_to_days_hours_and_people(planned: SeasonTables) -> No
         who = row["who"].split(" and ")
         assert start <= day <= end
         assert row["weekday"] == day.strftime("%A") != "Sunday"
-        assert number(row["minutes"]) <= 150
-        weeks[(day - start).days // 7] += number(row["minutes"]) * len(who)
+        assert value(row["minutes"]) <= 150
+        weeks[(day - start).days // 7] += value(row["minutes"]) * len(who)
         people[day] += [] if row["mind"].startswith(SECOND) else who
-        so_far[row["task"]] += number(row["volume"])
-        assert number(row["task_volume"]) == pytest.approx(so_far[row["task"]])
+        so_far[row["task"]] += value(row["volume"])
+        assert value(row["task_volume"]) == pytest.approx(so_far[row["task"]])
         assert so_far["splitting"] <= so_far["bucking"] * 1.00001
         assert so_far["stacking"] <= so_far["splitting"] * 1.00001
     assert max(weeks.values()) <= 180  # trial days are in it
@@ -136,8 +130,8 @@ def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_use
     for row in rows(found, "plan_sessions"):
         day = dt.date.fromisoformat(row["date"])
         assert start <= day <= end
-        weeks[(day - start).days // 7] += number(row["minutes"]) * len(row["who"].split(" and "))
-        assert number(row["volume"]) > 1e-5
+        weeks[(day - start).days // 7] += value(row["minutes"]) * len(row["who"].split(" and "))
+        assert value(row["volume"]) > 1e-5
     assert max(weeks.values()) <= 60 * wish.get("hours_per_week", 3)
     held = [row for row in rows(found, "plan_sessions") if row["mind"].startswith("trial day")]
     assert [(row["date"], row["method"], row["who"]) for row in held] == [
@@ -148,10 +142,10 @@ def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_use
     for task in {row["task"] for row in held}:
         others = [r["date"] for r in rows(found, "plan_sessions") if r["task"] == task and r not in held]
         assert max(row["date"] for row in held if row["task"] == task) < min(others)
-        made = [number(row["volume"]) for row in rows(found, "plan_sessions") if row["task"] == task]
-        tried = math.fsum(number(row["volume"]) for row in held if row["task"] == task)
+        made = [value(row["volume"]) for row in rows(found, "plan_sessions") if row["task"] == task]
+        tried = math.fsum(value(row["volume"]) for row in held if row["task"] == task)
         assert tried <= math.fsum(made) / 2
-        of_task = math.fsum(number(row["volume"]) for row in rows(found, "plan_mix") if row["task"] == task)
+        of_task = math.fsum(value(row["volume"]) for row in rows(found, "plan_mix") if row["task"] == task)
         assert math.fsum(made) == pytest.approx(of_task)
 
 
@@ -162,7 +156,7 @@ def test_trials_of_one_person_are_no_longer_than_half_of_what_a_day_allows() -> 
         ("chain saw bucking", "bow saw bucking")
     }
     assert {row["who"] for row in rows(found, "trials")} <= {"Jon", "Mara"}
-    assert {number(row["minutes"]) for row in rows(found, "trials")} == {30}
+    assert {value(row["minutes"]) for row in rows(found, "trials")} == {30}
 
 
 NO_TRIALS = [
@@ -185,9 +179,9 @@ def test_without_trials_it_is_said_why(wish: dict[str, Any], words: str) -> None
 @pytest.mark.slow
 def test_trials_may_cost_a_little_where_not_all_can_be_made_anyway() -> None:
     whole, short = (tables(undecided(hours_per_week=hours)) for hours in (3, 1.5))
-    assert number(whole.plan["shortfall"]) == 0
+    assert value(whole.plan["shortfall"]) == 0
     assert whole.plan["trials"].endswith("the plan begins with trial days: score again then")
-    assert number(short.plan["shortfall"]) > 0
+    assert value(short.plan["shortfall"]) > 0
     assert "trial days, which cost " in short.plan["trials"]
     assert len(short.tables["trials"]) == 2
 
@@ -203,17 +197,17 @@ def test_a_method_above_the_cash_limit_is_not_tried() -> None:
 @pytest.mark.slow
 def test_little_wood_makes_trials_shorter() -> None:
     found = tables(undecided(volume_wanted=1))
-    (minutes,) = {number(row["minutes"]) for row in rows(found, "trials")}
+    (minutes,) = {value(row["minutes"]) for row in rows(found, "trials")}
     assert 15 <= minutes < 60
-    tried = [number(row["volume"]) for row in rows(found, "plan_sessions") if row["mind"].startswith("trial day")]
+    tried = [value(row["volume"]) for row in rows(found, "plan_sessions") if row["mind"].startswith("trial day")]
     assert math.fsum(tried) <= CORD_M3 / 2
 
 
 def test_without_days_trials_are_counted_and_not_dated() -> None:
     found = tables(undecided(hours_per_week=None))
     assert [row["day"] for row in rows(found, "trials")] == ["day 1", "day 2"]
-    tried = 2 * number(rows(found, "trials")[0]["minutes"]) / 60
-    hours = {row["method"]: number(row["worker_hours"]) for row in rows(found, "plan_mix")}
+    tried = 2 * value(rows(found, "trials")[0]["minutes"]) / 60
+    hours = {row["method"]: value(row["worker_hours"]) for row in rows(found, "plan_mix")}
     assert min(hours["bow saw bucking"], hours["chain saw bucking"]) >= tried * 0.999999
 
 
@@ -226,17 +220,17 @@ def test_a_tool_for_trial_days_alone_is_borrowed() -> None:
     goods = {row["item"]: row for row in rows(found, "shopping") if row["purpose"] == "tool"}
     alone, mixed = goods["chain saw"], goods["bow saw"]
     assert alone["words"] == "not bought yet; only for trial days: borrow it, or add the rent if you hire it"
-    assert (number(alone["cost"]), words(alone["cost"].reason)) == (0, "if it is borrowed")
+    assert (value(alone["cost"]), words(alone["cost"].reason)) == (0, "if it is borrowed")
     assert mixed["words"] == "not bought yet"
-    assert number(mixed["cost"]) > 0
+    assert value(mixed["cost"]) > 0
 
 
 def test_rest_breaks_are_in_no_column_and_no_total(planned: SeasonTables) -> None:
     keys = {*planned.plan, *(key for row in rows(planned, "plan_sessions") for key in row)}
     assert not [key for key in keys if "pause" in key or "rest" in key]
     assert planned.plan["limits"] == "all limits are kept"
-    minutes = [number(row["minutes"]) * len(row["who"].split(" and ")) for row in rows(planned, "plan_sessions")]
-    assert number(planned.plan["worker_hours"]) == pytest.approx(math.fsum(minutes) / 60, rel=0.01)
+    minutes = [value(row["minutes"]) * len(row["who"].split(" and ")) for row in rows(planned, "plan_sessions")]
+    assert value(planned.plan["worker_hours"]) == pytest.approx(math.fsum(minutes) / 60, rel=0.01)
 
 
 def test_nobody_is_planned_for_what_they_did_not_try(planned: SeasonTables) -> None:
@@ -272,17 +266,17 @@ def test_heavy_work_is_no_longer_than_the_heart_and_vibration_allow() -> None:
 def test_shopping_follows_from_what_was_recorded() -> None:
     data = farm(cash_limit=5000, hours_per_week=2)
     found = tables(data)
-    mix = {row["method"]: number(row["volume"]) / CORD_M3 for row in rows(found, "plan_mix")}
+    mix = {row["method"]: value(row["volume"]) / CORD_M3 for row in rows(found, "plan_mix")}
     goods = {(row["item"], row["purpose"]): row for row in rows(found, "shopping")}
     chain = mix["chain saw bucking"]
     assert goods["new chain", "chain saw"]["words"] == f"the plan wears {chain / 9:.2f}"
-    assert number(goods["new chain", "chain saw"]["cost"]) == 28 * math.ceil(chain / 9)
+    assert value(goods["new chain", "chain saw"]["cost"]) == 28 * math.ceil(chain / 9)
     gasoline = goods["gasoline, for the mix", "chain saw bucking"]
     oil = goods["two-stroke oil", "chain saw bucking"]
-    assert number(gasoline["liquid"]) == pytest.approx(50 * number(oil["liquid"]))
-    assert number(gasoline["cost"]) == pytest.approx(number(gasoline["liquid"]) * 3.4 / 3.785411784)
-    total = math.fsum(number(row["cost"]) for row in rows(found, "shopping"))
-    assert number(found.plan["to_buy"]) == pytest.approx(total)
+    assert value(gasoline["liquid"]) == pytest.approx(50 * value(oil["liquid"]))
+    assert value(gasoline["cost"]) == pytest.approx(value(gasoline["liquid"]) * 3.4 / 3.785411784)
+    total = math.fsum(value(row["cost"]) for row in rows(found, "shopping"))
+    assert value(found.plan["to_buy"]) == pytest.approx(total)
 
 
 def test_a_part_wears_by_the_hours_that_its_cost_goes_by() -> None:
@@ -294,9 +288,9 @@ def test_a_part_wears_by_the_hours_that_its_cost_goes_by() -> None:
     chain = next(row for row in rows(found, "plan_mix") if row["method"] == "chain saw bucking")
     money = next(row for row in rows(found, "money_per_cord") if row["method"] == "chain saw bucking")
     (listed,) = (row for row in rows(found, "shopping") if row["item"] == "round file")
-    worn = number(money["upkeep"]) / file["price"] * number(chain["volume"]) / CORD_M3
+    worn = value(money["upkeep"]) / file["price"] * value(chain["volume"]) / CORD_M3
     assert listed["words"] == f"the plan wears {worn:.2f}"
-    assert number(listed["pieces"]) == math.ceil(worn)
+    assert value(listed["pieces"]) == math.ceil(worn)
 
 
 def test_what_wears_by_hours_that_wait_for_a_mend_is_not_told() -> None:
@@ -348,15 +342,15 @@ def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
 @pytest.mark.slow
 def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
     found = tables(farm(hours_per_week=1))
-    assert 0 < number(found.plan["volume_planned"]) < 5 * CORD_M3
-    assert number(found.plan["shortfall"]) > 0
+    assert 0 < value(found.plan["volume_planned"]) < 5 * CORD_M3
+    assert value(found.plan["shortfall"]) > 0
     assert "hours in all" in found.plan["limits"]
     hours = next(row for row in rows(found, "plan_limits") if row["limit"] == "hours in all")
-    raised = 1 + number(hours["raise_alone"]) / 100
+    raised = 1 + value(hours["raise_alone"]) / 100
     assert f"{raised:g} hours of work a week, not 1" in found.plan["ways"]
     enough, short = (tables(farm(hours_per_week=n)) for n in (raised, raised - 0.5))
-    assert number(enough.plan["shortfall"]) == 0 < number(short.plan["shortfall"])
-    planned = [number(tables(farm(hours_per_week=h)).plan["volume_planned"]) for h in (0.5, 1, 2, 4, 8)]
+    assert value(enough.plan["shortfall"]) == 0 < value(short.plan["shortfall"])
+    planned = [value(tables(farm(hours_per_week=h)).plan["volume_planned"]) for h in (0.5, 1, 2, 4, 8)]
     assert planned == sorted(planned)
 
 
@@ -364,8 +358,8 @@ def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
 def test_half_needs_half_where_nothing_is_scarce() -> None:
     half, whole, double = rows(tables(farm(hours_per_week=40)), "plan_volumes")
     for key in ("volume", "made", "worker_hours", "cash", "kcal_net", "co2e"):
-        assert number(half[key]) == pytest.approx(number(whole[key]) / 2, rel=1e-6, abs=1e-9)
-        assert number(double[key]) == pytest.approx(number(whole[key]) * 2, rel=1e-6, abs=1e-9)
+        assert value(half[key]) == pytest.approx(value(whole[key]) / 2, rel=1e-6, abs=1e-9)
+        assert value(double[key]) == pytest.approx(value(whole[key]) * 2, rel=1e-6, abs=1e-9)
 
 
 BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
@@ -472,7 +466,7 @@ def test_the_plan_says_which_method_it_is_without_and_why() -> None:
     ]
     assert "plan-method-left-out" in codes(data)
     assert "plan-method-left-out" not in codes(farm())
-    assert number(found.plan["cash"]) <= 500
+    assert value(found.plan["cash"]) <= 500
 
 
 def without_tools(*methods: str) -> Data:
@@ -494,9 +488,9 @@ def test_a_method_without_its_tool_is_not_compared_in_money_and_carbon() -> None
         next(row for row in rows(found, "rates_per_cord") if row["method"] == name)
         for name in ("maul splitting", "hand stacking")
     )
-    assert number(maul["own_time"]) == pytest.approx(18 * number(maul["worker_hours"]))
+    assert value(maul["own_time"]) == pytest.approx(18 * value(maul["worker_hours"]))
     assert (maul["cash"].value, words(maul["cash"].reason)) == (None, "no tool is named")
-    assert (number(stacking["cash"]), number(stacking["co2e"])) == (0, 0)
+    assert (value(stacking["cash"]), value(stacking["co2e"])) == (0, 0)
     (left,) = [row for row in found.plan["left_out"] if row.method == "maul splitting"]
     assert words(left.detail) == "no cash to hold against its limit: no tool is named"
     assert {row["method"] for row in rows(found, "plan_mix") if row["task"] == "splitting"} == {"electric splitting"}
@@ -518,7 +512,7 @@ def test_a_plan_whose_limits_cannot_be_checked_does_not_say_that_they_are_kept()
 def test_less_wood_than_the_solver_can_tell_from_none_is_planned_like_any_other(dates: Data) -> None:
     found = tables(farm(volume_wanted=3e-9, **dates))
     mix = rows(found, "plan_mix")
-    made = math.fsum(number(row["volume"]) for row in mix)
+    made = math.fsum(value(row["volume"]) for row in mix)
     assert made == pytest.approx(3e-9 * CORD_M3 * len({row["task"] for row in mix}), rel=1e-5)
     assert {row["task"] for row in mix} == {"bucking", "splitting", "stacking"}
 
@@ -572,7 +566,7 @@ def cabin(**changes: Any) -> Data:
 def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None:
     found = tables(cabin())
     # 12 stacked m3 burned in a winter of 4020 degree days, the next of 4250
-    assert number(found.plan["volume_wanted"]) == pytest.approx(12 * 4250 / 4020)
+    assert value(found.plan["volume_wanted"]) == pytest.approx(12 * 4250 / 4020)
     assert words(found.plan["volume_wanted"].basis) == "Last winter's wood"
     assert found.plan["sessions_n"] > 0
 
@@ -583,7 +577,7 @@ def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None
 )
 def test_wood_wanted_and_heat_needed_may_not_differ_by_a_factor_of_two(volume: float, is_told: bool) -> None:
     assert ("plan-need-disagrees" in codes(cabin(volume_wanted=volume))) is is_told
-    assert number(tables(cabin(volume_wanted=volume)).plan["volume_wanted"]) == pytest.approx(volume)
+    assert value(tables(cabin(volume_wanted=volume)).plan["volume_wanted"]) == pytest.approx(volume)
 
 
 @pytest.mark.slow
@@ -680,7 +674,7 @@ def test_nothing_is_bought_for_a_millionth_of_the_wood() -> None:
     for tool in ("bow saw", "splitting maul", "chain saw"):
         data["upkeep"].append({"tool": tool, "item": "much", "price": 100, "every": 1, "per": "cords"})
     found = tables(data)
-    made = [number(row["volume"]) for row in rows(found, "plan_mix")]
+    made = [value(row["volume"]) for row in rows(found, "plan_mix")]
     assert min(made) > 1e-3 * max(made)
     assert {row["purpose"] for row in rows(found, "shopping")}.isdisjoint({"chain saw", "chain saw bucking"})
 

@@ -6,10 +6,9 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, checked, demo, only_methods, tables
+from builders import Data, checked, demo, only_methods, tables, value
 from few import few
 
-from wood_xl.draws.figure import Figure
 from wood_xl.results.document import for_unit_of_wood
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
@@ -36,17 +35,12 @@ def boundless(name: str, hour: float | None) -> SeasonTables:
     return tables(season(name, hour, hours_per_week=100, cash_limit=None, carbon_limit=None))
 
 
-def number(figure: Figure) -> float:
-    assert figure.value is not None, words(figure.reason)
-    return figure.value
-
-
 def rows(found: SeasonTables, table: str, key: str = "method") -> dict[str, dict[str, Any]]:
     return {row[key]: row for row in found.tables[table]}
 
 
 def cords(found: SeasonTables) -> dict[str, float]:
-    return {name: number(row["volume"]) / CORD_M3 for name, row in rows(found, "plan_mix").items()}
+    return {name: value(row["volume"]) / CORD_M3 for name, row in rows(found, "plan_mix").items()}
 
 
 @pytest.mark.parametrize("name", few(DEMOS))
@@ -64,7 +58,7 @@ def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hou
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_dearer_hour_never_takes_more_of_them(name: str) -> None:
     taken = [rows(boundless(name, hour), "plan_volumes", "what")["as wanted"]["worker_hours"] for hour in HOURS]
-    hours = [number(figure) for figure in taken]
+    hours = [value(figure) for figure in taken]
     assert hours == sorted(hours, reverse=True)
     assert hours[0] > hours[-1]
 
@@ -89,13 +83,13 @@ def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs
     )
     # 16 weeks of 3 hours are 48, of which sessions of whole steps find days for most: what bucking by bow saw alone
     # takes beyond that, the chain saw saves
-    taken = number(found.plan["worker_hours"])
+    taken = value(found.plan["worker_hours"])
     assert 0.9 * 48 < taken <= 48
-    beyond = 5 * math.fsum(number(row["worker_hours"]) for row in (bow, maul, stacking)) - taken
-    by_chain = beyond / (number(bow["worker_hours"]) - number(chain["worker_hours"]))
+    beyond = 5 * math.fsum(value(row["worker_hours"]) for row in (bow, maul, stacking)) - taken
+    by_chain = beyond / (value(bow["worker_hours"]) - value(chain["worker_hours"]))
     assert cords(found)["chain saw bucking"] == pytest.approx(by_chain, rel=1e-4)
-    dearer = number(chain["cash"]) - number(bow["cash"])
-    dearer += number(chain["worker_hours"]) - number(bow["worker_hours"])
+    dearer = value(chain["cash"]) - value(bow["cash"])
+    dearer += value(chain["worker_hours"]) - value(bow["worker_hours"])
     told = words(for_unit_of_wood(found.plan["departures"], "us"))
     assert told.startswith(
         f"Bucking: {by_chain:.3g} of 5 cords are by chain saw bucking, and not by bow saw bucking. "
@@ -115,9 +109,9 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
     assert set(cords(found)) == {"bow saw bucking", "cart hauling", "axe splitting"}
     assert found.plan["departures"] == f"It follows the verdict of every task. {NO_STACKING}"
     rates, views = rows(found, "rates_per_cord"), rows(found, "money_views")
-    volume = number(found.plan["volume_wanted"]) / CORD_M3
+    volume = value(found.plan["volume_wanted"]) / CORD_M3
     hours, cash = (
-        volume * abs(number(table["bow saw bucking"][key]) - number(table["petrol saw bucking"][key]))
+        volume * abs(value(table["bow saw bucking"][key]) - value(table["petrol saw bucking"][key]))
         for table, key in ((rates, "worker_hours"), (views, "avoidable"))
     )
     told = words(for_unit_of_wood(found.plan["quickest"], "us")).split("Splitting: ")
@@ -130,12 +124,12 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
 def test_cash_of_a_plan_is_what_is_still_avoidable() -> None:
     found = tables(season())
     views = rows(found, "money_views")
-    by_method = {name: n * number(views[name]["avoidable"]) for name, n in cords(found).items()}
+    by_method = {name: n * value(views[name]["avoidable"]) for name, n in cords(found).items()}
     for name, row in rows(found, "plan_mix").items():
-        assert number(row["cash"]) == pytest.approx(by_method[name], abs=1e-9)
-    assert number(found.plan["cash"]) == pytest.approx(math.fsum(by_method.values()))
-    long_run = math.fsum(n * number(views[name]["cash"]) for name, n in cords(found).items())
-    assert number(found.plan["cash"]) < long_run
+        assert value(row["cash"]) == pytest.approx(by_method[name], abs=1e-9)
+    assert value(found.plan["cash"]) == pytest.approx(math.fsum(by_method.values()))
+    long_run = math.fsum(n * value(views[name]["cash"]) for name, n in cords(found).items())
+    assert value(found.plan["cash"]) < long_run
 
 
 @pytest.mark.slow
@@ -152,7 +146,7 @@ def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> 
 def test_a_limit_on_emissions_is_told_as_what_makes_the_plan_depart() -> None:
     found = tables(season(carbon_limit=20))
     assert "The limit on CO2 makes it so." in found.plan["departures"]
-    assert number(found.plan["co2e"]) == pytest.approx(20 * 0.45359237)
+    assert value(found.plan["co2e"]) == pytest.approx(20 * 0.45359237)
 
 
 @pytest.mark.slow
@@ -244,6 +238,6 @@ def test_weights_of_an_older_workbook_change_nothing(weight: float | str) -> Non
     data["next_season"]["weight_money"] = weight
     weighed, after = tables(data), checked(data).problems
     assert cords(weighed) == cords(plain)
-    assert number(weighed.plan["cash"]) == number(plain.plan["cash"])
+    assert value(weighed.plan["cash"]) == value(plain.plan["cash"])
     is_read = not isinstance(weight, str)
     assert [one.code for one in after if one not in before] == ["plan-weights-retired"] * is_read

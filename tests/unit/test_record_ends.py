@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import pytest
-from builders import Data, small_season, tables
+from builders import row, small_season
 
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure
 from wood_xl.schema.words import words
 
 Z = 1.959963984540054  # normal distribution, 97.5 %
-
-
-def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
-    (found,) = [r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items())]
-    return found
 
 
 def by_log(u_frac: float) -> float:

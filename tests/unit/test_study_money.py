@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, at, season_rates, small_season, tables
+from builders import Data, at, row, season_rates, small_season, steady, tables, value
 from few import few, together
+from test_study import annuity
 
 from wood_xl.draws.ensemble import OneByOne, nominal
-from wood_xl.draws.figure import Figure
 from wood_xl.ids import Input, Recorded
 from wood_xl.reasons import Said
 from wood_xl.schema.words import words
@@ -22,19 +22,6 @@ YEAR_CORDS = 10 / CORD_M3
 CORDS_CHAIN = math.pi / 4 * 20 * 0.30**2 * 0.40 / 0.64 / CORD_M3
 SAW, CHAIN = 0, 1
 NEW_UNITS = {"life_hours": "h", "resale": "money", "worth_today": "money", "years_left": "years"}
-
-
-def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
-    return next(r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items()))
-
-
-def value(figure: Figure) -> float:
-    assert figure.value is not None, words(figure.reason)
-    return figure.value
-
-
-def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> float:
-    return (price - resale) * rate / (1 - (1 + rate) ** -years) + resale * rate
 
 
 def with_tool(index: int, data: Data | None = None, **values: Any) -> Data:
@@ -376,16 +363,6 @@ def test_a_tool_not_said_to_be_bought_counts_as_still_to_buy_everywhere() -> Non
     notes = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
     assert "How you have it of Bow saw, Chain saw" in notes
     assert not [facts for _, _, facts in tables(told).remarks if str(facts.get("title")).startswith("How you have")]
-
-
-def steady(data: Data) -> Data:
-    """The same sessions on four days each: few of them leave hours as good as unknown."""
-    for sheet_id in ("sessions", "helpers", "cuts", "stacks"):
-        copies = [{**one, "session": f"{one['session']} {n}"} for one in data[sheet_id] for n in range(4)]
-        if sheet_id == "sessions":
-            copies = [{**one, "date": f"2026-03-{day + 1:02}"} for day, one in enumerate(copies)]
-        data[sheet_id] = copies
-    return data
 
 
 def moves(data: Data) -> dict[str, dict[str, Any]]:
