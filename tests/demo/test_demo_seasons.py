@@ -121,13 +121,6 @@ def recipe(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     return importlib.import_module("invent")
 
 
-def test_recipe_gives_the_kept_files(recipe: ModuleType) -> None:
-    made = recipe.files()
-    assert sorted(made) == sorted(path.name for path in recipe.FOLDER.iterdir())
-    for name, text in made.items():
-        assert (recipe.FOLDER / name).read_bytes() == text.encode("utf-8")
-
-
 def test_recipe_writes_the_kept_files(recipe: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     kept = {path.name: path.read_bytes() for path in recipe.FOLDER.iterdir()}
     monkeypatch.setattr(recipe, "FOLDER", tmp_path / "demo")

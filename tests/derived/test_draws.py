@@ -13,7 +13,6 @@ import uncertainties
 
 from wood_xl.draws.ensemble import WORLDS, Worlds, ends
 from wood_xl.draws.inputs import by_doubt, by_range, evenly
-from wood_xl.draws.least_squares import least_squares
 
 GUM: dict[str, Any] = json.loads((Path(__file__).parent / "gum_examples.json").read_text(encoding="utf-8"))
 ROOT_3 = math.sqrt(3)
@@ -96,18 +95,6 @@ def test_shared_factor_cancels_in_a_ratio_and_not_in_a_difference() -> None:
     assert float(np.std(first / second)) == pytest.approx((parts[0] / parts[1]).s, rel=SD_ERROR)
 
 
-def test_thermometer_line() -> None:
-    """GUM H.3: a straight line, the correlation of its coefficients, and a prediction."""
-    case = GUM["H3"]
-    fit = least_squares(columns=([1.0] * 11, [t - case["t0"] for t in case["t"]]), values=case["b"])
-    full = case["full_precision"]
-    assert fit.coefficients == pytest.approx((full["y1"], full["y2"]), rel=1e-9)
-    errors = [fit.combined(one)[1] for one in ((1.0, 0.0), (0.0, 1.0))]
-    assert errors == pytest.approx([full["s_y1"], full["s_y2"]], rel=1e-5)
-    assert fit.covariance[0][1] / errors[0] / errors[1] == pytest.approx(full["r"], rel=1e-9)
-    assert fit.combined((1.0, 10.0)) == pytest.approx((full["b30"], full["u_b30"]), rel=1e-9)
-
-
 def four(draw: Any, widths: tuple[float, ...]) -> Any:
     return sum(draw(f"x{i}", width) for i, width in enumerate(widths))
 
@@ -127,16 +114,6 @@ def test_sum_of_normal_inputs() -> None:
     case, total = GUM["JCGM101"]["add_normal"], four(lambda key, w: w * normal(key), (1, 1, 1, 1))
     assert float(total.std()) == pytest.approx(case["u"], rel=SD_ERROR)
     assert limits(total) == pytest.approx((-case["interval95"], case["interval95"]), rel=LIMIT_ERROR)
-
-
-def test_mass_against_a_standard() -> None:
-    m = 100000 + 0.05 * normal("mRc") + 1.234 + 0.02 * normal("dmRc")
-    air = rectangular("ra", 1.1, 1.3)
-    weight = 1 / rectangular("rw", 7000, 9000) - 1 / rectangular("rr", 7950, 8050)
-    result = m * (1 + (air - 1.2) * weight) - 100000
-    case = GUM["JCGM101"]["mass"]
-    assert float(result.mean()) == pytest.approx(case["mean"], abs=0.002)
-    assert float(result.std()) == pytest.approx(case["u_exact"], rel=SD_ERROR)
 
 
 @pytest.mark.parametrize("row", GUM["JCGM101"]["comparison_loss"]["rows"], ids=lambda row: f"x1={row['x1']}")

@@ -308,7 +308,7 @@ FAULTS = (
     # choice
     Fault("the whole job is told without its last task", "choice", "choice/advised.py",
           "_sum_of_job(figures[key], job)", "_sum_of_job(figures[key], job[:-1])",
-          _of("whole_job", "a_way_has_the_sums_of_its_methods_in_every_draw")),
+          _of_draws("draw_laws", "a_way_of_the_whole_job_is_the_sum_of_its_methods_in_every_member")),
     Fault("the most of a measure wins", "choice", "choice/winners.py",
           "place = min(range(len(ways))", "place = max(range(len(ways))",
           _of("whole_job", "the_least_of_each_measure_is_that_of_the_winners_and_no_other_way_has_less")),
@@ -409,7 +409,7 @@ FAULTS = (
           _of_draws("draw_laws", "every_figure_of_a_method_is_its_nominal_member_between_the_ends_of_the_others")),
     Fault("the nominal member counts as a draw", "draws", "draws/ensemble.py",
           "low, high = _at(members[1:], ", "low, high = _at(members, ",
-          ("tests/draws/test_normal.py",)),
+          ("tests/derived/test_draws.py",)),
     Fault("a choice is in doubt", "draws", "money/ranges.py",
           "if not design.moves_choices:", "if design.moves_choices:",
           _of_draws("one_by_one", "what_a_person_chose_is_in_no_doubt_and_is_moved_alone")),

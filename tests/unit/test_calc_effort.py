@@ -259,12 +259,6 @@ def test_neighbour_code_is_said() -> None:
     assert "no code exists for a mechanical splitter" in words(found.basis)
 
 
-def test_medicine_rules_out_heart_rate_and_monitor() -> None:
-    found = effort(person=replace(MAN, heart_rate_limited=True))
-    assert (found.method, found.kcal_by["heart rate"].value, found.kcal_by["monitor"].value) == ("table", None, None)
-    assert "heart rate not used: a medicine limits it" in words(found.basis)
-
-
 @pytest.mark.parametrize(
     ("changes", "why"),
     [
@@ -287,11 +281,6 @@ def test_low_heart_rate_needs_a_resting_rate() -> None:
     without = effort(low, replace(MAN, resting_bpm=None))
     assert without.method == "table"
     assert "below 57 % of the highest rate, and no resting rate is given" in words(without.basis)
-
-
-def test_highest_rate_by_age_where_none_was_measured() -> None:
-    # 208 - 0.7 x 40 = 180, as measured
-    assert effort(person=replace(MAN, max_bpm=None)).kcal_gross == pytest.approx(effort().kcal_gross)
 
 
 @together(

@@ -29,26 +29,12 @@ FOREST_DAY = [(4.6, 2.0), (6.0, 1.0), (3.6, 2.0)]
 HARD_DAY = [(101.0, 1.0), (85.0, 2.0), (75.0, 3.0)]
 
 
-def test_parts_of_a_day_add_as_squares() -> None:
-    parts = [partial_vibration_m_s2(vibration_m_s2=a, time_h=t) for a, t in FOREST_DAY]
-    assert parts == pytest.approx([2.30, 2.1213203, 1.80])
-    whole = daily_vibration_a8_m_s2(vibration_m_s2_and_hours=FOREST_DAY)
-    assert whole**2 == pytest.approx(sum(part**2 for part in parts))
-
-
 def test_points_and_daily_vibration_say_the_same() -> None:
     points = vibration_points(vibration_m_s2_and_hours=FOREST_DAY)
     assert points == pytest.approx(84.64 + 72 + 51.84)
     assert daily_vibration_a8_m_s2(vibration_m_s2_and_hours=FOREST_DAY) == pytest.approx(
         2.5 * math.sqrt(points / 100)
     )
-
-
-@pytest.mark.parametrize(("action_h", "limit_h"), [(1.0, 4.0), (0.25, 1.0)])
-def test_rule_of_thumb_holds_for_one_magnitude(action_h: float, limit_h: float) -> None:
-    magnitude = 2.5 * math.sqrt(8 / action_h)
-    assert time_to_vibration_line_h(vibration_m_s2=magnitude, line="action_value") == pytest.approx(action_h)
-    assert time_to_vibration_line_h(vibration_m_s2=magnitude, line="limit_value") == pytest.approx(limit_h)
 
 
 @together("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])

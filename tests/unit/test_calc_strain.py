@@ -18,15 +18,6 @@ from wood_xl.schema.words import words
 STATUS = "status of the formula's source: memory"
 
 
-def test_indices_of_one_worker() -> None:
-    # 110 between 60 and 180: 50/120 of the reserve; 50 % level 120
-    rates = {"heart_rate_bpm": 110, "resting_bpm": 60, "max_bpm": 180}
-    assert strain.heart_rate_reserve_frac(**rates) == pytest.approx(50 / 120)
-    assert strain.ratio_to_rest(heart_rate_bpm=110, resting_bpm=60) == pytest.approx(110 / 60)
-    assert heart_trace.fifty_percent_level_bpm(resting_bpm=60, max_bpm=180) == 120
-    assert strain.ratio_to_fifty_percent_level(**rates) == pytest.approx(110 / 120)
-
-
 @pytest.mark.parametrize(("reserve", "hours"), [(0.15, 12.6957), (0.60, 1.4574)])
 def test_ends_of_the_range_of_reserve_have_a_time(reserve: float, hours: float) -> None:
     # 26.12 exp(-4.81 x 0.15) and 26.12 exp(-4.81 x 0.60)
@@ -144,21 +135,10 @@ def test_standard_that_is_not_known_is_the_lower_one(sex: Sex | None, standard: 
     assert strain.rest_standard_kcal_per_min(sex=sex) == standard
 
 
-def test_own_standard_is_a_third_of_capacity() -> None:
-    # 40 mL/kg/min x 75 kg = 3 L/min, x 4.88 / 3
-    standard = strain.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=40, mass_kg=75)
-    assert standard == pytest.approx(4.88)
-
-
 def test_no_rest_up_to_the_standard() -> None:
     for work in (1.0, 1.5, 4.9, 5.0):
         given = {"work_kcal_per_min": work, "standard_kcal_per_min": 5}
         assert strain.rest_in_total_min(total_min=60, **given) == 0
-
-
-def test_rest_with_another_energy_in_the_pauses() -> None:
-    given = {"work_kcal_per_min": 8, "standard_kcal_per_min": 5, "resting_kcal_per_min": 2}
-    assert strain.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
 
 
 RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}

@@ -31,20 +31,6 @@ def found(data: Data) -> dict[str, Rows]:
     return tables(data).tables
 
 
-def test_a_year_is_its_cords_times_the_figures_of_a_cord() -> None:
-    both = found(season())
-    cords = 10 / 3.624556363776
-    assert len(both["combinations"]) == len(both["combinations_year"]) == 5
-    for per_cord, year in zip(both["combinations"], both["combinations_year"], strict=True):
-        if not year["methods"]:  # nothing is advised without a value of an hour
-            continue
-        assert (year["best_for"], year["methods"]) == (per_cord["best_for"], per_cord["methods"])
-        for key in ("clock_hours", "worker_hours", "kcal_net"):
-            assert year[key].value == pytest.approx(cords * per_cord[key].value)
-            assert year[key].low == pytest.approx(cords * per_cord[key].low)
-            assert year[key].high == pytest.approx(cords * per_cord[key].high)
-
-
 def test_energy_bought_is_the_sum_over_the_methods_and_heat_is_told_for_it() -> None:
     data = season()
     data["tools"][1]["mass"] = 5

@@ -26,7 +26,6 @@ from wood_xl.reasons import Basis, Named, Reason, Said, said, several
 from wood_xl.schema.words import words
 
 HAND, SAW = "By bow saw", "By chain saw"
-INTERVALS = ("cash", "own_time", "cash_and_time", "co2e", "co2e_running")
 
 
 def season(sessions_n: int = 3, *, fuel_n: int | None = None, second: bool = False, **items: Any) -> Data:
@@ -65,15 +64,6 @@ def width(figure: Figure) -> float:
     assert figure.low is not None
     assert figure.high is not None
     return math.log(figure.high / figure.low)
-
-
-def test_every_figure_of_money_and_air_has_an_interval_around_its_value() -> None:
-    row = per_cord(season(), SAW)
-    for key in INTERVALS:
-        figure = row[key]
-        assert None not in (figure.value, figure.low, figure.high), key
-        assert figure.low < figure.value < figure.high, key
-        assert words(figure.reason) == "", key
 
 
 def test_what_is_not_used_has_no_interval_and_says_so() -> None:
@@ -298,12 +288,3 @@ def test_what_is_not_known_of_one_is_not_compared() -> None:
     del data["tools"][1]["price"]
     row = compared(data, "cash")
     assert (words(row["ratio"].reason), row["verdict"]) == ("no price of Chain saw", "cannot tell yet")
-
-
-def test_a_combination_of_one_method_has_the_interval_of_the_method() -> None:
-    found = tables(season()).tables
-    combination = next(row for row in found["combinations"] if row["methods"] == SAW)
-    method = next(row for row in found["rates_per_cord"] if row["method"] == SAW)
-    for key in ("cash", "co2e", "worker_hours"):
-        ends = [(row[key].low, row[key].value, row[key].high) for row in (combination, method)]
-        assert ends[0] == pytest.approx(ends[1], rel=1e-6), key

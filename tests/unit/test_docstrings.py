@@ -29,11 +29,11 @@ def formulas() -> list[FunctionType]:
     ]
 
 
-def docstring(formula: FunctionType) -> str:
+def docstring(formula: object) -> str:
     return inspect.getdoc(formula) or ""
 
 
-def source_text(formula: FunctionType) -> str:
+def source_text(formula: object) -> str:
     """What the docstring says of the source, on one line."""
     found = re.search(r"^Source: (.*?)(?:\n\n|\Z)", docstring(formula), flags=re.MULTILINE | re.DOTALL)
     return " ".join(found[1].split()) if found else ""
@@ -65,8 +65,10 @@ def test_constants_in_the_code_are_cited(formula: FunctionType) -> None:
 
 @together("name", [name for name in MODULES if not name.endswith("__main__")])
 def test_examples_run(name: str) -> None:
-    """Each formula has one; whatever else has one is held to it too."""
+    """Each formula has one; whatever else has one is held to it too, and its source is known."""
     module = importlib.import_module(name)
+    own = [item for item in vars(module).values() if getattr(item, "__module__", "") == name]
+    assert {source_text(item).split(",")[0] for item in own} - {""} <= sources().keys()
     outcome = doctest.testmod(module)
     assert outcome.failed == 0
     assert outcome.attempted >= sum(item.__module__ == name for item in formulas())

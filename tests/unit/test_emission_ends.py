@@ -113,21 +113,6 @@ def ends(figure: Figure) -> tuple[float | None, ...]:
     return figure.low, figure.value, figure.high
 
 
-@pytest.mark.slow
-def test_the_same_number_has_the_same_ends_in_every_table() -> None:
-    data = three_sessions()
-    found = tables(data).tables
-    for method in ("Saw", "Split", "Charge"):
-        by_account = row(data, "emissions", method=method, account="Work total")["per_cord"]
-        beside = row(data, "emissions_per_cord", method=method)["co2e"]
-        rate = row(data, "rates_per_cord", method=method)["co2e"]
-        assert ends(by_account) == ends(beside) == ends(rate)
-        bought, energy = row(data, "energy_return", method=method), row(data, "bought_energy", method=method)
-        assert ends(bought["bought"]) == ends(energy["bought"])
-    joules, kcal = found["bought_energy"][0]["bought"], found["bought_energy"][0]["bought_kcal"]
-    assert ends(kcal) == pytest.approx([1e6 / 4184 * (end or 0.0) for end in ends(joules)])
-
-
 def test_a_sum_is_surer_than_its_parts_together() -> None:
     found = row(three_sessions(), "emissions_per_cord", method="Split")
     parts = [found[key] for key in ("direct_co2", "engine_gases", "upstream", "tools")]

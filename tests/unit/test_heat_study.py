@@ -360,6 +360,7 @@ def test_wood_burned_last_winter_tells_the_wood_of_the_next_without_stove_or_kin
     assert figure(data, "heat_need", 0, "cords").value == pytest.approx(1.1 * 8 / CORD_M3)
     assert figure(data, "heat_need", 0, "heat").value is None
     assert tables(data).plan["volume_wanted"].value == pytest.approx(1.1 * 8)
+    assert "plan-no-volume" not in {code for code, _, _ in tables(data).remarks}
 
 
 def test_the_fullest_task_is_the_wood_of_the_season() -> None:

@@ -131,15 +131,6 @@ def test_an_amount_that_was_typed_in_another_unit_keeps_few_digits() -> None:
     assert {title: numbers for title, numbers in told.items() if numbers} == {}
 
 
-def test_wood_burned_last_winter_tells_how_much_is_wanted_without_its_kind() -> None:
-    data = saws(ADA, BO, last_winter_volume=4, volume_wanted=None)
-    del data["next_season"]["volume_wanted"]
-    data["units"]["next_season"]["last_winter_volume"] = "stacked m3"
-    results = results_of(data)
-    assert results["plan"]["volume_wanted"]["value"] == pytest.approx(4)
-    assert "plan-no-volume" not in {code for code, _, _ in tables(data).remarks}
-
-
 def test_headers_in_another_currency_are_one_line_that_names_the_sheet_of_the_currency() -> None:
     def edit(cells: dict[str, Any]) -> None:
         for sheet in ("tools", "upkeep"):

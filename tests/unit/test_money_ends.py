@@ -7,10 +7,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, checked, season_rates, sessions_half, small_season, tables
-from few import few, together
+from builders import Data, checked, season_rates, sessions_half, tables
 from test_cost_doubt import HAND, SAW, season, width
-from test_odd_seasons import CHANGES
 
 from wood_xl.draws.ensemble import OneByOne
 from wood_xl.draws.figure import Figure
@@ -22,8 +20,6 @@ from wood_xl.schema.words import words
 DRAWS_ERROR = 0.04
 CORD_M3 = 128 * 0.3048**3
 CORDS = math.pi / 4 * 0.20**2 * 10 * 0.40 / 0.6 / CORD_M3  # of a session, at the solid fraction that is written
-MONEY_TABLES = ("money_per_cord", "money_totals", "money_views", "tool_costs")
-WITHOUT_ENDS = ("price", "resale", "share")  # of a tool; their columns say why
 PRICE = math.log(1.25 / 0.75) / 2  # half widths by logs, of what is tried on the sheet Sensitivity
 LIFE = math.log(2 / 0.5) / 2
 
@@ -65,63 +61,6 @@ def all_bought(**items: Any) -> Data:
         if session["method"] == SAW:
             session["bar_oil_used"] = 0.5 * session["fuel_used"]
     return data
-
-
-@together(
-    "data",
-    [
-        season,
-        lambda: season(1),
-        lambda: season(fuel_n=1, second=True, yearly_volume=1000),
-        lambda: season(electricity_price=1.5, real_interest_rate=0),
-        lambda: hand_tool(held="own"),
-        all_bought,
-        *few(lambda change=change: changed(change) for change, _ in CHANGES.values()),
-    ],
-)
-def test_every_figure_of_the_money_has_ends_around_it_or_says_why_not(data: Callable[[], Data]) -> None:
-    found = tables(data()).tables
-    figures = [
-        (table, key, cell)
-        for table in MONEY_TABLES
-        for line in found[table]
-        for key, cell in line.items()
-        if isinstance(cell, Figure) and not (table == "tool_costs" and key in WITHOUT_ENDS)
-    ]
-    assert figures
-    for table, key, figure in figures:
-        if figure.low is None or figure.high is None:
-            assert words(figure.reason), (table, key)
-        else:
-            assert figure.low < figure.value < figure.high, (table, key)
-
-
-def changed(change: Callable[[Data], object]) -> Data:
-    data = small_season()
-    change(data)
-    return data
-
-
-def test_the_same_figure_has_the_same_ends_in_every_table() -> None:
-    found = tables(season(electricity_price=1.5)).tables
-    for method in (HAND, SAW):
-        at = {
-            table: next(r for r in found[table] if r["method"] == method)
-            for table in (*MONEY_TABLES, "rates_per_cord")
-        }
-        for key, places in (
-            ("cash", ("money_per_cord", "money_totals", "money_views")),
-            ("own_time", ("money_totals",)),
-            ("cash_and_time", ("money_totals",)),
-            ("worker_hours", ("money_totals",)),
-        ):
-            for place in places:
-                assert at[place][key] == at["rates_per_cord"][key], (place, key)
-
-
-def test_cash_of_a_year_is_that_of_a_cord_times_the_volume_that_was_chosen() -> None:
-    totals = row(season(yearly_volume=20), "money_totals")
-    assert ends(totals["cash_per_year"]) == pytest.approx([20 / CORD_M3 * end for end in ends(totals["cash"])])
 
 
 @pytest.mark.parametrize(("column", "volume"), [("half_volume", 5), ("double_volume", 20)])

@@ -205,38 +205,6 @@ def test_another_method_moves_nothing_between_two_others(change: dict[str, float
         assert verdict(changed, kept)["choice"] == verdict(plain, kept)["choice"]
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", few([HILL, CABIN], HILL))
-def test_differences_are_those_of_the_figures_member_by_member(name: str) -> None:
-    rates, rows = season_rates(notes(name, 18)), demo_tables(name, 18)["exchange"]
-    totals = {t.method.name: t for t in rates.study.totals}
-    for row in rows:
-        quick, cheap = totals[row["method"]], totals[row["instead_of"]]
-        for key, figure_id, sign in (
-            ("hours_saved", "worker_hours", -1),
-            ("cash_more", "cash", 1),
-            ("kcal_saved", "kcal_net", -1),
-            ("co2e_more", "co2e", 1),
-        ):
-            one, other = (np.asarray(rates.figure(t, figure_id).number) for t in (quick, cheap))
-            assert np.array_equal(row[key].members, one - other if sign == 1 else other - one)
-
-
-@pytest.mark.slow
-def test_one_quantity_has_one_range_beside_the_money_too() -> None:
-    tables = season_tables(records(notes(HILL, 18))).tables
-    by_money = {(row["quicker"], row["slower"]): row for row in tables["break_even"]}
-    for row in tables["exchange"]:
-        other = by_money[row["method"], row["instead_of"]]
-        pairs = (
-            (row["hours_saved"], other["hours_saved"]),
-            (row["cash_more"], other["extra_cash"]),
-            (row["hour"], other["hour_saved_cost"]),
-        )
-        for one, same in pairs:
-            assert (one.value, one.low, one.high) == (same.value, same.low, same.high)
-
-
 def test_a_range_that_has_no_upper_end_says_so() -> None:
     step = Step(way("slow", 5.0 + SPREAD, 10.0), way("quick", 4.0, 30.0 + SPREAD / 10), Values(hour=12.0))
     flip = step.flip

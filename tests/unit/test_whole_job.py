@@ -66,15 +66,6 @@ def test_the_least_of_each_measure_is_that_of_the_winners_and_no_other_way_has_l
         assert ways[best_for][key].value == pytest.approx(min(sums))
 
 
-def test_a_way_has_the_sums_of_its_methods_in_every_draw() -> None:
-    tables = found(season())
-    rates = {row["method"]: row for row in tables["rates_per_cord"]}
-    for row in tables["combinations"]:
-        for key in FIGURES:
-            sums = sum(np.asarray(rates[method][key].number) for method in row["methods"])
-            assert np.allclose(row[key].number, sums)
-
-
 def test_without_a_value_of_an_hour_nothing_is_advised_yet_and_the_tasks_are_named() -> None:
     tables = found(season(None))
     advised = by_what(tables)[BestFor.SUGGESTED]
