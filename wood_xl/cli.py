@@ -166,29 +166,28 @@ def trial(
 @_REPLACE
 def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bool) -> None:
     """List what is wrong or odd in workbooks, and how to mend it. Takes filled .xlsx, .xlsm and .ods files."""
-    codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
     written: list[Path] = []
     inputs = commands.inputs_of(files)
     if marked_copy:
         commands.require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
-    for path in inputs:
 
-        def one(path: Path = path) -> int:
-            checked = pipeline.check_file(path)
-            listed[str(path)] = [
-                found.as_json() | ({"rows": [*found.rows]} if found.also_rows else {}) for found in checked.problems
-            ]
+    def one(path: Path) -> int:
+        checked = pipeline.check_file(path)
+        listed[str(path)] = [
+            found.as_json() | ({"rows": [*found.rows]} if found.also_rows else {}) for found in checked.problems
+        ]
+        if not as_json:
+            for line in scoring.report_lines(path, checked.problems, notes=True):
+                click.echo(line)
+        if marked_copy:
+            commands.write_marked_copy(path, checked.problems, inputs, written, replace=replace)
             if not as_json:
-                for line in scoring.report_lines(path, checked.problems, notes=True):
-                    click.echo(line)
-            if marked_copy:
-                commands.write_marked_copy(path, checked.problems, inputs, written, replace=replace)
-                if not as_json:
-                    click.echo(f"Wrote {shown(written[-1])}")
-            return scoring.code_of(checked.problems)
+                click.echo(f"Wrote {shown(written[-1])}")
+        return scoring.code_of(checked.problems)
 
-        codes.append(commands.told_of(path, one, listed=listed if as_json else None, is_limited=True))
+    kept = listed if as_json else None
+    codes = [commands.told_of(path, partial(one, path), listed=kept, is_limited=True) for path in inputs]
     if as_json:
         click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
     sys.exit(max(codes))
@@ -249,25 +248,22 @@ def verify(results: tuple[Path, ...]) -> None:
     """Compute results again from the notes in them. Name the first cells that differ, and count the rest."""
     from wood_xl.schema.words import words
 
-    codes: list[int] = []
-    for path in results:
+    def one(path: Path) -> int:
+        from wood_xl.results.verify_study import verify_file
 
-        def one(path: Path = path) -> int:
-            from wood_xl.results.verify_study import verify_file
+        with step(RunStep.COMPARING, file=path.name):
+            found = verify_file(path)
+        problems = found.problems()
+        code = scoring.code_of(problems)
+        outcome = "as they should be" if code == scoring.WRITTEN else "not all as they should be"
+        click.echo(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
+        for line in problems[:LINES_TOLD]:
+            click.echo(f"  {line.level.name:4}  {line.line()}")
+        if len(problems) > LINES_TOLD:
+            click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
+        return code
 
-            with step(RunStep.COMPARING, file=path.name):
-                found = verify_file(path)
-            problems = found.problems()
-            code = scoring.code_of(problems)
-            outcome = "as they should be" if code == scoring.WRITTEN else "not all as they should be"
-            click.echo(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
-            for line in problems[:LINES_TOLD]:
-                click.echo(f"  {line.level.name:4}  {line.line()}")
-            if len(problems) > LINES_TOLD:
-                click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
-            return code
-
-        codes.append(commands.told_of(path, one, is_limited=True))
+    codes = [commands.told_of(path, partial(one, path), is_limited=True) for path in results]
     if min(codes) < scoring.NOTHING_WRITTEN:
         click.echo(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
@@ -375,21 +371,17 @@ def demo(folder: Path, replace: bool) -> None:
     """Write two filled seasons, invented, to FOLDER and score them."""
     from wood_xl.demo import demo_names, demo_workbook
 
-    codes: list[int] = []
-    for name in demo_names():
-        path = folder / f"{name}.xlsx"
+    def one(path: Path) -> int:
+        from wood_xl.io.pack import write_atomically
 
-        def one(path: Path = path, name: str = name) -> int:
-            from wood_xl.io.pack import write_atomically
+        folder.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, demo_workbook(path.stem), replace=replace)
+        click.echo(f"Wrote {shown(path)}")
+        outcome = scoring.score_order(
+            scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
+        )
+        commands.tell(outcome)
+        return outcome.code
 
-            folder.mkdir(parents=True, exist_ok=True)
-            write_atomically(path, demo_workbook(name), replace=replace)
-            click.echo(f"Wrote {shown(path)}")
-            outcome = scoring.score_order(
-                scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
-            )
-            commands.tell(outcome)
-            return outcome.code
-
-        codes.append(commands.told_of(path, one))
-    sys.exit(max(codes))
+    paths = [folder / f"{name}.xlsx" for name in demo_names()]
+    sys.exit(max(commands.told_of(path, partial(one, path)) for path in paths))

@@ -90,11 +90,11 @@ def is_of_unknown_doubt(figure: Figure) -> bool:
     return bool(figure.value) and figure.members is None and figure.reason not in (None, *EXACT)
 
 
-def with_draws(plain: Figure, number: Number, *, exact: Said | None = None) -> Figure:
+def with_draws(plain: Figure, number: Number) -> Figure:
     """A figure that was told already, with the ends of its members; a reason that it has none stays."""
     if plain.value is None or plain.reason:
         return plain
-    return replace(drawn(number, plain.basis, exact=exact), value=plain.value)
+    return replace(drawn(number, plain.basis), value=plain.value)
 
 
 def sum_of(

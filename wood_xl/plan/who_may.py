@@ -82,6 +82,11 @@ def is_adult(person: Person) -> bool:
     return person.age_years is not None and person.age_years >= value("plan.adult_age")
 
 
+def waits_for_doctor(person: Person) -> bool:
+    """Whether a doctor's word stands open, without which somebody does nothing at all."""
+    return person.doctor_word == "still to ask" or (person.heart_rate_limited and person.doctor_word != "given")
+
+
 def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Iterable[Strain]) -> LeftOut | None:
     """Why a person may not be planned for a method; None if no rule forbids it."""
 
@@ -92,10 +97,9 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
     waits = person.broken.get("plan", "") or work.waits
     missing = [tool for tool in work.powered if tool not in trained]
     found: LeftOut | None = None
-    if person.doctor_word == "still to ask":
-        found = left(NotPlanned.DOCTOR_STILL_TO_ASK, "doctor_word")
-    elif person.heart_rate_limited and person.doctor_word != "given":
-        found = left(NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word")
+    if waits_for_doctor(person):
+        is_asked = person.doctor_word == "still to ask"
+        found = left(NotPlanned.DOCTOR_STILL_TO_ASK if is_asked else NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word")
     elif waits:
         found = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):

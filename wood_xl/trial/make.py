@@ -17,9 +17,9 @@ from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
 from wood_xl.plan.crews import everybody_of
-from wood_xl.plan.who_may import is_adult
+from wood_xl.plan.who_may import is_adult, waits_for_doctor
 from wood_xl.reasons import said
-from wood_xl.records import Person, Season
+from wood_xl.records import Season
 from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule, too_short
 from wood_xl.trial.who import TaskTrial, groups_of, trials_of
 from wood_xl.trial_records import Chance, LeftOutOfTrial, NotTried, TrialOfTask, TrialPlan, TrialSession, TrialWanted
@@ -58,13 +58,10 @@ def trial_plan(
             t.method.name: tuple(tools[name].kind if name in tools else None for name in t.method.tools)
             for t in totals
         },
-        minors=tuple(person.name for person in season.people if not is_adult(person) and not _waits(person)),
+        minors=tuple(
+            person.name for person in season.people if not is_adult(person) and not waits_for_doctor(person)
+        ),
     )
-
-
-def _waits(person: Person) -> bool:
-    """Whether a doctor's word stands open: then somebody does not help either."""
-    return person.doctor_word == "still to ask" or (person.heart_rate_limited and person.doctor_word != "given")
 
 
 def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
