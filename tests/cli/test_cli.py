@@ -214,13 +214,6 @@ def test_results_are_not_taken_for_notes(small: Path) -> None:
     assert "results workbook" in result.output
 
 
-def test_score_never_writes_over_its_input(small: Path) -> None:
-    before = small.read_bytes()
-    result = run("score", small, "--out", small, "--replace")
-    assert result.exit_code == 3
-    assert small.read_bytes() == before
-
-
 @together(
     "arguments",
     [["score"], ["check"], ["template"], ["demo"], ["nothing"], ["score", "a.xlsx", "--units", "roman"]],
