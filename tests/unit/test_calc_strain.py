@@ -141,6 +141,11 @@ def test_no_rest_up_to_the_standard() -> None:
         assert strain.rest_in_total_min(total_min=60, **given) == 0
 
 
+def test_rest_with_another_energy_in_the_pauses() -> None:
+    given = {"work_kcal_per_min": 8, "standard_kcal_per_min": 5, "resting_kcal_per_min": 2}
+    assert strain.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
+
+
 RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}
 ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
 
