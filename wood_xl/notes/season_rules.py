@@ -156,15 +156,15 @@ def _copied_sessions(notes: Notes) -> Iterator[Problem]:
     for rows in alike.values():
         met: dict[tuple[str, ...], NotesRow] = {}
         for row in rows if len(rows) > 1 else ():
-            made = _held(row, "cuts", "tally", "stacks")
-            first = met.setdefault((*made, *_held(row, "helpers")), row)
+            made = _rows_of(row, "cuts", "tally", "stacks")
+            first = met.setdefault((*made, *_rows_of(row, "helpers")), row)
             if made and first is not row:
                 facts = {"found": row.quoted("session"), "expected": first.quoted("session")}
                 yield row.problem("table-session-copied", "session", **facts)
 
 
-def _held(session: NotesRow, *sheet_ids: str) -> list[str]:
-    """What a session's rows of some sheets hold, in an order that hangs on nothing else."""
+def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
+    """A session's rows of some sheets as texts, in an order that hangs on nothing else."""
     rows = (
         row
         for sheet_id in sheet_ids

@@ -167,7 +167,7 @@ def _two_ways(page: Page, view: View) -> None:
             row["method"],
             view.one_text(row["cash"]),
             view.one_text(row["avoidable"]),
-            ", ".join(filter(None, dict.fromkeys(map(view.held, view.method(row["method"]).tools)))),
+            ", ".join(filter(None, dict.fromkeys(map(view.way_of_having, view.method(row["method"]).tools)))),
             "" if hour is None else view.one_text(view.rate(row["method"])["cash_and_time"]),
         ]
         for row in view.of_methods("money_views")
@@ -219,7 +219,7 @@ def _tools(page: Page, view: View) -> None:
         both = said(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
         price = typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both
         life, cost, avoidable = (view.text(row[key]) for key in ("life_years", "yearly_cost", "avoidable"))
-        table.append([row["tool"], price, life, cost, view.held(row["tool"]), avoidable])
+        table.append([row["tool"], price, life, cost, view.way_of_having(row["tool"]), avoidable])
     page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
 
 

@@ -305,7 +305,7 @@ def _sums(view: View, brief: int) -> Iterator[str]:
 def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
     """What is rented for the methods of a plan."""
     tools = (tool for one in view.methods if one.name in planned for tool in one.tools)
-    return tuple(dict.fromkeys(tool for tool in tools if view.held(tool) == RENTED))
+    return tuple(dict.fromkeys(tool for tool in tools if view.way_of_having(tool) == RENTED))
 
 
 def _days_of(view: View, tool: str) -> set[str]:

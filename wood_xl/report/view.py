@@ -178,8 +178,8 @@ class View(DocumentView):
         by_session = grouped(rows, lambda row: plain(str(row["session"])))
         return {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
 
-    def held(self, tool: str) -> str:
-        """How a tool is held, as noted; empty if nobody says."""
+    def way_of_having(self, tool: str) -> str:
+        """Whether a tool is owned, shared, rented and so on, as noted; empty if nobody says."""
         return str(self.noted("tools", "tool").get(plain(tool), {}).get("held", ""))
 
     @cached_property

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from itertools import combinations
 from typing import Any
@@ -124,35 +124,40 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
             alike[totals.method.task, kind_of(totals.method, season)].append(totals)
     by_source = [rates.by(source) for source in SOURCES]
     bodies = {Studied.KCAL_NET} | ({Studied.CO2E} if season.food_counted != FOOD_OFF else set())
-    matched, parts, missing = [], [], []
+    matched: list[Matched] = []
+    figures: list[Part | NotGiven] = []
     logs: dict[tuple[str, str, Word], Array] = {}
-    counts: dict[tuple[str, str], int] = {}
     for (task, kind), methods in sorted(alike.items()):
-        counts[task, kind] = sum(len(t.counted) for t in methods)
-        matched.append(Matched(task, kind, tuple(t.method.name for t in methods), counts[task, kind]))
+        one = Matched(task, kind, tuple(t.method.name for t in methods), sum(len(t.counted) for t in methods))
+        matched.append(one)
         for measure in RATES:
             if measure in bodies and not has_bodies:
-                missing.append(NotGiven(task, kind, "", measure, said(Absent.NO_BODIES)))
+                figures.append(NotGiven(task, kind, "", measure, said(Absent.NO_BODIES)))
                 continue
-            found = [_logs(t, measure, rates, by_source) for t in methods]
-            given = [one for one in found if not isinstance(one, Said)]
-            missing += [NotGiven(task, kind, "", measure, why) for why in found if isinstance(why, Said)][:1]
+            logs_or_why = [_logs(t, measure, rates, by_source) for t in methods]
+            given = [logs_of for logs_of in logs_or_why if not isinstance(logs_of, Said)]
+            figures += [NotGiven(task, kind, "", measure, why) for why in logs_or_why if isinstance(why, Said)][:1]
             if given:
-                together = logs[task, kind, measure] = _together(given)
-                parts.append(_part((task, kind, "", measure), counts[task, kind], together))
-    ordered = sorted(counts, key=lambda place: (place[0], place[1] != BY_HAND, place[1]))
-    for one, other in (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0]):
-        sessions_n = counts[one] + counts[other]
-        for measure in RATES:
-            if (*one, measure) in logs and (*other, measure) in logs:
-                ratio = logs[*one, measure] - logs[*other, measure]
-                parts.append(_part((*one, other[1], measure), sessions_n, ratio))
-        flip = _flip(one, other, sessions_n, logs)
-        if isinstance(flip, Part):
-            parts.append(flip)
-        elif flip is not None:
-            missing.append(flip)
-    return SeasonParts(tuple(matched), tuple(parts), tuple(missing))
+                logs[task, kind, measure] = _together(given)
+                figures.append(_part((task, kind, "", measure), one.sessions_n, logs[task, kind, measure]))
+    by_hand_first = sorted(matched, key=lambda one: (one.task, one.kind != BY_HAND, one.kind))
+    for one, other in combinations(by_hand_first, 2):
+        if one.task == other.task:
+            figures += _between(one, other, logs)
+    parts = tuple(one for one in figures if isinstance(one, Part))
+    return SeasonParts(tuple(matched), parts, tuple(one for one in figures if isinstance(one, NotGiven)))
+
+
+def _between(one: Matched, other: Matched, logs: Mapping[tuple[str, str, Word], Array]) -> Iterator[Part | NotGiven]:
+    """What the first takes over what the other takes, and the value of an hour at which both cost the same."""
+    sessions_n = one.sessions_n + other.sessions_n
+    for measure in RATES:
+        both = [logs.get((way.task, way.kind, measure)) for way in (one, other)]
+        if both[0] is not None and both[1] is not None:
+            yield _part((one.task, one.kind, other.kind, measure), sessions_n, both[0] - both[1])
+    flip = _flip((one.task, one.kind), (other.task, other.kind), sessions_n, logs)
+    if flip is not None:
+        yield flip
 
 
 def kind_of(method: Method, season: Season) -> str:
@@ -194,7 +199,7 @@ def _of_members(place: Place, sessions_n: int, middle: float, members: Array, va
 
 
 def _flip(
-    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: dict[tuple[str, str, Word], Array]
+    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: Mapping[tuple[str, str, Word], Array]
 ) -> Part | NotGiven | None:
     """What an hour is worth where both ways cost the same, if the second takes fewer hours and more cash.
 
