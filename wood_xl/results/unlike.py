@@ -116,11 +116,14 @@ class Comparison:
                 self._tell(Unlike.PICTURE, Place(title), f"{picture}: {here}", there)
 
     def _compare_sheet(self, title: str) -> SeenFrame:
-        here, there = self._found.sheet(title), self._written.sheet(title)
+        (found_sheet, found_rows), (written_sheet, written_rows) = (
+            self._found.sheet(title),
+            self._written.sheet(title),
+        )
         self._suspects = []
-        for row, should in _paired(here[1], there[1]):
-            self._compare_row(title, row, should)
-        found, written = here[0].frame, there[0].frame
+        for rows in _paired(found_rows, written_rows):
+            self._compare_row(title, *rows)
+        found, written = found_sheet.frame, written_sheet.frame
         self._compare_frame(title, found, written)
         covered = [area for area in map(cell_range, written.merged) if area is not None]
         for at, column, fill in self._suspects:
@@ -128,40 +131,40 @@ class Comparison:
                 self._tell(Unlike.COLOR, Place(title, at, column), fill)
         return found
 
-    def _compare_row(self, title: str, row: SeenRow | None, should: SeenRow | None) -> None:
-        number = (row or should or SeenRow(0, None)).number
-        if row is not None and row.height is not None and should is not None:
-            usual = should.height or USUAL_HEIGHT
-            if not _is_alike(row.height, usual, may_change.LEAST_HEIGHT_LESS):
-                self._tell(Unlike.HEIGHT, Place(title, number), f"{row.height:g}", f"{usual:g}")
-        cells = {} if row is None else row.cells
-        expected = {} if should is None else should.cells
-        for column in sorted(cells.keys() | expected.keys()):
-            cell, as_written = cells.get(column, NO_CELL), expected.get(column, NO_CELL)
-            place = (title, number, column)
-            for odd in cell.odd:
+    def _compare_row(self, title: str, found: SeenRow | None, written: SeenRow | None) -> None:
+        number = (found or written or SeenRow(0, None)).number
+        if found is not None and found.height is not None and written is not None:
+            usual = written.height or USUAL_HEIGHT
+            if not _is_alike(found.height, usual, may_change.LEAST_HEIGHT_LESS):
+                self._tell(Unlike.HEIGHT, Place(title, number), f"{found.height:g}", f"{usual:g}")
+        here = {} if found is None else found.cells
+        there = {} if written is None else written.cells
+        for column in sorted(here.keys() | there.keys()):
+            cells, place = (here.get(column, NO_CELL), there.get(column, NO_CELL)), (title, number, column)
+            for odd in cells[0].odd:
                 self._tell(Unlike.FORMULA if odd == "f" else Unlike.IN_CELL, Place(*place), odd)
-            self._compare_cell(place, cell, as_written)
+            self._compare_cell(place, *cells)
 
-    def _compare_cell(self, place: CellPlace, cell: SeenCell, as_written: SeenCell) -> None:
-        self.compared_n += as_written.value != ""
-        if not _same(cell.value, as_written.value):
-            self._tell(None, Place(*place), *(None if one == "" else one for one in (cell.value, as_written.value)))
-        if cell.value == "":
-            look = self._found.styles.look(cell.style)
-            if look.is_blank_seen and look.fill != self._written.styles.look(as_written.style).fill:
+    def _compare_cell(self, place: CellPlace, found: SeenCell, written: SeenCell) -> None:
+        self.compared_n += written.value != ""
+        if not _same(found.value, written.value):
+            self._tell(None, Place(*place), *(None if one == "" else one for one in (found.value, written.value)))
+        if found.value == "":
+            look = self._found.styles.look(found.style)
+            if look.is_blank_seen and look.fill != self._written.styles.look(written.style).fill:
                 self._suspects.append((place[1], place[2], look.fill))
             return
-        for what, found, expected in self._unlike(cell.style, as_written.style):
-            self._tell(what, Place(*place), found, expected)
+        for what, here, there in self._unlike(found.style, written.style):
+            self._tell(what, Place(*place), here, there)
 
-    def _unlike(self, style: str, as_written: str) -> list[Texts]:
-        both = style, as_written
+    def _unlike(self, found: str, written: str) -> list[Texts]:
+        """What differs between two styles, looked up once for all cells that have them."""
+        both = found, written
         if both not in self._unlike_looks:
-            look, should = self._found.styles.look(style), self._written.styles.look(as_written)
+            look, as_written = self._found.styles.look(found), self._written.styles.look(written)
             self._unlike_looks[both] = [
                 (OF_LOOK.get(name, Unlike.STANDS if name in PLACED else Unlike.LETTERS), str(here), str(there))
-                for name, here, there in look.unlike(should)
+                for name, here, there in look.unlike(as_written)
             ]
         return self._unlike_looks[both]
 
