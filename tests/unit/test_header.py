@@ -18,7 +18,7 @@ from wood_xl.notes.typed import split_header, unit_of
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.season import season_tables
 
 
@@ -317,7 +317,7 @@ def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
     always = {"table-person-without-data", "table-bar-oil-not-recorded"}  # of the small season as it is
     found = [one for one in season.problems if one.level <= Level.LOOK and one.code not in always]
     assert told(found) == [("header-near-sheet", "Sawn in March")]
-    assert words(InMessage.ITS_COLUMNS) in found[0].text
+    assert capital(words(InMessage.ITS_COLUMNS)) in found[0].text
     assert '"Cuts"' in found[0].mend
     states = [words(row["state"]) for row in season_cells(season_records(season)[0])["sessions"]]
     assert states == ["needs Sawn in March"] * 3

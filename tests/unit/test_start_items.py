@@ -29,6 +29,7 @@ DATA: dict[str, Any] = {
     "people": [{"person": "Ada", "leaves": "bow saw"}],
     "sessions": [{"session": "S1", "method": "bow saw", "elapsed_time": 60}],
     "cuts": [{"session": "S1", "diameter": 10}],
+    "tally": [{"session": "S1", "classes": [{"class": "12 in", "cuts": 4}]}],
 }
 
 
@@ -88,6 +89,31 @@ def test_a_price_may_stand_on_start(tmp_path: Path) -> None:
     season = checked(workbook, tmp_path)
     assert fixes(season) == []
     assert season.document.items("season")["gasoline_price"] == 3.5
+
+
+@pytest.mark.parametrize("title", ["Start", "Season", "Tally"])
+def test_a_sheet_of_another_name_is_known_though_items_of_the_season_stand_on_two(tmp_path: Path, title: str) -> None:
+    """What is compulsory may stand on the other sheet, and most headers of Tally are sizes."""
+    workbook = book()
+    workbook["Season"].cell(PLACES["season.gasoline_price"][1], 2).value = 3.5
+    workbook[title].title = "Page 7"
+    season = checked(workbook, tmp_path)
+    assert fixes(season) == [("header-near-sheet", "Page 7")]
+    assert f'"{title}"' in season.problems[0].mend
+
+
+def test_items_that_were_sorted_above_their_head_are_read(tmp_path: Path) -> None:
+    workbook = book()
+    _, row = PLACES["season.gasoline_price"]
+    workbook["Season"].cell(row, 2).value = 3.5
+    moved = [[cell.value for cell in workbook["Season"][at]] for at in (3, row)]
+    for at, values in zip((row, 3), moved, strict=True):
+        for column, value in enumerate(values, start=1):
+            workbook["Season"].cell(at, column).value = value
+    season = checked(workbook, tmp_path)
+    assert fixes(season) == []
+    assert season.document.items("season")["gasoline_price"] == 3.5
+    assert season.document.place("season", None, "gasoline_price").where == "Season!B3"
 
 
 def test_the_same_on_both_sheets_is_one(tmp_path: Path) -> None:

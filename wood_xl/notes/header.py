@@ -382,8 +382,10 @@ def heads_of_items(raw: RawSheet, header_row: int) -> dict[str, int]:
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
-    items = _below(raw, heads_of_items(raw, header_row)[plain(ITEM_HEADER)], header_row)
-    return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+    """What stands in the column of items, also above its head: that may have been sorted along with them."""
+    items = sorted(raw.cells.columns.get(heads_of_items(raw, header_row)[plain(ITEM_HEADER)], {}).items())
+    texts = {row: str(cell.value).strip() for row, cell in items if cell.kind is Kind.TEXT and row != header_row}
+    return {row: text for row, text in texts.items() if text}
 
 
 def item_titles(raw: RawSheet) -> frozenset[str]:

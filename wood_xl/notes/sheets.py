@@ -26,12 +26,13 @@ from wood_xl.notes.header import (
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.tally import size_of
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Word
 from wood_xl.schema import layout
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Definition, Sheet
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import capital, phrase, words
 
 PAPER = set(map(plain, (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)))
 UNREAD = set(map(plain, (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)))
@@ -55,7 +56,7 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
     missing = [
         sheet
         for sheet in definition.sheets
-        if sheet.id not in named and not sheet.is_newer_than(book.template_version) and sheet.id != START
+        if sheet.id not in named and not sheet.is_newer_than(book.template_version)
     ]
     renamed = _renamed(strangers, missing)
     taken = {plain(raw.title) for raw, _ in renamed.values()}
@@ -83,7 +84,7 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
             problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
         elif sheet.id in renamed:
             raw, likeness = renamed[sheet.id]
-            facts = {"found": raw.title, "likeness": words(likeness), "expected": sheet.title}
+            facts = {"found": raw.title, "likeness": capital(words(likeness)), "expected": sheet.title}
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
             waiting = (
                 c for c in page.columns if c.sheet == sheet.id or plain(c.title) not in titles.get(c.sheet, ())
@@ -156,8 +157,11 @@ def _known_n(raw: RawSheet, sheet: Sheet) -> int:
         texts = list(texts_in(raw, header_row).values())
     titles = known_titles(sheet)
     ids = {titles[title] for word in texts if (title := title_of(word)) in titles}
+    if sheet.kind == "items":
+        return len(ids)  # those that are compulsory may stand on another sheet
+    sizes_n = sum(sheet.classes is not None and size_of(word, sheet.classes) is not None for word in texts)
     has_all = all(column.id in ids for column in sheet.columns if column.required)
-    return len(ids) if has_all and (sheet.kind == "items" or 2 * len(ids) >= len(texts)) else 0
+    return len(ids) + sizes_n if has_all and 2 * (len(ids) + sizes_n) >= len(texts) else 0
 
 
 def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterator[Problem]:
@@ -278,7 +282,8 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
         number = heads.get(plain(head), 0)
         for row, cell in sorted(raw.cells.columns.get(number, {}).items()):
             item, is_filled = by_row.get(row), row in values
-            if row <= page.header_row or cell.kind not in (Kind.NUMBER, Kind.DATE, Kind.DURATION):
+            is_above = row <= page.header_row and item is None
+            if is_above or cell.kind not in (Kind.NUMBER, Kind.DATE, Kind.DURATION):
                 continue
             if is_filled and head == UNIT_HEADER and item is not None and item.unit is None:
                 continue  # told as a unit that cannot be read
