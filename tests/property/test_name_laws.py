@@ -64,7 +64,7 @@ OF_THE_PROGRAM = {
         "not bought yet",
         "Hand",
     ),
-    "sessions.lot": ("yes", "North and", "A, B", "none"),
+    "sessions.lot": ("yes", "North and", "A, B", "worker"),
 }
 ABOUT_NOTES = ("provenance", "inputs", "input_rows", "problems", "waiting")
 

@@ -21,7 +21,7 @@ from wood_xl.pages import HowToMend, InMessage
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
-from wood_xl.schema.words import words
+from wood_xl.schema.words import phrase, words
 
 Change = Callable[[Data], None]
 Edit = Callable[[dict[str, Cells]], None]
@@ -774,3 +774,30 @@ def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
         data["units"]["people"]["max_heart_rate"] = "beats/min"
 
     assert ("row-rest-over-max", at("people.resting_heart_rate", 4)) in found(change)
+
+
+@together(
+    ("change", "where", "advice"),
+    [
+        (set_in("sessions", 1, lot='"'), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, lot="Same as  above"), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, lot="=I4"), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, lot="n/a"), at("sessions.lot", 5), HowToMend.EMPTY_IF_NONE),
+        (set_in("sessions", 1, person="ditto"), at("sessions.person", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, method="-"), at("sessions.method", 5), HowToMend.NAME_ITSELF),
+        (set_in("methods", 0, tool_2="none"), at("methods.tool_2", 4), HowToMend.EMPTY_IF_NONE),
+    ],
+)
+def test_a_mark_where_a_name_belongs_is_no_name(change: Change, where: str, advice: HowToMend) -> None:
+    """All that have the same mark would be of one pile, or of one person whom nobody knows."""
+    data = small_season()
+    change(data)
+    told = [one for one in checked(data).problems if one.where == where]
+    assert [(one.code, one.mend) for one in told if one.level is Level.FIX] == [("cell-no-name", phrase(advice))]
+
+
+def test_a_person_may_be_called_as_a_mark() -> None:
+    data = small_season()
+    data["people"].append({"person": "None"})
+    data["sessions"][1]["person"] = "none"
+    assert "cell-no-name" not in [one.code for one in checked(data).problems]

@@ -164,7 +164,7 @@ def test_a_price_of_electricity_that_can_be(price: float, gasoline: float | None
     assert told(electricity(price, gasoline, currency), "item-price-unusual") == []
 
 
-@together("typed", ["no", "OK", "0", "None", "-", "FALSE"])
+@together("typed", ["no", "OK", "0", "None", "-", "FALSE", "n/a", "N", "?", "\u2014"])
 def test_leave_out_that_says_no_leaves_nothing_out(typed: str) -> None:
     def change(data: Data) -> None:
         data["sessions"][1]["leave_out"] = typed

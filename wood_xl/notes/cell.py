@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from wood_xl.notes import typed
 from wood_xl.notes.document import kept_number
+from wood_xl.notes.names import NONE
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.pages import HowToMend, InMessage
@@ -40,7 +41,6 @@ _THOUSANDS_MARKED = re.compile(
     r"\d{1,3}(?:(?:,\d{3}){2,}(?:\.\d+)?|(?:\.\d{3}){2,}(?:,\d+)?|,\d{3}\.\d+|\.\d{3},\d+)"
 )
 _ABOUT = re.compile(r"(?:~|ca\.?|about|approx\.?|circa)\s*\d+(?:\.\d+)?|\d+(?:\.\d+)?\s*\?+", re.IGNORECASE)
-_NOTHING = {"?", "??", "-", "--", "\u2013", "n/a", "na", "none", "no", "nil", "unknown", "x", "."}
 _PARTS_OF_SECOND = re.compile(r"(?<=:\d\d)\.\d+$")
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -207,7 +207,7 @@ def _two_meanings(text: str, column: Column, unit: str) -> tuple[str, str] | Non
 
 
 def _text_advice(text: str, column: Column, unit: str) -> str:
-    if text.casefold() in _NOTHING:
+    if text.casefold() in {*NONE, "no", "x"}:
         return _advice(column) if _is_needed(column) else phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
     if column.is_time and (match := _CLOCK.fullmatch(text)):
         return _clock_advice(int(match[1]), int(match[2]), column, unit)

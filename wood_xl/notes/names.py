@@ -11,6 +11,8 @@ from functools import lru_cache
 NEAR = 0.75  # similarity from which another spelling is offered
 LONGEST_NAME = 200
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
+NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # nothing, or not known
+DITTO = {'"', "''", "\u201c", "\u201d", "\u201e", "\u2032\u2032", ",,", "\u3003", "ditto", "do.", "same", "idem"}
 MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
 
 

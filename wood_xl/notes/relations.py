@@ -17,16 +17,17 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
-from wood_xl.notes.names import Nearest, names_in, parts_of, plain
+from wood_xl.notes.names import DITTO, NONE, Nearest, names_in, parts_of, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
-from wood_xl.schema.model import season_definition
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE, SESSIONS = "people.person", "sessions.session"
+LABELS = ("sessions.lot", "stacks.stack", "methods.cost_group")
 WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
@@ -41,7 +42,7 @@ OVER = (  # what cannot be more than another number of its row, in one unit; a h
     ("stacks", "top_length", "length", "m", gt, "row-top-over-bottom"),
     ("people", "resting_heart_rate", "max_heart_rate", "beats/min", ge, "row-rest-over-max"),
 )
-NOT_LEFT_OUT = ("no", "ok", "0", "none", "-", "false")
+NOT_LEFT_OUT = {*NONE, "no", "n", "ok", "0", "false"} - {"unknown"}
 NO_REASON = ("yes", "x", "1", "true")
 
 
@@ -239,6 +240,7 @@ def relation_problems(notes: Notes) -> list[Problem]:
         _duplicates(notes),
         _accents(notes),
         _references(notes),
+        _labels(notes),
         _under_age(notes),
         _leave_out(notes),
         _on_no_list(notes),
@@ -291,6 +293,7 @@ def _references(notes: Notes) -> Iterator[Problem]:
             name = row.name(column.id)
             if name is not None and name not in named_rows:
                 met[name].append(row.index)
+        yield from _marks(notes, column, met)
         near_name = Nearest(names)
         for name, indexes in met.items():
             near = near_name(name)
@@ -319,6 +322,30 @@ def _references(notes: Notes) -> Iterator[Problem]:
             found = notes.row(column.sheet, indexes[0]).quoted(column.id)
             for index in indexes:
                 yield notes.row(column.sheet, index).problem(code, column.id, found=found, **facts)
+
+
+def _labels(notes: Notes) -> Iterator[Problem]:
+    """Names that are on no list: all that have the same mark there would be of one pile."""
+    for column in map(season_definition().column, LABELS):
+        met: dict[str, list[int]] = defaultdict(list)
+        for row in notes.each(column.sheet, column.id):
+            met[row.name(column.id) or ""].append(row.index)
+        yield from _marks(notes, column, met)
+
+
+def _marks(notes: Notes, column: Column, met: dict[str, list[int]]) -> Iterator[Problem]:
+    """Marks among names that no sheet has; they are taken out of them."""
+    for name, advice in {name: _instead_of_mark(name, column) for name in met}.items():
+        for row in [notes.row(column.sheet, index) for index in met.pop(name)] if advice else ():
+            yield row.problem("cell-no-name", column.id, found=row.quoted(column.id), advice=advice)
+
+
+def _instead_of_mark(name: str, column: Column) -> str:
+    """What to do about a mark for the name above, a formula that stayed a text, or a word for none."""
+    if name in NONE and not column.required:
+        return phrase(HowToMend.EMPTY_IF_NONE)
+    is_mark = name in NONE or name.split(" ", 1)[0] in DITTO or name.startswith("=")  # "same as above"
+    return phrase(HowToMend.NAME_ITSELF) if is_mark else ""
 
 
 def _under_age(notes: Notes) -> Iterator[Problem]:
