@@ -10,7 +10,7 @@ from few import together
 
 from wood_xl.pipeline import check_file, score_file
 from wood_xl.reasons import Said, Trial
-from wood_xl.schema.words import words
+from wood_xl.schema.words import phrase, words
 from wood_xl.season import season_tables
 
 Change = Callable[[Data], None]
@@ -100,3 +100,25 @@ def test_check_tells_it_and_results_do_not(tmp_path: Path) -> None:
     season_workbook().save(path)
     assert "season-so-far" in [one.code for one in check_file(path).problems]
     assert "season-so-far" not in [one.code for one in score_file(path, None).problems]
+
+
+def test_sessions_that_wait_for_their_method_are_counted_once() -> None:
+    def change(data: Data) -> None:
+        data["sessions"] += [{**data["sessions"][1], "session": one, "method": "Quux"} for one in "DEF"]
+        data["cuts"] += [{"session": one, "diameter": 20, "cuts": 10} for one in "DEF"]
+        del data["sessions"][-1]["method"]
+
+    _, facts = told(change)[0]
+    assert facts["advice"] == phrase(Trial.WAITING, n=3)
+
+
+def test_a_session_that_waits_with_its_stacking_is_counted_once() -> None:
+    def change(data: Data) -> None:
+        data["methods"] += [{"method": "By maul", "task": "split"}, {"method": "Pile up", "task": "stack"}]
+        late = {"session": "D", "method": "By maul", "stacking_time": 9, "delay_time": 500}
+        data["sessions"].append(data["sessions"][0] | late)
+        data["stacks"].append({"session": "D", "height": 1.2, "length": 2})
+        data["units"]["sessions"]["stacking_time"] = "min"
+
+    _, facts = told(change)[0]
+    assert facts["advice"] == phrase(Trial.WAITING, n=1)

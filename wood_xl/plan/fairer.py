@@ -10,7 +10,7 @@ from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.crews import Household, everybody_of
 from wood_xl.plan.who_may import in_sight_of, work_of
-from wood_xl.reasons import Facts, Remark, RowCell, Said, Trial, said
+from wood_xl.reasons import Facts, Reason, Remark, RowCell, Said, Trial, said
 from wood_xl.records import Season
 
 LEAST_SESSIONS = 2  # of each method, before the comparison is called half filled in no more
@@ -24,11 +24,19 @@ def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: 
         return []
     everybody = everybody_of(season, totals, strain)
     there = tuple(said(Trial.SESSIONS_OF, method=t.method.name, n=len(t.counted)) for t in totals)
-    waiting_n = sum(len(t.waiting_cells) for t in totals)
+    waiting_n = len(_waiting(season, totals))
     missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
     so_far: Remark = ("season-so-far", "", {"found": said(Trial.LIST, parts=there), "advice": missing})
     found = (one for group in compared for one in _fairer(group, everybody, season))
     return [so_far, *islice(sorted(found, key=_order), TOLD)]
+
+
+def _waiting(season: Season, totals: Sequence[MethodTotals]) -> set[str]:
+    """Sessions of the notes that wait, also for their method; what was stacked within one is part of it."""
+    waiting = [s.session for t in totals for s in t.not_counted if s.state.id is Reason.NEEDS]
+    methods = {method.name for method in season.methods}
+    waiting += [one for one in season.sessions if one.leave_out is None and one.method not in methods]
+    return {one.part_of or one.name for one in waiting}
 
 
 def _by_task(totals: Sequence[MethodTotals]) -> list[list[MethodTotals]]:
