@@ -24,8 +24,10 @@ from few import few, together
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables, score_file
+from wood_xl.reasons import Slip
 from wood_xl.report.book import results_bytes
 from wood_xl.results.verify_study import verify_file
+from wood_xl.schema.words import phrase
 
 Change = Callable[[Data], None]
 SESSIONS = ("A", "B", "C", "D", "E")
@@ -129,6 +131,44 @@ def test_a_running_time_that_is_written_is_what_the_fuel_is_for() -> None:
 
     (found,) = told(change, "table-fuel-unlike")
     assert "3 min of running" in found.text
+
+
+@pytest.mark.parametrize(("amount", "is_told"), [(5.0, True), (0.02, True), (0.6, False), (0.0, False)])
+def test_bar_oil_far_from_that_of_the_other_sessions(amount: float, is_told: bool) -> None:
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["bar_oil_used"] = "L"
+        for row in data["sessions"]:
+            row["bar_oil_used"] = amount if row["session"] == "C" else 0.2
+
+    assert [one.where for one in told(change, "table-fuel-unlike")] == [at("sessions.bar_oil_used", 6)] * is_told
+
+
+def meter(*kwh: float, power_kw: float | None = None) -> Change:
+    """The sessions with an electric saw, so much electricity in each."""
+
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["electricity_used"] = "kWh"
+        data["units"]["tools"]["rated_power"] = "kW"
+        data["tools"][1] |= {"kind": "mains"} | ({} if power_kw is None else {"rated_power": power_kw})
+        for row, used in zip(data["sessions"], kwh, strict=True):
+            del row["fuel_used"]
+            row["electricity_used"] = used
+
+    return change
+
+
+def test_a_meter_that_goes_on_counting_is_told_by_the_other_sessions() -> None:
+    (found,) = told(meter(0.8, 0.9, 0.7, 25.3, 0.8), "table-fuel-unlike")
+    assert found.where == at("sessions.electricity_used", 7)
+    assert phrase(Slip.METER_GOES_ON) in found.mend
+
+
+def test_a_meter_that_goes_on_counting_is_told_by_the_power_of_the_motor() -> None:
+    counted = (21.1, 22.0, 22.9, 23.7, 24.5)
+    found = told(meter(*counted, power_kw=1.8), "table-fuel-unlike")
+    assert [one.where for one in found] == [at("sessions.electricity_used", row) for row in range(4, 9)]
+    assert told(meter(*counted), "table-fuel-unlike") == []
+    assert told(meter(1.7, 1.8, 1.7, 1.6, 1.9, power_kw=1.8), "table-fuel-unlike") == []
 
 
 def electricity(price: float, gasoline: float | None, currency: str) -> Change:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
-from wood_xl.notes.fuel import FUEL, MIN_PER_H, Use, uses
+from wood_xl.notes.fuel import ELECTRICITY, FUEL, MIN_PER_H, WORDS, Use, uses
 from wood_xl.notes.limits import fitting_units, unit_advice
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
@@ -20,7 +20,7 @@ from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
-from wood_xl.schema.model import season_definition
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
@@ -185,7 +185,7 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 
 def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    found = [*_diameters(notes), *_fuel(notes), *_gasoline_price(notes), *_electricity_price(notes)]
+    found = [*_diameters(notes), *_taken(notes), *_gasoline_price(notes), *_electricity_price(notes)]
     return [one for one in found if one.where not in told]
 
 
@@ -242,26 +242,59 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
     )
 
 
-def _fuel(notes: Notes) -> Iterator[Problem]:
-    """Sessions that burned far more or less in an hour of running than their method's others, or than engines do."""
-    column = season_definition().column(f"sessions.{FUEL}")
+def _taken(notes: Notes) -> Iterator[Problem]:
+    """Sessions that took far more or less of something in an hour of running than their method's others.
+
+    Or, of fuel, than engines do; of electricity, than the motor can by its rated power.
+    """
     for use in uses(notes):
-        if len(use.engines) != 1:
-            continue
+        for column_id in WORDS:
+            if use.takes(column_id) and (column_id != FUEL or len(use.engines) == 1):
+                yield from _taken_of(use, column_id)
+
+
+def _taken_of(use: Use, column_id: str) -> Iterator[Problem]:
+    column = season_definition().column(f"sessions.{column_id}")
+    limits = ""
+    if column_id == FUEL:
         limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
-        burned = ((row, row.number(FUEL, "L"), _running_h(row)) for row in use.sessions)
-        rates = [(row, used, hours, used / hours) for row, used, hours in burned if used and hours]
-        ordered = sorted(rate for *_, rate in rates)
-        for row, used, hours, rate in rates:
-            others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else None
-            usual = partial(_is_usual, hours=hours, others_l_per_h=others, limits=limits)
-            if usual(used):
-                continue
-            unit = row.unit(FUEL) or column.unit
-            fitting = fitting_units(column, unit, [float(row[FUEL])], usual)
-            # A liter is nearly a quart, and whoever writes mL hardly means quarts.
-            own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
-            yield _burned(use, row, rate, others, limits, own[0] if len(own) == 1 else None)
+    rated = _motors_kw(use) if column_id == ELECTRICITY else 0.0
+    taken = ((row, row.number(column_id, column.unit), _running_h(row)) for row in use.sessions)
+    rates = [(row, used, hours, used / hours) for row, used, hours in taken if used and hours]
+    ordered = sorted(rate for *_, rate in rates)
+    for row, used, hours, rate in rates:
+        others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else 0.0
+        usual = partial(_is_usual, hours=hours, usual=Usual(others, limits, rated))
+        if usual(used):
+            continue
+        unit = row.unit(column_id) or column.unit
+        fitting = fitting_units(column, unit, [float(row[column_id])], usual)
+        # A liter is nearly a quart, and whoever writes mL hardly means quarts.
+        own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
+        yield _unusual(use, row, column, rate, Usual(others, limits, rated), own[0] if len(own) == 1 else None)
+
+
+class Usual(NamedTuple):
+    """What is usual in an hour of running, in the unit of the column: each is empty where nothing is known."""
+
+    others: float  # what the method's other sessions took
+    limits: str  # of engines
+    rated: float  # power of the motors
+
+    def differs(self, rate: float) -> bool:
+        """Whether the other sessions took far more or less."""
+        return bool(self.others) and _is_outside(rate / self.others, "gross.fuel")
+
+    def overloads(self, rate: float) -> bool:
+        """Whether no motor of that power takes so much."""
+        return bool(self.rated) and rate / self.rated > value("gross.fuel_highest")
+
+
+def _motors_kw(use: Use) -> float:
+    """Rated power of a method's motors; 0 where one does not say it."""
+    tools = [tool for tool in tools_of(use.method) if tool["kind"] and tool_kinds()[tool["kind"]].is_electric]
+    powers = [tool.number("rated_power", "kW") or 0.0 for tool in tools]
+    return sum(powers) if all(powers) else 0.0
 
 
 def _running_h(row: NotesRow) -> float:
@@ -272,38 +305,42 @@ def _running_h(row: NotesRow) -> float:
     return value("gross.running_share") * max(at_work, 0.0) / MIN_PER_H
 
 
-def _is_usual(litres: float, hours: float, others_l_per_h: float | None, limits: str) -> bool:
-    rate = litres / hours
-    return not (_is_outside(rate, limits) or (others_l_per_h and _is_outside(rate / others_l_per_h, "gross.fuel")))
+def _is_usual(amount: float, hours: float, usual: Usual) -> bool:
+    rate = amount / hours
+    is_beyond = bool(usual.limits) and _is_outside(rate, usual.limits)
+    return not (is_beyond or usual.differs(rate) or usual.overloads(rate))
 
 
-def _burned(use: Use, row: NotesRow, rate: float, others: float | None, limits: str, fitting: str | None) -> Problem:
-    column = season_definition().column(f"sessions.{FUEL}")
-    unit = row.unit(FUEL) or column.unit
+def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual, fitting: str | None) -> Problem:
+    unit = row.unit(column.id) or column.unit
 
-    def shown(litres: float) -> str:
-        return number_text(convert(litres, column.unit, unit), 2)
+    def shown(amount: float) -> str:
+        return number_text(convert(amount, column.unit, unit), 2)
 
-    if others is not None and _is_outside(rate / others, "gross.fuel"):
-        usual = phrase(Slip.OTHERS_BURNED, method=use.name, rate=f"{shown(others)} {unit}")
+    if usual.overloads(rate):
+        expected = phrase(Slip.MOTORS_TAKE, rate=f"{shown(usual.rated)} {unit}")
+    elif usual.differs(rate):
+        expected = phrase(Slip.OTHERS_TOOK, method=use.name, rate=f"{shown(usual.others)} {unit}")
     else:
-        low, high = (shown(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
-        usual = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
+        low, high = (shown(value(f"{usual.limits}_{end}")) for end in ("lowest", "highest"))
+        expected = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
     if row["running_time"] is None:
         time = phrase(Slip.WORKING, time=amount_text(session_minutes(row) or 0.0, "min"))
     else:
         time = phrase(Slip.RUNNING, time=row.shown("running_time"))
     advice = phrase(HowToMend.CHECK)
     if fitting is not None:
-        meant = unit_advice(column, unit, [float(row[FUEL])], fitting, is_whole=False)
+        meant = unit_advice(column, unit, [float(row[column.id])], fitting, is_whole=False)
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    elif column.id == ELECTRICITY:
+        advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.METER_GOES_ON))
     return row.problem(
         "table-fuel-unlike",
-        FUEL,
-        found=row.shown(FUEL),
+        column.id,
+        found=row.shown(column.id),
         time=time,
         value=f"{shown(rate)} {unit}",
-        expected=usual,
+        expected=expected,
         advice=advice,
     )
 
