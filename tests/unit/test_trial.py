@@ -374,6 +374,15 @@ def texts_of(trial: Trial) -> str:
     return "\n".join(str(cell.value) for row in page.iter_rows() for cell in row if cell.value is not None)
 
 
+def test_a_class_that_is_left_out_for_one_reason_is_told_in_one_row(tmp_path: Path) -> None:
+    pupils = [adult(name, age=15) for name in ("Ava", "Ben", "Cal")]
+    page = load_workbook(BytesIO(made(household(*TWO, *pupils), tmp_path).copy))["Trial plan"]
+    rows = [[str(cell.value) for cell in row if cell.value] for row in page.iter_rows()]
+    (under,) = [row for row in rows if row[:1] == ["Ava, Ben, Cal"] and CHAIN in row[1]]
+    assert under[1] == f"{CHAIN}, {MAUL}, {ELECTRIC}"
+    assert "Age of Ava, Ben, Cal" in under[2]
+
+
 @pytest.mark.slow
 def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
     trial = made(household(*TWO), tmp_path)

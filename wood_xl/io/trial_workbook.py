@@ -22,6 +22,7 @@ from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, set_up_page, s
 from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
+from wood_xl.reasons import Listing
 from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import capital, phrase, words
@@ -223,12 +224,19 @@ def _left_out(writer: _Writer, plan: TrialPlan) -> None:
     heads = [words(one) for one in (OnTrialPlan.PERSON, OnTrialPlan.OF_METHODS, OnTrialPlan.WHY)]
     writer.cells(heads, LEFT_OUT_SPANS, HEAD)
     order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
+    alike: dict[tuple[NotTried, bool, bool], list[str]] = {}  # a class is left out of the same for one reason
     for one in sorted(plan.not_tried, key=lambda one: order.index(one.person)):
-        person = one.person or words(OnTrialPlan.NOBODY)
-        writer.cells([person, ", ".join(one.methods), _why(one)], LEFT_OUT_SPANS, CELL, FIRST_CELL)
+        is_own = bool(one.row) and one.row == one.person
+        key = one._replace(person="", row="" if is_own else one.row), is_own, bool(one.person)
+        alike.setdefault(key, []).append(one.person)
+    for (one, is_own, is_somebody), persons in alike.items():
+        who = phrase(Listing.COMMAS, parts=tuple(persons)) if is_somebody else words(OnTrialPlan.NOBODY)
+        why = _why(one, persons if is_own else [one.row] if one.row else [])
+        writer.cells([who, ", ".join(one.methods), why], LEFT_OUT_SPANS, CELL, FIRST_CELL)
 
 
-def _why(one: NotTried) -> str:
+def _why(one: NotTried, rows: Sequence[str]) -> str:
+    """Why, with the cell; ``rows``: names of the rows in which it stands."""
     if not one.cell:
         return f"{capital(words(one.why))}."
     sheet_id = one.cell.partition(".")[0]
@@ -236,7 +244,8 @@ def _why(one: NotTried) -> str:
     cell = one.cell
     if sheet_id in {sheet.id for sheet in definition.sheets}:
         cell = f"{definition.sheet(sheet_id).title}, {definition.column(one.cell).title}"
-        cell = phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
+        told = InResults.CELL_OF if rows else InResults.CELL_OF_ONE_MORE
+        cell = phrase(told, cell=cell, row=phrase(Listing.COMMAS, parts=tuple(rows)))
     return phrase(OnTrialPlan.WHY_AND_CELL, why=one.why, cell=cell)
 
 
