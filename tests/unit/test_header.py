@@ -116,7 +116,7 @@ def test_units_written_out_are_understood_and_a_wrong_one_is_mended_where_it_sta
     assert found.document.unit("cuts", "diameter") == "in"
     wrong = [problem for problem in found.problems if problem.code == "header-unknown-unit"]
     assert [problem.place.sheet for problem in wrong] == ["Season"]
-    assert wrong[0].mend == phrase(HowToMend.UNIT_OF_ITEM, unit="cord")
+    assert wrong[0].mend == phrase(HowToMend.UNIT_OF_ITEM)
 
 
 def test_unknown_columns_and_loose_entries_are_told() -> None:
@@ -188,7 +188,7 @@ def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
             renamed("cuts", "Diameter [cm]", "Diametre"),
             "header-near-column",
             "Cuts!B3",
-            ('"Diametre"', '"Diameter"', '"Diameter [in]"'),
+            ('"Diametre"', '"Diameter"', '"Diameter [unit]"'),
         ),
     ],
 )

@@ -154,6 +154,26 @@ def test_size_without_unit_withholds_the_wood_and_says_what_to_write(tmp_path: A
     assert season_records(season)[0].sessions[0].broken["quantity"] == "Tally!C3"
 
 
+@pytest.mark.parametrize("header", ["7-9 in", "eight", None, "=8"])
+def test_counts_below_what_is_no_size_withhold_the_wood(tmp_path: Any, header: str | None) -> None:
+    book = workbook(notes(tally=[tallied(("3 in", 4), ("10 in", 1))]))
+    book["Tally"]["C3"], book["Tally"]["C4"] = header, 22
+    if header == "=8":
+        book["Tally"]["C3"].data_type = "s"
+    season = checked(book, tmp_path)
+    assert found(season) == [("tally-class-without-unit", "Tally!C3")]
+    assert '"8 in"' in season.problems[0].mend
+    assert season_records(season)[0].sessions[0].broken["quantity"] == "Tally!C3"
+
+
+def test_a_size_in_a_metric_tally_is_not_offered_in_inches(tmp_path: Any) -> None:
+    data = notes(tally=[tallied(("20 cm", 4))])
+    book = filled_workbook(data, system="metric", currency="EUR", paper="a4")
+    book["Tally"]["D3"] = 24
+    (told,) = [one for one in checked(book, tmp_path).problems if one.code == "tally-class-without-unit"]
+    assert '"24 cm"' in told.mend
+
+
 def test_one_size_twice_is_not_read(tmp_path: Any) -> None:
     book = workbook(notes(tally=[tallied(("3 in", 4), ("4 in", 1))]))
     book["Tally"]["C3"] = "3 in"

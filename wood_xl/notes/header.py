@@ -15,7 +15,7 @@ from wood_xl.notes.tally import size_of
 from wood_xl.notes.typed import header_to_write, split_header, unit_of
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
-from wood_xl.schema.model import Column, Sheet, season_definition
+from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
 
 CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
@@ -276,14 +276,13 @@ def _sizes(
     sheet: Sheet, raw: RawSheet, header_row: int, unread: dict[str, Problem]
 ) -> tuple[dict[str, FoundColumn], list[Problem]]:
     found: dict[str, FoundColumn] = {}
-    without_unit: list[Problem] = []
+    others: list[Place] = []
+    titles = known_titles(sheet)
     if sheet.classes is None:
-        return found, without_unit
+        return found, []
     for number in sorted(raw.cells.columns):
         cell = raw.cells.get((header_row, number))
-        if cell is None:
-            continue
-        header = str(cell.value) if cell.kind is Kind.TEXT else shown_cell(cell)
+        header = "" if cell is None else str(cell.value) if cell.kind is Kind.TEXT else shown_cell(cell)
         size = size_of(header, sheet.classes)
         place = Place(raw.title, header_row, number, header.strip(), sheet.classes.column.ref)
         if size is not None and size in found:
@@ -292,11 +291,25 @@ def _sizes(
                 unread[size] = problem("header-double-column", place, found=letters)
         elif size is not None:
             found[size] = FoundColumn(sheet.classes.column, number, header.strip(), "", place, size=size)
-        elif cell.kind is Kind.NUMBER or header.strip().replace(".", "", 1).isdecimal():
-            example = quoted(f"{header.strip()} {sheet.classes.units[0]}")
-            facts = {"found": quoted(header.strip()), "example": example}
-            without_unit.append(problem("tally-class-without-unit", place, **facts))
-    return found, without_unit
+        elif title_of(header) not in titles:
+            others.append(place)
+    return found, [*_sizes_not_read(sheet.classes, raw, found, others)]
+
+
+def _sizes_not_read(
+    classes: Classes, raw: RawSheet, found: Mapping[str, FoundColumn], others: Iterable[Place]
+) -> Iterator[Problem]:
+    """Headers that are most likely sizes: numbers, and whatever else has counts below and is among the sizes."""
+    sized = {one.number for one in found.values()}
+    unit = next(iter(found), f" {classes.units[0]}").rpartition(" ")[2]  # as the other sizes have it
+    for place in others:
+        header, number = place.header, place.column or 0
+        is_number = header.replace(".", "", 1).isdecimal()
+        is_among = header[:1].isdecimal() or min(sized, default=number) < number < max(sized, default=number)
+        counts = (cell for cell in _below(raw, number, place.row or 0).values() if cell.kind is Kind.NUMBER)
+        if is_number or (is_among and any(counts)):
+            example = quoted(f"{header if is_number else 8} {unit}")
+            yield problem("tally-class-without-unit", place, found=quoted(header), example=example)
 
 
 def _below(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
@@ -367,7 +380,7 @@ def shown_cell(cell: RawCell) -> str:
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     if season_definition().sheet(column.sheet).kind == "items":
-        advice = phrase(HowToMend.UNIT_OF_ITEM, unit=column.units[0])
+        advice = phrase(HowToMend.UNIT_OF_ITEM)
     else:
         advice = phrase(HowToMend.AS_HEADER, header=header_to_write(column, None))
     expected = ", ".join(column.units)

@@ -427,5 +427,5 @@ def header_to_write(column: Column, typed: str | None) -> str:
     """
     unit, _ = unit_of(column, typed)
     if unit is None:
-        return phrase(HowToMend.HEADER_WITH_YOUR_UNIT, title=column.title, unit=column.units[0])
+        return phrase(HowToMend.HEADER_WITH_YOUR_UNIT, title=column.title, units=column.units)
     return f'"{column.title} [{typed}]"' if unit and typed else f'"{column.title}"'
