@@ -320,14 +320,27 @@ def test_mark_on_merged_cells_goes_to_the_first(tmp_path: Path) -> None:
     assert copied["Sessions"]["A1"].comment is not None
 
 
-def test_value_that_merged_cells_cover_is_not_lost_in_silence(tmp_path: Path) -> None:
-    rows = '<row r="1"><c r="A1"><v>1</v></c><c r="B1"><v>2</v></c></row>'
-    merged = '<mergeCells><mergeCell ref="A1:B1"/></mergeCells>'
+def test_value_that_merged_cells_cover_stays(tmp_path: Path) -> None:
+    """A program may keep it; so the list that says to unmerge them can be had."""
+    rows = (
+        '<row r="1"><c r="A1"><v>1</v></c><c r="B1"><v>2</v></c></row>'
+        '<row r="2"><c r="B2" t="inlineStr"><is><t>=I4</t></is></c></row>'
+    )
+    merged = '<mergeCells><mergeCell ref="A1:B2"/></mergeCells>'
     path = saved(build_bad.with_sheet(rows, after=merged), tmp_path, "season.xlsx")
-    assert len(read_workbook(path).sheets[0].cells) == 2
-    with pytest.raises(UnreadableWorkbook) as caught:
-        marked_copy(path, [])
-    assert caught.value.code == "file-not-copied"
+    copied = saved(marked_copy(path, [mark("Sessions", 1, 1)]).data, tmp_path, "copy.xlsx")
+    sheets = [book.sheets for book in map(read_workbook, (path, copied))]
+    assert (sheets[1][1].cells, sheets[1][1].merged) == (sheets[0][0].cells, sheets[0][0].merged)
+    assert len(sheets[0][0].cells) == 3
+
+
+def test_an_error_is_marked_beside_a_text_of_the_same_letters(tmp_path: Path) -> None:
+    """The list of what to mend has a text that is as the error is shown."""
+    formula = 'table:formula="of:=1/0" office:value-type="string" office:string-value="" calcext:value-type="error"'
+    cell = f"<table:table-cell {formula}><text:p>#DIV/0!</text:p></table:table-cell>"
+    path = saved(ods(content(table(row(cell)))), tmp_path)
+    (found,) = [problem("cell-error-value", Place("Sessions", 1, 1, "Date"), found="#DIV/0!")]
+    assert "FIX: " in content_of(marked_copy(path, [found]).data)
 
 
 def test_formula_stays_a_formula(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import Border, PatternFill, Side
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.errors import UnreadableWorkbook
@@ -85,7 +86,7 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     told = list(problems)
     to_do = _ToDo(mend_list.marks_by_cell(told), mend_list.listed(told), mend_list.former_marks(original))
     try:
-        marked = _open_document(package, to_do, original) if suffix == ".ods" else _xlsx(package, to_do)
+        marked = _open_document(package, to_do, original) if suffix == ".ods" else _xlsx(package, to_do, original)
         read_again = book_of(package_of(marked, name), {})
     except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
         raise UnreadableWorkbook("file-not-copied", name=name) from fault
@@ -107,10 +108,12 @@ def _open_document(package: Package, to_do: _ToDo, book: RawBook) -> bytes:
     return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], *to_do, AUTHOR, book)})
 
 
-def _xlsx(package: Package, to_do: _ToDo) -> bytes:
+def _xlsx(package: Package, to_do: _ToDo, book: RawBook) -> bytes:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        workbook = load_workbook(BytesIO(_with_styles_in_order(package)))
+        data = _with_styles_in_order(package)
+        workbook = load_workbook(BytesIO(data))
+        _keep_covered(workbook, data, book)
     for place, list_row in to_do.former.items():
         if (cell := _markable(workbook, place)) is not None:
             _take_mark_off(cell, workbook[MARKS_TITLE].cell(list_row, mend_list.FORMER_COLUMN))
@@ -122,6 +125,25 @@ def _xlsx(package: Package, to_do: _ToDo) -> bytes:
     for place, cell in cells.items():
         _put_mark_on(cell, to_do.marks[place])
     return packed(workbook, is_own=False)
+
+
+def _keep_covered(workbook: Workbook, data: bytes, book: RawBook) -> None:
+    """What merged cells cover stays below them: some programs keep it there, and the library drops it."""
+    for sheet in book.sheets:
+        areas = [CellRange(None, left, top, right, bottom) for top, left, bottom, right in sheet.merged]
+        covered = {area: [at for at in [*area.cells][1:] if at in sheet.cells] for area in areas}
+        places = {place for own in covered.values() for place in own}
+        if not places:
+            continue
+        page = workbook[sheet.title]
+        for area in (area for area, own in covered.items() if own):
+            page.unmerge_cells(area.coord)
+            page.merged_cells.add(area.coord)
+        first, last = min(places)[0], max(places)[0]
+        for row in load_workbook(BytesIO(data), read_only=True)[sheet.title].iter_rows(first, last):
+            for kept in (kept for kept in row if kept.value is not None and (kept.row, kept.column) in places):
+                cell = page.cell(kept.row, kept.column, kept.value)
+                cell.data_type, cell.number_format = kept.data_type, kept.number_format
 
 
 def _put_mark_on(cell: Any, mark: mend_list.Mark) -> None:

@@ -266,7 +266,9 @@ class ContentPart(PartHandler):
         if shared == cell:
             return shared
         self._budget.weigh_text(len(cell.value))
-        return self._texts.setdefault(cell.value, cell) if len(self._texts) < limits.KEPT_VALUES else cell
+        if shared is None and len(self._texts) < limits.KEPT_VALUES:  # else another kind of cell has that text
+            self._texts[cell.value] = cell
+        return cell
 
     def _take_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
         wide = self._count(attributes, TABLE + "number-columns-spanned")
