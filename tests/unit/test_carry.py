@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -84,6 +85,57 @@ def test_what_is_wrong_is_carried_as_typed(tmp_path: Path) -> None:
     there = load_workbook(new)
     assert there["Sessions"]["E4"].value == "about an hour"
     assert [there[title].cell(row, number).value for number in (2, 3)] == ["sixteen", "hands"]
+
+
+def renamed_column(book: Workbook, title: str, text: str | None) -> None:
+    (cell,) = [cell for cell in book["Sessions"][3] if str(cell.value).startswith(title)]
+    cell.value = text
+
+
+def gasoline(book: Workbook) -> Any:
+    page = book["Season"]
+    _, row = PLACES["season.gasoline_price"]
+    page.cell(row, 2).value = 3.5
+    return page
+
+
+def renamed_item(book: Workbook) -> None:
+    gasoline(book).cell(PLACES["season.gasoline_price"][1], 1).value = "Gasoline"
+
+
+def sorted_items(book: Workbook) -> None:
+    page, row = gasoline(book), PLACES["season.gasoline_price"][1]
+    for column in range(1, 5):
+        head, item = page.cell(3, column), page.cell(row, column)
+        head.value, item.value = item.value, head.value
+
+
+def merged_dates(book: Workbook) -> None:
+    book["Sessions"].merge_cells("B4:B5")
+    book["Sessions"]["A5"], book["Sessions"]["C5"] = "S2", "bow saw"
+
+
+@pytest.mark.parametrize(
+    ("edit", "code"),
+    [
+        (lambda book: renamed_column(book, "Elapsed time", None), "header-renamed"),
+        (lambda book: renamed_column(book, "Elapsed time", "Minutes"), "header-renamed"),
+        (lambda book: renamed_column(book, "Date", "Dates"), "header-near-column"),
+        (merged_dates, "cell-merged"),
+        (renamed_item, "header-renamed"),
+        (sorted_items, ""),
+    ],
+)
+def test_what_is_wrong_with_the_sheets_is_carried_too(
+    edit: Callable[[Workbook], None], code: str, tmp_path: Path
+) -> None:
+    book = small()
+    edit(book)
+    before, after, _ = carried(saved(book, tmp_path), tmp_path)
+    assert faults(after) == faults(before)
+    assert (code in faults(before)) is bool(code)
+    assert after.unread.keys() == before.unread.keys()
+    assert notes(after) == notes(before)
 
 
 def test_an_empty_currency_stays_empty(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.cell_range import CellRange
 
 from wood_xl.io import measure
 from wood_xl.io.cell_kinds import MINUTES_PER_DAY
@@ -200,6 +201,8 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
     known = {found.number: found for found in page.columns}
     headers = raw.cells.columns
     free = max(len(columns), *places.values()) + 1
+    waits = {place.column: column_id for column_id, place in _other_places(page).items() if column_id in places}
+    targets: dict[int, int] = {}
     filled: list[int] = []
     for number in sorted(headers):
         below = {row: cell for row, cell in headers[number].items() if row >= page.header_row}
@@ -213,16 +216,34 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
             set_text(header, _header(found))
             below.pop(page.header_row, None)
             filled += [target] if below else []
+        elif below and number in waits:  # a column waits for its mend: it goes there with the header that is wrong
+            target = places[waits[number]]
+            new.cell(layout.HEADER_ROW, target).value = None
+            filled.append(target)
         elif below:
             target, free = free, free + 1
+        else:
+            continue
+        targets[number] = target
         look = entry_look(found.column) if found is not None and len(below) <= MOST_DRESSED else None
         for row, cell in below.items():
             to = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
             put(to, cell)
+    for top, left, bottom, right in raw.merged:
+        own = [targets[number] for number in range(left, right + 1) if number in targets]
+        if bottom > page.header_row and own and own[-1] - own[0] == right - left:
+            rows = (max(row - page.header_row, 0) + layout.HEADER_ROW for row in (top, bottom))
+            new.merged_cells.add(CellRange(None, own[0], next(rows), own[-1], next(rows)).coord)
     unfold(new, filled)
     print_down_to(new, new.max_row)
+
+
+def _other_places(page: FoundSheet) -> dict[str, Place]:
+    """Columns and items that most likely stand there under other words: they keep them, to be mended as before."""
+    there = {found.column.id for found in page.columns}
+    return {column_id: fault.place for column_id, fault in page.unread.items() if column_id not in there}
 
 
 def _is_printed(raw: RawSheet, row: int, number: int, header_row: int) -> bool:
@@ -257,7 +278,8 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
     unit_column, help_column = heads.get(plain(layout.UNIT_HEADER), 0), heads.get(plain(layout.HELP_HEADER), 0)
     places = item_places()
     by_row = {found.row: found for found in page.columns}
-    rows = {row for row, _ in raw.cells if row > page.header_row}
+    waits = {place.row: page.sheet.column(column_id).ref for column_id, place in _other_places(page).items()}
+    rows = {row for row, _ in raw.cells if row > page.header_row or row in by_row}  # some may be sorted above it
     own = season_definition().sheet(page.sheet.id).title
     last_rows.setdefault(own, max(row for title, row in places.values() if title == own) + 1)
     for row in sorted(rows):
@@ -270,6 +292,13 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
             if value is not None:
                 taken.add(ref)
                 put(carried.workbook[title].cell(at, VALUE), value)
+        elif value is not None and waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
+            taken.add(waits[row])
+            title, at = places[waits[row]]
+            carried.workbook[title].cell(at, ITEM).value = None
+            for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
+                if (row, number) in raw.cells:
+                    put(carried.workbook[title].cell(at, to), raw.cells[row, number])
         elif value is not None:
             last_rows[own] += 1
             for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
