@@ -115,6 +115,10 @@ def merged_dates(book: Workbook) -> None:
     book["Sessions"]["A5"], book["Sessions"]["C5"] = "S2", "bow saw"
 
 
+def renamed_sheet(book: Workbook) -> None:
+    book["Tally"].title = "Counted"
+
+
 @pytest.mark.parametrize(
     ("edit", "code"),
     [
@@ -122,6 +126,7 @@ def merged_dates(book: Workbook) -> None:
         (lambda book: renamed_column(book, "Elapsed time", "Minutes"), "header-renamed"),
         (lambda book: renamed_column(book, "Date", "Dates"), "header-near-column"),
         (merged_dates, "cell-merged"),
+        (renamed_sheet, "header-near-sheet"),
         (renamed_item, "header-renamed"),
         (sorted_items, ""),
     ],

@@ -160,6 +160,10 @@ def carried_workbook(
     if CURRENCY not in carried.taken:
         title, row = item_places()[CURRENCY]
         carried.workbook[title].cell(row, VALUE).value = None
+    for page in pages:  # one that has another name stands for it as before; Start has the version
+        is_renamed = not page.columns and plain(page.raw.title) not in map(plain, page.sheet.titles)
+        if is_renamed and page.sheet.id != layout.START_ID:
+            del carried.workbook[page.sheet.title]
     for raw in book.sheets:
         if raw.title not in read:
             _carry_sheet(raw, carried)
