@@ -7,6 +7,7 @@ from collections.abc import Callable
 from builders import Cells, checked, small_season, text_cell
 from few import together
 
+from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.schema.layout import HEADER_ROW, HELP_HEADER
 from wood_xl.schema.model import season_definition
@@ -97,3 +98,19 @@ def test_what_may_stand_elsewhere_keeps_back_what_it_feeds() -> None:
 def test_a_row_of_sums_counts_nowhere() -> None:
     edit = put(("cuts", 8, 1, text_cell("Average")), ("cuts", 8, 2, number(25)))
     assert checked(small_season(), edit=edit).document.data == checked(small_season()).document.data
+
+
+def test_headers_that_were_sorted_far_down_are_found_and_told_once() -> None:
+    """Whoever copied new headers over the third row, as was asked before, lost the session that stood there."""
+
+    def sort_down(sheets: dict[str, Cells]) -> None:
+        cells = sheets["cuts"]
+        for row, column in [place for place in cells if place[0] == HEADER_ROW]:
+            cells[HEADER_ROW + 40, column] = cells[row, column]
+            del cells[row, column]
+
+    season = checked(small_season(), edit=sort_down)
+    (told,) = [one for one in season.problems if one.level <= Level.FIX]
+    assert (told.code, told.where, told.count) == ("row-above-header", "Cuts!A4", 3)
+    assert str(HEADER_ROW + 40) in told.text
+    assert ("cuts", "diameter") in season.unread

@@ -18,6 +18,7 @@ from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, 
 from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
 
+LEAST_SORTED = 2  # headers: one alone may be an entry
 CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
 
 
@@ -143,6 +144,8 @@ def columns_and_faults(
     do not.
     """
     header_row = header_row_of(sheet, raw)
+    if header_row is None and sheet.kind == "table":
+        header_row = _sorted_down(sheet, raw)
     if header_row is not None:
         texts = texts_in(raw, header_row) if sheet.kind == "table" else _item_texts(raw, header_row)
         titles = {title_of(text) for text in texts.values()}
@@ -186,6 +189,23 @@ def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
         if there and (is_table or titles <= {*there}):
             scores[row] = len(there)
     return max(scores, key=lambda row: (scores[row], -row), default=None)
+
+
+def _sorted_down(sheet: Sheet, raw: RawSheet) -> int | None:
+    """The row far below that has half of a table's headers or more, as where they were sorted along with its rows."""
+    titles, known = set(known_titles(sheet)), dict[str, bool]()
+    there: dict[int, int] = {}
+    for cells in raw.cells.columns.values():
+        for row, cell in cells.items():
+            text = str(cell.value)
+            if cell.kind is not Kind.TEXT:
+                continue
+            if text not in known:
+                known[text] = title_of(text) in titles
+            if known[text]:
+                there[row] = there.get(row, 0) + 1
+    least = max(LEAST_SORTED, len([column for column in sheet.columns if not column.retired]) / 2)
+    return max((row for row in there if there[row] >= least), key=lambda row: (there[row], -row), default=None)
 
 
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:

@@ -12,6 +12,7 @@ from operator import itemgetter
 from wood_xl.data.load import value
 from wood_xl.notes.cell import decode
 from wood_xl.notes.header import (
+    FoundColumn,
     FoundSheet,
     absent_at,
     columns_and_faults,
@@ -224,7 +225,7 @@ def _is_odd(cell: RawCell, unit: str | None) -> bool:
 
 
 def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
-    above = dict(_above_header(page))
+    above = _above_header(page)
     summaries, raw = _summary_rows(page), page.raw
     problems = [*dict.fromkeys(above.values())]
     for row, cell in summaries.items():
@@ -239,18 +240,20 @@ def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
     return replace(page, raw=raw, unread=above | page.unread), problems
 
 
-def _above_header(page: FoundSheet) -> Iterator[tuple[str, Problem]]:
+def _above_header(page: FoundSheet) -> dict[str, Problem]:
     """Columns that have cells above the header which fit them, as where the header was sorted with its rows."""
+    rows: dict[int, list[tuple[FoundColumn, RawCell]]] = {}
     for row in range(1, page.header_row):
         there = ((column, page.raw.cells.get((row, column.number))) for column in page.columns)
         fitting = [(column, cell) for column, cell in there if cell is not None and _fits(cell, column.column)]
-        if len(fitting) < LEAST_FITTING or all(_is_free(column.column) for column, _ in fitting):
-            continue
-        first, cell = fitting[0]
-        facts = {"found": shown_cell(cell), "row": str(page.header_row)}
-        found = problem("row-above-header", first.place(page.raw, row), **facts)
-        for column, _ in fitting:
-            yield column.column.id, found
+        if len(fitting) >= LEAST_FITTING and not all(_is_free(column.column) for column, _ in fitting):
+            rows[row] = fitting
+    if not rows:
+        return {}
+    column, cell = rows[min(rows)][0]
+    facts = {"found": shown_cell(cell), "row": str(page.header_row)}
+    found = problem("row-above-header", column.place(page.raw, min(rows)), len(rows), **facts)
+    return {column.column.id: found for fitting in rows.values() for column, _ in fitting}
 
 
 def _fits(cell: RawCell, column: Column) -> bool:
