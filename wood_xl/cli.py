@@ -67,7 +67,7 @@ def main(ctx: click.Context) -> None:
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
 @_PAPER
 @click.option("--unfolded", is_flag=True, help="All columns in view, for programs that cannot fold.")
-@click.option("--from", "old", type=_PATH, help="A filled workbook to carry over as it is.")
+@click.option("--from", "old", type=_PATH, help="A filled workbook to carry over, without comments on its cells.")
 @click.option(
     "--next-year-from",
     "last",
