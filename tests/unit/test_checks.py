@@ -74,7 +74,7 @@ def drop(sheet_id: str, index: int, column_id: str) -> Change:
 
 def add(sheet_id: str, **row: object) -> Change:
     def change(data: Data) -> None:
-        data[sheet_id].append(row)
+        data.setdefault(sheet_id, []).append(row)
 
     return change
 
@@ -786,6 +786,11 @@ def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
         (set_in("sessions", 1, person="ditto"), at("sessions.person", 5), HowToMend.NAME_ITSELF),
         (set_in("sessions", 1, method="-"), at("sessions.method", 5), HowToMend.NAME_ITSELF),
         (set_in("methods", 0, tool_2="none"), at("methods.tool_2", 4), HowToMend.EMPTY_IF_NONE),
+        (
+            add("woodshed", stack='"', reading_date="2026-03-09", moisture=30),
+            at("woodshed.stack", 4),
+            HowToMend.NAME_ITSELF,
+        ),
     ],
 )
 def test_a_mark_where_a_name_belongs_is_no_name(change: Change, where: str, advice: HowToMend) -> None:

@@ -27,7 +27,7 @@ from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE, SESSIONS = "people.person", "sessions.session"
-LABELS = ("sessions.lot", "stacks.stack", "methods.cost_group")
+LABELS = ("sessions.lot", "stacks.stack", "woodshed.stack", "methods.cost_group")
 WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_ROWS_TOLD = 10
@@ -335,12 +335,12 @@ def _labels(notes: Notes) -> Iterator[Problem]:
 
 def _marks(notes: Notes, column: Column, met: dict[str, list[int]]) -> Iterator[Problem]:
     """Marks among names that no sheet has; they are taken out of them."""
-    for name, advice in {name: _instead_of_mark(name, column) for name in met}.items():
+    for name, advice in {name: instead_of_mark(name, column) for name in met}.items():
         for row in [notes.row(column.sheet, index) for index in met.pop(name)] if advice else ():
             yield row.problem("cell-no-name", column.id, found=row.quoted(column.id), advice=advice)
 
 
-def _instead_of_mark(name: str, column: Column) -> str:
+def instead_of_mark(name: str, column: Column) -> str:
     """What to do about a mark for the name above, a formula that stayed a text, or a word for none."""
     if name in NONE and not column.required:
         return phrase(HowToMend.EMPTY_IF_NONE)
