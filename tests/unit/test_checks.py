@@ -805,4 +805,5 @@ def test_a_person_may_be_called_as_a_mark() -> None:
     data = small_season()
     data["people"].append({"person": "None"})
     data["sessions"][1]["person"] = "none"
+    data["sessions"][2]["person"] = "Na"
     assert "cell-no-name" not in [one.code for one in checked(data).problems]
