@@ -22,8 +22,9 @@ from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.pipeline import computed_tables, read_filled
 from wood_xl.reasons import Word
 from wood_xl.records import Season
+from wood_xl.results.figures import grouped
 from wood_xl.schema.model import season_definition
-from wood_xl.schema.words import words
+from wood_xl.schema.words import joined, words
 from wood_xl.scoring import PAPERS
 from wood_xl.trial.make import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
@@ -73,7 +74,8 @@ def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
         for one in plan.not_tried:
             if one.person:
                 whys.setdefault(one.person, {})[words(one.why)] = None
-        reasons = "; ".join(", ".join((person, *texts)) for person, texts in whys.items())
+        alike = grouped(whys.items(), lambda one: tuple(one[1])).items()
+        reasons = "; ".join(f"{joined([who for who, _ in of])}: {', '.join(texts)}" for texts, of in alike)
         return Trial((*problems, problem(code, found=reasons or words(None))))
     system, typed = units_and_currency(book)
     currency = typed or ("USD" if system == "us" else "EUR")

@@ -124,7 +124,7 @@ def test_a_volume_that_may_never_pay_says_in_how_many_draws() -> None:
     hand, saw = (known.money(name).at(largest).cash for name in known.costs)
     never = 100 * float(np.mean((saw - hand)[1:] > 0))
     told = words(figure.reason)
-    assert told == f"never pays in {figure.reason['percent']:.0f} of 100 draws"
+    assert told == f"never pays in {figure.reason['percent']:.0f} of 100 cases"
     # In a draw or two the saw pays for a while and is worn out by its hours at the largest volume.
     assert never - 2 < figure.reason["percent"] <= never
     assert never > 20
@@ -141,5 +141,5 @@ def test_payback_lies_between_its_ends_or_may_not_come() -> None:
     assert figure.value is not None
     assert (figure.high, words(figure.reason)) == (
         None,
-        f"not paid back within its life in {figure.reason['percent']:.0f} of 100 draws",
+        f"not paid back within its life in {figure.reason['percent']:.0f} of 100 cases",
     )

@@ -64,6 +64,18 @@ def small() -> Workbook:
     return filled_workbook(SMALL, system="us", currency="CAD", paper="letter")
 
 
+def test_a_long_name_is_not_cut_off_in_its_row(tmp_path: Path) -> None:
+    pages = []
+    for name in ("bow saw", "thirty-inch bow saw on the high sawbuck behind the barn"):
+        book = small()
+        book["Methods"].cell(4, 1).value = name
+        pages.append(load_workbook(carried(saved(book, tmp_path), tmp_path)[2])["Methods"])
+    short, long = ([page.row_dimensions[row].height for row in (4, 5)] for page in pages)
+    assert (long[0] > 1.5 * short[0], long[1]) == (True, short[1])
+    rows = [int(page.print_area.rpartition("$")[2]) for page in pages]
+    assert rows[1] < rows[0]  # so that it prints on as many pages
+
+
 def saved(book: Workbook, folder: Path) -> Path:
     path = folder / "old.xlsx"
     book.save(path)

@@ -287,4 +287,4 @@ def test_what_is_not_known_of_one_is_not_compared() -> None:
     data = season()
     del data["tools"][1]["price"]
     row = compared(data, "cash")
-    assert (words(row["ratio"].reason), row["verdict"]) == ("no price of Chain saw", "cannot tell yet")
+    assert (words(row["ratio"].reason), row["verdict"]) == ("needs the price of Chain saw", "cannot tell yet")

@@ -98,7 +98,8 @@ ELECTRIC = "electric splitter"
 CASES: dict[Advice, tuple[Kind, str, Callable[[], Data]]] = {
     Advice.ONLY_WAY: (Kind.ONLY_WAY, "buck", lambda: of((CHAIN,))),
     Advice.ONLY_BARRED: (Kind.ONLY_WAY, "buck", lambda: trained_for(ELECTRIC, of((CHAIN,)))),
-    Advice.PRICE_MISSING: (Kind.PRICE_MISSING, "buck", unpriced),
+    Advice.BY_TIME_ALONE: (Kind.PRICE_MISSING, "buck", unpriced),
+    Advice.LACKING: (Kind.PRICE_MISSING, "buck", unpriced),
     Advice.ONE_WAITS: (Kind.WAITS, "buck", lambda: absurd(1)),
     Advice.WAIT: (Kind.WAITS, "buck", lambda: absurd(2)),
     Advice.VALUE_WAITS: (Kind.WAITS, "buck", lambda: notes(HILL, 18, price_of_carbon=-5)),
@@ -201,12 +202,21 @@ def test_a_way_that_would_come_first_but_nobody_may_do_is_named() -> None:
     assert (found["kind"], found["choice"]) == (Kind.NOBODY_MAY, SPLITTER)
     first, *_ = dict(found["sentence"].facts)["parts"]
     assert first.id is Advice.OTHER_BARRED
-    assert words(first).startswith("At your values maul splitting would come first, but the plan has nobody for it: ")
+    assert words(first).startswith(
+        "At your values maul splitting would come first, but a plan would have nobody for it: "
+    )
+
+
+def test_a_way_that_is_chosen_since_nobody_may_do_the_quickest_is_not_said_to_be_the_quickest() -> None:
+    data = trained_for(ELECTRIC, unpriced())
+    found = next(row for row in season_tables(records(data)).tables["verdicts"] if row["task"] == "buck")
+    assert (found["kind"], found["choice"]) == (Kind.PRICE_MISSING, "bow saw bucking")
+    assert [part.id for part in parts_of(found)] == [Advice.QUICK_BARRED, Advice.LACKING]
 
 
 HEADS = [
     (Advice.PAYS, Advised.METHOD),
-    (Advice.PRICE_MISSING, Advised.QUICKEST),
+    (Advice.BY_TIME_ALONE, Advised.QUICKEST),
     (Advice.ONE_WAITS, Advised.WAITS),
     (Advice.ONLY_BARRED, Advised.NOBODY),
     (Advice.SAME, Advised.EITHER),

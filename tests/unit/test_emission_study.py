@@ -234,8 +234,8 @@ def test_price_of_another_year_says_so() -> None:
 def test_a_tool_without_a_life_withholds_the_total_and_not_the_fuel() -> None:
     row = tables(_with_hand_tool()).tables["emissions_per_cord"][0]
     assert row["direct_co2"].value is not None
-    assert words(row["tools"].reason) == "no life of Sawbuck"
-    assert words(row["co2e"].reason) == "no life of Sawbuck"
+    assert words(row["tools"].reason) == "needs the life of Sawbuck"
+    assert words(row["co2e"].reason) == "needs the life of Sawbuck"
     assert tables(_with_hand_tool()).tables["rates_per_cord"][0]["co2e_running"].value is not None
 
 

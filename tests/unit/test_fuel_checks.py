@@ -125,9 +125,9 @@ def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
 @pytest.mark.parametrize(
     ("items", "reason"),
     [
-        (("two_stroke_oil_price",), "no price of two-stroke oil"),
-        (("gasoline_price",), "no price of gasoline"),
-        (("gasoline_price", "two_stroke_oil_price"), "no price of gasoline and two-stroke oil"),
+        (("two_stroke_oil_price",), "needs the price of two-stroke oil"),
+        (("gasoline_price",), "needs the price of gasoline"),
+        (("gasoline_price", "two_stroke_oil_price"), "needs the price of gasoline and two-stroke oil"),
     ],
 )
 def test_a_missing_price_is_named_by_check_and_by_the_figure(items: tuple[str, ...], reason: str) -> None:

@@ -359,7 +359,8 @@ def test_a_shared_hand_tool_without_a_life_in_hours_counts_by_its_part() -> None
 
 
 def test_without_a_rent_or_a_date_no_cash_is_given() -> None:
-    assert words(row(rented(rent=None), "money_per_cord", method=CHAIN)["cash"].reason) == "no rent of Chain saw"  # type: ignore[arg-type]
+    cash = row(rented(rent=None), "money_per_cord", method=CHAIN)["cash"]  # type: ignore[arg-type]
+    assert words(cash.reason) == "needs the rent of Chain saw"
     data = rented()
     del data["sessions"][1]["date"]
     why = words(row(data, "money_per_cord", method=CHAIN)["cash"].reason)

@@ -74,7 +74,7 @@ def test_where_no_cash_may_be_spent_the_limit_is_told_and_nobody_is_said_not_to_
     data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
     data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("c")]
     results = document(checked(data))
-    assert "Limits: not all of it can be made. What runs out: cash of the year. " in plan(results)
+    assert "Not all of it can be made. What runs out: cash of the year. " in plan(results)
     assert "did not try" not in plan(results)
 
 
@@ -173,7 +173,7 @@ def test_notes_without_a_cell_are_told_without_a_colon() -> None:
     data = saws(ADA, BO)
     results = document(checked(data))
     results["problems"] = [{**row, "cell": ""} for row in results["problems"] if row["level"] == "LOOK"][:1]
-    assert "One note marked LOOK may move these figures (sheet Checks)." in answer(results)
+    assert "Look at one note (sheet Checks)." in answer(results)
 
 
 def test_one_cord_is_no_cords_and_nothing_is_not_below_nothing() -> None:
@@ -197,10 +197,10 @@ def test_where_a_sum_lacks_its_cash_it_is_told_what_was_compared_and_not_that_no
 
 def test_a_sentence_that_another_goes_on_from_is_told_from_where_it_ends() -> None:
     range_ = "5.7\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}9.2"
-    whole = f"The only way you timed: 7.1 hours of work on a cord ({range_}). The plan has nobody for it."
-    first, second = _shown(whole.partition(" The plan")[0], whole)
+    whole = f"The only way you timed: 7.1 hours of work on a cord ({range_}). A plan would have nobody for it."
+    first, second = _shown(whole.partition(" A plan")[0], whole)
     assert first != second
-    assert "The plan" in second
+    assert "A plan" in second
 
 
 def test_a_message_has_the_first_sentence_of_the_plan_where_there_is_no_room_for_all() -> None:
@@ -298,9 +298,9 @@ def test_a_plan_says_what_it_is_without_and_which_limit_nobody_can_check() -> No
     assert "Not in it, since no session of it counts: splitting and stacking." in told
     data = saws(ADA, BO)
     del data["next_season"]["start_date"]
-    assert "Limits: not checked: hours a week." in plan(document(checked(data)))
+    assert "Not checked: hours a week." in plan(document(checked(data)))
     del data["next_season"]["hours_per_week"]
-    assert "Limits: no limit is written." in plan(document(checked(data)))
+    assert "No limit is written." in plan(document(checked(data)))
 
 
 def test_rent_is_told_where_the_cash_of_a_plan_and_its_list_differ() -> None:
@@ -326,8 +326,8 @@ def test_a_quicker_way_that_emits_less_is_not_said_to_be_the_slower() -> None:
         session["elapsed_time"] = 80 if session["method"] == "By chain saw" else 30
     told = answer(document(checked(data)))
     assert "slower way" not in told
-    assert "costs nothing" in told
-    assert "costs nothing hours" not in told
+    assert "\nnothing\n" in told
+    assert "nothing hours" not in told
     assert "Avoiding CO2e means using the slower way." in answer(document(checked(saws(ADA, BO))))
 
 

@@ -461,7 +461,7 @@ def test_the_plan_says_which_method_it_is_without_and_why() -> None:
     found = tables(data)
     assert "chain saw bucking" not in {row["method"] for row in rows(found, "plan_mix")}
     assert left_out(found) == [
-        ("chain saw bucking", "no_figure", "no cash to hold against its limit: no price of chain saw"),
+        ("chain saw bucking", "no_figure", "no cash to hold against its limit: needs the price of chain saw"),
         ("electric splitting", "over_cash_limit", ""),
     ]
     assert "plan-method-left-out" in codes(data)

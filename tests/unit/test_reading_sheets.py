@@ -250,7 +250,7 @@ def test_a_price_below_nothing_ends_at_nothing() -> None:
     price = {"value": 4365.0, "low": -1750.0, "high": 8510.0, "unit": "money", "reason": ""}
     assert figure_text(price, "USD", at_least_zero=True) == "$4,400 (0 to 8,500)"
     cheap = {**price, "value": -300.0, "high": -10.0}
-    assert figure_text(cheap, "USD", at_least_zero=True) == words(OnPages.COSTS_NOTHING)
+    assert figure_text(cheap, "USD", at_least_zero=True) == words(OnPages.NOTHING)
 
 
 def test_a_long_table_repeats_its_header_and_a_section_stays_whole() -> None:

@@ -155,8 +155,8 @@ def test_fuel_of_the_sessions_that_recorded_it() -> None:
 @pytest.mark.parametrize(
     ("without", "column", "reason"),
     [
-        (("tools", 1, "price"), "ownership", "no price of Chain saw"),
-        (("tools", 0, "life_years"), "ownership", "no life of Bow saw"),
+        (("tools", 1, "price"), "ownership", "needs the price of Chain saw"),
+        (("tools", 0, "life_years"), "ownership", "needs the life of Bow saw"),
         (("sessions", 1, "fuel_used"), "fuel", "no session records its fuel"),
     ],
 )
@@ -203,7 +203,7 @@ def test_electric_tool() -> None:
     data["methods"].append({"method": "By battery", "task": "buck", "tool_1": "Battery saw"})
     data["sessions"].append({"session": "E", "method": "By battery", "elapsed_time": 60, "electricity_used": 0.5})
     data["cuts"].append({"session": "E", "diameter": 30, "cuts": 20})
-    assert words(figure(data, "money_per_cord", 2, "electricity").reason) == "no price of electricity"
+    assert words(figure(data, "money_per_cord", 2, "electricity").reason) == "needs the price of electricity"
     data["season"]["electricity_price"] = 1.5
     data["units"]["season"]["electricity_price"] = "per kWh"
     data["units"]["sessions"]["electricity_used"] = "kWh"

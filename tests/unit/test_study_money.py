@@ -250,7 +250,7 @@ def test_better_by_both_says_in_how_many_draws_where_the_hours_are_in_doubt() ->
     share = 100 * float(np.mean((slow > quick)[1:]))
     assert 1 < share < 99
     verdict = row(data, "break_even", quicker="By chain saw")["verdict"]
-    assert verdict.endswith(f"better by both at this volume as things stand, and in {share:.0f} of 100 draws")
+    assert verdict.endswith(f"better by both at this volume as things stand, and in {share:.0f} of 100 cases")
 
 
 def test_a_tool_that_spares_upkeep_pays_above_a_volume() -> None:
@@ -272,9 +272,9 @@ def test_what_is_not_known_of_one_is_not_known_of_the_pair() -> None:
     found, paid = (row(data, table, quicker="By chain saw") for table in ("break_even", "payback"))
     assert found["hours_saved"].value is not None
     reasons = {words(found[key].reason) for key in ("extra_cash", "hour_saved_cost", "volume_cash")}
-    assert reasons == {"no price of Chain saw"}
+    assert reasons == {"needs the price of Chain saw"}
     assert found["verdict"] == "not known"
-    assert words(paid["outlay"].reason) == "no price of Chain saw"
+    assert words(paid["outlay"].reason) == "needs the price of Chain saw"
 
 
 def test_equal_hours_save_none() -> None:
@@ -285,11 +285,11 @@ def test_equal_hours_save_none() -> None:
     data["cuts"].append({**data["cuts"][2], "session": "T"})
     found = row(data, "break_even", quicker="By chain saw", slower="Twin")
     hours = row(data, "break_even", quicker="By chain saw", slower="Twin")["hours_saved"]
-    share = f"as things stand, and in {100 * np.mean(hours.number[1:] <= 0):.0f} of 100 draws"
+    share = f"as things stand, and in {100 * np.mean(hours.number[1:] <= 0):.0f} of 100 cases"
     assert words(found["hour_saved_cost"].reason) == f"saves no hour {share}"
     assert found["verdict"] == f"no hour is saved {share}"
     # They burn as much as things stand, and hardly in any draw.
-    assert words(found["volume_cash"].reason) == "costs the same at any volume as things stand, and in no draw"
+    assert words(found["volume_cash"].reason) == "costs the same at any volume as things stand, and in no case"
 
 
 def test_payback_of_the_tools_to_buy() -> None:
@@ -310,7 +310,7 @@ def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
     data = with_value_of_time(with_tool(CHAIN, life_years=1, price=40_000), 100)
     late = "not within its life of 1.0 years"
     told = words(row(data, "payback", quicker="By chain saw")["time_simple"].reason)
-    assert told == f"{late} as things stand, and in more than 99 of 100 draws"
+    assert told == f"{late} as things stand, and in more than 99 of 100 cases"
     assert words(row(steady(data), "payback", quicker="By chain saw")["time_simple"].reason) == late
 
 
@@ -324,7 +324,7 @@ def test_what_is_not_paid_back_says_in_how_many_draws(price: float, blade: float
     outlay, saved = (paid[key].number[1:] for key in ("outlay", "cash_saved_per_year"))
     late = 100 * np.mean((saved <= 0) | (outlay > 10 * saved))
     assert 50 < late < 99
-    assert words(paid["cash_simple"].reason) == f"{told} as things stand, and in {late:.0f} of 100 draws"
+    assert words(paid["cash_simple"].reason) == f"{told} as things stand, and in {late:.0f} of 100 cases"
 
 
 def test_what_is_paid_back_in_no_draw_is_never_paid_back() -> None:

@@ -337,10 +337,18 @@ def test_no_trial_is_planned_on_days_that_could_not_be_read(tmp_path: Path) -> N
     assert "Fill in first: Days one can work" in result.output
 
 
+def test_a_form_has_the_beginning_of_a_long_name(tmp_path: Path) -> None:
+    book = forms_of(household(adult("Maximiliana Featherstonehaugh-Vandenberg"), adult("Jon")), tmp_path)
+    told = [cell.value for row in book["S1"].iter_rows() for cell in row]
+    assert "Maximiliana" in told
+    assert not any("Featherstone" in str(text) for text in told)
+
+
 def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
-    result = run(file_of(household(adult("Ida", age=15)), tmp_path))
+    result = run(file_of(household(adult("Ida", age=15), adult("Ole", age=16)), tmp_path))
     assert result.exit_code == 3
-    assert "Ida, under 18" in result.output
+    assert "Ida and Ole: under 18" in result.output
+    assert result.output.count("no engine") == 1
 
 
 def test_faults_are_told_by_cell(tmp_path: Path) -> None:

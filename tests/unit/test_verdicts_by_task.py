@@ -224,7 +224,7 @@ def test_what_saves_nothing_has_no_price() -> None:
     reasons = {"none": Reason.SAVES_NO_EFFORT, "maybe": Reason.MAY_SAVE_NO_EFFORT}
     assert price_of_saved(Figure(3.0), drawn(-9.0 + SPREAD), **reasons).reason == said(Reason.SAVES_NO_EFFORT)
     told = price_of_saved(Figure(3.0), drawn(-2.0 + SPREAD), **reasons).reason
-    assert words(told) == "spares no effort as things stand, and in 98 of 100 draws"
+    assert words(told) == "spares no effort as things stand, and in 98 of 100 cases"
     assert is_said(price_of_saved(Figure(3.0), drawn(1.0 + SPREAD), **reasons).reason, Reason.MAY_SAVE_NO_EFFORT)
 
 
@@ -259,7 +259,7 @@ def test_without_prices_time_alone_is_compared() -> None:
     found = verdict(rows, "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("price_missing", CHAIN, "settled")
     assert words(found["head"]) == "Bucking: quickest is chain saw bucking"
-    assert "Bow saw bucking: no cash known (no price of bow saw)." in sentence(found)
+    assert "Bow saw bucking: no cash known (needs the price of bow saw)." in sentence(found)
     money = [one for one in rows["winners"] if one["measure"] == "money" and one["task"] != "stack"]
     assert {(one["method"], one["surety"]) for one in money} == {((), "not_known")}
     assert rows["exchange"] == []
@@ -340,7 +340,7 @@ def test_what_nobody_may_be_planned_for_is_never_advised() -> None:
         person["may_use"] = "electric splitter"
     found = verdict(tables_of(records(data)), "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("nobody_may", BOW, "only_one")
-    assert sentence(found).startswith("Quickest is chain saw bucking, but the plan has nobody for it: ")
+    assert sentence(found).startswith("Quickest is chain saw bucking, but a plan would have nobody for it: ")
     assert "not listed as trained" in sentence(found)
     assert not any(person["person"] in sentence(found) for person in data["people"])
 

@@ -135,7 +135,7 @@ def enums_of(tree: ast.Module) -> dict[str, type[Word]]:
         (None, ""),
         ("as typed", "as typed"),
         (Reason.NO_SESSION, "no session counts"),
-        (said(Reason.NO_PRICE_OF, what="Saw {x}"), "no price of Saw {x}"),
+        (said(Reason.NO_PRICE_OF, what="Saw {x}"), "needs the price of Saw {x}"),
         (said(Reason.OF_METHOD, method="axe", why=said(Reason.NEEDS, cell="Tools!B5")), "axe: needs Tools!B5"),
         (said(Basis.UPPER_BOUND_OF, tools=("a, b", "c")), "a, b, c: working time stands in"),
         (several([said(Basis.NO_ENGINE), said(Basis.BARE_HANDS), said(Basis.NO_ENGINE)]), "no engine; bare hands"),
@@ -149,13 +149,13 @@ def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) ->
 @together(
     ("percent", "told"),
     [
-        (0, "no draw"),
-        (0.02, "fewer than 1 of 100 draws"),
-        (1, "1 of 100 draws"),
-        (56.6, "57 of 100 draws"),
-        (99, "99 of 100 draws"),
-        (99.98, "more than 99 of 100 draws"),
-        (100, "all draws"),
+        (0, "no case"),
+        (0.02, "fewer than 1 of 100 cases"),
+        (1, "1 of 100 cases"),
+        (56.6, "57 of 100 cases"),
+        (99, "99 of 100 cases"),
+        (99.98, "more than 99 of 100 cases"),
+        (100, "all cases"),
     ],
 )
 def test_a_share_of_the_draws_is_all_or_none_only_where_it_is_so(percent: float, told: str) -> None:

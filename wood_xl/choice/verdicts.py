@@ -115,10 +115,12 @@ class TaskChoice:
         judged = winners_of(self.ways, "worker_hours", self.compared, self.margin)
         sure = judged.surety if len(known) == len(self.ways) else Surety.NOT_KNOWN
         facts = {"method": lacking.name, "lack": said(LACKS[key]), "why": figure.why}
-        parts = [said(Advice.PRICE_MISSING, surety=sure, **facts)]
+        choice = min(free, key=_hours, default=None)
+        # How sure it is that one is quickest says nothing of the way that is chosen since nobody may do that one.
+        parts = [] if choice and choice is not quick else [said(Advice.BY_TIME_ALONE, surety=sure)]
         if quick.name in self.barred:
             parts.append(said(Advice.QUICK_BARRED, method=quick.name, why=self.barred[quick.name]))
-        choice = min(free, key=_hours, default=None)
+        parts.append(said(Advice.LACKING, **facts))
         if choice is not quick:
             sure = Surety.NOT_KNOWN
         if sure in NOT_TOLD_APART:

@@ -75,8 +75,14 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
     if value is not None:
         type_into(page.cell(row, VALUE), column, value)
     if isinstance(value, str):
-        lines = measure.line_count(value, ITEM_COLUMNS[layout.VALUE_HEADER])
-        page.row_dimensions[row].height = max(page.row_dimensions[row].height, measure.row_height(lines))
+        _make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
+
+
+def _make_room(page: Any, row: int, text: str, width: float) -> None:
+    """Let a row be as high as a text in it: some programs leave the height as it is until it is typed in."""
+    lines = measure.line_count(text, width - INDENT_WIDTH) if len(text) * MOST_PER_LETTER > width else 1
+    if lines > 1:
+        page.row_dimensions[row].height = max(page.row_dimensions[row].height or 0.0, measure.row_height(lines))
 
 
 def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tuple[Column, ...]:
@@ -95,18 +101,15 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
         for number, column in enumerate(columns, start=1)
     }
     unfold(page, [number for key, (number, *_) in places.items() if any(key in row for row in rows)])
-    print_down_to(page, layout.HEADER_ROW + len(rows))
     for at, row in enumerate(rows, start=FIRST_ROW):
-        lines = 1
         for column_id, value in row.items():
             number, column, width, look = places[column_id]
             cell = page.cell(at, number)
             dress(cell, look)
             type_into(cell, column, value)
-            if is_text(column) and len(value) * MOST_PER_LETTER > width:
-                lines = max(lines, measure.line_count(value, width - INDENT_WIDTH))
-        if lines > 1:  # some programs leave the height of a row as it is until it is typed in
-            page.row_dimensions[at].height = measure.row_height(lines)
+            if is_text(column):
+                _make_room(page, at, value, width)
+    print_down_to(page, layout.HEADER_ROW + len(rows))
 
 
 def type_into(cell: Any, column: Column, value: Any) -> None:
@@ -234,6 +237,9 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
             to = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
+                if cell.kind is Kind.TEXT:
+                    width = new.column_dimensions[get_column_letter(target)].width
+                    _make_room(new, row - page.header_row + layout.HEADER_ROW, str(cell.value), width)
             put(to, cell)
     for top, left, bottom, right in raw.merged:
         own = [targets[number] for number in range(left, right + 1) if number in targets]
@@ -296,6 +302,8 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
             if value is not None:
                 taken.add(ref)
                 put(carried.workbook[title].cell(at, VALUE), value)
+                if value.kind is Kind.TEXT:
+                    _make_room(carried.workbook[title], at, str(value.value), ITEM_COLUMNS[layout.VALUE_HEADER])
         elif value is not None and waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
             taken.add(waits[row])
             title, at = places[waits[row]]

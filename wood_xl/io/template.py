@@ -6,6 +6,7 @@ the last row that is read.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -168,12 +169,15 @@ def unfold(page: Any, numbers: Sequence[int]) -> None:
 
 
 def print_down_to(page: Any, last_row: int) -> None:
-    """Let what is printed of a table reach down to a row, if it does not."""
+    """Let what is printed of a table reach down to a row, if it does not; blank rows make room for higher ones."""
     if page.print_area:
         bounds: Any = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
         left, top, right, bottom = bounds
         if bottom > top:  # more than the one cell of a sheet that is not printed
-            page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{max(bottom, last_row)}"
+            heights = (one.height or 0.0 for row, one in page.row_dimensions.items() if row >= FIRST_ROW)
+            higher = sum(max(0.0, height - ROW_POINTS) for height in heights)
+            bottom = max(bottom - math.ceil(higher / ROW_POINTS), last_row)
+            page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{bottom}"
 
 
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:

@@ -20,6 +20,7 @@ from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
 from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, set_up_page, set_widths, text_cell
 from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
+from wood_xl.notes.names import called
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
 from wood_xl.reasons import Listing
@@ -293,14 +294,20 @@ def _does(writer: _Writer, plan: TrialPlan) -> None:
             day_words(one.date) if is_new else "",
             "" if before is not None and not is_new and one.turn == before.turn else str(one.turn),
             one.name,
-            one.person,
+            called(one.person, _everybody(plan)),
             one.method,
             one.pile,
-            one.in_sight,
+            called(one.in_sight, _everybody(plan)),
             "; ".join(_to_mind(plan, one, before, is_new=is_new)),
         ]
         writer.cells(texts, spans, WALL, WALL_FIRST)
         before = one
+
+
+def _everybody(plan: TrialPlan) -> set[str]:
+    """All who are named anywhere in a plan."""
+    there = {name for one in plan.sessions for name in (one.person, one.in_sight, *one.helpers)}
+    return there | {one.person for one in plan.not_tried} | set(plan.minors)
 
 
 def _to_mind(plan: TrialPlan, one: TrialSession, before: TrialSession | None, *, is_new: bool) -> Iterator[str]:
@@ -386,10 +393,10 @@ def _planned(plan: TrialPlan, one: TrialSession) -> Planned:
     filled: dict[str | OnPaper, Sequence[str]] = {
         "sessions.session": (one.name,),
         "sessions.date": (day_words(one.date),),
-        "sessions.person": (one.person,),
+        "sessions.person": (called(one.person, _everybody(plan)),),
         "sessions.lot": (one.pile,),
         "sessions.method": (one.method,),
-        "helpers.person": one.helpers,
+        "helpers.person": tuple(called(helper, _everybody(plan)) for helper in one.helpers),
     }
     safety = [phrase(OnPaper.SAFETY, title=c.title, text=c.text) for c in cautions_of(plan, [one.method])]
     if one.in_sight:

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
 LONGEST_NAME = 200
+LONG_NAME, SHORT_NAME = 16, 2  # letters: more than that may be cut, no more than that is no name
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
 NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # nothing, or not known
 DITTO = {'"', "''", "\u201c", "\u201d", "\u201e", "\u2032\u2032", ",,", "\u3003", "ditto", "do.", "same", "idem"}
@@ -33,6 +34,21 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     by_plain = {plain(name): name for name in known}
     near = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
     return by_plain[near[0]] if near else None
+
+
+def called(name: str, everybody: Iterable[str]) -> str:
+    """A name as narrow columns and small boxes have it: of a long one the first words, where they are nobody else's.
+
+    >>> called("Maximiliana Featherstone", ["Maximiliana Featherstone", "Max Featherstone"])
+    'Maximiliana'
+    """
+    parts = name.split()
+    for n in range(1, len(parts) if len(name) > LONG_NAME else 0):
+        first = " ".join(parts[:n])
+        is_title = len(first) <= SHORT_NAME or first.endswith(".")
+        if not is_title and not any(one != name and one.startswith(first) for one in everybody):
+            return first
+    return name
 
 
 class Nearest:

@@ -70,6 +70,8 @@ def _how_large(view: View) -> Iterator[str]:
     known = {"wood": view.wood, "mass": view.mass}
     if work is not None and work["value"]:
         yield phrase(OnAir.WORK, work=ranged(work), **known)
+    if work is not None and work["value"] and (stove is None or stove["value"] is None):
+        yield words(OnAir.NO_STOVE)
     if stove is not None and stove["value"] is not None:
         yield phrase(OnAir.STOVE, stove=ranged(stove), **known)
         if work is not None and work["value"] is not None and work["value"] < SMALL_SHARE * stove["value"]:
@@ -94,9 +96,10 @@ def _need(page: Page, view: View) -> None:
     found = ((way, view.row("figures", id=f"heat_need.cords {way.key}")) for way in Way)
     told = {way: row for way, row in found if row is not None and row["value"]}
     if told.keys() - {Way.WANTED}:
-        ways = tuple(phrase(OnAir.NEED_WAY, way=way, cords=ranged(view.amount(row))) for way, row in told.items())
+        need = {way: {"cords": ranged(view.amount(row)), "woods": view.woods} for way, row in told.items()}
+        ways = [phrase(OnAir.NEED_WAY, way=way, **of) for way, of in need.items()]
         page.section(OnAir.NEEDS)
-        page.text(phrase(OnAir.NEED, woods=view.woods, ways=ways))
+        page.text(" ".join(ways))
         if len(ways) > 1:
             page.text(OnAir.NEED_FIRST, styles.NOTE)
 

@@ -14,7 +14,7 @@ from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.band import band
-from wood_xl.report.figure_text import ranged, typed_money, typed_text
+from wood_xl.report.figure_text import ranged, typed_money
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
@@ -300,7 +300,7 @@ def _is_only_pair(view: View, row: Row) -> bool:
 
 def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> None:
     """What waits for a mend first; that alone where there is nothing to choose, since the page says how to get it."""
-    lines = [*_marked(view, FIX)]
+    lines = [*_marked(view, FIX), *_untimed(view)]
     if view.open_tasks:
         planned = [*_planned(view)]
         # A shared copy has no plan, and what else is on the page must not hang on how long its line is.
@@ -322,11 +322,10 @@ def _planned(view: View) -> Iterator[str]:
         yield words(OnAnswer.PLAN_NOT_SHARED)
     elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
-        shown = (number_text(plan[key]["value"]) for key in ("volume_wanted", "volume_planned"))
-        wanted, volume = (typed_text(float(text.replace(",", ""))) for text in shown)  # two digits, or whole
+        wanted, volume = (plan[key]["value"] for key in ("volume_wanted", "volume_planned"))
         word = OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN
         when = {"hours": ranged(plan["worker_hours"]), "dates": phrase(OnPages.FROM_TO, first=first, last=last)}
-        told = phrase(word, wanted=wanted, volume=volume, woods=view.woods_of(wanted), **when)
+        told = phrase(word, wanted=wanted, volume=volume, woods=view.woods_of(f"{wanted:g}"), **when)
         yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
         is_short = plan["ways"] and not plan["volume_planned"]["value"]
@@ -359,13 +358,23 @@ def _bought(view: View) -> Iterator[str]:
         yield phrase(word, wood=view.wood, price=price, hours=hours, costs=costs)
 
 
+def _untimed(view: View) -> Iterator[str]:
+    """Methods of the notes without a session: whatever is asked about them has no answer yet."""
+    noted = view.noted_methods
+    names = tuple(one.name for one in view.methods if one not in noted)
+    if noted and names:
+        yield phrase(OnAnswer.UNTIMED, methods=names)
+
+
 def _marked(view: View, level: str) -> Iterator[str]:
     """Notes that hold figures back, or may move them, with the first of their cells."""
     found = [row for row in view.document["problems"] if row["level"] == level]
     if found:
-        cells = tuple(dict.fromkeys(f"{row['sheet']}!{row['cell']}" for row in found if row["cell"]))[:MOST_CELLS]
+        every = tuple(dict.fromkeys(f"{row['sheet']}!{row['cell']}" for row in found if row["cell"]))
+        cells = every[:MOST_CELLS]
+        more = words(OnAnswer.MORE_CELLS) if len(found) > len(cells) else ""
         one, several = (OnAnswer.ONE_FIX, OnAnswer.FIXES) if level == FIX else (OnAnswer.ONE_LOOK, OnAnswer.LOOKS)
-        told = phrase(OnAnswer.AT_CELLS, cells=cells) if cells else ""
+        told = phrase(OnAnswer.AT_CELLS, cells=cells, more=more) if cells else ""
         yield phrase(one if len(found) == 1 else several, n=len(found), at=told)
 
 

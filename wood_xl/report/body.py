@@ -10,7 +10,7 @@ from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnBody, OnPages
+from wood_xl.reading_words import OnBody, OnPages, OnSessions
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import Point, Scatter, Symbol, room_for, text_px
@@ -19,11 +19,14 @@ from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
+from wood_xl.units import convert
 
 WIDTHS = (126, 93, 108, 146, 114, 106)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0
+WITHOUT_RATES, SPANS_WITHOUT_RATES = 4, (1, 1, 2, 2)  # columns of a table that need no heart rate
+MOST_MARKED = 6  # people whose marks a reader tells apart
 DAY_LIMIT = 100.0  # per cent of a day's noise
 END_STEP = 10.0
 MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
@@ -41,7 +44,9 @@ NO_RATE, MEDICINE = words(Reason.NO_HEART_RATE), words(Reason.MEDICINE)
 def body_page(view: View) -> Page:
     """The page."""
     page = Page(WIDTHS)
-    page.title(OnBody.TITLE, said(OnBody.SUBTITLE, mass=value("effort.reference_mass_kg")))
+    kg = value("effort.reference_mass_kg")
+    mass = {"mass": kg, "unit": "kg"} if view.is_metric else {"mass": convert(kg, "kg", "lb"), "unit": "lb"}
+    page.title(OnBody.TITLE, said(OnBody.SUBTITLE, **mass))
     _efforts(page, view)
     shares = _known(view.document["strain"])
     if not view.is_shared:
@@ -71,7 +76,7 @@ def _of(view: View, table: str, method: str, **person: str) -> list[Row]:
 def _efforts(page: Page, view: View) -> None:
     per_unit = said(OnBody.PER_UNIT, wood=view.wood)
     rows: list[Cells] = []
-    for method in view.methods:
+    for method in view.noted_methods:
         rate = view.rate(method.name)
         efforts, strains = (_of(view, table, method.name) for table in ("efforts", "strain"))
         kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
@@ -88,7 +93,10 @@ def _efforts(page: Page, view: View) -> None:
         page.text(OnBody.NOT_SHARED, styles.NOTE)
     else:
         heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, per_unit, OnBody.SHARE, OnBody.NOTED]
-        page.table(heads, rows)
+        if _is_without_rates(view):  # a line below says so once
+            page.table(heads[:WITHOUT_RATES], [row[:WITHOUT_RATES] for row in rows], SPANS_WITHOUT_RATES)
+        else:
+            page.table(heads, rows)
 
 
 def _classes(strains: Sequence[Row]) -> str:
@@ -119,8 +127,8 @@ def _not_known(rows: Sequence[Row]) -> str:
 
 
 def _chart(view: View, rows: Sequence[Row]) -> Placed:
-    marked = {row["person"] for row in rows}  # whoever has no mark takes no symbol from those who have
-    people, methods = [one for one in view.people if one in marked], view.methods
+    with_mark = {row["person"] for row in rows}  # whoever has no mark takes no symbol from those who have
+    people, methods = marked([one for one in view.people if one in with_mark]), view.noted_methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
     end = END_STEP * (int(most // END_STEP) + 1)
     title = words(OnBody.CHART)
@@ -140,7 +148,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
             marks.setdefault((row["person"], *mark), []).append(point)
     for (person, symbol, fill), points in marks.items():
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
-    key_of_people(chart, people, len(methods))
+    key_of_people(chart, people, view, len(methods))
     return chart.placed()
 
 
@@ -150,18 +158,27 @@ def _ends(rows: Sequence[Row]) -> list[Row]:
     return [row for found in of.values() for row in (*found[:1], *found[1:][-1:])]
 
 
+def marked(people: Sequence[str]) -> Sequence[str]:
+    """People who have a mark of their own: of more than can be told apart nobody has."""
+    return people if len(people) <= MOST_MARKED else ()
+
+
 def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) -> tuple[Symbol, str]:
     """Symbol and fill of a person; white where a session is left out."""
     number = people.index(person) if person in people else len(people)
-    fill = styles.PERSON_FILLS[(number + number // len(SYMBOLS)) % len(styles.PERSON_FILLS)]
+    fill = styles.PERSON_FILLS[(number + number // len(SYMBOLS)) % len(SYMBOLS)]  # no two of nine are alike
     return SYMBOLS[number % len(SYMBOLS)], "FFFFFF" if is_left_out else fill
 
 
-def key_of_people(chart: Scatter, people: Sequence[str], row: int, *further: tuple[str, Symbol, str]) -> None:
+def key_of_people(
+    chart: Scatter, people: Sequence[str], view: View, row: int, *further: tuple[str, Symbol, str]
+) -> None:
     """A row of a chart that says whose the marks are; ``further`` ones have a name, a symbol and a fill."""
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
+    if further and not people:
+        marks.insert(0, (words(OnSessions.ALONE), *mark_of(people, "")))
     room = chart.px(chart.end) / max(1, len(marks)) - 3 * KEY_MARK_PX
-    names = [name for name, *_ in marks]
+    names = [view.called(name) for name, *_ in marks]
     if sum(text_px(name) for name in names) > room * len(names):
         names = room_for(names, 0, round(room))[1]
     left_px = KEY_MARK_PX
@@ -197,11 +214,15 @@ def _warnings(view: View) -> Iterator[str]:
                 whys.setdefault(person, {}).update(dict.fromkeys(lacks))
     for word, people in found.items():
         parts = []
+        of: dict[tuple[Word, tuple[str, ...], tuple[str, ...]], list[str]] = {}
         for person, methods in people.items():
-            at = OnBody.PERSON_AT_ALL if len(methods) == len(tried[person]) > 1 else OnBody.PERSON_AT
-            part = phrase(at, person=person, methods=tuple(methods))
-            is_by_lack = word is OnBody.STRAIN_LACKS
-            parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=tuple(whys[person])) if is_by_lack else part)
+            is_all = len(methods) == len(tried[person]) > 1
+            why = tuple(whys[person]) if word is OnBody.STRAIN_LACKS else ()
+            key = (OnBody.PERSON_AT_ALL, (), why) if is_all else (OnBody.PERSON_AT, tuple(methods), why)
+            of.setdefault(key, []).append(person)
+        for (at, at_methods, why), persons in of.items():
+            part = phrase(at, people=tuple(map(view.called, persons)), methods=at_methods)
+            parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=why) if why else part)
         if parts:
             yield phrase(word, parts=tuple(parts), percent=limit)
 
@@ -228,8 +249,16 @@ def _by_person(page: Page, view: View) -> None:
         else:
             told = phrase(OnBody.RATE_NOTED, **of)
         hours, kcal = (view.text(row[key]) for key in ("hours", "kcal_net"))
-        rows.append([row["person"], f"{row['sessions_n']}", hours, kcal, told])
-    page.table(heads, rows, (1, 1, 1, 1, 2))
+        rows.append([view.called(row["person"]), f"{row['sessions_n']}", hours, kcal, told])
+    if _is_without_rates(view):
+        page.table(heads[:WITHOUT_RATES], [row[:WITHOUT_RATES] for row in rows], SPANS_WITHOUT_RATES)
+    else:
+        page.table(heads, rows, (1, 1, 1, 1, 2))
+
+
+def _is_without_rates(view: View) -> bool:
+    """Whether nobody noted a heart rate, and that alone is why no strain is known."""
+    return not _known(view.document["strain"]) and not _lacking(view.document["strain"])
 
 
 def _spans(parts: int) -> tuple[int, ...]:
@@ -251,9 +280,9 @@ def _modeled(page: Page, view: View) -> None:
         spans = _spans(len(people))
         rows: list[Cells] = [
             [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]
-            for method in view.methods
+            for method in view.noted_methods
         ]
-        page.table(["", *people], rows, (1, *spans))
+        page.table(["", *map(view.called, people)], rows, (1, *spans))
     known = constants()["acceptable_work.reserve.intercept"].known
     page.text(said(OnBody.MODELED_NOTE, known=known), styles.NOTE)
 
@@ -287,6 +316,9 @@ def _noise(page: Page, view: View) -> None:
             tool = tools.get(plain(row["tool"]), {})
             shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
         louder |= days
+    if all(row["noise_hours"]["value"] is None and row["to_action_value"]["value"] is None for row in rows):
+        page.text(said(OnBody.NOTHING_NOTED, tools=tuple(shown)), styles.REMARK)
+        return
     page.table(heads, list(shown.values()), (1, 1, 1, 1, 2))
     limit, hours, step = value("noise.niosh.criterion"), value("noise.reference_time"), value("noise.niosh.exchange")
     note = phrase(OnBody.NOISE_NOTE, limit=limit, hours=hours, step=step)

@@ -213,7 +213,10 @@ class Scatter:
         chart.layout = _plot(self.label_px / self.width_px, top / height, room, plot_px / height)
         chart.series = [*self._top, *self._low, *(reversed(self._again()))]
         number_format = self.number_format or decimals_format(self.step)
-        _value_axis(chart.x_axis, self.end, self.step, number_format, self.axis_title)
+        step = self.step
+        while self.px(step) < text_px(f"{self.end:,.0f}") + TICK_GAP_PX:  # else programs turn the numbers aslant
+            step *= 2
+        _value_axis(chart.x_axis, self.end, step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
         axis = _bare(chart.y_axis)
         axis.scaling.min, axis.scaling.max = 0.0, float(self.rows)
@@ -384,7 +387,7 @@ def _title(text: str, size: int, *, bold: bool) -> Title:
     return Title(tx=Text(rich=RichText(bodyPr=RichTextProperties(), p=[paragraph])), overlay=False)
 
 
-TICKS = 6
+TICKS, TICK_GAP_PX = 6, 8
 LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
 
 

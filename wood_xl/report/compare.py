@@ -7,7 +7,7 @@ from itertools import combinations
 
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
-from wood_xl.reasons import Ranged, said
+from wood_xl.reasons import Ranged, Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
 from wood_xl.report.figure_text import ranged, ranged_text, turned
@@ -46,8 +46,10 @@ def compare_page(view: View) -> Page | None:
     page = Page(WIDTHS)
     page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
     _main(page, view)
-    for pair in (("worker_hours", "kcal_net"), ("cash", "co2e")):
-        page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(pair)))
+    known = [key for key in TOLD if any(view.rate(one.name)[key]["value"] for one in view.noted_methods)]
+    for pair in (known[:2], known[2:]):
+        if pair:
+            page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(pair)))
     page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)
@@ -60,7 +62,7 @@ def _main(page: Page, view: View) -> None:
         (row["method"], row["measure"]) for row in view.document["winners"] if row["surety"] == Surety.SETTLED.key
     }
     rows: list[Cells] = []
-    for method in view.methods:
+    for method in view.noted_methods:
         rate = view.rate(method.name)
         key = OnCompare.METHOD_OF_ONE if method.sessions_n == 1 else OnCompare.METHOD
         cells: Cells = [said(key, method=method.name, n=method.sessions_n)]
@@ -76,20 +78,21 @@ def _main(page: Page, view: View) -> None:
 
 def _chart(view: View, figure: str, left_px: int) -> Placed:
     title = phrase(TOLD[figure][1], currency=view.currency, mass=view.mass)
-    cells = [view.one(view.rate(method.name)[figure]) for method in view.methods]
+    methods = view.noted_methods
+    cells = [view.one(view.rate(method.name)[figure]) for method in methods]
     most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
     end, step = axis_end(most * ROOM)
     parts = tuple(
         phrase(OnCompare.ALT_PART, method=method.name, figure=view.text(cell))
-        for method, cell in zip(view.methods, cells, strict=True)
+        for method, cell in zip(methods, cells, strict=True)
     )
     text = phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts)
     chart = Scatter(
         view.chart_data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
     )
-    chart.names([method.name for method in view.methods])
+    chart.names([method.name for method in methods])
     marks: dict[tuple[Symbol, str], list[Point]] = {}
-    for at, (method, cell) in enumerate(zip(view.methods, cells, strict=True)):
+    for at, (method, cell) in enumerate(zip(methods, cells, strict=True)):
         if not cell["value"]:
             chart.label(view.text(cell), end * 0.01, chart.y(at), "right", ink=styles.SOFT)
             continue
@@ -114,7 +117,9 @@ def _equal_terms(page: Page, view: View) -> None:
         rows.append([Span(told, styles.BAND, page.columns)])
         found = view.rows("comparisons", task=one.task)
         both = {one.name, other.name}
-        rows += [_ratio_row(view, row, one, other) for row in found if {row["more"], row["less"]} == both]
+        of_pair = [row for row in found if {row["more"], row["less"]} == both]
+        known = [row for row in of_pair if row["surety"] != words(Surety.NOT_KNOWN)]  # the table above says why not
+        rows += [_ratio_row(view, row, one, other) for row in known or of_pair]
     page.table(heads, rows, EQUAL_SPANS)
     page.text(OnCompare.EQUAL_NOTE, styles.NOTE)
     if len(told_pairs) < len(pairs):
@@ -196,4 +201,5 @@ def _not_settled(page: Page, view: View) -> None:
     for row in found:
         facts = {key: row[key] for key in ("more", "less", "surety", "further")}
         facts |= {"figure": _name(row), "task": task_name(row["task"]).lower(), "ratio": ranged(row["ratio"])}
-        page.text(said(OnCompare.IS_OPEN, **facts), styles.REMARK)
+        is_by_cost = row["further"] == words(Reason.NOT_BY_SESSIONS)
+        page.text(said(OnCompare.IS_OPEN_BY_COST if is_by_cost else OnCompare.IS_OPEN, **facts), styles.REMARK)

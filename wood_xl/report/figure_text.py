@@ -7,7 +7,7 @@ from typing import Any
 
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ends, Ranged
-from wood_xl.schema.words import NO_BREAK, currency_sign, digits_of, money_text, number_text, phrase, words
+from wood_xl.schema.words import MINUS, NO_BREAK, currency_sign, digits_of, money_text, number_text, phrase, words
 
 MONEY = "money"  # what the unit of an amount begins with
 PERCENT = "%"
@@ -47,7 +47,7 @@ def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) 
     if cell["value"] is None:
         return str(cell["reason"]) or words(OnPages.NOT_KNOWN)
     if at_least_zero and (cell["high"] if cell["high"] is not None else cell["value"]) <= 0:
-        return words(OnPages.COSTS_NOTHING)
+        return words(OnPages.NOTHING)
     number = ranged(cell, at_least_zero=at_least_zero)
     if not number.value and not number.low and not number.high:
         return words(OnPages.NONE)
@@ -66,13 +66,22 @@ def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, aft
     """
     digits, text = digits_of(number), money_text if is_money else number_text
     low, high = (None if end is None else text(end, digits) if end else "0" for end in (number.low, number.high))
-    shown = f"{before}{text(number.value, digits)}{after}" if number.value or not zero else zero
+    shown = f"{signed(before, text(number.value, digits))}{after}" if number.value or not zero else zero
     if low is None and high is None:
         return shown
     if low == high == text(number.value, digits):  # a range that no digit of the page shows
         return shown
     told = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
     return f"{shown}{phrase(told, low=low, high=high)}"
+
+
+def signed(before: str, text: str) -> str:
+    """A number with what stands before it, such as a currency; a minus comes first.
+
+    >>> signed("$", "\N{MINUS SIGN}2.40")
+    '\N{MINUS SIGN}$2.40'
+    """
+    return f"{MINUS}{before}{text.removeprefix(MINUS)}" if text.startswith(MINUS) else f"{before}{text}"
 
 
 def typed_text(number: float) -> str:

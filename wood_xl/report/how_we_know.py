@@ -27,6 +27,7 @@ WIDTHS = (118, 115, 115, 115, 117, 113)
 STEP_SPANS = (4, 1, 1)
 NOTED = (
     ("cuts", "diameter", HowWeKnow.BY_CUTS),
+    ("tally", "classes", HowWeKnow.BY_CUTS),
     ("stacks", "height", HowWeKnow.BY_STACKS),
     ("sessions", "mean_heart_rate", HowWeKnow.BY_RATE),
     ("sessions", "fuel_used", HowWeKnow.BY_FUEL),
@@ -88,12 +89,12 @@ def _trial(view: View) -> str:
         length = "" if stick["value"] is None else f"{typed_text(stick['value'])} {stick['unit']}"
         wood = phrase(word, species=species, stick=length)
     others = (words(word) for sheet, key, word in NOTED if any(key in row for row in notes.get(sheet, ())))
-    noted = (words(HowWeKnow.BY_WATCH), *others)
+    noted = tuple(dict.fromkeys((words(HowWeKnow.BY_WATCH), *others)))
     on = phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
     if len(set(dates)) > 1:
         on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
     word = HowWeKnow.TRIAL_OF_ONE if len(view.people) == 1 else HowWeKnow.TRIAL_TEXT
-    doing = tuple(tasks()[task].name for task in view.tasks)
+    doing = tuple(dict.fromkeys(tasks()[one.task].name for one in view.noted_methods))
     return phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
 
 
@@ -101,7 +102,7 @@ def _counted(view: View) -> str:
     noted = view.noted_sessions
     out = [row for row in view.document["sessions"] if row["session"] in view.left_out]
     if not out:
-        return words(HowWeKnow.ONE_COUNTED) if len(noted) == 1 else phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
+        return words(HowWeKnow.ONE_COUNTED if len(noted) == 1 else HowWeKnow.ALL_COUNTED)
     counted = [row for row in noted if row not in out]
     text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(counted), all=len(noted))
     effects = [_with_effect(view, row) for row in out]
@@ -158,7 +159,8 @@ def _who(page: Page, view: View) -> None:
 
 
 def _times(view: View, sessions: list[Row]) -> tuple[str, ...]:
-    counts = Counter(joined(view.workers.get(noted_in(row), [""])) for row in sessions)
+    crews = (view.workers.get(noted_in(row), [""]) for row in sessions)
+    counts = Counter(joined([view.called(who) for who in crew]) for crew in crews)
     return tuple(phrase(HowWeKnow.TIMES, who=who, n=n) for who, n in counts.items() if who)
 
 

@@ -50,6 +50,7 @@ PADS = {  # points of room above and below the text of a role, where it is not t
 PAD_OF_ROLE = {look.role: pad for look, pad in PADS.items()}
 PAD = 3.0
 SECTION_GAP = 5.0
+HEADED = 4  # lines of a long group that begin it: room, heading, and two more, so that no heading ends a page
 STATEMENT_GAP = 0.5
 HIGHEST = measure.HIGHEST_ROW
 
@@ -225,7 +226,8 @@ class Page:
         used = 0.0
         for group in grouped(self._lines, lambda line: line.group).values():
             height = sum(line.height for line in group)
-            if used and used + height > PAGE_POINTS and height <= PAGE_POINTS:
+            least = height if height <= PAGE_POINTS else sum(line.height for line in group[:HEADED])
+            if used and used + least > PAGE_POINTS:
                 pages.append([])
                 used = 0.0
             head: Line | None = None

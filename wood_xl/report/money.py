@@ -14,7 +14,7 @@ from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_t
 from wood_xl.report.layout import Cells, Page, Placed, Span, Told
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.results.figures import grouped
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import number_text, phrase, words
 
 WIDTHS = (118, 94, 88, 86, 84, 97, 126)
 PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
@@ -27,8 +27,8 @@ DRAWN = (
 VOLUMES = (("flip_half", "half_volume", 0.5), ("flip", "cash", 1.0), ("flip_twice", "double_volume", 2.0))
 WIDE = 2
 MOVES = "flip_moves"
-MOST_BARS = 8
-LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
+MOST_BARS = 6
+LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 15, 8.5
 STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
 
 
@@ -137,9 +137,10 @@ def _saved_hour(page: Page, view: View) -> None:
 def _other_volumes(page: Page, view: View) -> None:
     page.section(OnMoney.OTHER_VOLUMES)
     volume = view.season["yearly_volume"]["value"]
+    text = typed_text if view.is_year_written else number_text
     at = [
         said(OnMoney.AT, volume=told, woods=view.woods_of(told))
-        for told in (typed_text(share * volume) for _, _, share in VOLUMES)
+        for told in (text(share * volume) for _, _, share in VOLUMES)
     ]
     spans = (WIDE, WIDE, WIDE, 1)
     rows: list[Cells] = [
@@ -241,8 +242,10 @@ def _paid_back(view: View, row: Row) -> Iterator[str]:
         return
     hour = typed_money(view.value_of_hour, view.currency)
     simple, later = row["time_simple"], row["time_discounted"]
-    if simple["value"] is None or later["value"] is None:
+    if simple["value"] is None:
         yield phrase(OnMoney.TIME_TOLD, hour=hour, told=figure_text(simple))
+    elif later["value"] is None:
+        yield phrase(OnMoney.TIME_BACK_PLAIN, hour=hour, years=ranged(simple), told=figure_text(later))
     else:
         yield phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))
 
@@ -263,7 +266,9 @@ def tornados(page: Page, view: View) -> None:
     page.section(OnTornado.TITLE)
     for number, rows in enumerate(pairs.values(), start=1):
         page.charts(_chart(view, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
-    key = OnTornado.KEY if hour is None else said(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
+    key = words(OnTornado.KEY) if hour is None else phrase(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
+    if max(ends) > end:
+        key = phrase(OnTornado.RUNS_ON, key=key)
     page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))
 
 

@@ -21,6 +21,8 @@ def only_ways(page: Page, view: View) -> None:
     _takes(page, view, timed)
     if len(timed) == 1:
         _sessions(page, view, timed[0])
+    if len(view.noted_methods) > len(timed):
+        return  # a second way is there, and waits for a mend
     page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
     is_priced = all(view.rate(method.name)["cash"]["value"] is not None for method in timed)
@@ -33,7 +35,8 @@ def only_ways(page: Page, view: View) -> None:
 
 
 def _takes(page: Page, view: View, timed: list[Method]) -> None:
-    page.section(phrase(OnAnswer.ONLY_TAKES, wood=view.wood))
+    only = OnAnswer.ONLY_TAKES if len(timed) > 1 else OnAnswer.ONLY_TAKES_OF
+    page.section(phrase(only, wood=view.wood, method=timed[0].name))
     job = view.combination(JOINED.join(method.name for method in timed))
     one = view.rate(timed[0].name) if len(timed) == 1 else job
     years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
@@ -56,7 +59,7 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     for name, key, known, surer in rows:
         is_known = one is not None and one[key]["value"] is not None
         unit_text = words(OnPages.NOT_KNOWN) if one is None else view.one_text(one[key])
-        year_text = "" if year is None else view.text(year[key])
+        year_text = view.text(year[key]) if year is not None and is_known else ""
         table.append([name, unit_text, year_text, known if is_known else "", surer])
     page.table(heads, table)
 

@@ -24,10 +24,12 @@ SHORT_LINES, RUN_IN, FEWER_NOTES = 1, 2, 3  # what changes, in this order, where
 MOST_BRIEF = 4
 MOST_GOODS = 20  # of one purpose that a list names; nobody carries more of them to a store
 MOST_COLUMNS = 4  # of people; more share one
+LEAST_PARTS = 4  # of the room between the first and the last column, for the tables below
 WEEK_DAYS = 7
 ABOUT = ("departures", "quickest", "ways")  # how the plan stands to the verdicts, and what would bring all the wood
 SHORT_DAY = 3
 RUN_ON = "   "  # between sessions that share a line
+MOST_WHOLE = 60  # letters of what no line breaks
 RENTED = "rented"
 MIND_JOINT = "; "  # between what to mind in a session
 WEAR_FACTS = ("method", "volume", "wear")
@@ -43,11 +45,11 @@ def plan_page(view: View) -> Page | None:
     if view.is_shared or not (plan["volume_planned"]["value"] or plan["ways"]):
         return None
     people = _people(view)
-    columns = len(people) if 0 < len(people) <= MOST_COLUMNS else 1
-    half_px = (most_px(2 * columns + 2) - WEEK_PX - DONE_PX) // (2 * columns)
+    columns = max(LEAST_PARTS, 2 * len(people)) if len(people) <= MOST_COLUMNS else LEAST_PARTS
+    part_px = (most_px(columns + 2) - WEEK_PX - DONE_PX) // columns
     pages = []
     for brief in range(MOST_BRIEF if len(_by_week(view)) <= ONE_PAGE_WEEKS else 1):
-        page = Page([WEEK_PX, *([half_px] * 2 * columns), DONE_PX])
+        page = Page([WEEK_PX, *([part_px] * columns), DONE_PX])
         _fill(page, view, people if len(people) <= MOST_COLUMNS else [], brief)
         if len(page.pages()) == 1:
             return page
@@ -79,11 +81,11 @@ def _title(page: Page, view: View, brief: int) -> None:
     plan = view.document["plan"]
     volume = plan["volume_planned"]["value"]
     if not volume:
-        wanted = number_text(plan["volume_wanted"]["value"])
+        wanted = plan["volume_wanted"]["value"]
         why = phrase(OnPlan.LIMITS, limits=plan["limits"])
         page.title(said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), f"{why} {_told(view, 'ways')}")
         return
-    known = {"volume": volume, "woods": view.woods_of(f"{volume:.3g}")}
+    known = {"volume": volume, "woods": view.woods_of(f"{volume:g}")}
     title = said(OnPlan.TITLE_NO_DATE, **known)
     if _is_date(plan["ready_by"]) and plan["start"] <= plan["ready_by"]:
         title = said(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
@@ -92,7 +94,8 @@ def _title(page: Page, view: View, brief: int) -> None:
     if hours is not None and plan["sessions"]:
         weekday = weekday_name(_start(view))
         per_week = phrase(OnPlan.PER_WEEK, hours=typed_text(float(hours)), weekday=weekday)
-    lines = [phrase(OnPlan.SUBTITLE, per_week=per_week, hours=ranged(plan["worker_hours"]))]
+    tick = words(OnPlan.TICK) if plan["sessions"] else ""
+    lines = [phrase(OnPlan.SUBTITLE, per_week=per_week, hours=ranged(plan["worker_hours"]), tick=tick)]
     if brief < FEWER_NOTES or plan["shortfall"]["value"]:
         lines.append(phrase(OnPlan.LIMITS, limits=plan["limits"]))
     if plan["shortfall"]["value"]:
@@ -138,7 +141,8 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
     dates = {person: {row["date"] for row in rows} for person, rows in of_person.items()}
     always = {person for person in people if person in unknown and unknown[person] == dates[person]}
     open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
-    who = [said(open_rate, person=one) if one in always else one for one in people] or [OnPlan.WHO]
+    called = {one: view.called(one) for one in people}
+    who = [said(open_rate, person=name) if one in always else name for one, name in called.items()] or [OnPlan.WHO]
     start, weeks = _start(view), _by_week(view)
     rows: list[Cells] = []
     done: dict[str, str] = {}
@@ -155,13 +159,19 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
                 is_starred = row["person"] not in always and row["date"] in unknown.get(row["person"], ())
                 told = _work(view, row, weeks[week], is_named=not people, is_brief=is_brief)
                 lines.append(phrase(OnPlan.RATE_OPEN_AT, work=told) if is_starred else told)
-            cells.append((RUN_ON if is_brief and not people else "\n").join(lines))
+            is_run_on = len(people) == 1 or (is_brief and not people)
+            cells.append(RUN_ON.join(map(_whole, lines)) if is_run_on else "\n".join(lines))
         _count(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
     by_then = said(OnPlan.BY_THEN, woods=view.woods)
-    page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[2] * len(who), 1))
+    page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[(page.columns - 2) // len(who)] * len(who), 1))
     return bool(is_brief and always) or bool(unknown.keys() - always)
+
+
+def _whole(text: str) -> str:
+    """A short text that no line breaks."""
+    return text.replace(" ", NO_BREAK) if len(text) <= MOST_WHOLE else text
 
 
 def _rates_not_known(view: View) -> dict[str, set[str]]:
@@ -177,14 +187,18 @@ def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief
     method = view.short(row["method"]) if is_brief else row["method"]
     known = {"weekday": weekday_name(date)[:SHORT_DAY], "day": date.day, "method": method, "minutes": row["minutes"]}
     if is_named:
-        told = phrase(OnPlan.PERSON_WORK_BRIEF if is_brief else OnPlan.PERSON_WORK, person=row["person"], **known)
+        told = phrase(
+            OnPlan.PERSON_WORK_BRIEF if is_brief else OnPlan.PERSON_WORK, person=view.called(row["person"]), **known
+        )
     else:
         told = phrase(OnPlan.WORK_BRIEF if is_brief else OnPlan.WORK, **known)
     others = ((one["date"], one["method"]) for one in week if one["person"] != row["person"])
     if not is_brief and (row["date"], row["method"]) in others and view.method(row["method"]).is_powered:
         told = phrase(OnPlan.IN_TURNS, work=told)
     if row["in_sight"]:
-        told = phrase(OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=row["in_sight"])
+        told = phrase(
+            OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=view.called(row["in_sight"])
+        )
     return told
 
 
@@ -254,7 +268,10 @@ def _wear(page: Page, view: View, brief: int) -> None:
 
 
 def _not_planned(page: Page, view: View) -> None:
-    found = grouped(view.document["plan_left_out"], itemgetter("person", "why", "change"))
+    told = view.document["plan_left_out"]
+    of_persons = {row["method"] for row in told if row["person"]}  # whose rows say why nobody may do it
+    rows_told = [row for row in told if row["person"] or row["method"] not in of_persons]
+    found = grouped(rows_told, itemgetter("person", "why", "change"))
     if not found:
         return
     page.section(OnPlan.NOT_PLANNED)
@@ -263,14 +280,14 @@ def _not_planned(page: Page, view: View) -> None:
         methods = tuple(row["method"] for row in of)
         told = phrase(OnPlan.NOT_PLANNED_WHY, methods=methods, why=why) if any(methods) else why
         told = phrase(OnPlan.CHANGED_BY, told=told, change=change) if change else told
-        rows.append([person or OnPlan.EVERYBODY, told])
-    page.table([], rows, (1, page.columns - 1))
+        rows.append([view.called(person) or OnPlan.EVERYBODY, told])
+    page.table([], rows, (2, page.columns - 2))
 
 
 def _cash(page: Page, view: View, brief: int) -> None:
     plan = view.document["plan"]
     rows = view.document["shopping"]
-    if plan["cash"]["value"] is None and not rows:
+    if not plan["volume_planned"]["value"] or (plan["cash"]["value"] is None and not rows):
         return
     page.section(OnPlan.CASH)
     page.text(" ".join(_sums(view, brief)))
@@ -291,6 +308,9 @@ def _sums(view: View, brief: int) -> Iterator[str]:
     plan = view.document["plan"]
     cash, to_buy = plan["cash"], plan["to_buy"]
     is_cash, is_sum = cash["value"] is not None, to_buy["value"] is not None
+    if cash["value"] == to_buy["value"] == 0:
+        yield words(OnPlan.NO_CASH)
+        return
     yield phrase(OnPlan.CASH_TEXT if is_cash else OnPlan.CASH_NOT_KNOWN, cash=view.text(cash))
     yield phrase(OnPlan.TO_BUY if is_sum else OnPlan.TO_BUY_NOT_KNOWN, to_buy=view.middle(to_buy))
     if not is_cash or not is_sum:
@@ -318,7 +338,7 @@ def _goods(view: View, rows: Sequence[Row]) -> Iterator[str]:
     """What to buy for one purpose; of a drawer full of receipts the first ones, and what the others come to."""
     for row in rows[:MOST_GOODS]:
         about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
-        yield phrase(OnPlan.GOOD, **about).replace(" ", NO_BREAK)
+        yield _whole(phrase(OnPlan.GOOD if row["cost"]["value"] != 0 else OnPlan.GOOD_FREE, **about))
     if rest := rows[MOST_GOODS:]:
         costs = [row["cost"]["value"] for row in rest if row["cost"]["value"] is not None]
         yield phrase(OnPlan.MORE_GOODS, n=len(rest), price=view.middle({**rest[0]["cost"], "value": sum(costs)}))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from operator import itemgetter
 
 from wood_xl.io.looks import varied
@@ -9,7 +10,7 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.body import key_of_people, mark_of
+from wood_xl.report.body import key_of_people, mark_of, marked
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import View, day, noted_in
@@ -17,6 +18,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.words import joined, number_text, phrase, words
 
 WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
+WITHOUT_NOTES = (60, 51, 140, 140, 34, 57, 72, 130, 9)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")
 MINUTES = 60.0
@@ -26,7 +28,7 @@ OFFSETS = (-0.2, 0.0, 0.2)
 
 def sessions_page(view: View) -> Page:
     """The page."""
-    page = Page(WIDTHS)
+    page = Page(_widths(view))
     page.title(OnSessions.TITLE, OnSessions.SUBTITLE)
     rows = view.document["sessions"]
     if not rows:
@@ -45,10 +47,16 @@ def session_list_page(view: View) -> Page | None:
     """The list of the sessions of a long season, for the appendix; None where it stands beside the chart."""
     if len(view.document["sessions"]) <= MOST_LISTED:
         return None
-    page = Page(WIDTHS)
+    page = Page(_widths(view))
     page.title(words(OnPages.SESSION_LIST), "")
     _list(page, view)
     return page
+
+
+def _widths(view: View) -> Sequence[int]:
+    """Of the columns: where nothing is noted, who it was has that room."""
+    noted = view.left_out or any("note" in row for row in view.document["inputs"]["sessions"])
+    return WIDTHS if noted else WITHOUT_NOTES
 
 
 def _chart(view: View) -> Placed:
@@ -56,7 +64,7 @@ def _chart(view: View) -> Placed:
     hours = {row["session"]: view.one(row["worker_hours_per_cord"])["value"] for row in rows}
     end, step = axis_end(max(hours.values()) * ROOM)
     title = phrase(OnSessions.CHART, wood=view.wood)
-    names = [method.name for method in view.methods]
+    names = [method.name for method in view.noted_methods]
     names += [one for one in dict.fromkeys(row["method"] for row in rows) if one not in names]
     of_methods = grouped(rows, itemgetter("method"))
     texts = {name: tuple(number_text(hours[row["session"]]) for row in of) for name, of in of_methods.items()}
@@ -64,12 +72,14 @@ def _chart(view: View) -> Placed:
     text = phrase(OnSessions.CHART_ALT, title=title, parts=parts)
     chart = Scatter(view.chart_data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
+    people = marked(view.people)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, name in enumerate(names):
         for number, row in enumerate(of_methods.get(name, ())):
             who = view.workers.get(noted_in(row), [])
             one = who[0] if who else ""
-            mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (one, *mark_of(view.people, one))
+            name_told = one if one in people else words(OnSessions.ALONE)
+            mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (name_told, *mark_of(people, one))
             if row["session"] in view.left_out:
                 mark = (words(OnSessions.LEFT_OUT), *OUT)
             y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
@@ -81,14 +91,14 @@ def _chart(view: View) -> Placed:
         further.append((words(OnSessions.CREW), *CREW))
     if any(row["session"] in view.left_out for row in rows):
         further.append((words(OnSessions.LEFT_OUT), *OUT))
-    key_of_people(chart, view.people, len(names), *further)
+    key_of_people(chart, people, view, len(names), *further)
     return chart.placed()
 
 
 def _list(page: Page, view: View) -> None:
     heads = [OnSessions.NUMBER, OnSessions.DAY, OnSessions.METHOD, OnSessions.WHO, OnSessions.MINUTES]
     heads += [said(OnSessions.WOOD, woods=view.woods), said(OnSessions.HOURS, wood=view.wood), OnSessions.EFFORT]
-    heads.append("" if view.is_shared else OnSessions.NOTE)
+    heads.append("" if view.is_shared or page.widths == WITHOUT_NOTES else OnSessions.NOTE)
     notes = view.noted("sessions", "session")
     rows = []
     for row in view.document["sessions"]:
@@ -101,7 +111,7 @@ def _list(page: Page, view: View) -> None:
             row["session"],
             day(row["date"], year=False, is_short=True) if row["date"] else "",
             row["method"],
-            joined(view.workers.get(noted_in(row), [""])),
+            joined([view.called(who) for who in view.workers.get(noted_in(row), [""])]),
             "" if clock is None else f"{clock * MINUTES:,.0f}",
             *("" if number is None else number_text(number) for number in (wood, hours)),
             "" if row["kcal_net"]["value"] is None else view.text(row["kcal_net"]),

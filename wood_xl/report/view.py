@@ -10,17 +10,17 @@ from typing import Any, NamedTuple
 from openpyxl.utils import get_column_letter
 
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
-from wood_xl.ids import State
+from wood_xl.ids import Phrase, State
 from wood_xl.io.blocks import heads_row
 from wood_xl.io.inputs_echo import cell_of_note
 from wood_xl.io.result_blocks import Units, table_block
-from wood_xl.notes.names import plain
+from wood_xl.notes.names import called, plain
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.pages import Month
 from wood_xl.reading_words import OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
-from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, typed_text
+from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_text
 from wood_xl.results.figures import grouped
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import Definition, System, results_definition
@@ -157,7 +157,7 @@ class View(DocumentView):
             return figure_text(cell)
         digits = digits_of(ranged(cell))
         if is_money(cell):
-            return f"{self.sign}{money_text(cell['value'], digits)}"
+            return signed(self.sign, money_text(cell["value"], digits))
         return number_text(cell["value"], digits)
 
     def noted(self, sheet_id: str, name: str) -> dict[str, Row]:
@@ -176,7 +176,15 @@ class View(DocumentView):
         notes = self.document["inputs"]
         rows = [row for row in (*notes["sessions"], *notes.get("helpers", ())) if {"session", "person"} <= row.keys()]
         by_session = grouped(rows, lambda row: plain(str(row["session"])))
-        return {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
+        workers = {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
+        for session in (plain(str(row["session"])) for row in notes["sessions"] if "person" not in row):
+            if session in workers:  # whoever helped, helped somebody
+                workers[session].insert(0, words(Phrase.NOT_NAMED))
+        return workers
+
+    def called(self, person: str) -> str:
+        """A person's name as narrow columns and keys have it."""
+        return called(person, self.people)
 
     def way_of_having(self, tool: str) -> str:
         """Whether a tool is owned, shared, rented and so on, as noted; empty if nobody says."""
@@ -196,6 +204,12 @@ class View(DocumentView):
         told = (row["task"] for row in self.document["verdicts"])
         order = list(dict.fromkeys((*told, *tasks())))  # as the wood goes through them
         return sorted(found, key=lambda one: (order.index(one.task), one.is_powered))
+
+    @property
+    def noted_methods(self) -> list[Method]:
+        """Methods with a session in the notes, whether it counts or not."""
+        noted = {row["method"] for row in self.document["sessions"]}
+        return [one for one in self.methods if one.name in noted]
 
     def method(self, name: str) -> Method:
         """A method by its name."""
@@ -238,8 +252,8 @@ class View(DocumentView):
         return [row for row in self.document["sessions"] if not row["part_of"]]
 
     def of_methods(self, table: str) -> list[Row]:
-        """Rows of a table in the order of their methods; some methods have none."""
-        return [row for method in self.methods for row in self.rows(table, method=method.name)[:1]]
+        """Rows of a table in the order of the methods that were noted; some have none."""
+        return [row for method in self.noted_methods for row in self.rows(table, method=method.name)[:1]]
 
     def rate(self, method: str) -> Row:
         """The row of rates of a method."""

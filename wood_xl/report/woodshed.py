@@ -104,8 +104,9 @@ def _by_dryness(view: View) -> Iterator[str]:
         if wet["value"] is None or dry["value"] is None:
             continue
         word = OnShed.DRY_NOW if now else OnShed.DRY_THEN
-        if not now and _is_none(wet):
-            word = OnShed.NONE_THEN if _is_none(dry) else OnShed.ALL_DRY_THEN
+        if _is_none(wet) and not (now and _is_none(dry)):
+            all_dry = OnShed.ALL_DRY_NOW if now else OnShed.ALL_DRY_THEN
+            word = OnShed.NONE_THEN if _is_none(dry) else all_dry
         yield phrase(word, dry=ranged(dry), wet=ranged(wet), woods=view.woods, day=day(row["day"]))
 
 

@@ -15,6 +15,7 @@ from wood_xl.reasons import Ends, Named, OfDraws, Ranged, Said, Word, said, sent
 
 AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
+WOOD = "wood"  # an amount of a plan: as somebody wants it, with two decimals at most; else as figures are shown
 CAPITAL = "capital"  # as a sentence begins
 MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # a number with its range, and the range behind it
 SIGN = "sign"  # a currency by its code, as it stands before an amount
@@ -41,7 +42,7 @@ def phrase(word: Word, **facts: Any) -> str:
 
     >>> from wood_xl.reasons import Reason
     >>> phrase(Reason.NO_PRICE_OF, what=("gasoline", "bar oil"))
-    'no price of gasoline and bar oil'
+    'needs the price of gasoline and bar oil'
     """
     return words(said(word, **facts))
 
@@ -92,6 +93,8 @@ def _number(number: float, format_spec: str) -> str:
         return _of_draws(number)
     if format_spec == TYPED:
         return f"{number:,.2f}".removesuffix(".00")
+    if format_spec == WOOD:
+        return f"{number:,.10g}" if round(number, 2) == round(number, 6) else number_text(number)
     if format_spec == SHORT:
         return format(number, ",.3g" if abs(number) < THOUSAND else ",.0f")
     return format(number, format_spec)

@@ -1,0 +1,205 @@
+"""Seasons with few notes, long names or many people: what pages say is true of them, once, and within the page."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import Any
+
+from builders import Data, checked, reading_pages
+from few import together
+from test_kitchen_table import ADA, BO, answer, plan, saws, texts
+from test_who_may import document
+
+from wood_xl.notes.names import called
+from wood_xl.report import styles
+from wood_xl.report.body import MOST_MARKED, body_page, mark_of, marked
+from wood_xl.report.charts import ChartData, Scatter
+from wood_xl.report.compare import compare_page
+from wood_xl.report.figure_text import figure_text
+from wood_xl.report.layout import PAGE_POINTS, Page
+from wood_xl.report.money import money_page
+from wood_xl.report.plan import plan_page
+from wood_xl.report.view import View
+from wood_xl.schema.words import MINUS
+
+LONG = "Maximiliana Featherstonehaugh-Vandenberg"
+CASH = {"value": -2.399, "low": -5.1, "high": -0.97, "unit": "money/cord", "reason": ""}
+
+
+def results(data: Data) -> dict[str, Any]:
+    return document(checked(data))
+
+
+def with_splitters() -> Data:
+    """Two ways of splitting are asked about, and none was timed."""
+    data = saws(ADA, BO)
+    data["tools"] += [{"tool": "Maul", "kind": "hand"}, {"tool": "Splitter", "kind": "mains"}]
+    data["methods"] += [{"method": f"By {one}", "task": "split", "tool_1": one} for one in ("Maul", "Splitter")]
+    return data
+
+
+def test_a_minus_stands_before_the_currency() -> None:
+    assert figure_text(CASH, "USD") == f"{MINUS}$2.40 ({MINUS}5.10 to {MINUS}0.97)"
+
+
+def test_a_way_that_was_not_timed_is_asked_for_and_has_no_row_of_blanks() -> None:
+    found = results(with_splitters())
+    assert "1. Not timed yet: By Maul and By Splitter. " in answer(found)
+    pages, _ = reading_pages(found)
+    for title, page in pages.items():
+        assert title in ("Answer", "Plan", "How we know") or "By Maul" not in texts(page), title
+    assert "the bucking of firewood on" in texts(pages["How we know"])
+    assert "Not timed yet" not in answer(results(saws(ADA, BO)))
+
+
+def test_amounts_of_wood_at_other_volumes_have_two_digits() -> None:
+    data = saws(ADA, BO)
+    del data["season"]["yearly_volume"]
+    for method, name in (("life_years", "Bow saw"), ("price", "Bow saw")):
+        next(row for row in data["tools"] if row["tool"] == name)[method] = 10
+    told = re.findall(r"at ([0-9.,]+) (?:stacked m³|cords) a year", texts(money_page(View(results(data)))))
+    assert len(told) > 2
+    assert all(len(one.replace(".", "").lstrip("0")) <= 2 for one in told)
+
+
+def test_years_until_a_tool_is_paid_back_are_called_years() -> None:
+    data = saws(ADA, BO)
+    data["tools"][1]["held"] = "to buy"
+    data["units"]["season"]["value_of_time"] = "per h"
+    data["season"]["value_of_time"] = 900
+    found = results(data)
+    (row,) = [one for one in found["payback"] if one["outlay"]["value"]]
+    assert row["time_simple"]["value"] is not None
+    row["time_discounted"] |= {"value": None, "reason": "never"}
+    assert re.search(r"it is paid back in [\d.]+ years.*; with interest: never\.", texts(money_page(View(found))))
+
+
+def test_a_comparison_without_figures_is_not_drawn_and_has_no_row() -> None:
+    data = saws(ADA, BO)
+    for tool in data["tools"]:
+        tool.pop("price", None)
+        tool.pop("life_years", None)
+    page = compare_page(View(results(data)))
+    assert page is not None
+    titles = [
+        placed.text.partition(" for one ")[0] for lines in page.pages() for line in lines for placed in line.charts
+    ]
+    assert "Cash, NOK" not in titles
+    assert "Hours of work" in titles
+    assert "\nCash\n" not in texts(page).split("On equal terms: how many")[1]
+
+
+def test_what_is_the_same_within_the_margin_is_not_among_what_is_not_settled() -> None:
+    found = results(saws(ADA, BO))
+    (row,) = [one for one in found["comparisons"] if one["figure"].startswith("Worker")]
+    for surety, is_told in (("likely, not settled", True), ("the same for you", False)):
+        row["surety"] = surety
+        told = texts(compare_page(View(found))).partition("What is not settled")[2]
+        assert ("Hours of work, bucking: " in told) is is_told
+
+
+def test_one_persons_sessions_of_a_week_share_a_line_and_each_reason_stands_once() -> None:
+    data = saws(ADA, volume_wanted=10)
+    data["next_season"]["hours_per_week"] = 9
+    page = plan_page(View(results(data)))
+    assert page is not None
+    assert re.search(r"☐.*min {3}☐", texts(page))
+    assert texts(page).count("no adult is there to stand in sight") == 1
+    assert "$0" not in texts(page)
+    assert "0.00" not in texts(page)
+
+
+def test_a_plan_names_amounts_as_they_were_wanted_else_by_two_digits() -> None:
+    for wanted, told in ((9.06, "2.5"), (95.7, r"\d\d")):  # 2.5 cords, and more than there is time for
+        found = results(saws(ADA, BO, volume_wanted=wanted))
+        assert re.match(rf"Plan: {told} cords by", plan(found))
+        assert re.search(rf"Follow the plan: {told} (of the 26 cords wanted|cords), ", answer(found))
+
+
+@together("n", range(1, MOST_MARKED + 1))
+def test_no_two_people_have_the_same_mark(n: int) -> None:
+    people = [f"Person {number}" for number in range(n)]
+    assert len({mark_of(marked(people), one) for one in people}) == n
+
+
+def test_more_people_than_marks_have_one_mark_that_is_called_so() -> None:
+    people = [f"P{number}" for number in range(MOST_MARKED + 1)]
+    assert {mark_of(marked(people), one) for one in people} == {("circle", styles.HAND)} or not marked(people)
+    many = [{"person": name, "age": 40} for name in people]
+    data = saws(*many)
+    for number, session in enumerate(data["sessions"]):
+        session["person"] = people[number % len(people)]
+    data["helpers"] = [{"session": "c1", "person": "P6"}]
+    pages, _ = reading_pages(results(data))
+    names = {
+        label
+        for lines in pages["Sessions"].pages()
+        for line in lines
+        for one in line.charts
+        for label in _series(one)
+    }
+    assert "one person" in names
+    assert not names & set(people)
+
+
+def _series(placed: Any) -> set[str]:
+    return {one.tx.strRef.strCache.pt[0].v for one in placed.chart.series}
+
+
+def test_a_long_name_is_cut_where_the_beginning_is_nobody_elses() -> None:
+    assert called(LONG, [LONG, "Max"]) == "Maximiliana"
+    assert called(LONG, [LONG, "Maximiliana Smith"]) == LONG
+    assert called("Mrs. Katherine Featherstone", []) == "Mrs. Katherine"
+    assert called("Person 1", ["Person 1", "Person 2"]) == "Person 1"
+
+
+def test_where_nobody_wears_a_monitor_no_column_says_so_in_each_row() -> None:
+    data = saws(ADA, BO)
+    told = texts(body_page(View(results(data))))
+    assert "Heart rate noted" not in told
+    assert "Strain not known: Bo and Ada at everything. Wear a monitor." in told
+    assert "(no mass: 143 lb)" in told
+
+
+def test_whoever_helped_nobody_by_name_helped_somebody() -> None:
+    data = saws(ADA, BO)
+    first = data["sessions"][0]
+    helper = first.pop("person")
+    data["helpers"] = [{"session": first["session"], "person": helper}]
+    pages, _ = reading_pages(results(data))
+    assert f"(not named) and {helper}" in texts(pages["Sessions"])
+
+
+def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:
+    data = saws(ADA, BO)
+    asked = "Time a second way of bucking"
+    for session in data["sessions"]:
+        if session["method"] == "By bow saw":
+            session["elapsed_time"] = -1
+    assert asked not in answer(results(data))
+    assert "What one cord takes with By chain saw" in answer(results(data))
+    data["methods"] = [one for one in data["methods"] if one["method"] == "By chain saw"]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("c")]
+    assert asked in answer(results(data))
+
+
+def test_no_heading_ends_a_page() -> None:
+    for lines in range(40, 60):
+        page = Page((300, 300))
+        for _ in range(lines):
+            page.text("line")
+        page.section("Heading")
+        for _ in range(99):
+            page.text("what is below it")
+        for one, _ in pairwise(page.pages()):
+            assert one[-1].cells[0].text != "Heading"
+            assert sum(line.height for line in one) <= PAGE_POINTS
+
+
+def test_numbers_of_an_axis_have_room_side_by_side() -> None:
+    narrow = Scatter(ChartData("Data"), "", "", 1, 30000.0, 5000.0, width_px=338)
+    assert narrow.placed().chart.x_axis.majorUnit == 10000.0
+    wide = Scatter(ChartData("Data"), "", "", 1, 30000.0, 5000.0)
+    assert wide.placed().chart.x_axis.majorUnit == 5000.0
