@@ -24,7 +24,7 @@ from wood_xl.results.explain import explanation
 from wood_xl.results.made_of import Results, expressions, ref_of
 from wood_xl.results.worked import CASH, HOURS, KCAL, SAVED, digits, working
 from wood_xl.schema.model import results_definition
-from wood_xl.schema.words import words
+from wood_xl.schema.words import MINUS, words
 
 Document = dict[str, Any]
 ARITHMETIC = re.compile(r"[-+x^/|()., 0-9]+")
@@ -47,6 +47,7 @@ def document(name: str) -> Document:
 
 def number(text: str) -> str:
     """The first number of a value, as it is printed."""
+    text = re.sub(rf"{MINUS}(\D*)(?=\d)", r"\1-", text)  # a minus before a currency
     found = re.search(r"-?\d[\d,]*(\.\d+)?(e[-+]\d+)?", text)
     assert found, text
     return found[0]

@@ -6,8 +6,9 @@ file as well as written.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -26,7 +27,7 @@ from wood_xl.reasons import Said, Word
 from wood_xl.report import styles
 from wood_xl.report.styles import MEDIUM, THIN, edges
 from wood_xl.results.figures import grouped
-from wood_xl.schema.words import words
+from wood_xl.schema.words import NO_BREAK, words
 
 PX_PER_POINT = 96 / 72
 DIGIT_PX = measure.DIGIT / 1000 * measure.DEFAULT_SIZE * PX_PER_POINT
@@ -53,6 +54,7 @@ SECTION_GAP = 5.0
 HEADED = 4  # lines of a long group that begin it: room, heading, and two more, so that no heading ends a page
 STATEMENT_GAP = 0.5
 HIGHEST = measure.HIGHEST_ROW
+RANGE = re.compile(r"\(\S*\d (?:to \S*\d|or more|or less)\)")
 
 
 @dataclass(frozen=True)
@@ -172,11 +174,11 @@ class Page:
             self._add(cells, is_head=True, table=self._table)
         for row in rows:
             looks = (styles.NAME, *[styles.CELL] * len(spans))
-            cells = tuple(
+            told = [
                 one if isinstance(one, Span) else Span(words(one), look, n)
                 for one, look, n in zip(row, looks, spans, strict=False)
-            )
-            self._add(cells, table=self._table)
+            ]
+            self._add(tuple(self._unbroken(first, cell) for first, cell in self.placed(told)), table=self._table)
 
     def charts(self, *charts: Placed) -> None:
         """Charts side by side, in a row of their height."""
@@ -213,6 +215,12 @@ class Page:
 
     def _lines_in(self, first: int, cell: Span) -> int:
         return measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
+
+    def _unbroken(self, first: int, cell: Span) -> Span:
+        """A cell of a table: where it takes more lines than one, none of them breaks a range."""
+        if not RANGE.search(cell.text) or self._lines_in(first, cell) == 1:
+            return cell
+        return replace(cell, text=RANGE.sub(lambda found: found[0].replace(" ", NO_BREAK), cell.text))
 
     def room(self, first: int, cell: Span) -> float:
         """Digits of the default size that a line of a cell holds."""

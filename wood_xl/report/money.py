@@ -251,23 +251,25 @@ def _paid_back(view: View, row: Row) -> Iterator[str]:
 
 
 def tornados(page: Page, view: View) -> None:
-    """A picture for each two ways whose flip is known, on one scale, the widest bar first."""
+    """A picture for each two ways whose flip is known, each on a scale of its own, the widest bar first."""
     moves: Sequence[Row] = view.document.get(MOVES, ())
     known = (row for row in moves if all(row[key]["value"] is not None for key in ("flip", "at_low", "at_high")))
     pairs = grouped(known, lambda row: (row["method"], row["instead_of"]))
     if not pairs:
         return
     hour = view.value_of_hour
-    ends = [row[key]["value"] for rows in pairs.values() for row in rows[:MOST_BARS] for key in ("at_low", "at_high")]
-    most = max(*ends, hour or 0.0) * ROOM
-    if hour:
-        most = min(most, max(MOST_HOURS_VALUES * hour, *(rows[0]["flip"]["value"] for rows in pairs.values())))
-    end, step = axis_end(most)
     page.section(OnTornado.TITLE)
-    for number, rows in enumerate(pairs.values(), start=1):
-        page.charts(_chart(view, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
+    is_cut = False
+    for number, rows in enumerate((rows[:MOST_BARS] for rows in pairs.values()), start=1):
+        ends = [row[key]["value"] for row in rows for key in ("at_low", "at_high")]
+        most = max(*ends, hour or 0.0) * ROOM
+        if hour:
+            most = min(most, max(MOST_HOURS_VALUES * hour, 2 * rows[0]["flip"]["value"]))
+        end, step = axis_end(most)
+        is_cut = is_cut or max(ends) > end
+        page.charts(_chart(view, rows, end, step, is_last=number == len(pairs)))
     key = words(OnTornado.KEY) if hour is None else phrase(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
-    if max(ends) > end:
+    if is_cut:
         key = phrase(OnTornado.RUNS_ON, key=key)
     page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))
 

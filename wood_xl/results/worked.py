@@ -14,11 +14,11 @@ from wood_xl.data.load import constants
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.reading_words import Working
-from wood_xl.report.figure_text import figure_text
+from wood_xl.report.figure_text import figure_text, signed
 from wood_xl.results.made_of import CORD, MONEY, Made, Part, Results, names_in, ref_of
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.schema.words import currency_sign, phrase, words
+from wood_xl.schema.words import MINUS, currency_sign, phrase, words
 
 MOST_ADDENDS = 8  # written out one by one
 DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it is to come of
@@ -210,7 +210,7 @@ def _amount(results: Results, number: float, unit: str) -> str:
     unit = unit.removeprefix(results.currency or MONEY).removeprefix(MONEY)
     if len(text.partition(".")[2]) == 1:
         text += "0"
-    return f"{currency_sign(results.currency)}{text}{unit}"
+    return f"{signed(currency_sign(results.currency), text.replace('-', MINUS))}{unit}"
 
 
 def _show(again: Callable[[Callable[[float], str]], float], number: float) -> Callable[[float], str]:
