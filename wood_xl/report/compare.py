@@ -185,6 +185,8 @@ def _limits(page: Page, view: View) -> None:
     for row in rows:
         names = {key: view.short(row[key]) for key in ("one", "other")}
         counts = {"first": row["persons_of_one"], "second": row["persons_of_other"]}
+        for person in view.people:
+            counts = {key: text.replace(person, view.called(person)) for key, text in counts.items()}
         page.text(said(OnCompare.LIMIT, **names, **counts, mend=row["mend"]), styles.REMARK)
 
 

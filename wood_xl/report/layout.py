@@ -217,10 +217,10 @@ class Page:
         return measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
 
     def _unbroken(self, first: int, cell: Span) -> Span:
-        """A cell of a table: where it takes more lines than one, none of them breaks a range."""
-        if not RANGE.search(cell.text) or self._lines_in(first, cell) == 1:
-            return cell
-        return replace(cell, text=RANGE.sub(lambda found: found[0].replace(" ", NO_BREAK), cell.text))
+        """A cell of a table: where it takes more lines than one, none of them breaks a range that fits on a line."""
+        lines = self._lines_in(first, cell) if RANGE.search(cell.text) else 1
+        whole = replace(cell, text=RANGE.sub(lambda found: found[0].replace(" ", NO_BREAK), cell.text))
+        return whole if 1 < lines >= self._lines_in(first, whole) else cell
 
     def room(self, first: int, cell: Span) -> float:
         """Digits of the default size that a line of a cell holds."""
