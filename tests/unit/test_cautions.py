@@ -218,15 +218,22 @@ def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | Non
 
 def test_proposed_is_what_the_verdicts_and_winners_tell_and_the_plan_uses() -> None:
     tables = {
-        "verdicts": [{"choice": "a"}, {"choice": ""}],
+        "verdicts": [{"choice": "a", "task": "buck"}, {"choice": "", "task": "split"}],
+        "rates_per_cord": [
+            {"method": "a", "task": "buck", "sessions_n": 1},
+            {"method": "z", "task": "buck", "sessions_n": 2},
+            {"method": "not told apart", "task": "split", "sessions_n": 2},
+            {"method": "not timed", "task": "buck", "sessions_n": 0},
+        ],
         "winners": [{"method": ("a", "c")}, {"method": ("b",)}, {"method": ()}],
         "plan_mix": [],
         "trials": [],
     }
-    assert proposed_methods(tables) == {"a", "b", "c"}
+    asked_for = {"not told apart", "not timed"}
+    assert proposed_methods(tables) == {"a", "b", "c"} | asked_for
     tables["plan_mix"] = [{"method": "e"}]
     tables["trials"] = [{"first": "f", "then": "g"}]
-    assert proposed_methods(tables) == {"a", "b", "c", "e", "f", "g"}
+    assert proposed_methods(tables) == {"a", "b", "c", "e", "f", "g"} | asked_for
 
 
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))

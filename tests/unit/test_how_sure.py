@@ -262,7 +262,7 @@ def test_one_person_for_each_method_settles_nothing_and_is_told() -> None:
     data["people"] = [{"person": name} for name in ("Ada", "Bo")]
     assert compared(data)["surety"] == "likely, not settled"
     (limit,) = rows(data, "limits")
-    assert (limit["source"], limit["mend"]) == ("persons", "let each person use both")
+    assert (limit["source"], limit["mend"]) == ("persons", "let each adult who is trained for both do both")
     assert (limit["persons_of_one"], limit["persons_of_other"]) == ("Ada 4", "Bo 3")
     assert remarks(data, "season-persons-go-with-methods") == [{"found": HAND, "expected": SAW}]
     for session in data["sessions"]:

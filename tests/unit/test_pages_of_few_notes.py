@@ -46,6 +46,8 @@ def test_a_minus_stands_before_the_currency() -> None:
 def test_a_way_that_was_not_timed_is_asked_for_and_has_no_row_of_blanks() -> None:
     found = results(with_splitters())
     assert "1. Not timed yet: By Maul and By Splitter. " in answer(found)
+    assert "\nSplitter: Wear " in answer(found)
+    assert "\nSplitting ax or maul: Wear " in answer(found)
     pages, _ = reading_pages(found)
     for title, page in pages.items():
         assert title in ("Answer", "Plan", "How we know") or "By Maul" not in texts(page), title

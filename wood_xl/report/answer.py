@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from enum import IntEnum, auto
+from itertools import islice
 from typing import Any
 
 from wood_xl.data.load import value
@@ -132,7 +133,8 @@ def _cautions(view: View) -> Iterator[str]:
     """The gravest cautions of what is suggested, and how soon a saw reaches the daily noise limit."""
     planned = {row["method"] for row in view.document["plan_sessions"]}
     suggested = view.suggested
-    shown = first_cautions(view.document["inputs"], {*suggested, *planned}) if suggested else None
+    asked_for = {*_untimed(view), *(row[key] for row in _unsettled(view) for key in ("less", "more"))}
+    shown = first_cautions(view.document["inputs"], {*suggested, *planned, *asked_for}) if suggested else None
     loud = [
         row
         for row in view.document["exposure_limits"]
@@ -300,7 +302,8 @@ def _is_only_pair(view: View, row: Row) -> bool:
 
 def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> None:
     """What waits for a mend first; that alone where there is nothing to choose, since the page says how to get it."""
-    lines = [*_marked(view, FIX), *_untimed(view)]
+    untimed = tuple(_untimed(view))
+    lines = [*_marked(view, FIX), *([phrase(OnAnswer.UNTIMED, methods=untimed)] if untimed else [])]
     if view.open_tasks:
         planned = [*_planned(view)]
         # A shared copy has no plan, and what else is on the page must not hang on how long its line is.
@@ -340,12 +343,20 @@ def _to_settle(view: View) -> Iterator[str]:
         if verdict["kind"] in OPEN_KINDS and above is not None and view.value_of_hour is not None:
             hour, volume = typed_money(view.value_of_hour, view.currency), ranged(above["volume_time"])
             yield phrase(OnAnswer.PAYS_ABOVE, method=above["quicker"], hour=hour, volume=volume, woods=view.woods)
-        elif verdict["surety"] not in SETTLED_ENOUGH:
-            figure = figure_column(FIGURES[Measure.TIME]).title
-            for row in view.rows("comparisons", task=verdict["task"], figure=figure):
-                if row["surety"] not in (words(Surety.SETTLED), words(Surety.SAME), words(Surety.NOT_KNOWN)):
+        else:
+            for row in _unsettled(view):
+                if row["task"] == verdict["task"]:
                     yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
-                    break
+
+
+def _unsettled(view: View) -> Iterator[Row]:
+    """For each verdict that is open the first pair whose hours are not told apart."""
+    figure = figure_column(FIGURES[Measure.TIME]).title
+    known = {words(one) for one in (Surety.SETTLED, Surety.SAME, Surety.NOT_KNOWN)}
+    for verdict in view.document["verdicts"]:
+        if verdict["surety"] not in SETTLED_ENOUGH:
+            rows = view.rows("comparisons", task=verdict["task"], figure=figure)
+            yield from islice((row for row in rows if row["surety"] not in known), 1)
 
 
 def _bought(view: View) -> Iterator[str]:
@@ -361,9 +372,7 @@ def _bought(view: View) -> Iterator[str]:
 def _untimed(view: View) -> Iterator[str]:
     """Methods of the notes without a session: whatever is asked about them has no answer yet."""
     noted = view.noted_methods
-    names = tuple(one.name for one in view.methods if one not in noted)
-    if noted and names:
-        yield phrase(OnAnswer.UNTIMED, methods=names)
+    yield from (one.name for one in view.methods if noted and one not in noted)
 
 
 def _marked(view: View, level: str) -> Iterator[str]:

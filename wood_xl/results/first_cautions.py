@@ -22,8 +22,11 @@ Tables = dict[str, list[Row]]
 
 
 def proposed_methods(tables: Tables) -> set[str]:
-    """Methods that results propose: those advised, those with the least of something, and of the plan."""
+    """Methods that results propose: advised, best at something or planned; and those that are open or not timed."""
     methods = {row["choice"] for row in tables["verdicts"] if row["choice"]}
+    open_tasks = {row["task"] for row in tables["verdicts"] if not row["choice"]}
+    rates = tables["rates_per_cord"]
+    methods |= {row["method"] for row in rates if row["task"] in open_tasks or not row["sessions_n"]}
     methods |= {method for row in tables["winners"] for method in row["method"]}
     methods |= {row["method"] for row in tables["plan_mix"]}
     return methods | {row[part] for row in tables["trials"] for part in ("first", "then")}
