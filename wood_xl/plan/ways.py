@@ -84,7 +84,8 @@ def _ready_by(task: PlanTask) -> Iterator[WayOut]:
     if weeks_n is not None:
         year, month, day = map(int, day_text(last + weeks_n * WEEK).split("-"))
         when = {"month": [*Month][month - 1], "day": day, "year": str(year)}
-        yield WayOut(None, weeks_n / task.window.weeks_n, said(Raise.READY_BY, weeks=weeks_n, **when))
+        later = Raise.READY_BY if weeks_n > 1 else Raise.READY_BY_NEXT
+        yield WayOut(None, weeks_n / task.window.weeks_n, said(later, weeks=weeks_n, **when))
 
 
 def _work_days(task: PlanTask) -> Iterator[WayOut]:

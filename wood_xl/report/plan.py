@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from operator import itemgetter
 
 from wood_xl.data.cautions import without_gear
 from wood_xl.ids import Phrase
+from wood_xl.io import measure
 from wood_xl.reading_words import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
-from wood_xl.report.layout import Cells, Page, most_px
+from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import NO_BREAK, capital, number_text, phrase, words
@@ -159,14 +160,26 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
                 is_starred = row["person"] not in always and row["date"] in unknown.get(row["person"], ())
                 told = _work(view, row, weeks[week], is_named=not people, is_brief=is_brief)
                 lines.append(phrase(OnPlan.RATE_OPEN_AT, work=told) if is_starred else told)
-            is_run_on = len(people) == 1 or (is_brief and not people)
-            cells.append(RUN_ON.join(map(_whole, lines)) if is_run_on else "\n".join(lines))
+            cells.append("\n".join(lines) if len(people) > 1 else _packed(page, 1, page.columns - 2, lines))
         _count(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
     by_then = said(OnPlan.BY_THEN, woods=view.woods)
     page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[(page.columns - 2) // len(who)] * len(who), 1))
     return bool(is_brief and always) or bool(unknown.keys() - always)
+
+
+def _packed(page: Page, first: int, columns: int, parts: Iterable[str]) -> str:
+    """Parts in as few lines as hold them, none broken, in a cell over these columns."""
+    room, look = page.room(first, Span("", columns=columns)), styles.CELL
+    lines: list[str] = []
+    for part in parts:
+        longer = f"{lines[-1]}{RUN_ON}{part}" if lines else part
+        if lines and measure.lines_within(longer, room, look.size) > 1:
+            lines.append(part)
+        else:
+            lines[-1:] = [longer]
+    return "\n".join(lines)
 
 
 def _whole(text: str) -> str:
@@ -292,12 +305,13 @@ def _cash(page: Page, view: View, brief: int) -> None:
     page.section(OnPlan.CASH)
     page.text(" ".join(_sums(view, brief)))
     by_purpose = grouped(rows, itemgetter("purpose"))
-    listed = [(purpose, RUN_ON.join(_goods(view, of))) for purpose, of in by_purpose.items()]
+    listed = [(purpose, tuple(_goods(view, of))) for purpose, of in by_purpose.items()]
     if brief >= RUN_IN:
-        run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in listed)
+        joined = ((purpose, RUN_ON.join(map(_whole, goods))) for purpose, goods in listed)
+        run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in joined)
         page.text(RUN_ON.join(run_in), styles.REMARK)
     else:
-        page.table([], listed, (2, page.columns - 2))
+        page.table([], [[purpose, _packed(page, 2, page.columns - 2, goods)] for purpose, goods in listed], (2, page.columns - 2))
     if plan["seasoned"] and (brief < FEWER_NOTES or not plan["late"]):
         page.text(said(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
     page.text(plan["late"], styles.NOTE)
@@ -338,7 +352,7 @@ def _goods(view: View, rows: Sequence[Row]) -> Iterator[str]:
     """What to buy for one purpose; of a drawer full of receipts the first ones, and what the others come to."""
     for row in rows[:MOST_GOODS]:
         about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
-        yield _whole(phrase(OnPlan.GOOD if row["cost"]["value"] != 0 else OnPlan.GOOD_FREE, **about))
+        yield phrase(OnPlan.GOOD if row["cost"]["value"] != 0 else OnPlan.GOOD_FREE, **about)
     if rest := rows[MOST_GOODS:]:
         costs = [row["cost"]["value"] for row in rest if row["cost"]["value"] is not None]
         yield phrase(OnPlan.MORE_GOODS, n=len(rest), price=view.middle({**rest[0]["cost"], "value": sum(costs)}))
