@@ -311,7 +311,11 @@ def _cash(page: Page, view: View, brief: int) -> None:
         run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in joined)
         page.text(RUN_ON.join(run_in), styles.REMARK)
     else:
-        page.table([], [[purpose, _packed(page, 2, page.columns - 2, goods)] for purpose, goods in listed], (2, page.columns - 2))
+        page.table(
+            [],
+            [[purpose, _packed(page, 2, page.columns - 2, goods)] for purpose, goods in listed],
+            (2, page.columns - 2),
+        )
     if plan["seasoned"] and (brief < FEWER_NOTES or not plan["late"]):
         page.text(said(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
     page.text(plan["late"], styles.NOTE)
