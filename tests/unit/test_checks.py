@@ -615,7 +615,7 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
         (lambda data: data["cuts"].extend({"session": "A", "diameter": size} for size in (95, 96, 97, 98, 99)),
          "cell-unusual", "Cuts!B7", ("5 values", "95 to 99 cm", "4 to 90 cm")),
         (lambda data: data["cuts"].extend({"session": "A", "diameter": 95} for _ in range(5)),
-         "cell-unusual", "Cuts!B7", ("5 times 95 cm", "4 to 90 cm")),
+         "cell-unusual", "Cuts!B7", ("95 cm in each of 5 cells", "4 to 90 cm")),
     ],
 )  # fmt: skip
 def test_a_number_in_another_unit_is_mended_by_what_its_line_says(

@@ -14,7 +14,7 @@ from test_who_may import document
 from wood_xl.notes.names import called
 from wood_xl.report import styles
 from wood_xl.report.body import MOST_MARKED, body_page, mark_of, marked
-from wood_xl.report.charts import ChartData, Scatter
+from wood_xl.report.charts import ChartData, Scatter, offset
 from wood_xl.report.compare import compare_page
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import PAGE_POINTS, Page
@@ -214,3 +214,10 @@ def test_numbers_of_an_axis_have_room_side_by_side() -> None:
     assert narrow.placed().chart.x_axis.majorUnit == 10000.0
     wide = Scatter(ChartData("Data"), "", "", 1, 30000.0, 5000.0)
     assert wide.placed().chart.x_axis.majorUnit == 5000.0
+
+
+@together("count", (1, 4, 9))
+def test_no_two_sessions_of_a_row_stand_at_one_height_and_none_in_another_row(count: int) -> None:
+    heights = [offset(number, count) for number in range(count)]
+    assert len({round(one, 6) for one in heights}) == count
+    assert max(map(abs, heights)) < 0.5

@@ -13,7 +13,7 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody, OnPages, OnSessions
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import Point, Scatter, Symbol, room_for, text_px
+from wood_xl.report.charts import Point, Scatter, Symbol, offset, room_for, text_px
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
@@ -30,7 +30,6 @@ MOST_MARKED = 6  # people whose marks a reader tells apart
 DAY_LIMIT = 100.0  # per cent of a day's noise
 END_STEP = 10.0
 MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
-OFFSETS = (-0.22, 0.0, 0.22)  # of the sessions within a row, of its height
 WARNINGS = (
     OnBody.VERY_HIGH,
     OnBody.MAY_BE,
@@ -142,8 +141,9 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, of_method in enumerate(of_methods):
-        for number, row in enumerate(_ends(of_method) if len(rows) > MOST_MARKS else of_method):
-            point = Point.of(row["reserve_share"], chart.y(at) - OFFSETS[number % len(OFFSETS)], row["session"])
+        drawn = _ends(of_method) if len(rows) > MOST_MARKS else of_method
+        for number, row in enumerate(drawn):
+            point = Point.of(row["reserve_share"], chart.y(at) - offset(number, len(drawn)), row["session"])
             mark = mark_of(people, row["person"], is_left_out=row["session"] in view.left_out)
             marks.setdefault((row["person"], *mark), []).append(point)
     for (person, symbol, fill), points in marks.items():

@@ -44,6 +44,7 @@ ROOM = 1.02  # of an axis, beyond what is drawn on it
 CHART_PX = 676  # columns may come out narrower than they were asked for
 SMALL, TITLE = 900, 1000  # hundredths of a point
 HEAD_ROWS = 3  # of the sheet of chart data
+MARKS_SHARE = 0.66  # of the height of a row, that its marks are spread over
 EMU_PER_POINT = 12700
 MARK = 9
 RANGE_EMU = 9525  # width of the line of a range
@@ -265,6 +266,15 @@ def room_for(names: Sequence[str], least_px: int, most_px: int) -> tuple[int, li
     widest = max((text_px(name) for name in names), default=0.0)
     px = min(most_px, max(least_px, math.ceil(widest) + LABEL_GAP_PX))
     return px, [_beginning(name, px - LABEL_GAP_PX) for name in names]
+
+
+def offset(number: int, count: int) -> float:
+    """How far above the middle of its row one of several marks stands, as a share of the row's height.
+
+    >>> [round(offset(number, 3), 2) for number in range(3)]
+    [-0.22, 0.0, 0.22]
+    """
+    return MARKS_SHARE * ((number + 0.5) / count - 0.5)
 
 
 def text_px(name: str, size: int = SMALL, *, bold: bool = False) -> float:

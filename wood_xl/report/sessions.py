@@ -11,7 +11,7 @@ from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of, marked
-from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
+from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end, offset
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import View, day, noted_in
 from wood_xl.results.figures import grouped
@@ -23,7 +23,6 @@ CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")
 MINUTES = 60.0
 MOST_LISTED = 30
-OFFSETS = (-0.2, 0.0, 0.2)
 
 
 def sessions_page(view: View) -> Page:
@@ -82,7 +81,7 @@ def _chart(view: View) -> Placed:
             mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (name_told, *mark_of(people, one))
             if row["session"] in view.left_out:
                 mark = (words(OnSessions.LEFT_OUT), *OUT)
-            y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
+            y = chart.y(at) - offset(number, len(of_methods[name]))
             marks.setdefault(mark, []).append(Point(hours[row["session"]], y, label=row["session"]))
     for (who_told, symbol, fill), points in marks.items():
         chart.marks(who_told, points, symbol, fill)
