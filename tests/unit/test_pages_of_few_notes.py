@@ -17,6 +17,7 @@ from wood_xl.report.body import MOST_MARKED, body_page, mark_of, marked
 from wood_xl.report.charts import ChartData, Scatter, offset
 from wood_xl.report.compare import compare_page
 from wood_xl.report.figure_text import figure_text
+from wood_xl.report.how_we_know import how_page
 from wood_xl.report.layout import PAGE_POINTS, Page
 from wood_xl.report.money import money_page
 from wood_xl.report.plan import plan_page
@@ -171,6 +172,19 @@ def test_whoever_helped_nobody_by_name_helped_somebody() -> None:
     data["helpers"] = [{"session": first["session"], "person": helper}]
     pages, _ = reading_pages(results(data))
     assert f"(not named) and {helper}" in texts(pages["Sessions"])
+
+
+def test_how_we_know_tells_of_the_sheet_money_and_of_free_choice_where_there_is_either() -> None:
+    data = saws(ADA, BO)
+    told = texts(how_page(View(results(data))))
+    assert "Money shows what they do." in told
+    assert "People picked their own days" in told
+    data["trial"] = {"first_day": "2026-03-01", "days": 4}
+    for tool in data["tools"]:
+        tool.pop("price", None)
+    told = texts(how_page(View(results(data))))
+    assert "Money shows" not in told
+    assert "People picked" not in told
 
 
 def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:

@@ -16,6 +16,7 @@ from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
+from wood_xl.report.money import has_cash
 from wood_xl.report.view import Row, View, day, days_between, noted_in
 from wood_xl.results import worked
 from wood_xl.results.figures import figure_column, grouped
@@ -67,7 +68,8 @@ def _statement(view: View) -> Iterator[tuple[Word, str]]:
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
     n = len(view.noted_sessions)
     sessions = words(HowWeKnow.SESSION) if n == 1 else phrase(HowWeKnow.SESSIONS, n=n)
-    limits = phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people)
+    estimates = words(HowWeKnow.ESTIMATES) if has_cash(view) else ""
+    limits = phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people, estimates=estimates)
     yield HowWeKnow.LIMITS, " ".join((limits, *who_did_what(view)))
     yield HowWeKnow.CHECK, words(HowWeKnow.CHECK_TEXT)
 
@@ -93,9 +95,12 @@ def _trial(view: View) -> str:
     on = phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
     if len(set(dates)) > 1:
         on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
-    word = HowWeKnow.TRIAL_OF_ONE if len(view.people) == 1 else HowWeKnow.TRIAL_TEXT
+    is_of_one = len(view.people) == 1
+    is_planned = "first_day" in notes.get("trial", {})  # then a plan said who does what, and when
+    word = HowWeKnow.TRIAL_OF_ONE if is_of_one else HowWeKnow.TRIAL_TEXT
     doing = tuple(dict.fromkeys(tasks()[one.task].name for one in view.noted_methods))
-    return phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
+    told = phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
+    return told if is_of_one or is_planned else told + words(HowWeKnow.PICKED)
 
 
 def _counted(view: View) -> str:

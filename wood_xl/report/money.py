@@ -34,7 +34,7 @@ STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
 
 def money_page(view: View) -> Page | None:
     """The page; None where no method has a price."""
-    if not any(row["cash"]["value"] for row in view.document["money_per_cord"]):
+    if not has_cash(view):
         return None
     page = Page(WIDTHS)
     page.title(said(OnMoney.TITLE, wood=view.wood), _subtitle(view))
@@ -49,6 +49,11 @@ def money_page(view: View) -> Page | None:
     _tools(page, view)
     _buying(page, view)
     return page
+
+
+def has_cash(view: View) -> bool:
+    """Whether some method has a price, so that there is a sheet Money."""
+    return any(row["cash"]["value"] for row in view.document["money_per_cord"])
 
 
 def _subtitle(view: View) -> str:
