@@ -151,4 +151,4 @@ def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
 
 
 def test_the_title_has_the_digits_of_the_sentences_below_it() -> None:
-    assert "Plan: 12.7 stacked m³ by " in texts(page_of(demo_results("lake_cabin_metric")))  # and not 12.69
+    assert "Plan: 13 stacked m³ by " in texts(page_of(demo_results("lake_cabin_metric")))  # and not 12.69
