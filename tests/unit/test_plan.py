@@ -590,7 +590,7 @@ def test_a_plan_says_when_its_wood_is_dry_enough(planned: SeasonTables) -> None:
     assert undated.startswith("after the last session: ")
     data = farm()
     data["wood"] = []
-    assert tables(data).plan["seasoned"].startswith("at a time that is not told")
+    assert tables(data).plan["seasoned"].startswith("at a time that is not known")
 
 
 def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:

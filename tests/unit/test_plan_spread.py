@@ -10,9 +10,9 @@ from collections import defaultdict
 from typing import Any, NamedTuple
 
 import pytest
-from builders import Data, tables
+from builders import Data, tables, value
 from few import few
-from test_plan import CORD_M3, farm, number, rows
+from test_plan import CORD_M3, farm, rows
 
 from wood_xl.money.inputs import spells
 from wood_xl.notes.typed import days_of_text
@@ -147,7 +147,7 @@ def minutes_of_weeks(found: SeasonTables) -> list[float]:
     weeks: dict[int, float] = defaultdict(float)
     for row in rows(found, "plan_sessions"):
         week = (dt.date.fromisoformat(row["date"]) - dt.date(2026, 2, 14)).days // 7
-        weeks[week] += number(row["minutes"]) * len(row["who"].split(" and "))
+        weeks[week] += value(row["minutes"]) * len(row["who"].split(" and "))
     return [weeks[week] for week in range(max(weeks) + 1)]
 
 
@@ -239,9 +239,9 @@ def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
     for held in ("rented", "own"):
         found = tables(only_electric(held))
         split = [row for row in rows(found, "plan_sessions") if row["method"] == "electric splitting"]
-        hours.append(sum(number(row["minutes"]) / 60 * len(row["who"].split(" and ")) for row in split))
+        hours.append(sum(value(row["minutes"]) / 60 * len(row["who"].split(" and ")) for row in split))
         days.append(len({row["date"] for row in split}))
-        assert number(found.plan["shortfall"]) == 0
+        assert value(found.plan["shortfall"]) == 0
         assert minutes_of_weeks(found)
         assert max(minutes_of_weeks(found)) <= 8 * 60
     assert hours[0] == pytest.approx(hours[1], rel=0.05)
@@ -280,22 +280,22 @@ def test_a_tool_that_is_rented_by_the_week_is_there_for_as_few_weeks_as_may_be(
     for person in data["people"]:
         person["leaves"] = "maul splitting"
     found = tables(data)
-    assert number(found.plan["shortfall"]) == 0
+    assert value(found.plan["shortfall"]) == 0
     assert 1 <= spells(days_of_rent(found), 7) <= most
 
 
 def test_the_cash_of_a_plan_has_the_rent_of_its_own_days() -> None:
     cheap, dear = (tables(rented_for(rent)) for rent in (40, 41))
     assert rented_days(cheap) == rented_days(dear) > 0
-    assert number(dear.plan["cash"]) - number(cheap.plan["cash"]) == pytest.approx(rented_days(cheap))
+    assert value(dear.plan["cash"]) - value(cheap.plan["cash"]) == pytest.approx(rented_days(cheap))
 
 
 def test_the_rent_of_its_days_keeps_a_plan_within_the_limit_on_cash() -> None:
     free, limited, tight = (tables(rented_for(40, volume_wanted=10, cash_limit=limit)) for limit in (1000, 200, 150))
-    assert number(free.plan["cash"]) > 280
-    assert 190 < number(limited.plan["cash"]) <= 200 * (1 + 1e-5)
-    assert number(tight.plan["cash"]) <= 150 * (1 + 1e-5)
-    assert [number(found.plan["shortfall"]) for found in (free, limited, tight)] == [0, 0, 0]
+    assert value(free.plan["cash"]) > 280
+    assert 190 < value(limited.plan["cash"]) <= 200 * (1 + 1e-5)
+    assert value(tight.plan["cash"]) <= 150 * (1 + 1e-5)
+    assert [value(found.plan["shortfall"]) for found in (free, limited, tight)] == [0, 0, 0]
     assert rented_days(limited) > rented_days(tight) == 0
     assert "the rent of their days goes beyond the limit on cash" in words(tight.plan["trials"])
 
@@ -306,9 +306,9 @@ def test_a_rent_above_the_limit_on_cash_leaves_the_splitting_to_the_maul() -> No
     for person in data["people"]:
         person["leaves"] = "bow saw bucking"
     found = tables(data)
-    assert number(found.plan["shortfall"]) == 0
+    assert value(found.plan["shortfall"]) == 0
     assert rented_days(found) == 0
-    assert 100 < number(found.plan["cash"]) <= 150
+    assert 100 < value(found.plan["cash"]) <= 150
     assert {row["method"] for row in rows(found, "plan_mix")} >= {"maul splitting", "chain saw bucking"}
     assert "The limit on cash of the year makes it so." in found.plan["departures"]
 
@@ -321,19 +321,19 @@ def test_no_limit_on_cash_is_said_to_bind_that_the_days_of_a_plan_keep(rent: flo
     hour = 900 if rent == 160 else 300
     wish = {"hour": hour, "hours_per_week": 20, "carbon_limit": None}
     limited, free = (tables(rented_for(rent, per=per, cash_limit=most, **wish)) for most in (limit, None))
-    assert number(limited.plan["cash"]) == pytest.approx(number(free.plan["cash"]))
-    assert number(limited.plan["cash"]) <= limit
+    assert value(limited.plan["cash"]) == pytest.approx(value(free.plan["cash"]))
+    assert value(limited.plan["cash"]) <= limit
     assert limited.plan["departures"] == free.plan["departures"] == "It follows the verdict of every task."
 
 
 @pytest.mark.parametrize("limit", few([None, 250]))
 def test_the_rent_of_its_days_is_in_the_cash_of_every_table(limit: float | None) -> None:
     found = tables(rented_for(160, per="week", hour=900, hours_per_week=20, cash_limit=limit, carbon_limit=None))
-    cash = number(found.plan["cash"])
+    cash = value(found.plan["cash"])
     assert cash > 160 * spells(days_of_rent(found), 7)
-    assert math.fsum(number(row["cash"]) for row in rows(found, "plan_mix")) == pytest.approx(cash)
+    assert math.fsum(value(row["cash"]) for row in rows(found, "plan_mix")) == pytest.approx(cash)
     (as_wanted,) = (row for row in rows(found, "plan_volumes") if words(row["what"]) == "as wanted")
-    assert number(as_wanted["cash"]) == pytest.approx(cash)
+    assert value(as_wanted["cash"]) == pytest.approx(cash)
 
 
 def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:
@@ -343,14 +343,14 @@ def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:
         for rent, limit in ((100, None), (90, None), (100, 99))
     )
     cash = {
-        rent: [number(row["cash"]) for row in (*rows(found, "plan_mix"), *rows(found, "plan_volumes")[:2])]
+        rent: [value(row["cash"]) for row in (*rows(found, "plan_mix"), *rows(found, "plan_volumes")[:2])]
         for rent, found in ((100, dear), (90, cheap))
     }
     more = [one - other for one, other in zip(cash[100], cash[90], strict=True)]
     assert sorted(more)[-3:] == pytest.approx([10, 10, 10])  # of the splitter, for half of it and for all
-    assert number(dear.plan["cash"]) - number(cheap.plan["cash"]) == pytest.approx(10)
+    assert value(dear.plan["cash"]) - value(cheap.plan["cash"]) == pytest.approx(10)
     assert "electric splitting" not in {row["method"] for row in rows(tight, "plan_mix")}
-    assert number(tight.plan["shortfall"]) == 0
+    assert value(tight.plan["shortfall"]) == 0
 
 
 def test_methods_that_share_a_rented_tool_bear_its_rent_by_what_they_take() -> None:
@@ -365,8 +365,8 @@ def test_where_only_what_is_rented_splits_the_limit_on_cash_ends_the_wood() -> N
     for person in data["people"]:
         person["leaves"] = "maul splitting"
     found = tables(data)
-    assert 0 < number(found.plan["volume_planned"]) < number(found.plan["volume_wanted"])
-    assert 90 * rented_days(found) < number(found.plan["cash"]) <= 200 * (1 + 1e-5)
+    assert 0 < value(found.plan["volume_planned"]) < value(found.plan["volume_wanted"])
+    assert 90 * rented_days(found) < value(found.plan["cash"]) <= 200 * (1 + 1e-5)
     assert words(found.plan["limits"]).endswith("What runs out: cash of the year")
 
 
@@ -381,16 +381,16 @@ SHORT: list[tuple[dict[str, Any], str]] = [
 @pytest.mark.parametrize(("wish", "told"), few(SHORT))
 def test_each_way_out_is_told_with_its_number(wish: dict[str, Any], told: str) -> None:
     plan = tables(farm(**wish)).plan
-    assert number(plan["shortfall"]) > 0
+    assert value(plan["shortfall"]) > 0
     assert told in plan["ways"]
-    assert f"ask for {number(plan['volume_planned']) / CORD_M3:.3g} cords, not 5." in plan["ways"]
+    assert f"ask for {value(plan['volume_planned']) / CORD_M3:.3g} cords, not 5." in plan["ways"]
 
 
 @pytest.mark.slow
 def test_the_cash_limit_that_is_told_is_enough_and_no_less_is() -> None:
     ways = tables(farm(cash_limit=20)).plan["ways"]
     limit = float(ways.split("a cash limit of $")[1].split(", not")[0])
-    short = [number(tables(farm(cash_limit=limit * part)).plan["shortfall"]) for part in (1, 0.97)]
+    short = [value(tables(farm(cash_limit=limit * part)).plan["shortfall"]) for part in (1, 0.97)]
     assert short[0] == 0
     assert short[1] > 0
 
@@ -403,7 +403,7 @@ def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_e
     def whole(days: str = "Sat", **wish: Any) -> bool:
         other = farm(**{"hours_per_week": 20, "ready_by_date": "2026-03-17", "people_available": 2, **wish})
         other["trial"] = {"work_days": days}
-        return number(tables(other).plan["shortfall"]) == 0
+        return value(tables(other).plan["shortfall"]) == 0
 
     ways = tables(data).plan["ways"]
     assert not whole()

@@ -6,7 +6,7 @@ their sheet, sheets of one's own as they are, and single cells beside them to a 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from itertools import chain, count
@@ -74,13 +74,13 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
         set_text(page.cell(row, UNIT), unit)
     if value is not None:
         type_into(page.cell(row, VALUE), column, value)
-    if isinstance(value, str):
-        _make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
+    _make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
 
 
-def _make_room(page: Any, row: int, text: str, width: float) -> None:
+def _make_room(page: Any, row: int, value: Any, width: float) -> None:
     """Let a row be as high as a text in it: some programs leave the height as it is until it is typed in."""
-    lines = measure.line_count(text, width - INDENT_WIDTH) if len(text) * MOST_PER_LETTER > width else 1
+    is_long = isinstance(value, str) and len(value) * MOST_PER_LETTER > width
+    lines = measure.line_count(value, width - INDENT_WIDTH) if is_long else 1
     if lines > 1:
         page.row_dimensions[row].height = max(page.row_dimensions[row].height or 0.0, measure.row_height(lines))
 
@@ -237,17 +237,21 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
             to = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
-                if cell.kind is Kind.TEXT:
-                    width = new.column_dimensions[get_column_letter(target)].width
-                    _make_room(new, row - page.header_row + layout.HEADER_ROW, str(cell.value), width)
+                width = new.column_dimensions[get_column_letter(target)].width
+                _make_room(new, row - page.header_row + layout.HEADER_ROW, cell.value, width)
             put(to, cell)
-    for top, left, bottom, right in raw.merged:
+    _carry_merged(page, new, targets)
+    unfold(new, filled)
+    print_down_to(new, new.max_row)
+
+
+def _carry_merged(page: FoundSheet, new: Any, targets: Mapping[int, int]) -> None:
+    """Merged cells whose columns stay side by side."""
+    for top, left, bottom, right in page.raw.merged:
         own = [targets[number] for number in range(left, right + 1) if number in targets]
         if bottom > page.header_row and own and own[-1] - own[0] == right - left:
             rows = (max(row - page.header_row, 0) + layout.HEADER_ROW for row in (top, bottom))
             new.merged_cells.add(CellRange(None, own[0], next(rows), own[-1], next(rows)).coord)
-    unfold(new, filled)
-    print_down_to(new, new.max_row)
 
 
 def _other_places(page: FoundSheet) -> dict[str, Place]:
@@ -302,20 +306,18 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
             if value is not None:
                 taken.add(ref)
                 put(carried.workbook[title].cell(at, VALUE), value)
-                if value.kind is Kind.TEXT:
-                    _make_room(carried.workbook[title], at, str(value.value), ITEM_COLUMNS[layout.VALUE_HEADER])
-        elif value is not None and waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
-            taken.add(waits[row])
-            title, at = places[waits[row]]
-            carried.workbook[title].cell(at, ITEM).value = None
+                _make_room(carried.workbook[title], at, value.value, ITEM_COLUMNS[layout.VALUE_HEADER])
+        elif value is not None:
+            if waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
+                taken.add(waits[row])
+                title, at = places[waits[row]]
+                carried.workbook[title].cell(at, ITEM).value = None
+            else:
+                last_rows[own] += 1
+                title, at = own, last_rows[own]
             for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
                 if (row, number) in raw.cells:
                     put(carried.workbook[title].cell(at, to), raw.cells[row, number])
-        elif value is not None:
-            last_rows[own] += 1
-            for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
-                if (row, number) in raw.cells:
-                    put(carried.workbook[own].cell(last_rows[own], to), raw.cells[row, number])
         for number in raw.cells.columns:
             cell = raw.cells.get((row, number))
             is_told = number in (item_column, value_column, unit_column)

@@ -333,7 +333,7 @@ def _sums(view: View, brief: int) -> Iterator[str]:
     yield phrase(OnPlan.TO_BUY if is_sum else OnPlan.TO_BUY_NOT_KNOWN, to_buy=view.middle(to_buy))
     if not is_cash or not is_sum:
         return
-    if brief < RUN_IN and cash["value"] != to_buy["value"]:
+    if brief < RUN_IN:
         yield words(OnPlan.CASH_NOTE)
     if rented := _rented(view, {row["method"] for row in view.document["plan_mix"]}):
         how = OnPlan.RENT_BY_DAYS if plan["sessions"] else OnPlan.RENT_BY_WOOD
