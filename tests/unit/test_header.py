@@ -119,6 +119,16 @@ def test_units_written_out_are_understood_and_a_wrong_one_is_mended_where_it_sta
     assert wrong[0].mend == phrase(HowToMend.UNIT_OF_ITEM)
 
 
+def test_a_sign_of_a_currency_in_a_header_is_told_what_may_stand_there() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        (key,) = (key for key, cell in cells["tools"].items() if str(cell.value).startswith("Price ["))
+        cells["tools"][key] = text_cell("Price [$]")
+
+    (wrong,) = [one for one in checked(small_season(), edit=edit).problems if one.code == "header-unknown-unit"]
+    assert words(InMessage.CURRENCY) in wrong.text
+    assert '"Price"' in wrong.mend
+
+
 def test_unknown_columns_and_loose_entries_are_told() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         cells["cuts"][HEADER_ROW, 20] = text_cell("Mood")

@@ -403,7 +403,7 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
         advice = phrase(HowToMend.UNIT_OF_ITEM)
     else:
         advice = phrase(HowToMend.AS_HEADER, header=header_to_write(column, None))
-    expected = ", ".join(column.units)
+    expected = ", ".join(phrase(InMessage.CURRENCY) if unit == "money" else unit for unit in column.units)
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)
     return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
