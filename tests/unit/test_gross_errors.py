@@ -94,6 +94,40 @@ def test_a_pile_of_thicker_logs_is_compared_with_itself() -> None:
     assert told(change, "table-diameters-unlike") == []
 
 
+def stacked(unit: str, *lengths: float) -> Change:
+    """Stacks of those lengths, of sticks of 33 cm."""
+
+    def change(data: Data) -> None:
+        data["season"] |= {"stick_length": 33}
+        data["units"]["season"]["stick_length"] = "cm"
+        data["units"]["stacks"] = {"height": "cm", "length": unit}
+        data["stacks"] = [{"session": "A", "height": 120, "length": length} for length in lengths]
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("unit", "lengths", "row", "count", "mend"),
+    [
+        ("in", (11, 12), 4, 2, '11 to 12 ft, write "Length [ft]"'),
+        ("cm", (3.1,), 4, 1, "3.1 m, type 310"),
+        ("in", (144, 12), 5, 1, "12 ft, type 144"),
+        ("cm", (31,), 4, 1, "Check the number"),
+    ],
+)
+def test_a_stack_that_is_shorter_than_a_stick(
+    unit: str, lengths: tuple[float, ...], row: int, count: int, mend: str
+) -> None:
+    (found,) = told(stacked(unit, *lengths), "row-stack-short")
+    assert (found.where, found.count) == (at("stacks.length", row), count)
+    assert mend in found.mend
+
+
+@pytest.mark.parametrize(("unit", "length"), [("cm", 33), ("in", 13), ("m", 0.33)])
+def test_a_stack_as_long_as_a_stick_is_no_slip(unit: str, length: float) -> None:
+    assert told(stacked(unit, length), "row-stack-short") == []
+
+
 def fuel(session: int, amount: float, unit: str = "L") -> Change:
     """That much fuel in one session, in a column of that unit; the others have half a liter in it."""
 

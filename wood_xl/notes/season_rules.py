@@ -177,6 +177,8 @@ def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
 
 PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a kWh costs less than two units
 METRIC_FUEL = ("L", "mL")
+METRIC_LENGTH = ("cm", "m")
+OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
 IN_BY_CM = {  # a header's unit, the unit that its session was most likely measured in, and between what it then lies
     "in": ("cm", "gross.cm_as_in"),
     "cm": ("in", "gross.in_as_cm"),
@@ -185,8 +187,8 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 
 def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    found = [*_diameters(notes), *_taken(notes), *_gasoline_price(notes), *_electricity_price(notes)]
-    return [one for one in found if one.where not in told]
+    rules = (_diameters, _short_stacks, _taken, _gasoline_price, _electricity_price)
+    return [one for rule in rules for one in rule(notes) if one.where not in told]
 
 
 def _is_outside(ratio: float, limits: str) -> bool:
@@ -240,6 +242,26 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
         expected=amount_text(others, unit, 3),
         advice=advice,
     )
+
+
+def _short_stacks(notes: Notes) -> Iterator[Problem]:
+    """Stacks that are shorter than a stick is long, as feet in a column of inches, in one line."""
+    column, stick_m = season_definition().column("stacks.length"), notes.item("season", "stick_length", "m")
+    rows = [row for row in notes.rows("stacks") if stick_m and (row.number("length", "m") or stick_m) < stick_m]
+    if not rows:
+        return
+    unit, typed = rows[0].unit("length"), [float(row["length"]) for row in rows]
+    fitting = fitting_units(
+        column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= OFFERED_M
+    )
+    own = [other for other in fitting if (other in METRIC_LENGTH) is (unit in METRIC_LENGTH)]
+    advice = phrase(HowToMend.CHECK)
+    if len(own) == 1:
+        meant = unit_advice(column, unit, typed, own[0], is_whole=len(rows) == len(notes.rows("stacks")))
+        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    stick = amount_text(notes.item("season", "stick_length"), notes.document.unit("season", "stick_length") or "cm")
+    found = rows[0].shown("length")
+    yield rows[0].problem("row-stack-short", "length", len(rows), found=found, expected=stick, advice=advice)
 
 
 def _taken(notes: Notes) -> Iterator[Problem]:
