@@ -130,17 +130,17 @@ def _counts(view: View) -> str:
 
 
 def _cautions(view: View) -> Iterator[str]:
-    """The gravest cautions of what is suggested, and how soon a saw reaches the daily noise limit."""
+    """The gravest cautions of what is suggested or asked for, and how soon a saw reaches the daily noise limit."""
     planned = {row["method"] for row in view.document["plan_sessions"]}
     suggested = view.suggested
     asked_for = {*_untimed(view), *(row[key] for row in _unsettled(view) for key in ("less", "more"))}
-    shown = first_cautions(view.document["inputs"], {*suggested, *planned, *asked_for}) if suggested else None
+    proposed = {*suggested, *planned, *asked_for} if suggested else set()  # where no way is advised, all ways
+    rows = first_cautions(view.document["inputs"], proposed)
     loud = [
         row
         for row in view.document["exposure_limits"]
         if (row["method"] in suggested or not suggested) and row["noise_hours"]["value"] is not None
     ]
-    rows = list(shown or view.document["first_cautions"])
     saw = next((at for at, row in enumerate(rows) if row["id"] == SAW_GEAR), 0)
     for at, row in enumerate(rows):
         yield phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"])
