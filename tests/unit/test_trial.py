@@ -344,6 +344,13 @@ def test_a_form_has_the_beginning_of_a_long_name(tmp_path: Path) -> None:
     assert not any("Featherstone" in str(text) for text in told)
 
 
+def test_what_nobody_tries_is_told_once_where_each_persons_row_says_why(tmp_path: Path) -> None:
+    page = load_workbook(BytesIO(made(household(adult("Mara")), tmp_path).copy))["Trial plan"]
+    told = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
+    assert told.count(CHAIN) == 1
+    assert any("no adult is there to stand in sight" in text for text in told)
+
+
 def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Ida", age=15), adult("Ole", age=16)), tmp_path))
     assert result.exit_code == 3

@@ -226,7 +226,9 @@ def _left_out(writer: _Writer, plan: TrialPlan) -> None:
     writer.cells(heads, LEFT_OUT_SPANS, HEAD)
     order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
     alike: dict[tuple[NotTried, bool, bool], list[str]] = {}  # a class is left out of the same for one reason
-    for one in sorted(plan.not_tried, key=lambda one: order.index(one.person)):
+    of_persons = {method for one in plan.not_tried if one.person for method in one.methods}
+    told = [one for one in plan.not_tried if one.person or not of_persons.issuperset(one.methods)]
+    for one in sorted(told, key=lambda one: order.index(one.person)):
         is_own = bool(one.row) and one.row == one.person
         key = one._replace(person="", row="" if is_own else one.row), is_own, bool(one.person)
         alike.setdefault(key, []).append(one.person)
