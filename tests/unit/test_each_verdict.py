@@ -203,7 +203,7 @@ def test_a_way_that_would_come_first_but_nobody_may_do_is_named() -> None:
     first, *_ = dict(found["sentence"].facts)["parts"]
     assert first.id is Advice.OTHER_BARRED
     assert words(first).startswith(
-        "At your values maul splitting would come first, but a plan would have nobody for it. "
+        "At your values maul splitting would come first, but a plan would have nobody for it: "
     )
 
 

@@ -340,8 +340,8 @@ def test_what_nobody_may_be_planned_for_is_never_advised() -> None:
         person["may_use"] = "electric splitter"
     found = verdict(tables_of(records(data)), "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("nobody_may", BOW, "only_one")
-    assert sentence(found).startswith("Quickest is chain saw bucking, but a plan would have nobody for it. ")
-    assert "Not listed as trained" in sentence(found)
+    assert sentence(found).startswith("Quickest is chain saw bucking, but a plan would have nobody for it: ")
+    assert "not listed as trained" in sentence(found)
     assert not any(person["person"] in sentence(found) for person in data["people"])
 
 
