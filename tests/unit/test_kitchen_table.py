@@ -86,6 +86,16 @@ def test_cash_and_list_that_are_both_nothing_are_not_said_to_differ() -> None:
     assert "The two differ" in plan(document(checked(data)))
 
 
+def test_a_list_above_the_cash_limit_is_told_beside_it() -> None:
+    data = saws(ADA, BO, cash_limit=6)  # the blade wears by NOK 4 and costs 9
+    data["upkeep"] = [{"tool": "Bow saw", "item": "blade", "price": 9, "every": 3, "per": "cords"}]
+    told = plan(document(checked(data)))
+    assert "All limits are kept" in told
+    assert "The list is above your cash limit." in told
+    data["next_season"]["cash_limit"] = 10
+    assert "above your cash limit" not in plan(document(checked(data)))
+
+
 def test_whoever_is_planned_alone_or_under_age_is_told_who_must_be_near() -> None:
     alone = plan(document(checked(saws(ADA))))
     assert "Never alone: help stays within call." in alone

@@ -32,6 +32,7 @@ SHORT_DAY = 3
 RUN_ON = "   "  # between sessions that share a line
 MOST_WHOLE = 60  # letters of what no line breaks
 RENTED = "rented"
+LIST_OVER_LIMIT = "plan-outlay-over-limit"
 MIND_JOINT = "; "  # between what to mind in a session
 WEAR_FACTS = ("method", "volume", "wear")
 
@@ -333,7 +334,9 @@ def _sums(view: View, brief: int) -> Iterator[str]:
     yield phrase(OnPlan.TO_BUY if is_sum else OnPlan.TO_BUY_NOT_KNOWN, to_buy=view.middle(to_buy))
     if not is_cash or not is_sum:
         return
-    if brief < RUN_IN:
+    if any(row["code"] == LIST_OVER_LIMIT for row in view.document["problems"]):
+        yield words(OnPlan.LIST_OVER_LIMIT)
+    elif brief < RUN_IN:
         yield words(OnPlan.CASH_NOTE)
     if rented := _rented(view, {row["method"] for row in view.document["plan_mix"]}):
         how = OnPlan.RENT_BY_DAYS if plan["sessions"] else OnPlan.RENT_BY_WOOD
