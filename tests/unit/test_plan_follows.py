@@ -17,7 +17,7 @@ from wood_xl.verdicts import NotPlanned
 CORD_M3 = 128 * 0.3048**3
 DEMOS = ("hill_farm_us", "lake_cabin_metric")
 HOURS = (1, 4.5, 18, 60, 150, 400)
-NO_STACKING = "Not in it, for want of a session that counts: stacking."
+NO_STACKING = "Not in it: stacking, with no session that counts."
 
 
 def season(name: str = "hill_farm_us", hour: float | None = 18, **wanted: Any) -> Data:
