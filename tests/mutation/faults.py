@@ -281,7 +281,7 @@ FAULTS = (
           "dry = next(one for one in stack.readings if one.moisture_wet_frac <= target)", _unit("woodshed")),
     Fault("a plan pays rent by the cord and not for its days", "plan", "plan/make.py",
           "used[CASH] += nominal(task.rent_more(plan.by_method, visits))", "used[CASH] += 0.0",
-          _of("plan_spread", "the_rent_of_its_days_keeps_a_plan_within_the_limit_on_cash")),
+          _of("plan_spread", "no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within_the_cash")),
     Fault("a further day is rented for minutes", "held", "money/method.py",
           'np.ceil(units - value("cost.rent_over"))', "np.ceil(units)", _unit("held_tools")),
     Fault("what was burned still stands", "shed", "shed/stacks.py",

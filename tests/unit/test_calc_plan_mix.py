@@ -81,3 +81,22 @@ def test_solving_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:
     hand = Option("hand", "split", 1, {"h": 8})
     assert least_cost_mix(options=[hand], limits={"h": 20}, cords=2) is not None
     assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize("cash", [0, 39, 55, 80, 109, 130, 200])
+def test_no_number_of_days_of_rent_is_better(cash: float) -> None:
+    """Five cords by hand or with what is rented for whole days, of which each is enough for two cords and a half."""
+    hand, machine = (
+        Option("hand", "split", 1.0, {"hours": 8.0}),
+        Option("machine", "split", 0.0, {"day": 0.4, "cash": 5}),
+    )
+    day = Option("day", "", 0.1, {"cash": 40.0, "day": -1.0}, is_whole=True)
+    limits = {"hours": 24.0, "cash": cash, "day": 0.0}
+    tried = [(n, min(2.5 * n, (cash - 40 * n) / 5)) for n in range(6) if 40 * n <= cash]
+    most = max(min(5, 3 + by_machine) for _, by_machine in tried)
+    assert most_cords(options=(hand, machine, day), limits=limits, cords=5).cords == pytest.approx(most)
+    mix = least_cost_mix(options=(hand, machine, day), limits=limits, cords=most * (1 - 1e-9))
+    assert mix is not None
+    assert mix.cords[2] == round(mix.cords[2])
+    costs = [most - min(most, by) + 0.1 * n for n, by in tried if most - by <= 3 + 1e-9]
+    assert mix.cost == pytest.approx(min(costs))

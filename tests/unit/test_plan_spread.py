@@ -7,18 +7,24 @@ import itertools
 import math
 import random
 from collections import defaultdict
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import pytest
-from builders import Data, tables, value
+from builders import Data, checked, tables, value
 from few import few
 from test_plan import CORD_M3, farm, rows
 
 from wood_xl.money.inputs import spells
 from wood_xl.notes.typed import days_of_text
+from wood_xl.pipeline import computed_tables
+from wood_xl.plan import next_season
 from wood_xl.plan.calendar import Block, Crew, Rules, Visit
+from wood_xl.plan.make import CASH, Plan, _placed, plan
 from wood_xl.plan.spread import sessions
-from wood_xl.plan.task import Rent
+from wood_xl.plan.task import PlanTask, Rent
+from wood_xl.plan.trials import plan_with_trials
+from wood_xl.reasons import given
 from wood_xl.results.document import left_out_rows
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
@@ -334,6 +340,84 @@ def test_the_rent_of_its_days_is_in_the_cash_of_every_table(limit: float | None)
     assert math.fsum(value(row["cash"]) for row in rows(found, "plan_mix")) == pytest.approx(cash)
     (as_wanted,) = (row for row in rows(found, "plan_volumes") if words(row["what"]) == "as wanted")
     assert value(as_wanted["cash"]) == pytest.approx(cash)
+
+
+def two_rented(per: str, rents: tuple[float, float], **wish: Any) -> Data:
+    """Chain saw and splitter are both rented; an hour is worth so much that the verdicts ask for the saw."""
+    data = rented_for(rents[1], per=per, **{"carbon_limit": None, **wish})
+    saw = next(one for one in data["tools"] if one["tool"] == "chain saw")
+    for name in ("price", "worth_today", "resale"):
+        saw.pop(name, None)
+    saw.update(held="rented", rent=rents[0], rent_per=per)
+    return data
+
+
+TWO_RENTED = [
+    ("day", (50, 60), 8, 150),
+    ("day", (50, 60), 4, 150),
+    ("week", (150, 180), 8, 250),
+    ("day", (50, 60), 3, 150),
+]
+
+
+@pytest.mark.parametrize(("per", "rents", "hours", "limit"), few(TWO_RENTED))
+def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within_the_cash(
+    per: str, rents: tuple[float, float], hours: float, limit: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun = list[PlanTask]()
+    monkeypatch.setattr(
+        next_season, "plan_with_trials", lambda task, _: begun.append(task) or plan_with_trials(task, [])
+    )
+    computed_tables(checked(two_rented(per, rents, hours_per_week=hours, cash_limit=limit)))
+    (task,) = begun
+
+    def more(mix: Mapping[str, float]) -> float:
+        return math.fsum(task.aims[task.task_of(name)].costs[name] * made for name, made in mix.items())
+
+    found, parts = plan(task), [n / 12 for n in range(13)]
+    assert found.cords == pytest.approx(task.cords)
+    assert found.used[CASH] <= limit * (1 + 1e-5)
+    tried = []
+    for by_saw, by_splitter in itertools.product(parts, parts):
+        shares = {
+            "bow saw bucking": 1 - by_saw,
+            "chain saw bucking": by_saw,
+            "maul splitting": 1 - by_splitter,
+            "electric splitting": by_splitter,
+            "hand stacking": 1.0,
+        }
+        mix = {name: share * task.cords for name, share in shares.items() if share}
+        cash = {CASH: math.fsum(given(task.rate(name, "cash")) * made for name, made in mix.items())}
+        if more(mix) < more(found.by_method):
+            placed = _placed(task, Plan(task.cords, task.cords, mix, found.limits, cash, None))
+            tried += [mix] if placed.is_whole and not placed.over_cash else []
+    assert not tried
+
+
+def test_no_less_wood_is_made_where_one_may_rent_as_well() -> None:
+    data, without = (two_rented("day", (50, 60), hours_per_week=3, cash_limit=80) for _ in range(2))
+    for person in without["people"]:
+        person["leaves"] = "chain saw bucking; electric splitting"
+    made = [value(tables(one).plan["volume_planned"]) for one in (data, without)]
+    assert made[0] >= made[1] * 0.995 > 0
+
+
+def test_two_tools_are_each_rented_for_as_few_days_as_their_hours_fill() -> None:
+    wish = {"hour": 300, "hours_per_week": 20, "cash_limit": None, "ready_by_date": "2026-03-29"}
+    found = tables(two_rented("day", (60, 40), people_available=3, **wish))
+    for method in ("chain saw bucking", "electric splitting"):
+        hours = defaultdict[str, float](float)
+        for row in rows(found, "plan_sessions"):
+            if row["method"] == method:
+                hours[row["date"]] += value(row["minutes"]) / 60 * len(row["who"].split(" and "))
+        assert len(hours) == math.ceil(sum(hours.values()) / max(hours.values()))
+
+
+def test_without_dates_what_is_rented_is_rented_for_whole_weeks() -> None:
+    wish = {"volume_wanted": 8, "start_date": None, "ready_by_date": None, "carbon_limit": None, "cash_limit": None}
+    dear, cheap = (value(tables(rented_for(n, per="week", hour=900, **wish)).plan["cash"]) for n in (100, 90))
+    weeks = (dear - cheap) / 10
+    assert weeks == pytest.approx(round(weeks), abs=1e-6)
 
 
 def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:

@@ -125,7 +125,7 @@ def test_the_sentences_of_the_demo_say_what_decides() -> None:
     assert words(keeps["head"]) == "Splitting: keep maul splitting for now"
     assert "At $18 an hour electric splitting may pay." in sentence(keeps)
     assert "You value an hour at $60, so it pays. Settled." in sentence(pays)
-    assert sentence(pays).endswith("Buying what electric splitting needs takes $690; your cash limit is $500.")
+    assert sentence(pays).endswith("To buy what electric splitting needs takes $690; your cash limit is $500.")
     assert "more than your $1. Settled." in sentence(verdict(demo_tables(HILL, 1), "buck"))
     assert "If less, take maul splitting." in sentence(verdict(demo_tables(HILL, None), "split"))
 
@@ -324,7 +324,7 @@ def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> N
     found = verdict(tables_of(records(data)), "split")
     assert (found["kind"], found["choice"]) == ("keep", MAUL)
     assert "You own neither, and maul splitting costs less to buy." in sentence(found)
-    assert "Buying what maul splitting needs takes $62" in sentence(found)
+    assert "To buy what maul splitting needs takes $62" in sentence(found)
 
 
 @pytest.mark.slow

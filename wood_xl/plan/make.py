@@ -12,18 +12,19 @@ from wood_xl.draws.ensemble import nominal
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
-from wood_xl.plan.task import NEAR, PlanTask
+from wood_xl.plan.task import NEAR, PlanTask, Rent
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
 DUST = 1e-4  # a share of the wood that is not worth going out for, nor buying a chain
 HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
 DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
+SPENT = said(Limit.CASH, by_spells=True)  # cash with the whole spells of what is rented, as a limit of the mix
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
-HALVINGS, ROUGH_HALVINGS = 12, 4
-CASH_HALVINGS = 5  # of the cash that a mix may take by the rates of the sessions
+HALVINGS = 12
+MOST_MIXES = 12  # whose calendars tell how much is done with a rented tool
 # People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
 # lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
@@ -71,81 +72,106 @@ def reaches(task: PlanTask) -> bool:
 
 
 def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
-    """The plan whose days keep the limit on cash.
+    """The plan that keeps the limit on cash with the rent of its own days.
 
-    What is rented costs by the days of a plan, which are known afterwards. So the cash that a mix may take by the
-    rates of the sessions is halved in on, with what is rented and without any.
+    If the plan without that limit goes beyond it, whole spells of rent are unknowns of the mix. The calendar tells
+    how much work one of them holds: if it takes more spells, the mix is made anew with no more in one than the
+    fullest had.
 
     is_all: whether nothing is planned unless it is all the wanted cords.
     """
     options, limits = _options(task), _limits(task)
-
-    def within(narrowed: Limits, of: Sequence[Option[Said]] = options) -> Plan:
-        return _within(task, of, narrowed, limits, is_all=is_all)
-
     if CASH not in limits or not task.rents:
-        return _finished(task, within(limits))
-    free = _finished(task, within({name: most for name, most in limits.items() if name != CASH}))
-    if not free.over_cash:
-        return free
-    kept = [_no_plan(limits)]  # plans within the limit on cash
-    is_quick = is_all or len(task.rents) > 1  # whether something is enough is asked often
-    halvings = _halvings(task, free, LEAST_HALVINGS if is_quick else CASH_HALVINGS)
-    for some in _with_and_without_rent(task, options, limits[CASH]):
-        high = math.fsum(given(task.rate(name, "cash")) * made for name, made in free.by_method.items())
-        low, cash = 0.0, limits[CASH]
-        is_rented = any(one.name in task.rented for one in some)
-        for _ in range(halvings if is_rented else 1):
-            tried = within({**limits, CASH: cash}, some)
-            if tried.over_cash:  # less wood takes fewer days
-                tried = _finished(task, tried, ROUGH_HALVINGS)
-            if tried.over_cash:
-                high = min(high, cash)
-            elif is_all and tried.cords:
-                return tried
-            else:
-                kept.append(tried)
-                low = cash
-            cash = (low + max(low, high)) / 2
-    best = max(kept, key=lambda one: (round(one.cords / task.cords / NEAR), -_cost(task, one)))
-    is_less = best.cords < free.cords * (1 - NEAR)
-    binding = tuple(dict.fromkeys((*best.binding, CASH))) if is_less else free.binding
-    return _finished(task, replace(best, tight=tuple(dict.fromkeys((*best.tight, CASH))), binding=binding))
+        return _finished(task, _within(task, options, limits, limits, is_all=is_all))
+    hours, most = [_most_hours(task, rent) for rent in task.rents], math.inf
+    free = {name: limit for name, limit in limits.items() if name != CASH}
+    narrowed = free | {SPENT: limits[CASH]} | {_spells_of(at): 0.0 for at in range(len(task.rents))}
+    if is_all and most_cords(options=_by_spells(task, options, hours), limits=narrowed, cords=task.cords).binding:
+        return _no_plan(limits)
+    without = _finished(task, _within(task, options, free, limits, is_all=is_all))
+    if not without.over_cash:
+        return without
+    for _ in range(MOST_MIXES):
+        plan = _within(task, _by_spells(task, options, hours), narrowed, limits, is_all=is_all, most=most)
+        if not plan.over_cash:
+            plan = _finished(task, plan)
+            most = plan.cords
+        before, hours = hours, _fullest_hours(task, plan, hours)
+        if hours == before:
+            break
+    if plan.over_cash and hours != before:
+        plan = _cut_to_what_is_finished(task, plan, is_within=True)
+    is_less = plan.cords < without.cords * (1 - NEAR)
+    binding = (*plan.binding, CASH) if is_less else without.binding
+    return replace(plan, tight=_named_once((*plan.tight, CASH)), binding=_named_once(binding))
 
 
-def _with_and_without_rent(task: PlanTask, options: Sequence[Option[Said]], limit: float) -> list[list[Option[Said]]]:
-    """The options without all that is rented and with it all, where each task keeps one.
-
-    What is dearer than the limit for a single spell is in none.
-    """
-    dear = {name for rent in task.rents if nominal(rent.price) > limit for name in rent.per_cord}
-    outs = [task.rented, dear]
-    outs = [out for at, out in enumerate(outs) if out not in outs[:at] and not out & task.tried.keys()]
-    found = [[one for one in options if one.name not in out] for out in outs]
-    return [kept for kept in found if {one.task for one in kept} == {one.task for one in options}]
+def _spells_of(at: int) -> Said:
+    """What spells of a rented tool have room for, as a limit of the mix."""
+    return said(Limit.CASH, rent=at)
 
 
-def _cost(task: PlanTask, plan: Plan) -> float:
-    """What a plan costs more than the verdicts, with the rent of its days."""
-    more = math.fsum(task.aims[task.task_of(name)].costs[name] * made for name, made in plan.by_method.items())
-    return more + nominal(task.rent_more(plan.by_method, plan.visits))
+def _named_once(limits: Sequence[Said]) -> tuple[Said, ...]:
+    """Limits as they are stated: what spells of rent hold back, the cash does."""
+    return tuple(dict.fromkeys(CASH if is_said(name, Limit.CASH) else name for name in limits))
 
 
-def _within(task: PlanTask, options: Sequence[Option[Said]], limits: Limits, stated: Limits, *, is_all: bool) -> Plan:
+def _by_spells(task: PlanTask, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
+    """The options with what is rented by the spell, which holds so many hours of work, and not by the cord."""
+    found = [one._replace(takes={**one.takes, SPENT: one.takes[CASH]}) for one in options]
+    for at, (rent, most) in enumerate(zip(task.rents, hours, strict=True)):
+        price = nominal(rent.price)
+        for n, one in enumerate(found):
+            if one.name in rent.per_cord:
+                cash = nominal(rent.per_cord[one.name])
+                spells = task.hours(one.name) / most if most else cash / price
+                takes = {**one.takes, SPENT: one.takes[SPENT] - cash, _spells_of(at): spells}
+                found[n] = one._replace(takes=takes)
+        found.append(Option("", "", 0.0, {SPENT: price, _spells_of(at): -1.0}, is_whole=True))
+    return found
+
+
+def _most_hours(task: PlanTask, rent: Rent) -> float:
+    """Hours of work that no spell of rent has more of: by days of all people, and by the weeks it can touch."""
+    if task.window is None or not task.wanted.hours_per_week:
+        return 0.0  # without a calendar a spell is as full as in the sessions
+    day_h = task.people_n * max(crew.crew.longest_min for crew in task.eligible) / MIN_PER_H
+    return min(rent.days_n * day_h, min(rent.days_n, 2) * task.wanted.hours_per_week)
+
+
+def _fullest_hours(task: PlanTask, plan: Plan, hours: Sequence[float]) -> list[float]:
+    """Hours in one of the fullest spells of a calendar, of each tool of which it takes more spells than the mix."""
+    fullest = []
+    for rent, most in zip(task.rents, hours, strict=True):
+        spells = sorted(rent.hours_of_spells(plan.visits or ()))
+        planned = math.fsum(made * task.hours(name) for name, made in plan.by_method.items() if name in rent.per_cord)
+        n = max(1, math.ceil(planned / most - NEAR)) if most else len(spells)
+        fullest.append(math.fsum(spells[-n:]) / n if len(spells) > n else most)
+    return fullest
+
+
+def _within(
+    task: PlanTask,
+    options: Sequence[Option[Said]],
+    limits: Limits,
+    stated: Limits,
+    *,
+    is_all: bool,
+    most: float = math.inf,
+) -> Plan:
     """The mix within limits, of which the one on cash may be another than is stated, with its sessions."""
     reach = most_cords(options=options, limits=limits, cords=task.cords)
     plan = None
     if reach.cords > NEAR * task.cords and not (is_all and reach.binding):
-        plan = _that_a_calendar_holds(task, options, limits, reach.cords, stated)
+        plan = _that_a_calendar_holds(task, options, limits, min(reach.cords, most), stated)
     if plan is None or (is_all and not plan.is_whole):
         plan = _no_plan(stated)
-    return replace(plan, binding=reach.binding)
+    return replace(plan, binding=_named_once(reach.binding))
 
 
-def _finished(task: PlanTask, plan: Plan, halvings: int = HALVINGS) -> Plan:
+def _finished(task: PlanTask, plan: Plan) -> Plan:
     """The plan, of as much wood as comes to its end."""
-    whole = plan if plan.is_whole else _cut_to_what_is_finished(task, plan, halvings)
-    return whole or replace(_no_plan(plan.limits), binding=plan.binding)
+    return plan if plan.is_whole else _cut_to_what_is_finished(task, plan)
 
 
 def _no_plan(limits: Limits) -> Plan:
@@ -188,26 +214,26 @@ def _that_a_calendar_holds(
     return best
 
 
-def _cut_to_what_is_finished(task: PlanTask, plan: Plan, most_halvings: int) -> Plan | None:
-    """The same mix for as much wood as comes to its end, found by halving; None if none does."""
-    found: Plan | None = None
+def _cut_to_what_is_finished(task: PlanTask, plan: Plan, *, is_within: bool = False) -> Plan:
+    """The same mix for as much wood as comes to its end, and within the cash if it has to; of none if none does."""
+    found = replace(_no_plan(plan.limits), binding=plan.binding)
     least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
-    halvings = _halvings(task, plan, most_halvings)
+    halvings = _halvings(task, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _placed(task, _scaled(task, plan, middle))
-        if placed.is_whole and (plan.over_cash or not placed.over_cash):
+        if placed.is_whole and not (is_within and placed.over_cash):
             found, least = placed, middle
         else:
             most = middle
-    return replace(found, coarse=most - least) if found is not None and halvings < HALVINGS else found
+    return replace(found, coarse=most - least) if found.cords and halvings < HALVINGS else found
 
 
-def _halvings(task: PlanTask, plan: Plan, most: int) -> int:
+def _halvings(task: PlanTask, plan: Plan) -> int:
     """How often to halve, the less the longer a plan takes."""
     days_n = 0 if task.window is None else task.window.last - task.window.first + 1
     work = max(1, task.people_n * len(plan.by_method) * days_n)
-    return max(LEAST_HALVINGS, min(most, most * FULL_WORK // work))
+    return max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))
 
 
 def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
@@ -242,14 +268,14 @@ def _mixed(
         return None
     by_method: dict[str, float] = {}
     for option, of_option in zip(options, mix.cords, strict=True):
-        if of_option:
+        if of_option and not option.is_whole:
             by_method[option.name] = by_method.get(option.name, 0.0) + of_option
     _give_dust_to_main(task, by_method, cords)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
         for name in stated
     }
-    return Plan(cords, cords, by_method, dict(stated), used, None, mix.binding)
+    return Plan(cords, cords, by_method, dict(stated), used, None, _named_once(mix.binding))
 
 
 def _give_dust_to_main(task: PlanTask, by_method: dict[str, float], cords: float) -> None:

@@ -20,7 +20,8 @@ LimitT = TypeVar("LimitT")  # what limits go by
 class Option(NamedTuple, Generic[LimitT]):
     """One way to do one task, by certain people: what each cord costs, and takes of each limit.
 
-    ``least`` is the fewest cords of it, which trials make whatever is the best.
+    ``least`` is the fewest cords of it, which trials make whatever is the best. One that ``is_whole`` does no task
+    and is had by the piece, as days of rent: it costs and takes so much a piece, and gives what it takes below 0.
     """
 
     name: str
@@ -28,10 +29,17 @@ class Option(NamedTuple, Generic[LimitT]):
     cost: float
     takes: Mapping[LimitT, float]
     least: float = 0.0
+    is_whole: bool = False
+
+    def by_share(self, cords: float) -> Option[LimitT]:
+        """What it costs and takes as an unknown: a share of the wanted cords, or a piece."""
+        if not self.is_whole:
+            return self
+        return self._replace(cost=self.cost / cords, takes={name: n / cords for name, n in self.takes.items()})
 
 
 class Mix(NamedTuple, Generic[LimitT]):
-    """Cords by each option, in the order of the options; limits of which more would make it cheaper."""
+    """Cords or pieces of each option, in their order; limits of which more would make it cheaper."""
 
     cords: tuple[float, ...]
     cost: float
@@ -66,7 +74,8 @@ def least_cost_mix(
     if found is None:
         return None
     shares, binding = found
-    made = tuple(0.0 if share < TINY else share * cords for share in shares)
+    sizes = [1.0 if option.is_whole else cords for option in options]
+    made = tuple(0.0 if share < TINY else share * size for share, size in zip(shares, sizes, strict=True))
     cost = math.fsum(n * option.cost for n, option in zip(made, options, strict=True))
     return Mix(made, cost, binding)
 
@@ -101,7 +110,7 @@ def _solved(
 ) -> tuple[list[float], tuple[LimitT, ...]] | None:
     """Shares of the wanted cords by each option at the least cost, and limits of which more would lower it.
 
-    Or the most of them, whose share is one more unknown.
+    Or the most of them, whose share is one more unknown. Of what is whole, its pieces; limits bind with so many.
 
     The solver looks for shares of the wanted: of cords, so few that they are below its tolerance would seem made when
     none are.
@@ -119,6 +128,7 @@ def _solved(
             self.silent()
             super().enableCallbacks()  # type: ignore[no-untyped-call]
 
+    options = [option.by_share(cords) for option in options]
     cost = [0.0 if is_most else option.cost for option in options]
     least, most = [option.least / cords for option in options], [math.inf] * len(options)
     rows = [
@@ -126,7 +136,7 @@ def _solved(
         for name, limit in limits.items()
     ]
     made = 0.0 if is_most else 1.0
-    tasks = dict.fromkeys(option.task for option in options)
+    tasks = dict.fromkeys(option.task for option in options if not option.is_whole)
     rows_of_tasks = [(made, made, [float(option.task == task) for option in options]) for task in tasks]
     if is_most:
         cost, least, most = [*cost, -1.0], [*least, 0.0], [*most, 1.0]
@@ -138,8 +148,22 @@ def _solved(
     solver.changeColsCost(len(cost), places, cost)
     for low, high, row in (*rows, *rows_of_tasks):
         solver.addRow(low, high, len(row), places, row)
-    solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+
+    def is_solved() -> bool:
+        solver.run()
+        return bool(solver.getModelStatus() == highspy.HighsModelStatus.kOptimal)
+
+    if whole := [at for at, option in enumerate(options) if option.is_whole]:
+        solver.setOptionValue("mip_rel_gap", 0.0)
+        for at in whole:
+            solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
+        if not is_solved():
+            return None
+        pieces = [float(round(solver.getSolution().col_value[at])) for at in whole]
+        for at, n in zip(whole, pieces, strict=True):
+            solver.changeColIntegrality(at, highspy.HighsVarType.kContinuous)
+            solver.changeColBounds(at, n, n)
+    if not is_solved():
         return None
     solution = solver.getSolution()
     duals = list(solution.row_dual)[: len(limits)]

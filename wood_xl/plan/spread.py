@@ -25,8 +25,8 @@ def sessions(
     are as long as may be, and where that is not enough, wood goes on to its next task before more is begun. Where the
     time is too short all the same, the list is kept that brings most wood to the end, of weeks as full as may be, or
     of a half, a quarter and so on of their hours; so more hours never make it worse. A rented tool is used on as few
-    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be, unless a list that
-    does not wait for all of it costs less rent. Days are filled as ``weeks`` tells.
+    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be, unless another
+    list costs less rent. Days are filled as ``weeks`` tells.
 
     trials: each of two methods that have a block. rent: what is rented costs on the days of a list.
 
@@ -68,10 +68,14 @@ def sessions(
         best = even if is_even_enough else least
         return None if best is None else best[1]
 
-    gathered = (True, False) if any(block.is_rented for block in blocks) else (False,)
-    whole = [state for state in (of_all_work(is_gathered=one) for one in gathered) if state is not None]
-    if whole:
-        return min((state.visits for state in whole), key=rent)
+    whole = [of_all_work(is_gathered=False)]
+    if any(block.is_rented for block in blocks):
+        fullest = [filled(Manner(rules.week_min, False, is_pulled, True)) for is_pulled in (False, True)]
+        if whole[0] is not None or not all(state.left for state in fullest):
+            whole = [of_all_work(is_gathered=True), *whole, *tried]  # of equals the more even
+    lists = [state.visits for state in whole if state is not None and not state.left]
+    if lists:
+        return min(lists, key=rent)
     week_min = rules.week_min
     while week_min >= max(rules.shortest_min, TINY):
         tried += [filled(Manner(week_min, False, is_pulled, False)) for is_pulled in (False, True)]

@@ -16,9 +16,10 @@ from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, Row, of_method, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.money.cost_study import spells_begun
 from wood_xl.money.inputs import RENTED_DAYS, spells
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.calendar import WEEK, TrialDays, Visit
+from wood_xl.plan.calendar import MIN_PER_H, WEEK, TrialDays, Visit
 from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, said
@@ -96,17 +97,26 @@ class Rent:
     def more(self, by_method: Mapping[str, float], days: Mapping[str, Collection[int]] | None) -> dict[str, Number]:
         """What its spells on the days of a plan cost more than so many cords take by the rates of the sessions.
 
-        By method, each of which bears as much as it takes by those rates. Without days it is one spell at least.
+        By method, each of which bears as much as it takes by those rates. Without days those tell its whole spells.
         """
         own = {name: made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord}
         taken = total(own.values())
         if not nominal(taken):
             return {}
         if days is None:
-            cost: Number = np.maximum(self.price, taken)
+            cost: Number = self.price * np.maximum(1.0, np.ceil(taken / self.price - value("cost.rent_over")))
         else:
             cost = self.price * spells((day_text(day) for name in own for day in days.get(name, ())), self.days_n)
         return {name: cost * nominal(part) / nominal(taken) - part for name, part in own.items()}
+
+    def hours_of_spells(self, visits: Sequence[Visit]) -> list[float]:
+        """Hours of work in each of its spells."""
+        own = [visit for visit in visits if visit.block.method in self.per_cord]
+        begun = spells_begun((day_text(visit.day) for visit in own), self.days_n)
+        hours = dict.fromkeys(begun.values(), 0.0)
+        for visit in own:
+            hours[begun[day_text(visit.day)]] += visit.minutes * len(visit.people) / MIN_PER_H
+        return list(hours.values())
 
 
 @dataclass(frozen=True)
@@ -326,7 +336,8 @@ def _rents(methods: Sequence[str], rates: SeasonRates) -> Iterator[Rent]:
                 prices[year.tool.name] = year.tool.rent.price
                 per_cord[year.tool.name][name] = year.rent * year.share_frac / money.cords_per_year
     for tool, price in prices.items():
-        yield Rent(price, RENTED_DAYS[rates.study.tools[tool].rent_per], per_cord[tool])
+        if nominal(price):  # else it costs nothing
+            yield Rent(price, RENTED_DAYS[rates.study.tools[tool].rent_per], per_cord[tool])
 
 
 def window(wanted: NextSeason) -> Window | None:

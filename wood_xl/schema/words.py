@@ -94,7 +94,7 @@ def _number(number: float, format_spec: str) -> str:
     if format_spec == TYPED:
         return f"{number:,.2f}".removesuffix(".00")
     if format_spec == WOOD:
-        return f"{number:,.10g}" if round(number, 2) == round(number, 6) else number_text(number)
+        return f"{round(number, 2):,.10g}" if round(number, 2) == round(number, 6) else number_text(number)
     if format_spec == SHORT:
         return format(number, ",.3g" if abs(number) < THOUSAND else ",.0f")
     return format(number, format_spec)
