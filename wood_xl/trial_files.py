@@ -70,10 +70,9 @@ def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
     plan = trial_plan(season, totals, strain, wanted)
     if not plan.sessions:
         code = "trial-no-day" if plan.tasks else "trial-nobody"
-        whys: dict[str, dict[str, None]] = {}  # of each person, each once
+        whys: dict[str, dict[str, None]] = {}  # of each person, or of methods that nobody can try, each once
         for one in plan.not_tried:
-            if one.person:
-                whys.setdefault(one.person, {})[words(one.why)] = None
+            whys.setdefault(one.person or joined(one.methods), {})[words(one.why)] = None
         alike = grouped(whys.items(), lambda one: tuple(one[1])).items()
         reasons = "; ".join(f"{joined([who for who, _ in of])}: {', '.join(texts)}" for texts, of in alike)
         return Trial((*problems, problem(code, found=reasons or words(None))))

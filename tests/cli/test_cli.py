@@ -20,7 +20,7 @@ from wood_xl.data.load import constants
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.notes.problem import catalogue
+from wood_xl.notes.problem import catalogue, problem
 from wood_xl.results.explain import explanation, listing
 from wood_xl.schema.model import results_definition, season_definition
 
@@ -211,7 +211,8 @@ def test_results_are_not_taken_for_notes(small: Path) -> None:
     result = run("check", small.with_name("small-results.xlsx"))
     assert result.exit_code == 3
     assert result.output.count("\n") == 2
-    assert "results workbook" in result.output
+    assert problem("header-results-workbook").line() in result.output
+    assert problem("header-results-workbook").line() not in run("check", small).output
 
 
 @together(

@@ -17,6 +17,7 @@ from click.testing import CliRunner
 
 from wood_xl.cli import main
 from wood_xl.many import NoCluster, on_cluster
+from wood_xl.notes.problem import problem
 
 BENCHMARK = Path(__file__).parents[1] / "benchmark"
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore")]  # warnings of the cluster's own machinery
@@ -92,7 +93,7 @@ def test_where_nothing_answers_one_line_says_so(address: str, seasons: list[Path
     command = [sys.executable, "-m", "wood_xl", "pool", seasons[0], "--out", out, "--cluster", address]
     done = subprocess.run(command, check=False, capture_output=True, text=True)  # to its end: the library tells then
     assert done.returncode == 3
-    assert f"answers at {address}." in done.stderr
+    assert problem("pool-no-cluster", found=address).line() in done.stderr
     assert "Traceback" not in done.stderr
     assert not out.exists()
 

@@ -423,6 +423,7 @@ def end_itself(number: int) -> None:
 def test_a_working_process_that_is_lost_is_no_fault_of_this_program() -> None:
     with pytest.raises(WorkerLost) as lost, side_by_side(2) as each:
         list(each(end_itself, range(3)))
+    assert lost.value.code == "run-worker-lost"
     assert "written is whole" in problem(lost.value.code, None).line()
 
 

@@ -29,6 +29,7 @@ from wood_xl.cli import main
 from wood_xl.faults import guarded
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.temporary import PREFIX, private_folder
+from wood_xl.notes.problem import catalogue, problem
 
 NO_PROCESS = 2**22 + 1  # above what systems number
 
@@ -223,6 +224,13 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
 }  # fmt: skip
 
 
+TWO_OF_ONE = {  # what is told where no input would be written over
+    "output-twice": (
+        *("results and json", "results and calendar", "two marked copies"),
+        *("tables and results", "tables and json", "tables of a study and itself"),
+    ),
+    "output-wanted-twice": ("two results", "a summary that are results"),
+}
 QUICK = [kind for kind in OVERWRITES if kind != "results of one that are another"]
 
 
@@ -233,8 +241,10 @@ def test_an_input_is_never_written_over(kind: str, folder: Path) -> None:
     before = contents(folder)
     done = run(*arguments, "--replace")
     assert done.exit_code in (2, 3), done.output
-    told = ("is one of the files that are read", "twice", "Several", "Another workbook, or the summary, would write")
-    assert any(text in done.output for text in told)
+    codes = ("output-is-input", *TWO_OF_ONE)
+    texts = {code: catalogue()[code]["template"].partition("{file}")[2] for code in codes}
+    expected = [code for code, kinds in TWO_OF_ONE.items() if kind in kinds] or ["output-is-input"]
+    assert [code for code, text in texts.items() if text in done.output] == expected
     after = contents(folder)  # of several workbooks the others may have been scored
     assert {name: after[name] for name in before} == before
 
@@ -257,7 +267,7 @@ def test_a_file_where_tables_should_go_is_told_before_anything_is_written(
     before = contents(folder)
     done = run(*command, "ash.xlsx", "--replace", "--csv", "birch.xlsx")
     assert done.exit_code == 3
-    assert "birch.xlsx is a file, not a folder." in done.output
+    assert problem("output-is-file", file="birch.xlsx").line() in done.output
     assert contents(folder) == before
 
 
@@ -430,15 +440,31 @@ def test_a_full_temporary_folder_is_named(
 
         _, fault = guarded(Path("season.xlsx"), work)
     assert fault is not None
-    assert f"{tmp_path}, is full" in fault.line()  # not its part that goes with the run
-    assert "season.xlsx" not in fault.line()
+    assert fault == problem("temporary-full", folder=str(tmp_path))  # not its part that goes with the run
+
+
+@pytest.mark.parametrize(("number", "name"), [(errno.ENOSPC, "out.xlsx"), (errno.EACCES, "")])
+def test_no_temporary_folder_is_told_of_a_full_disk_elsewhere_or_another_fault(number: int, name: str) -> None:
+    def work() -> None:
+        raise OSError(number, os.strerror(number), name or None)
+
+    _, fault = guarded(Path("season.xlsx"), work)
+    assert fault == problem("file-system", file=name or "season.xlsx", found=os.strerror(number))
+
+
+def test_a_fault_of_this_program_is_one_line_that_says_which() -> None:
+    def work() -> None:
+        raise KeyError("x")
+
+    _, fault = guarded(Path("season.xlsx"), work)
+    assert fault == problem("ours-not-expected", file="season.xlsx", found="KeyError: 'x'")
 
 
 def test_without_any_temporary_folder_one_line_says_so(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(folder / "gone"))
     done = run("check", folder / "ash.xlsx")
     assert done.exit_code == 3
-    assert done.output.startswith("STOP  No folder for temporary files can be made: No such file or directory.")
+    assert done.output == f"STOP  {problem('temporary-none', found='No such file or directory').line()}\n"
 
 
 def test_a_folder_that_cannot_be_made_is_named_and_not_the_results(folder: Path) -> None:

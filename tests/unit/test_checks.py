@@ -729,6 +729,13 @@ def test_every_problem_of_the_catalogue_is_found_by_some_rule() -> None:
     assert [code for code in catalogue() if code not in texts] == []
 
 
+def test_every_problem_of_the_catalogue_is_named_by_some_test() -> None:
+    """A code that no test names may stand at the wrong cell, or nowhere, and nobody would notice."""
+    texts = (path.read_text(encoding="utf-8") for path in Path(__file__).parents[1].rglob("*.py"))
+    named = {word for text in texts for word in re.findall(r"[a-z0-9]+(?:-[a-z0-9]+)+", text)}
+    assert [code for code in catalogue() if code not in named] == []
+
+
 def test_a_renamed_method_is_told_once_with_all_its_rows() -> None:
     data = small_season()
     for number in (0, 2):

@@ -16,7 +16,7 @@ from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.notes.typed import split_header, unit_of
 from wood_xl.pages import HowToMend, InMessage
-from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.layout import FORMER_PAPER_TITLES, HEADER_ROW, PAPER_TITLES
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.season import season_tables
@@ -460,5 +460,21 @@ def test_other_currency_in_a_header_is_told() -> None:
 
 def test_older_and_newer_templates() -> None:
     book = raw_book(small_season())
-    assert "header-older-template" in codes(RawBook(book.sheets, "", template_version="0.9"))
-    assert not check_season(RawBook(book.sheets, "", template_version="9.0")).can_be_computed
+    told = {"0.9": ["header-older-template"], "9.0": ["header-newer-template"], "10.0": ["header-newer-template"]}
+    for version in ("0.9", *season_definition().schema["properties"]["version"]["enum"], "9.0", "10.0"):
+        season = check_season(RawBook(book.sheets, "", template_version=version))
+        found = [one.code for one in season.problems if one.code.endswith("-template")]
+        assert found == told.get(version, [])
+        assert season.can_be_computed is (found != ["header-newer-template"])
+
+
+@together("title", [*PAPER_TITLES, *FORMER_PAPER_TITLES])
+def test_a_paper_form_is_told_once_it_is_typed_into(title: str) -> None:
+    """What is printed on it is text; of what is typed, numbers and times tell."""
+    printed = {(1, 1): text_cell(title), (5, 2): text_cell("Who")}
+    typed = {(5, 3): number_cell(12), (6, 3): RawCell(Kind.DURATION, 540.0)}
+    book = raw_book(small_season())
+    for cells, expected in ((printed, []), (printed | typed, [("header-tally-filled", title)])):
+        found = check_season(replace(book, sheets=(*book.sheets, RawSheet(title, Cells(cells))))).problems
+        assert [one for one in told(found) if one[1] == title] == expected
+    assert "stand in 2 of its cells" in next(one.text for one in found if one.where == title)

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from builders import DEMOS, Data, raw_book, reading_pages, remarks, results_of, small_season, tables
-from few import few
+from few import few, together
 
 from wood_xl.draws.figure import Figure
 from wood_xl.io.reader import read_workbook
@@ -269,6 +269,30 @@ def test_one_person_for_each_method_settles_nothing_and_is_told() -> None:
         session["person"] = "Ada"
     assert compared(data)["surety"] == "settled"
     assert remarks(data, "season-persons-go-with-methods") == []
+
+
+@together(
+    ("code", "sizes", "days"),
+    [
+        ("season-logs-go-with-methods", (14.0, 30.0), (1, 1)),
+        ("season-days-go-with-methods", (20.0, 20.0), (1, 2)),
+        ("", (20.0, 20.0), (1, 1)),
+    ],
+)
+def test_logs_or_days_that_go_with_the_methods_are_told(
+    code: str, sizes: tuple[float, float], days: tuple[int, int]
+) -> None:
+    """Four people who all use both saws; what is told is gone once both are tried on the same logs and day."""
+    minutes = {HAND: [60, 61, 62, 63], SAW: [20, 20.4, 20.8, 21.2]}
+    data = season(*(
+        trial(method, minutes[method], logs=[[(size, 10)]] * 4, days=[day] * 4)
+        for method, size, day in zip(minutes, sizes, days, strict=True)
+    ))  # fmt: skip
+    for i, session in enumerate(data["sessions"]):
+        session["person"] = f"P{i % 4}"
+    data["people"] = [{"person": f"P{i}"} for i in range(4)]
+    told = [(one, facts) for one, _, facts in tables(data).remarks if "-go-with-methods" in one]
+    assert told == ([(code, {"found": HAND, "expected": SAW})] if code else [])
 
 
 def test_measured_times_its_factors_is_the_figure_that_is_used() -> None:

@@ -26,7 +26,7 @@ from wood_xl.data.cautions import cautions
 from wood_xl.demo import demo_names
 from wood_xl.draft import AddressNotUsable, Draft, address, draft, draft_of, in_few_words
 from wood_xl.notes.echo import AnswerTexts
-from wood_xl.notes.problem import catalogue
+from wood_xl.notes.problem import catalogue, problem
 from wood_xl.pipeline import computed_again
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
@@ -199,8 +199,9 @@ def test_a_workbook_that_was_changed_is_drafted_with_a_word_about_it(results: Pa
      "ada@ex\u00e4mple.org", "ada@example.org;", "a@b@example.org"],
 )  # fmt: skip
 def test_what_is_no_address_is_refused(text: str) -> None:
-    with pytest.raises(AddressNotUsable):
+    with pytest.raises(AddressNotUsable) as fault:
         address(text)
+    assert fault.value.code == "mail-no-address"
 
 
 @given(
@@ -218,11 +219,17 @@ def test_no_text_becomes_a_header(name: str, sentences: list[str], file: str) ->
 def test_command_writes_a_draft_and_sends_nothing(results: Path) -> None:
     done = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert done.exit_code == 0
-    assert "holds names, place, remarks, body data and the plan" in done.output
+    assert f"NOTE  {problem('mail-not-shared').line()}\n" in done.output
     assert results.with_suffix(".eml").read_bytes().startswith(b"Subject: Firewood trial")
     again = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert again.exit_code == 3
     assert catalogue()["output-exists"]["template"].partition("{")[2].rpartition("}")[2] in again.output
     bad = CliRunner().invoke(main, ["mail", str(results), "--to", "ada", "--out", str(results.with_name("x.eml"))])
-    assert (bad.exit_code, "not an e-mail address" in bad.output) == (3, True)
+    assert (bad.exit_code, problem("mail-no-address", found=repr("ada")).line() in bad.output) == (3, True)
     assert not results.with_name("x.eml").exists()
+
+
+def test_a_draft_of_a_shared_copy_says_nothing_of_names(tmp_path: Path) -> None:
+    path = written(demo_names()[0], tmp_path, share=True)
+    done = CliRunner().invoke(main, ["mail", str(path), "--to", TO[0]])
+    assert (done.exit_code, "NOTE" in done.output) == (0, False)

@@ -2,28 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, metric_workbook, records, small_season
+from builders import Data, at, checked, metric_workbook, records, small_season
 from click.testing import CliRunner
+from few import together
 
 from wood_xl.cli import main
 from wood_xl.io.reader import read_workbook
+from wood_xl.next_year import next_year_notes
 from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import problem
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.reasons import Reason
 from wood_xl.records import Season
 from wood_xl.report.study_book import study_bytes
 from wood_xl.results.study import study_of_files
 from wood_xl.results.verify_study import verify_file
+from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.season import season_tables
 from wood_xl.shed.years import HouseholdYear, burned_by_winter, hours_of_season, household_year, tool_lives
 
 SHEDS = {"woodshed": {"volume": "stacked m3", "burned": "stacked m3", "moisture": "%"}}
+FIRST = HEADER_ROW + 1
 BOW_SAW_H = (90 - 10 + 45) / 60  # of sessions A and C
 CHAIN_SAW_H = (60 - 10) / 60
 
@@ -234,6 +240,76 @@ def test_what_lasts_goes_along_and_no_price_of_the_year(tmp_path: Path) -> None:
     assert begun["next_season"] == {"heat_loss": 150, "degree_day_base": 17}
     assert [row.get("session") for row in begun.get("sessions", [])] == []
     assert "NOTE  Season: Prices" in told
+
+
+def lost(edit: Callable[[Data], Any], code: str) -> list[str]:
+    """Where a code is told of a first year after a change; each names its stack or tool in quotes, if any."""
+    data = first_year()
+    edit(data)
+    _, problems = next_year_notes(checked(data), "metric")
+    names = [re.findall('"(.*?)"', one.text) for one in problems]
+    return [" ".join((one.where, *own)) for one, own in zip(problems, names, strict=True) if one.code == code]
+
+
+def last_fire(day: str) -> Callable[[Data], None]:
+    """A woodshed of one stack that was burned up on that day."""
+
+    def edit(data: Data) -> None:
+        data["woodshed"] = [data["woodshed"][2] | {"burned_up_on": day}]
+
+    return edit
+
+
+STACK = at("stacks.stack", FIRST).rpartition("!")[2][:-1]
+
+
+@together(
+    ("code", "edit", "where"),
+    [
+        ("next-year-no-cell", lambda _: None, []),
+        ("next-year-no-cell", lambda data: data["people"][0].update(age="forty"), [at("people.age", FIRST)]),
+        ("next-year-no-cell", lambda data: data["season"].update(stick_length="x"), [at("season.stick_length")]),
+        # what is not carried over anyway is not missed
+        ("next-year-no-cell", lambda data: data["season"].update(gasoline_price="x"), []),
+        ("next-year-no-cell", lambda data: data["sessions"][0].update(delay_time="x y"), []),
+        ("next-year-no-hours", lambda _: None, []),
+        (
+            "next-year-no-hours",
+            lambda data: data["sessions"][1].update(elapsed_time=-5),
+            [at("tools.hours_so_far", FIRST + 1) + " Chain saw"],
+        ),
+        ("next-year-no-hours", lambda data: data["cuts"][0].update(diameter=-5), []),
+        ("next-year-no-stack", lambda _: None, []),
+        ("next-year-no-stack", lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), ["Woodshed Old"]),
+        ("next-year-nameless", lambda _: None, []),
+        ("next-year-nameless", lambda data: data["stacks"][0].pop("stack"), [f"Stacks!{STACK}"]),
+        ("next-year-nameless", lambda data: data["stacks"].clear(), []),
+        ("next-year-fires", lambda _: None, [at("next_season.last_winter_volume")]),
+        ("next-year-fires", last_fire("2025-10-01"), [at("next_season.last_winter_volume")]),
+        ("next-year-fires", last_fire("2025-09-30"), []),
+        ("next-year-asked-anew", lambda _: None, ["People!E", "Tools!N"]),
+        ("next-year-asked-anew", lambda data: data["people"][0].update(doctor_word="still to ask"), ["Tools!N"]),
+        ("next-year-asked-anew", lambda data: data["tools"][1].pop("worth_today"), ["People!E"]),
+        ("next-year-prices", lambda _: None, ["Season"]),
+    ],
+)
+def test_each_line_about_what_is_not_carried_over_stands_at_its_cell(
+    code: str, edit: Callable[[Data], Any], where: list[str]
+) -> None:
+    assert lost(edit, code) == where
+
+
+def test_a_last_year_without_sessions_is_named_and_nothing_is_begun(tmp_path: Path) -> None:
+    data = first_year()
+    data["sessions"] = []
+    write(tmp_path / "last.xlsx", data)
+    result = CliRunner().invoke(
+        main, ["template", str(tmp_path / "n.xlsx"), "--next-year-from", str(tmp_path / "last.xlsx")]
+    )
+    assert result.exit_code == 3
+    assert problem("season-no-sessions").line() in result.output
+    assert problem("next-year-cannot-be-computed", file="last.xlsx").line() in result.output
+    assert not (tmp_path / "n.xlsx").exists()
 
 
 def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, checked, demo, only_methods, records, small_season, tables, value
-from few import few
+from builders import Data, at, checked, demo, only_methods, records, small_season, tables, trial_season, value
+from few import few, together
 from test_who_may import document
 
 from wood_xl.pipeline import computed_tables
@@ -339,6 +339,20 @@ def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
     assert "plan-tool-over-limit" not in codes(rich)
 
 
+@together(("limit", "is_told"), [(None, False), (400, False), (399, True)])
+def test_a_shopping_list_above_the_cash_limit_is_told_at_the_limit(limit: float | None, is_told: bool) -> None:
+    """The plan keeps the limit by yearly cost; on the list the bow saw costs its whole price, 400 NOK."""
+    data = trial_season()
+    data["next_season"].pop("cash_limit")
+    data["next_season"] |= {} if limit is None else {"cash_limit": limit}
+    data["methods"], data["sessions"] = (
+        [r for r in data[s] if r["method"] != "By chain saw"] for s in ("methods", "sessions")
+    )
+    told = [one for one in computed_tables(checked(data))[1] if one.code == "plan-outlay-over-limit"]
+    assert [one.where for one in told] == [at("next_season.cash_limit")] * is_told
+    assert [re.findall(r"\d+ NOK", one.text) for one in told] == [["400 NOK", "399 NOK"]] * is_told
+
+
 @pytest.mark.slow
 def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
     found = tables(farm(hours_per_week=1))
@@ -450,8 +464,8 @@ def left_out(found: SeasonTables) -> list[tuple[str, str, str]]:
 def without_price(*tools: int, **changes: Any) -> Data:
     """The farm with the price of some tools not written: 0 is the bow saw, 2 the chain saw, 3 the maul."""
     data = farm(**changes)
-    for at in tools:
-        del data["tools"][at]["price"]
+    for number in tools:
+        del data["tools"][number]["price"]
     return data
 
 

@@ -27,6 +27,7 @@ from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
+from wood_xl.notes.problem import problem
 from wood_xl.pipeline import check_file, input_files, score_file
 from wood_xl.reading_words import Studied
 from wood_xl.reasons import Word
@@ -307,6 +308,15 @@ def test_results_that_do_not_hold_are_left_out_unless_asked_for(tmp_path: Path) 
     with_it = study_of_files([given, other], system=None, one_household=False, with_unverified=True)
     assert [name for _, name in with_it.names] == [given, other]
     assert [(name, fault.code) for name, fault in with_it.faults] == [(given, "pool-unverified")]
+
+
+def test_a_workbook_that_cannot_be_computed_is_named_and_left_out(tmp_path: Path) -> None:
+    data = small_season()
+    data["sessions"] = []
+    blank, good = write(tmp_path / "a.xlsx", data), write(tmp_path / "b.xlsx", small_season())
+    found = study_of_files([blank, good], system=None, one_household=False)
+    assert [name for _, name in found.names] == [good]
+    assert found.faults == [(blank, problem("pool-cannot-be-computed", file="a.xlsx"))]
 
 
 @pytest.mark.slow

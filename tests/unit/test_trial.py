@@ -26,7 +26,7 @@ from wood_xl.io.pack import packed
 from wood_xl.io.trial_workbook import day_words, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
-from wood_xl.notes.problem import Level
+from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files
 from wood_xl.trial.make import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
@@ -494,13 +494,56 @@ def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     assert listed.cell(4, note).value == "borrow the saw from Eva"
 
 
-@pytest.mark.slow
 def test_all_days_used_is_told(tmp_path: Path) -> None:
     path = tmp_path / "done.xlsx"
     fill_in(made(household(*TWO, days=1), tmp_path).copy, path, lambda _: True)
     result = run(path)
     assert result.exit_code == 3
-    assert "are all used" in result.output
+    assert problem("trial-no-day").line() in result.output
+    assert "trial-no-day" not in [one.code for one in trial_file(path, Asked(1, days_n=2), None).problems]
+
+
+def without(data: Data, sheet: str, item: str) -> Data:
+    del data[sheet][item]
+    return data
+
+
+SAWS = [
+    {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+    {"method": CHAIN, "task": "buck", "tool_1": "chain saw"},
+]
+
+
+@together(
+    ("code", "named", "data"),
+    [
+        ("", "", household(*TWO)),
+        ("trial-fill-first", "People", household()),
+        ("trial-fill-first", "Work begins on Start", without(household(*TWO), "trial", "first_day")),
+        ("trial-fill-first", "Days of work on Start", without(household(*TWO), "trial", "days")),
+        ("trial-fill-first", "two ways of one task on Methods", household(*TWO, methods=SAWS[:1])),
+        ("trial-nobody", "Ida: under 18", household(adult("Ida", age=15))),
+        ("trial-nobody", "Ola: leaves it to others", household(adult("Ola", leaves=f"{BOW}; {MAUL}"))),
+        ("", "", household(adult("Mara"), adult("Ola", leaves=MAUL))),
+    ],
+)
+def test_what_stops_a_trial_is_told_with_what_lacks(code: str, named: str, data: Data, tmp_path: Path) -> None:
+    trial = made(data, tmp_path)
+    told = [one for one in trial.problems if one.code.startswith("trial-")]
+    assert [one.code for one in told] == ([code] if code else [])
+    assert (trial.plan is None) is bool(code)
+    assert all(named in one.text for one in told)
+
+
+def test_a_trial_that_heart_and_vibration_leave_no_time_for_says_so(tmp_path: Path) -> None:
+    """It said that nobody may try two methods, with no reason, and sent to People."""
+    data = household(*TWO, methods=SAWS)
+    data["tools"][2]["vibration"] = 50
+    data["units"]["tools"] = {"vibration": "m/s2"}
+    (told,) = [one for one in made(data, tmp_path).problems if one.level is Level.STOP]
+    assert told.code == "trial-nobody"
+    assert f"{BOW} and {CHAIN}: the heart, or vibration, leaves less than" in told.text
+    assert "Tools" in told.mend
 
 
 def forms_of(data: Data, folder: Path) -> Workbook:

@@ -237,7 +237,10 @@ def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
     sheet = next(sheet for sheet in book.sheets if sheet.title == "Origin")
     rows = {str(cell.value): row for (row, column), cell in sheet.cells.items() if column == 1}
     tool = sealed_anew(changed(book, "Origin", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
-    assert "wood_xl 0.0.1 in the file" in told_of_itself(tool)[1]
+    told = [told_of_itself(one)[1] for one in (book, tool)]
+    assert "wood_xl 0.0.1 in the file" in told[1]
+    lines = [[one.code for one in Verification((), 1, 0, (), True, other).problems()] for other in told]
+    assert lines == [[], ["verify-other-version"]]
     layout = changed(book, "Origin", (rows["Results definition"], 2), text_cell("0.9"))
     with pytest.raises(UnreadableWorkbook) as fault:
         require_this_layout(layout)
@@ -268,7 +271,9 @@ def test_command_says_what_came_out(tmp_path: Path) -> None:
     assert "as they should be" in good.output
     wrong = CliRunner().invoke(main, ["verify", str(notes), str(path)])
     assert wrong.exit_code == 3
-    assert "does not hold results" in wrong.output
+    none = problem.problem("verify-no-results", file=notes.name, found='there is no sheet "Origin"')
+    assert wrong.output.count("STOP") == 1
+    assert none.line() in wrong.output
     assert "as they should be" in wrong.output
 
 

@@ -17,11 +17,14 @@ from openpyxl import load_workbook
 
 from wood_xl.cli import main
 from wood_xl.demo import demo_names
+from wood_xl.notes.problem import problem
 from wood_xl.reading_words import Glossary, Working
 from wood_xl.report.book import results_bytes
+from wood_xl.report.study_book import study_bytes
 from wood_xl.report.view import Places
 from wood_xl.results.explain import explanation
 from wood_xl.results.made_of import Results, expressions, ref_of
+from wood_xl.results.study import study_of_files
 from wood_xl.results.worked import CASH, HOURS, KCAL, SAVED, digits, working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import MINUS, words
@@ -178,7 +181,16 @@ def test_explain_of_a_forged_file_is_one_line(written: Path, tmp_path: Path) -> 
             forged.write_bytes(sealed_anew(forged.read_bytes()))
         code, text = explained("rates_per_cord.worker_hours methods.2", "--of", str(forged))
         assert (code, len(text.strip().splitlines())) == (3, 1)
-        assert "is not as it was written" in text
+        assert text == f"STOP  {problem('explain-not-whole', file=forged.name).line()}\n"
+
+
+def test_explain_of_a_study_sends_to_its_seasons(written: Path, tmp_path: Path) -> None:
+    found = study_of_files([written], system=None, one_household=False).document
+    assert found is not None
+    study = tmp_path / "study.xlsx"
+    study.write_bytes(study_bytes(found, paper="a4"))
+    code, text = explained("rates_per_cord.worker_hours methods.2", "--of", str(study))
+    assert (code, text) == (3, f"STOP  {problem('explain-of-study', file=study.name).line()}\n")
 
 
 def glossary() -> Iterator[tuple[str, str]]:
