@@ -260,6 +260,7 @@ def last_fire(day: str) -> Callable[[Data], None]:
     return edit
 
 
+HEIGHT = at("stacks.height", FIRST)
 STACK = at("stacks.stack", FIRST).rpartition("!")[2][:-1]
 
 
@@ -281,6 +282,14 @@ STACK = at("stacks.stack", FIRST).rpartition("!")[2][:-1]
         ("next-year-no-hours", lambda data: data["cuts"][0].update(diameter=-5), []),
         ("next-year-no-stack", lambda _: None, []),
         ("next-year-no-stack", lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), ["Woodshed Old"]),
+        # it was left behind without a word
+        ("next-year-no-stack", lambda data: data["stacks"][0].update(height=-1), [f"Woodshed {HEIGHT}"]),
+        (
+            "next-year-no-stack",
+            lambda data: (data["stacks"][0].update(height=-1), data["stacks"][0].pop("stack")),
+            [],
+        ),
+        ("next-year-no-stack", lambda data: data["season"].update(stick_length="x"), ["Woodshed Made 2026"]),
         ("next-year-nameless", lambda _: None, []),
         ("next-year-nameless", lambda data: data["stacks"][0].pop("stack"), [f"Stacks!{STACK}"]),
         ("next-year-nameless", lambda data: data["stacks"].clear(), []),

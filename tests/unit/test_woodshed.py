@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import Data, at, checked, demo_results, raw_book, reading_pages, records, small_season, tables
-from few import few
+from few import few, together
 
 from wood_xl.data.load import Drying
 from wood_xl.draws.ensemble import ends, nominal
@@ -23,6 +23,7 @@ from wood_xl.report.view import View
 from wood_xl.report.woodshed import lacking
 from wood_xl.results.document import results_document
 from wood_xl.results.share import shared
+from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 from wood_xl.shed.dates import day_number, dry_on_by_usual_time, month_of, winter_after
@@ -366,6 +367,26 @@ def test_a_stack_that_is_in_no_sum_is_named_before_the_sums() -> None:
     (line,) = [one for one in woodshed_lines(season(STACK, waiting)) if "all that stood was dry" in one]
     assert line.startswith("Not counted below, nor in what dry wood meets: Barn.")
     assert not [one for one in woodshed_lines(season(STACK)) if "Not counted" in one]
+
+
+@together("spoilt", [{"height": -1}, {"length": "long"}, {"height": 1.0}])
+def test_a_stack_of_the_season_that_cannot_be_measured_is_in_no_sum_and_waits(spoilt: Data) -> None:
+    """The woodshed was told without it, as if it did not stand."""
+    data = season(STACK)
+    data["stacks"] = [{"session": "C", "height": 1.0, "length": 2.0, "stack": "New"} | spoilt]
+    waits = [row["stack"] for row in tables(data).tables["stock"] if row["standing"].value is None]
+    (column,) = spoilt
+    assert waits == ([] if spoilt == {"height": 1.0} else [at(f"stacks.{column}", HEADER_ROW + 1)])
+    del data["stacks"][0]["stack"]  # stacked, but not in the woodshed
+    assert [row["stack"] for row in tables(data).tables["stock"]] == ["North wall"]
+
+
+def test_a_stack_whose_stick_length_cannot_be_read_says_what_it_needs() -> None:
+    data = season(STACK)
+    data["stacks"] = [{"session": "C", "height": 1.0, "length": 2.0, "stack": "New"}]
+    data["season"]["stick_length"] = "long"
+    (row,) = [row for row in tables(data).tables["stock"] if row["stack"] == "New"]
+    assert words(row["standing"].reason) == f"needs {at('season.stick_length')}"
 
 
 def test_a_year_does_not_tell_what_stands_while_a_stack_waits() -> None:

@@ -101,7 +101,8 @@ def _fullest(sessions: list[Session], season: Season, tasks: Mapping[str, str]) 
             if topic in session.broken:
                 return needs(session.broken[topic])
     if season.stick_length_m is None:
-        return said(Reason.NOT_WRITTEN)
+        cell = season.broken.get("stick_length")
+        return needs(cell) if cell else said(Reason.NOT_WRITTEN)
     by_task: dict[str, float] = {}
     for session in sessions:
         volume = tape_stacked_m3(session, season, stick_length_m=season.stick_length_m) or 0.0
