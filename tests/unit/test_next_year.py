@@ -260,7 +260,7 @@ def last_fire(day: str) -> Callable[[Data], None]:
     return edit
 
 
-HEIGHT = at("stacks.height", FIRST)
+SESSION, HEIGHT = at("stacks.session", FIRST), at("stacks.height", FIRST)
 STACK = at("stacks.stack", FIRST).rpartition("!")[2][:-1]
 
 
@@ -289,6 +289,7 @@ STACK = at("stacks.stack", FIRST).rpartition("!")[2][:-1]
             lambda data: (data["stacks"][0].update(height=-1), data["stacks"][0].pop("stack")),
             [],
         ),
+        ("next-year-no-stack", lambda data: data["stacks"][0].update(session="Q"), [f"Woodshed {SESSION}"]),
         ("next-year-no-stack", lambda data: data["season"].update(stick_length="x"), ["Woodshed Made 2026"]),
         ("next-year-nameless", lambda _: None, []),
         ("next-year-nameless", lambda data: data["stacks"][0].pop("stack"), [f"Stacks!{STACK}"]),

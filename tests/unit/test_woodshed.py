@@ -369,7 +369,7 @@ def test_a_stack_that_is_in_no_sum_is_named_before_the_sums() -> None:
     assert not [one for one in woodshed_lines(season(STACK)) if "Not counted" in one]
 
 
-@together("spoilt", [{"height": -1}, {"length": "long"}, {"height": 1.0}])
+@together("spoilt", [{"height": -1}, {"length": "long"}, {"session": "Z"}, {"height": 1.0}])
 def test_a_stack_of_the_season_that_cannot_be_measured_is_in_no_sum_and_waits(spoilt: Data) -> None:
     """The woodshed was told without it, as if it did not stand."""
     data = season(STACK)

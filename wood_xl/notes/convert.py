@@ -252,10 +252,6 @@ class _Reader:
             _add(broken, self.broken(sheet_id, indexes))
             if (sheet_id, "session") in self._checked.unread:  # no row of that sheet can be told to be this session's
                 _add(broken, self._broken_columns[sheet_id])
-        for index in rows["stacks"]:
-            own = self.broken("stacks", [index])
-            if "quantity" in own and self.notes.row("stacks", index)["stack"]:  # it stands, whatever it holds
-                _add(broken, {"stock": own["quantity"]})
         broken = self._waits.of(row.index) | broken
         if method is None or method["task"] is None:
             cells = [] if method is None else [self._cell("methods", method.index, one) for one in ("task", "method")]

@@ -265,7 +265,10 @@ def moisture_wet_frac(row: NotesRow) -> float | None:
 
 
 def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
-    """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told."""
+    """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told.
+
+    A stack of the season that has a name stands too, though it could not be measured or nobody knows its session.
+    """
     stacks = [
         _stack(rows, broken_of("woodshed", [row.index for row in rows]))
         for rows in notes.by_name("woodshed").values()
@@ -275,6 +278,9 @@ def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tup
         if row.name("stack") is None:
             broken = broken_of("woodshed", [row.index])
             waiting |= dict.fromkeys(broken.values(), broken)
+    for row in notes.rows("stacks"):
+        if row.name("stack") is not None and (cell := broken_of("stacks", [row.index]).get("quantity")):
+            waiting[cell] = {"quantity": cell}
     return (*stacks, *(ShedStack(where, broken=broken) for where, broken in waiting.items()))
 
 
