@@ -86,6 +86,16 @@ def test_cash_and_list_that_are_both_nothing_are_not_said_to_differ() -> None:
     assert "The two differ" in plan(document(checked(data)))
 
 
+@pytest.mark.parametrize("limit", [10, 410])  # the bow saw costs 400, the chain saw 4,000
+def test_a_lower_cash_limit_brings_no_dearer_tool_back(limit: int) -> None:
+    data = saws(ADA, BO, cash_limit=limit)
+    for tool in data["tools"]:
+        tool["held"] = "to buy"
+    results = document(checked(data))
+    left_out = {(row["method"], row["reason"]) for row in results["plan"]["left_out"] if not row["person"]}
+    assert left_out == {("By chain saw", "over_cash_limit")}
+
+
 def test_a_list_above_the_cash_limit_is_told_beside_it() -> None:
     data = saws(ADA, BO, cash_limit=6)  # the blade wears by NOK 4 and costs 9
     data["upkeep"] = [{"tool": "Bow saw", "item": "blade", "price": 9, "every": 3, "per": "cords"}]

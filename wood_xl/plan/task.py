@@ -238,14 +238,16 @@ class PlanTask:
     def too_dear(self) -> dict[str, float]:
         """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
 
-        A method that is the only one of its task stays.
+        The least dear of a task stays, or there would be no wood.
         """
         limit = self.wanted.cash_limit
         if limit is None:
             return {}
         prices = {name: self._price_to_pay(name) for name in self.methods if name not in self.without_figure}
-        within = {self.task_of(name) for name, price in prices.items() if price <= limit}
-        return {name: price for name, price in prices.items() if price > limit and self.task_of(name) in within}
+        least: dict[str, float] = {}
+        for name, price in prices.items():
+            least[self.task_of(name)] = min(price, least.get(self.task_of(name), price))
+        return {name: price for name, price in prices.items() if price > max(limit, least[self.task_of(name)])}
 
     def _price_to_pay(self, method: str) -> float:
         tools = [self.tools[name] for name in self.totals[method].method.tools if name in self.tools]
