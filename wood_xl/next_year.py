@@ -70,8 +70,10 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         tools.append(kept)
     unit = season_definition().column("woodshed.volume").unit_in(system)
     standing = [one for one in stacks if one.why is None and one.left_m3 > LEFT_M3]
-    if document.rows("stacks") and not any(row.get("stack") for row in document.rows("stacks")):
-        lost.append(problem("next-year-nameless", document.place("stacks", None, "stack")))
+    nameless = [row for row in document.rows("stacks") if not row.get("stack")]
+    if nameless:
+        facts = {"found": str(len(nameless)), "expected": str(len(document.rows("stacks")))}
+        lost.append(problem("next-year-nameless", document.place("stacks", None, "stack"), **facts))
     for one in stacks:
         if one.why is not None:
             facts = {"found": quoted(one.stack.name), "what": words(one.why)}

@@ -345,10 +345,11 @@ def test_fires_of_the_winter_are_told_since_they_stay_behind(tmp_path: Path) -> 
 def test_stacks_that_nobody_named_are_told(tmp_path: Path) -> None:
     data = first_year()
     write(tmp_path / "named.xlsx", data)
-    del data["stacks"][0]["stack"]
-    write(tmp_path / "nameless.xlsx", data)
-    told = [begin(tmp_path / f"{name}.xlsx", tmp_path / f"{name}-next.xlsx") for name in ("named", "nameless")]
-    assert ["are in no woodshed" in one for one in told] == [False, True]
+    data["stacks"].append({**data["stacks"][0]})
+    del data["stacks"][1]["stack"]
+    write(tmp_path / "some.xlsx", data)
+    told = [begin(tmp_path / f"{name}.xlsx", tmp_path / f"{name}-next.xlsx") for name in ("named", "some")]
+    assert ["without a name here: 1 of 2." in one for one in told] == [False, True]
 
 
 def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
