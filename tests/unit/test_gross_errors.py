@@ -205,6 +205,11 @@ def test_a_meter_that_goes_on_counting_is_told_by_the_power_of_the_motor() -> No
     assert told(meter(1.7, 1.8, 1.7, 1.6, 1.9, power_kw=1.8), "table-fuel-unlike") == []
 
 
+def test_too_little_electricity_comes_of_no_meter_that_goes_on_counting() -> None:
+    (found,) = told(meter(0.8, 0.9, 0.7, 0.02, 0.8), "table-fuel-unlike")
+    assert phrase(Slip.METER_GOES_ON) not in found.mend
+
+
 def electricity(price: float, gasoline: float | None, currency: str) -> Change:
     def change(data: Data) -> None:
         data["season"] |= {"electricity_price": price, "currency": currency}

@@ -96,6 +96,31 @@ def test_a_lower_cash_limit_brings_no_dearer_tool_back(limit: int) -> None:
     assert left_out == {("By chain saw", "over_cash_limit")}
 
 
+def test_what_is_listed_and_costs_nothing_is_not_said_to_be_absent() -> None:
+    data = saws(ADA, BO)
+    data["methods"] = [one for one in data["methods"] if one["method"] == "By chain saw"]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("c")]
+    data["season"] |= {"bar_oil_price": 0, "gasoline_price": 0, "two_stroke_oil_price": 0}
+    data["tools"][1] |= {"price": 0}
+    data["upkeep"] = []
+    told = plan(document(checked(data)))
+    assert "bar oil" in told
+    assert "It takes no cash: what is listed here costs nothing." in told
+    assert "nothing to buy" not in told
+
+
+def test_why_a_method_is_not_planned_stays_though_somebody_may_not_do_it() -> None:
+    """Whoever reads of a child at the saw alone would take it that the others have it in their plan."""
+    data = saws(ADA, BO, {"person": "Ida", "age": 15, "may_use": ""}, cash_limit=100)
+    data["tools"][1]["held"] = "to buy"
+    rows = document(checked(data))["plan_left_out"]
+    assert {row["person"] for row in rows if row["method"] == "By chain saw"} == {"", "Ida"}
+    told = plan(document(checked(data)))
+    assert "Ida" in told
+    assert "By chain saw: it needs tools that cost more than the cash limit" in told
+
+
 def test_a_list_above_the_cash_limit_is_told_beside_it() -> None:
     data = saws(ADA, BO, cash_limit=6)  # the blade wears by NOK 4 and costs 9
     data["upkeep"] = [{"tool": "Bow saw", "item": "blade", "price": 9, "every": 3, "per": "cords"}]
@@ -193,6 +218,17 @@ def test_notes_without_a_cell_are_told_without_a_colon() -> None:
     results = document(checked(data))
     results["problems"] = [{**row, "cell": ""} for row in results["problems"] if row["level"] == "LOOK"][:1]
     assert "Look at one note (sheet Checks)." in answer(results)
+
+
+def test_two_notes_on_one_cell_are_at_no_others() -> None:
+    results = document(checked(saws(ADA, BO)))
+    look = next(row for row in results["problems"] if row["level"] == "LOOK")
+    cells = [{**look, "sheet": "Tools", "cell": cell} for cell in ("B4", "B4", "B5")]
+    for n, told in ((2, "Look at 2 notes: Tools!B4 (sheet"), (3, "Look at 3 notes: Tools!B4, Tools!B5 (sheet")):
+        results["problems"] = cells[:n]
+        assert told in answer(results)
+    results["problems"].append({**look, "cell": ""})
+    assert "Tools!B5 and others (sheet" in answer(results)
 
 
 def test_one_cord_is_no_cords_and_nothing_is_not_below_nothing() -> None:

@@ -165,6 +165,16 @@ def test_where_nobody_wears_a_monitor_no_column_says_so_in_each_row() -> None:
     assert "(no mass: 143 lb)" in told
 
 
+def test_a_quiet_tool_is_not_said_to_have_no_noise_noted() -> None:
+    data = saws(ADA, BO)
+    assert "Neither noise nor vibration of Chain saw is noted." in texts(body_page(View(results(data))))
+    data["units"]["tools"]["sound_level"] = "dB(A)"
+    data["tools"][1]["sound_level"] = 78  # a limit that no day reaches
+    told = texts(body_page(View(results(data))))
+    assert "is noted. Their manuals" not in told
+    assert "not reached in 24 h" in told
+
+
 def test_whoever_helped_nobody_by_name_helped_somebody() -> None:
     data = saws(ADA, BO)
     first = data["sessions"][0]

@@ -351,6 +351,14 @@ def test_what_nobody_tries_is_told_once_where_each_persons_row_says_why(tmp_path
     assert any("no adult is there to stand in sight" in text for text in told)
 
 
+def test_what_takes_more_people_than_may_is_told_though_somebody_may_not_do_it_at_all(tmp_path: Path) -> None:
+    two_man = {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2}
+    methods = [*household()["methods"], two_man]
+    ruth = adult("Ruth", doctor_word="still to ask")
+    told = texts_of(made(household(adult("Mara"), ruth, methods=methods), tmp_path))
+    assert "It takes 2 people, and fewer may do it" in told
+
+
 def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Ida", age=15), adult("Ole", age=16)), tmp_path))
     assert result.exit_code == 3

@@ -227,7 +227,7 @@ def _left_out(writer: _Writer, plan: TrialPlan) -> None:
     order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
     alike: dict[tuple[NotTried, bool, bool], list[str]] = {}  # a class is left out of the same for one reason
     of_persons = {method for one in plan.not_tried if one.person for method in one.methods}
-    told = [one for one in plan.not_tried if one.person or not of_persons.issuperset(one.methods)]
+    told = [one for one in plan.not_tried if one.person or one.cell or not of_persons.issuperset(one.methods)]
     for one in sorted(told, key=lambda one: order.index(one.person)):
         is_own = bool(one.row) and one.row == one.person
         key = one._replace(person="", row="" if is_own else one.row), is_own, bool(one.person)

@@ -354,7 +354,7 @@ def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual,
     if fitting is not None:
         meant = unit_advice(column, unit, [float(row[column.id])], fitting, is_whole=False)
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
-    elif column.id == ELECTRICITY:
+    elif column.id == ELECTRICITY and rate > usual.others:
         advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.METER_GOES_ON))
     return row.problem(
         "table-fuel-unlike",

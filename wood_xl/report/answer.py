@@ -379,9 +379,9 @@ def _marked(view: View, level: str) -> Iterator[str]:
     """Notes that hold figures back, or may move them, with the first of their cells."""
     found = [row for row in view.document["problems"] if row["level"] == level]
     if found:
-        every = tuple(dict.fromkeys(f"{row['sheet']}!{row['cell']}" for row in found if row["cell"]))
-        cells = every[:MOST_CELLS]
-        more = words(OnAnswer.MORE_CELLS) if len(found) > len(cells) else ""
+        places = dict.fromkeys(f"{row['sheet']}!{row['cell']}" if row["cell"] else "" for row in found)
+        cells = tuple(filter(None, places))[:MOST_CELLS]
+        more = words(OnAnswer.MORE_CELLS) if len(places) > len(cells) else ""
         one, several = (OnAnswer.ONE_FIX, OnAnswer.FIXES) if level == FIX else (OnAnswer.ONE_LOOK, OnAnswer.LOOKS)
         told = phrase(OnAnswer.AT_CELLS, cells=cells, more=more) if cells else ""
         yield phrase(one if len(found) == 1 else several, n=len(found), at=told)

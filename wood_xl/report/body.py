@@ -316,7 +316,8 @@ def _noise(page: Page, view: View) -> None:
             tool = tools.get(plain(row["tool"]), {})
             shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
         louder |= days
-    if all(row["noise_hours"]["value"] is None and row["to_action_value"]["value"] is None for row in rows):
+    not_noted = words(Reason.NOT_ASSESSED)  # a limit that is not reached has no hours either
+    if all(row[key]["reason"] == not_noted for row in rows for key in ("noise_hours", "to_action_value")):
         page.text(said(OnBody.NOTHING_NOTED, tools=tuple(shown)), styles.REMARK)
         return
     page.table(heads, list(shown.values()), (1, 1, 1, 1, 2))

@@ -17,7 +17,7 @@ from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import NO_BREAK, capital, number_text, phrase, words
-from wood_xl.verdicts import Mind, Weekday
+from wood_xl.verdicts import Mind, NotPlanned, Weekday
 
 WEEK_PX, DONE_PX = 58, 92
 ONE_PAGE_WEEKS = 16  # that one printed page holds
@@ -282,9 +282,9 @@ def _wear(page: Page, view: View, brief: int) -> None:
 
 
 def _not_planned(page: Page, view: View) -> None:
-    told = view.document["plan_left_out"]
-    of_persons = {row["method"] for row in told if row["person"]}  # whose rows say why nobody may do it
-    rows_told = [row for row in told if row["person"] or row["method"] not in of_persons]
+    both = zip(view.document["plan_left_out"], view.document["plan"]["left_out"], strict=True)
+    # Rows of persons say why nobody may do it; what else keeps a method out stands in its own row alone.
+    rows_told = [row for row, one in both if one["reason"] != NotPlanned.NOBODY_MAY.key]
     found = grouped(rows_told, itemgetter("person", "why", "change"))
     if not found:
         return
@@ -328,7 +328,7 @@ def _sums(view: View, brief: int) -> Iterator[str]:
     cash, to_buy = plan["cash"], plan["to_buy"]
     is_cash, is_sum = cash["value"] is not None, to_buy["value"] is not None
     if cash["value"] == to_buy["value"] == 0:
-        yield words(OnPlan.NO_CASH)
+        yield words(OnPlan.NO_CASH_LISTED if view.document["shopping"] else OnPlan.NO_CASH)
         return
     yield phrase(OnPlan.CASH_TEXT if is_cash else OnPlan.CASH_NOT_KNOWN, cash=view.text(cash))
     yield phrase(OnPlan.TO_BUY if is_sum else OnPlan.TO_BUY_NOT_KNOWN, to_buy=view.middle(to_buy))
