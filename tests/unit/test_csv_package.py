@@ -54,6 +54,7 @@ def test_the_plan_says_who_stands_in_sight_and_what_to_mind(tmp_path: Path) -> N
     young = [row["mind"].split("; ") for row in plan if row["person"] == "Eli"]  # he is 16, and stacks alone
     assert young
     assert all({"somebody within call", "an adult near"} <= set(mind) for mind in young)
+    assert {row["method"] for row in plan if "swing" in row["mind"]} == {"maul splitting"}
     together = [row["mind"] for row in plan if (row["date"], row["person"]) == ("2026-03-28", "Jon")]
     assert together == ["ear protectors; nobody in line with the swing"]
 

@@ -205,6 +205,17 @@ def test_a_meter_that_goes_on_counting_is_told_by_the_power_of_the_motor() -> No
     assert told(meter(1.7, 1.8, 1.7, 1.6, 1.9, power_kw=1.8), "table-fuel-unlike") == []
 
 
+@pytest.mark.parametrize(("others_kw", "n"), [((), 5), ((None,), 0), ((0.7,), 0)])
+def test_of_two_motors_the_power_of_one_says_nothing(others_kw: tuple[float | None, ...], n: int) -> None:
+    def change(data: Data) -> None:
+        meter(2.1, 2.0, 2.1, 2.2, 2.0, power_kw=0.8)(data)
+        for power_kw in others_kw:
+            data["tools"][0] |= {"kind": "mains"} | ({} if power_kw is None else {"rated_power": power_kw})
+            data["methods"][0]["tool_2"] = "Bow saw"
+
+    assert len(told(change, "table-fuel-unlike")) == n
+
+
 def test_too_little_electricity_comes_of_no_meter_that_goes_on_counting() -> None:
     (found,) = told(meter(0.8, 0.9, 0.7, 0.02, 0.8), "table-fuel-unlike")
     assert phrase(Slip.METER_GOES_ON) not in found.mend

@@ -139,6 +139,51 @@ def test_whoever_is_planned_alone_or_under_age_is_told_who_must_be_near() -> Non
     assert "Under 18: only with an adult near." in young
 
 
+def planned(*people: Data, methods: tuple[str, ...] = ("By bow saw", "By chain saw"), **season: Any) -> list[Data]:
+    """Sessions of a plan, where the others help the first person but at the chain saw."""
+    data = saws(*people)
+    data["season"] |= season
+    data["units"]["season"]["value_of_time"] = "per h"
+    data["methods"] = [one for one in data["methods"] if one["method"] in methods]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] in methods]
+    there = {one["session"] for one in data["sessions"]}
+    data["cuts"] = [one for one in data["cuts"] if one["session"] in there]
+    if methods == ("By bow saw",):
+        first, *others = (one["person"] for one in people)
+        for session in data["sessions"]:
+            session["person"] = first
+        data["helpers"] = [{"session": name, "person": other} for name in sorted(there) for other in others]
+    return list(document(checked(data))["plan"]["sessions"])
+
+
+def test_whoever_has_somebody_in_sight_is_not_told_to_have_somebody_within_call() -> None:
+    sessions = planned(ADA, BO, value_of_time=200)
+    assert {row["method"] for row in sessions} == {"By chain saw"}
+    days = [[row["person"] for row in sessions if row["date"] == one["date"]] for one in sessions]
+    assert [own for own in days if len(own) == 1] != []
+    assert all(row["in_sight"] and "within call" not in row["mind"] for row in sessions)
+
+
+def test_an_adult_is_near_whoever_of_a_crew_is_under_age() -> None:
+    young = {"person": "Ida", "age": 15, "may_use": ""}
+    for people, is_told in (((ADA, young), True), ((ADA, BO), False)):
+        sessions = planned(*people, methods=("By bow saw",))
+        assert len({row["person"] for row in sessions}) == 2
+        assert {"an adult near" in row["mind"] for row in sessions} == {is_told}
+
+
+def test_nobody_but_adults_is_asked_to_time_more() -> None:
+    data = saws(ADA, BO)
+    for session, minutes in zip(data["sessions"], (40, 60, 60, 55, 45, 80, 44, 60), strict=True):
+        session["elapsed_time"] = minutes
+    (row,) = [one for one in document(checked(data))["comparisons"] if one["figure"].startswith("Worker")]
+    assert "with both, by one adult" in row["further"]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == "By bow saw"]
+    data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("b")]
+    data["methods"] = [one for one in data["methods"] if one["method"] == "By bow saw"]
+    assert "each adult with both" in answer(document(checked(data)))
+
+
 def with_helper(*, alone: str) -> Data:
     """Ada always, and Bo with her but at one of the saws."""
     data = saws(ADA, BO)

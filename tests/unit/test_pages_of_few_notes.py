@@ -54,6 +54,24 @@ def test_a_way_that_was_not_timed_is_asked_for_and_has_no_row_of_blanks() -> Non
         assert title in ("Answer", "Plan", "How we know") or "By Maul" not in texts(page), title
     assert "the bucking of firewood on" in texts(pages["How we know"])
     assert "Not timed yet" not in answer(results(saws(ADA, BO)))
+    data = with_splitters()
+    data["season"]["value_of_time"], data["units"]["season"]["value_of_time"] = 200, "per h"
+    told = answer(results(data))  # a saw is advised, and the splitters are asked for all the same
+    assert "Bucking: By chain saw" in told
+    assert "\nSplitter: Wear " in told
+
+
+def test_what_is_to_be_timed_again_has_its_caution_and_without_advice_all_have() -> None:
+    found = results(saws(ADA, BO))
+    assert "\nPowered saw: Wear " in answer(found)
+    found["plan_sessions"], found["plan_mix"] = [], []
+    (verdict,) = found["verdicts"]
+    for surety, is_open in (("settled", False), ("cannot_tell", True)):
+        verdict |= {"choice": "By bow saw", "surety": surety, "kind": "quickest"}
+        found["season"]["suggested"] = "By bow saw"
+        (row,) = [one for one in found["comparisons"] if one["figure"].startswith("Worker")]
+        row["surety"] = "cannot tell yet"
+        assert ("\nPowered saw: Wear " in answer(found)) is is_open
 
 
 def test_amounts_of_wood_at_other_volumes_have_two_digits() -> None:

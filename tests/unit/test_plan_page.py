@@ -129,6 +129,13 @@ def test_what_is_rented_is_named_with_the_days_that_have_it() -> None:
     assert "The rent counts the days of the plan." in texts(page_of(results))
 
 
+def test_only_whoever_swings_a_tool_is_told_of_the_swing() -> None:
+    for results, method, is_told in ((document(checked(only_electric("rented"))), "electric splitting", False),
+                                     (found("hill farm"), "maul splitting", True)):  # fmt: skip
+        minds = [row["mind"] for row in results["plan"]["sessions"] if row["method"] == method]
+        assert {"in line with the swing" in mind for mind in minds} == {is_told}
+
+
 def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
     page = texts(page_of(found("hill farm")))
     assert "chain saw bucking, 120 min; in sight: Mara" in page

@@ -116,6 +116,16 @@ def test_items_that_were_sorted_above_their_head_are_read(tmp_path: Path) -> Non
     assert season.document.place("season", None, "gasoline_price").where == "Season!B3"
 
 
+def test_a_number_in_the_unit_of_an_item_above_the_head_is_told(tmp_path: Path) -> None:
+    workbook = book()
+    _, row = PLACES["season.gasoline_price"]
+    for column in range(1, 5):
+        head, item = (workbook["Season"].cell(at, column) for at in (3, row))
+        head.value, item.value = item.value, head.value
+    workbook["Season"]["C3"].value = 3.5
+    assert fixes(checked(workbook, tmp_path)) == [("item-in-other-column", "Season!C3")]
+
+
 def test_the_same_on_both_sheets_is_one(tmp_path: Path) -> None:
     workbook = book()
     put(workbook, "Season", 60, "Stick length", 16, "in")

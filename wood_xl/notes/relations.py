@@ -342,7 +342,7 @@ def _marks(notes: Notes, column: Column, met: dict[str, list[int]]) -> Iterator[
 
 def instead_of_mark(name: str, column: Column) -> str:
     """What to do about a mark for the name above, a formula that stayed a text, or a word for none."""
-    is_none = name in NONE - {"na", "nil"}  # there are people of these names
+    is_none = name in (NONE - {"na", "nil"} if column.refers_to == PEOPLE else NONE)  # people may have these names
     if is_none and not column.required:
         return phrase(HowToMend.EMPTY_IF_NONE)
     is_mark = is_none or name.split(" ", 1)[0] in DITTO or name.startswith("=")  # "same as above"

@@ -178,4 +178,4 @@ def _chances_so_far(
         told = further(fit, first, second, wanted.difference_frac)
         days_n = None if told.days is None else math.ceil(told.days / pairs_a_day[two])
         found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
-    return (min(found, key=lambda one: one.chance or 0.0),)
+    return (min(found, key=lambda one: (one.pairs_n == 0, one.chance or 0.0)),)  # a chance may come out as 1 too
