@@ -76,6 +76,14 @@ def test_a_long_name_is_not_cut_off_in_its_row(tmp_path: Path) -> None:
     assert rows[1] < rows[0]  # so that it prints on as many pages
 
 
+def test_a_day_takes_one_line_in_its_row(tmp_path: Path) -> None:
+    """It is kept by more letters than it is shown by."""
+    before = small()["Sessions"]
+    after = load_workbook(carried(saved(small(), tmp_path), tmp_path)[2])["Sessions"]
+    assert after.cell(4, 2).value.date().isoformat() == "2026-10-04"
+    assert after.row_dimensions[4].height == before.row_dimensions[4].height
+
+
 def saved(book: Workbook, folder: Path) -> Path:
     path = folder / "old.xlsx"
     book.save(path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
@@ -222,11 +223,21 @@ def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:
         if session["method"] == "By bow saw":
             session["elapsed_time"] = -1
     assert asked not in answer(results(data))
+    for leave_out, is_asked in (("no", False), ("rain", True)):
+        left = deepcopy(data)
+        for session in left["sessions"]:
+            session.update({"leave_out": leave_out} if session["method"] == "By bow saw" else {})
+        assert (asked in answer(results(left))) is is_asked
     assert "What one cord takes with By chain saw" in answer(results(data))
     data["methods"] = [one for one in data["methods"] if one["method"] == "By chain saw"]
     data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
     data["cuts"] = [one for one in data["cuts"] if one["session"].startswith("c")]
     assert asked in answer(results(data))
+    data["methods"].append({"method": "By hand", "task": "stack"})
+    data["sessions"].append(
+        {"session": "W", "date": "2026-03-06", "method": "By hand", "person": "Ada", "elapsed_time": -1}
+    )
+    assert asked in answer(results(data))  # what waits is of another task
 
 
 def test_a_range_is_broken_in_no_table_and_stays_as_it_is_where_it_fits() -> None:

@@ -501,6 +501,16 @@ def test_a_pair_that_is_open_is_told_before_one_that_is_settled(
     assert [[chance.pairs_n for chance in task.chances] for task in trial.plan.tasks] == [[3], [0]]
 
 
+def test_planned_rows_leave_the_blank_ones_below_them_on_paper(tmp_path: Path) -> None:
+    data = household(*TWO, days=1)
+    noted = {"session": "S1", "date": "2027-03-01", "method": BOW, "person": "Mara", "elapsed_time": 60}
+    data["sessions"] = [noted | {"note": "wet wood " * 30}]
+    before = load_workbook(file_of(data, tmp_path))["Sessions"]
+    after = load_workbook(BytesIO(made(data, tmp_path).copy))["Sessions"]
+    assert after["A5"].value == "S2"
+    assert after.print_area == before.print_area
+
+
 @pytest.mark.slow
 def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     path = tmp_path / "noted.xlsx"

@@ -85,6 +85,11 @@ def _make_room(page: Any, row: int, value: Any, width: float) -> None:
         page.row_dimensions[row].height = max(page.row_dimensions[row].height or 0.0, measure.row_height(lines))
 
 
+def _text_of(cell: RawCell) -> str | None:
+    """The text of a cell as it is shown: that of a date is another than it is kept by, and takes one line."""
+    return str(cell.value) if cell.kind is Kind.TEXT else None
+
+
 def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tuple[Column, ...]:
     """Columns of the template, with sizes of a tally's own where the template has not all of them."""
     columns, sizes = sheet.columns_in(system), sizes_in(rows)
@@ -109,7 +114,7 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
             type_into(cell, column, value)
             if is_text(column):
                 _make_room(page, at, value, width)
-    print_down_to(page, layout.HEADER_ROW + len(rows))
+    print_down_to(page, layout.HEADER_ROW + len(rows), is_new=True)
 
 
 def type_into(cell: Any, column: Column, value: Any) -> None:
@@ -234,15 +239,14 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
         targets[number] = target
         look = entry_look(found.column) if found is not None and len(below) <= MOST_DRESSED else None
         for row, cell in below.items():
-            to = new.cell(row - page.header_row + layout.HEADER_ROW, target)
+            to: Any = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
-                width = new.column_dimensions[get_column_letter(target)].width
-                _make_room(new, row - page.header_row + layout.HEADER_ROW, cell.value, width)
+                _make_room(new, to.row, _text_of(cell), new.column_dimensions[get_column_letter(target)].width)
             put(to, cell)
     _carry_merged(page, new, targets)
     unfold(new, filled)
-    print_down_to(new, new.max_row)
+    print_down_to(new, new.max_row, is_new=True)
 
 
 def _carry_merged(page: FoundSheet, new: Any, targets: Mapping[int, int]) -> None:
@@ -306,7 +310,7 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
             if value is not None:
                 taken.add(ref)
                 put(carried.workbook[title].cell(at, VALUE), value)
-                _make_room(carried.workbook[title], at, value.value, ITEM_COLUMNS[layout.VALUE_HEADER])
+                _make_room(carried.workbook[title], at, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
         elif value is not None:
             if waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
                 taken.add(waits[row])

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from wood_xl.data.trade import tasks
+from wood_xl.notes.names import plain
+from wood_xl.notes.relations import NOT_LEFT_OUT
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
-from wood_xl.report.view import JOINED, Method, View, day
+from wood_xl.report.view import JOINED, Method, View, day, noted_in
 from wood_xl.schema.words import number_text, phrase, words
 
 MOST_SESSIONS = 12  # as many as leave room for the rest of the page
@@ -21,8 +23,8 @@ def only_ways(page: Page, view: View) -> None:
     _takes(page, view, timed)
     if len(timed) == 1:
         _sessions(page, view, timed[0])
-    if len(view.noted_methods) > len(timed):
-        return  # a second way is there, and waits for a mend
+    if _is_second_waiting(view, timed[0]):
+        return
     page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
     is_priced = all(view.rate(method.name)["cash"]["value"] is not None for method in timed)
@@ -32,6 +34,14 @@ def only_ways(page: Page, view: View) -> None:
         lines.append(words(OnAnswer.ONLY_PRICES))
     for number, text in enumerate(lines, start=1):
         page.text(phrase(OnAnswer.NUMBER, number=number, text=text))
+
+
+def _is_second_waiting(view: View, first: Method) -> bool:
+    """Whether a second way of its task has a session that waits for a mend; who left it out may try another."""
+    others = {one.name for one in view.noted_methods if one.task == first.task} - {first.name}
+    noted = view.noted("sessions", "session")
+    told = (noted.get(noted_in(row), {}) for row in view.document["sessions"] if row["method"] in others)
+    return any(plain(str(row.get("leave_out", "no"))) in NOT_LEFT_OUT for row in told)
 
 
 def _takes(page: Page, view: View, timed: list[Method]) -> None:
