@@ -788,6 +788,8 @@ def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
     [
         (set_in("sessions", 1, lot='"'), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
         (set_in("sessions", 1, lot="Same as  above"), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, lot='-"-'), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
+        (set_in("sessions", 1, lot='""'), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
         (set_in("sessions", 1, lot="=I4"), at("sessions.lot", 5), HowToMend.NAME_ITSELF),
         (set_in("sessions", 1, lot="n/a"), at("sessions.lot", 5), HowToMend.EMPTY_IF_NONE),
         (set_in("sessions", 1, lot="NA"), at("sessions.lot", 5), HowToMend.EMPTY_IF_NONE),

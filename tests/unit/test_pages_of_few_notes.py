@@ -173,6 +173,8 @@ def test_a_long_name_is_cut_where_the_beginning_is_nobody_elses() -> None:
     assert called(LONG, [LONG, "Max"]) == "Maximiliana"
     assert called(LONG, [LONG, "Maximiliana Smith"]) == LONG
     assert called("Mrs. Katherine Featherstone", []) == "Mrs. Katherine"
+    assert called("Maria da Silva Santos", ["Maria Lopez"]) == "Maria da Silva"
+    assert called("van der Berghe Willem", []) == "van der Berghe"
     assert called("Person 1", ["Person 1", "Person 2"]) == "Person 1"
 
 

@@ -13,7 +13,8 @@ LONGEST_NAME = 200
 LONG_NAME, SHORT_NAME = 16, 2  # letters: more than that may be cut, no more than that is no name
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
 NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # nothing, or not known
-DITTO = {'"', "''", "\u201c", "\u201d", "\u201e", "\u2032\u2032", ",,", "\u3003", "ditto", "do.", "same", "idem"}
+DITTO = {"ditto", "do.", "same", "idem"}  # the name above; or marks alone, also between dashes
+DITTO_MARKS = {'"', "'", "\u201c", "\u201d", "\u201e", "\u2032", ",", "\u3003"}
 MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
 
 
@@ -36,6 +37,16 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     return by_plain[near[0]] if near else None
 
 
+def is_ditto(text: str) -> bool:
+    """Whether a text begins as a mark for what stands above it.
+
+    >>> is_ditto('-"-'), is_ditto("same as above"), is_ditto('12" oak')
+    (True, True, False)
+    """
+    first = text.partition(" ")[0]
+    return first in DITTO or (bool(first.strip("-")) and DITTO_MARKS.issuperset(first.strip("-")))
+
+
 def called(name: str, everybody: Iterable[str]) -> str:
     """A name as narrow columns and small boxes have it: of a long one the first words, where they are nobody else's.
 
@@ -45,8 +56,9 @@ def called(name: str, everybody: Iterable[str]) -> str:
     parts = name.split()
     for n in range(1, len(parts) if len(name) > LONG_NAME else 0):
         first = " ".join(parts[:n])
-        is_title = len(first) <= SHORT_NAME or first.endswith(".")
-        if not is_title and not any(one != name and one.startswith(first) for one in everybody):
+        last = parts[n - 1]  # which may be of a title, or as "van" of the name that follows
+        is_part = len(last) <= SHORT_NAME or last.endswith(".") or (last.islower() and not name.islower())
+        if not is_part and not any(one != name and one.startswith(first) for one in everybody):
             return first
     return name
 

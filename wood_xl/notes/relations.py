@@ -17,7 +17,7 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
-from wood_xl.notes.names import DITTO, NONE, Nearest, names_in, parts_of, plain
+from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
 from wood_xl.notes.problem import Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
@@ -345,7 +345,7 @@ def instead_of_mark(name: str, column: Column) -> str:
     is_none = name in (NONE - {"na", "nil"} if column.refers_to == PEOPLE else NONE)  # people may have these names
     if is_none and not column.required:
         return phrase(HowToMend.EMPTY_IF_NONE)
-    is_mark = is_none or name.split(" ", 1)[0] in DITTO or name.startswith("=")  # "same as above"
+    is_mark = is_none or is_ditto(name) or name.startswith("=")
     return phrase(HowToMend.NAME_ITSELF) if is_mark else ""
 
 
