@@ -84,9 +84,11 @@ def of_words() -> set[str]:
 
 
 def of_constants() -> set[str]:
-    """The limits that the sheet Body names."""
+    """The limits that the sheet Body names, and the mass of whoever wrote none."""
     names = ("noise.niosh.criterion", "noise.reference_time", "noise.niosh.exchange", "vibration.action_value")
-    return {f"{value(name):g}" for name in names}
+    reference_kg = value("effort.reference_mass_kg")
+    masses = {f"{convert(reference_kg, 'kg', unit):.0f}" for unit in ("kg", "lb")}
+    return {f"{value(name):g}" for name in names} | masses
 
 
 def days(document: Document) -> set[str]:
@@ -109,6 +111,8 @@ def strange(document: Document) -> list[tuple[str, str, str]]:
     known |= {row["winter"][:4] for row in document["stock_winters"]}
     hours = (row["clock_hours"]["value"] for row in document["sessions"])
     known |= {f"{60 * one:,.0f}" for one in hours if one is not None}  # Sessions has minutes
+    both = ((row["kcal_net"]["value"], row["worker_hours"]["value"]) for row in document["rates_per_cord"])
+    known |= {number_text(kcal / hours) for kcal, hours in both if kcal and hours}  # Body has kcal an hour
     known |= {one for row in document["cautions"] for one in NUMBER.findall(row["text"])}
     found = []
     for title, page in reading_pages(document)[0].items():

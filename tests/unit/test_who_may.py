@@ -614,6 +614,15 @@ def test_no_minutes_of_any_plan_break_a_rule(
 
 @pytest.mark.slow
 @settings(max_examples=examples(8), deadline=None)
+@example(
+    (
+        {"age": None, "rate_limiting_medicine": None, "doctor_word": None, "may_use": None},
+        {"age": 18, "rate_limiting_medicine": None, "doctor_word": None, "may_use": "chain saw"},
+        {"age": None, "rate_limiting_medicine": None, "doctor_word": None, "may_use": None},
+    ),
+    2,
+    "age",
+)
 @given(st.tuples(FACTS, FACTS, FACTS), st.sampled_from([0, 1, 2]), st.sampled_from(["age", "may_use"]))
 def test_an_age_or_a_training_that_is_added_takes_nobodys_reason_or_work_away(
     facts: tuple[dict[str, Any], ...], at: int, key: str
@@ -622,12 +631,13 @@ def test_an_age_or_a_training_that_is_added_takes_nobodys_reason_or_work_away(
     more[at][key] = 42 if key == "age" else "chain saw; electric splitter"
     before, after = (document(checked(with_facts(some, [], 2))) for some in (facts, more))
     own = {0: "Mara", 1: "Jon", 2: "Eli"}[at]
-    allowed = {"no_one_in_sight", "nobody_may"}  # one more adult may stand by, and one more person may do it
+    # One more adult may stand by, and one more person may do it; then somebody else may not be needed.
+    allowed = {"no_one_in_sight", "nobody_may", "no_need", "no_figure", "over_cash_limit"}
     for pair, why in reasons(after).items():
-        if pair[0] != own and why not in allowed | {"no_figure", "over_cash_limit"}:
+        if pair[0] != own and why not in allowed:
             assert reasons(before)[pair] == why
     for pair, why in reasons(before).items():
-        if pair[0] != own and why not in allowed | {"no_figure", "over_cash_limit"}:
+        if pair[0] != own and why not in allowed:
             assert reasons(after)[pair] == why
-    gained = {pair for pair in reasons(after) if pair not in reasons(before) and pair[0] not in ("", own)}
+    gained = {pair for pair in reasons(after) if pair not in reasons(before) and own != pair[0] and all(pair)}
     assert gained == set()
