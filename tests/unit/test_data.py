@@ -70,6 +70,12 @@ def test_every_source_is_used() -> None:
     assert sorted(load.sources().keys() - used) == []
 
 
+def test_the_hash_of_the_figures_leaves_out_no_file_of_them() -> None:
+    """``unsure.csv``, which says how sure what is typed is, was not in it."""
+    there = {path.name for path in Path(load.__file__).parent.iterdir() if path.suffix in (".csv", ".json")}
+    assert there - {*load.published_files()} == {"cautions.json"}  # their texts stand in the results themselves
+
+
 def test_no_fact_stands_under_two_ids() -> None:
     titles = [one.title for one in load.constants().values()]
     assert sorted(titles) == sorted(set(titles))

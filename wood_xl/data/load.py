@@ -148,6 +148,11 @@ def constant_files() -> list[str]:
     return sorted(name for name in names if name.startswith("constants_") and name.endswith(".json"))
 
 
+def published_files() -> list[str]:
+    """Names of all files with published figures, and of those that say where these are from."""
+    return ["sources.json", "tables.json", *json_entries("tables.json"), *constant_files()]
+
+
 _readers: list[set[str]] = []
 
 

@@ -15,7 +15,7 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import activities, constant_files, json_entries, sources
+from wood_xl.data.load import activities, json_entries, published_files, sources
 from wood_xl.draws.figure import Figure
 from wood_xl.ids import Kept
 from wood_xl.notes.echo import waiting_rows
@@ -36,11 +36,6 @@ from wood_xl.season import SeasonTables
 from wood_xl.units import convert, units_in_a_cord
 from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, WhyNot
 
-TABLES = (
-    *("activities", "factor_sets", "fuels", "small_engines"),
-    *("species", "tasks", "tool_kinds", "warming_potentials"),
-)
-DATA_FILES = ("sources.json", "tables.json", *(f"{name}.csv" for name in TABLES))
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
 OF_ONE = ("hours", "cash")  # of one unit of wood, in advice
@@ -196,7 +191,7 @@ def json_file(results: Row) -> bytes:
 def factor_edition() -> str:
     """Hash of every published figure that the program carries."""
     digest = hashlib.sha256()
-    for name in (*DATA_FILES, *constant_files()):
+    for name in published_files():
         digest.update(files("wood_xl.data").joinpath(name).read_bytes())
     return digest.hexdigest()
 
