@@ -520,3 +520,16 @@ def test_a_task_that_one_person_did_says_nothing_of_others_and_no_range_is_said_
     told = answer(document(checked(data)))
     assert "One person did all of the bucking. That tells nothing of anybody else." in told
     assert "widens the ranges" not in told
+
+
+def test_the_sessions_of_a_renamed_hand_tool_are_not_led_to_an_engine() -> None:
+    data = saws(ADA, BO)
+    names = {"By bow saw": "bow saw bucking", "By chain saw": "petrol saw bucking"}
+    for row in (*data["methods"], *data["sessions"]):
+        row["method"] = names.get(row["method"], row["method"])
+    data["methods"] = [
+        {**one, "method": one["method"].replace("bow saw bucking", "handsaw")} for one in data["methods"]
+    ]
+    told = [one.text for one in checked(data).problems if '"bow saw bucking" is not on the sheet Methods' in one.text]
+    assert told
+    assert not any("petrol" in one for one in told)

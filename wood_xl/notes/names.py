@@ -9,6 +9,7 @@ from collections.abc import Container, Iterable
 from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
+NEAR_WORD = 0.5  # of each word of a name
 LONGEST_NAME = 200
 LONG_NAME, SHORT_NAME = 16, 2  # letters: more than that may be cut, no more than that is no name
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
@@ -25,16 +26,25 @@ def plain(text: str) -> str:
 
 
 def nearest(text: str, known: Iterable[str]) -> str | None:
-    """The known name that the text most likely stands for; None if none is near.
+    """The known name that the text most likely stands for; None if none is near, or if a whole word is another.
 
     >>> nearest("Sesions", ["Seasons", "Sessions", "Stacks"])
     'Sessions'
+    >>> nearest("bow saw bucking", ["petrol saw bucking"]) is None
+    True
     """
     if len(text) > LONGEST_NAME:
         return None
     by_plain = {plain(name): name for name in known}
-    near = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
-    return by_plain[near[0]] if near else None
+    near = difflib.get_close_matches(plain(text), list(by_plain), cutoff=NEAR)
+    return next((by_plain[one] for one in near if _is_word_by_word(plain(text), one)), None)
+
+
+def _is_word_by_word(text: str, name: str) -> bool:
+    """Whether no word is another than in the name, so far as there are as many."""
+    pairs = list(zip(text.split(), name.split(), strict=False))
+    is_as_long = len(text.split()) == len(name.split())
+    return not is_as_long or all(difflib.SequenceMatcher(None, *pair).ratio() >= NEAR_WORD for pair in pairs)
 
 
 def is_ditto(text: str) -> bool:
