@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.plan.calendar import TINY, WEEK, Block, Manner, Rules, State, TrialDays, Visit, weeks, whole_steps
@@ -49,6 +50,16 @@ def sessions(
     if missing:
         raise ValueError(f"no block of {', '.join(sorted(missing))}")
 
+    lists = map(list, _lists(tuple(blocks), first_day, last_day, rules, tuple(trials)))
+    return min(lists, key=rent)
+
+
+@lru_cache(maxsize=32)  # a search for a limit comes back to the same work again and again
+def _lists(
+    blocks: tuple[Block, ...], first_day: int, last_day: int, rules: Rules, trials: tuple[TrialDays, ...]
+) -> tuple[tuple[Visit, ...], ...]:
+    """Lists to choose from by their rent, of equals the earlier: of all work, or one of as much as can be done."""
+
     def filled(manner: Manner) -> State:
         return weeks(blocks, trials, first_day, last_day, rules, manner)
 
@@ -73,16 +84,16 @@ def sessions(
         fullest = [filled(Manner(rules.week_min, False, is_pulled, True)) for is_pulled in (False, True)]
         if whole[0] is not None or not all(state.left for state in fullest):
             whole = [of_all_work(is_gathered=True), *whole, *tried]  # of equals the more even
-    lists = [state.visits for state in whole if state is not None and not state.left]
+    lists = tuple(tuple(state.visits) for state in whole if state is not None and not state.left)
     if lists:
-        return min(lists, key=rent)
+        return lists
     week_min = rules.week_min
     while week_min >= max(rules.shortest_min, TINY):
         tried += [filled(Manner(week_min, False, is_pulled, False)) for is_pulled in (False, True)]
         week_min /= 2
     last_task = max((block.task for block in blocks), default=0)
     best = max(tried, key=lambda state: round(state.done.get(last_task, 0.0) / TINY), default=State({}))
-    return best.visits
+    return (tuple(best.visits),)
 
 
 def _week_minutes(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[float]:
