@@ -229,6 +229,18 @@ def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session(
 
 
 @pytest.mark.slow
+def test_a_rate_near_the_highest_gives_no_minutes_with_the_doctors_word_either() -> None:
+    data = farm()
+    person(data, "Mara").update(rate_limiting_medicine="yes", doctor_word="given", max_heart_rate=180)
+    maul = next(row for row in data["sessions"] if (row["method"], row.get("person")) == ("maul splitting", "Mara"))
+    maul["mean_heart_rate"] = 165
+    data["heart_trace"] = []
+    found = document(checked(data))
+    assert reasons(found)["Mara", "maul splitting"] == "very_high_strain"
+    assert ("Mara", "maul splitting") not in pairs(found)
+
+
+@pytest.mark.slow
 def test_very_high_strain_at_a_method_gives_it_to_others_or_to_the_doctor() -> None:
     data = farm()
     mara = person(data, "Mara")

@@ -52,7 +52,8 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     # No class that sounds light stands beside strain that is very high or not known.
     is_told = any(one in strain.HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
     # A row may have been judged by a highest rate that is predicted from age.
-    is_by_age = person.max_bpm is None and highest_of_max_frac is not None
+    is_judged = rates is not Reason.MEDICINE or judged.strain is Strain.VERY_HIGH
+    is_by_age = is_judged and person.max_bpm is None and highest_of_max_frac is not None
     told = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1])))) if classes and is_told else None
     return Row(
         session=figures.session.name,
@@ -145,8 +146,9 @@ def _highest_bpm(person: Person) -> float | None:
 def _highest_of_max(worker: Worker, person: Person) -> float | None:
     """The higher of the mean and the rate that was held in a trace, over the highest rate."""
     highest_bpm = _highest_bpm(person)
-    if highest_bpm is None or person.heart_rate_limited:
+    if highest_bpm is None:
         return None
+    # A medicine makes a rate too low, never too high: what is near the highest even so is told.
     # no single reading: it may be a fault of the monitor
     held = None if worker.trace is None else worker.trace.cleaned.highest_held_bpm
     rates = [rate for rate in (mean_heart_rate_of(worker), held) if rate is not None]
