@@ -20,6 +20,7 @@ from wood_xl.money.owning import present_value_factor
 from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.relations import Notes
 from wood_xl.notes.season_rules import season_problems
+from wood_xl.reasons import Reason, is_said
 from wood_xl.schema.words import words
 from wood_xl.verdicts import Kind, Surety
 
@@ -434,3 +435,14 @@ def test_weights_of_an_older_workbook_are_told_once() -> None:
     (told,) = retired(data)
     assert told.level is Level.NOTE
     assert told.place.about == "next_season.weight_money"
+
+
+def test_two_ways_with_one_rented_tool_have_a_volume_without_ends() -> None:
+    """Of little wood each takes one begun hour, so that cash is the same; in nearly all draws one always pays."""
+    data = held(0, held="rented", price=None, rent=20, rent_per="hour")
+    data["methods"][1]["tool_1"] = data["methods"][0]["tool_1"]
+    data["sessions"][1].pop("fuel_used")
+    volume = tables(data).tables["break_even"][0]["volume_cash"]
+    assert is_said(volume.reason, Reason.MAY_PAY_AT_ANY_VOLUME)
+    assert volume.value > 0
+    assert (volume.low, volume.high) == (None, None)

@@ -223,8 +223,9 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
     cord_m3 = value("cord.volume_m3")
     return replace(
         plain,
-        low=low * cord_m3 if low > 0 else None,
-        high=high * cord_m3 if high < math.inf else None,
+        # Where nearly all draws have no such volume, neither end is one.
+        low=low * cord_m3 if 0 < low < math.inf else None,
+        high=high * cord_m3 if 0 < high < math.inf else None,
         reason=why,
         members=np.append(plain.value or 0.0, members[1:] * cord_m3),
     )
