@@ -500,3 +500,19 @@ def test_delays_are_pooled_over_all_sessions() -> None:
     data = season(FOUR, THREE)
     data["sessions"][0]["delay_time"] = 12
     assert tables(data).items["delay_share"].value == pytest.approx(100 * 12 / (312 - 12))
+
+
+def test_days_are_not_promised_to_settle_what_is_in_doubt_alike_on_every_day() -> None:
+    """Effort of one by heart rate, of the other by the table: sessions by the hundred leave their difference open."""
+    data = with_hearts(season(*(trial(method, [55 + i % 3 for i in range(12)]) for method in (HAND, SAW))), 118.0)
+    for session in data["sessions"]:
+        if session["method"] == SAW:
+            del session["mean_heart_rate"]
+    (hours,), (effort,) = (rows(data, "comparisons", figure=figure) for figure in ("worker_hours", "kcal_net"))
+    assert hours["sessions"].value > 90
+    assert words(effort["sessions"].reason) == "not by sessions"
+    assert effort["surety"] not in ("settled", "the same for you")
+    assert words(effort["further"]).startswith("not by 12 more days alone")
+    told = [[str(text) for _, text in cells] for _, cells in reading_pages(results_of(data))[0]["Compare"].rows()]
+    (of_effort,) = [cells for cells in told if cells[:1] == ["Effort"]]
+    assert "activity table" in of_effort

@@ -179,11 +179,13 @@ def settled_share(methods_n: int) -> float:
     return 1 - value("model.settled") / max(methods_n, 2)
 
 
-def further(fit: Fit, first: int, second: int, margin_frac: float) -> Further:
+def further(fit: Fit, first: int, second: int, margin_frac: float, common_variance: float = 0.0) -> Further:
     """Chance that the next days with both methods, the same hands and common logs give a verdict.
 
         v_k = variance of the difference after k days      new mean ~ N(mean, v_0 - v_k)
-        settled if |new mean| >= t sqrt(v_k), the same if it leaves enough within the margin
+        settled if |new mean| >= t sqrt(v_k + c), the same if it leaves enough within the margin
+
+    common_variance: c, of the log of their ratio by what no session shows: no day takes any of it away.
 
     Source: how_sure_defaults, model of the sessions, further days.
     """
@@ -198,7 +200,8 @@ def further(fit: Fit, first: int, second: int, margin_frac: float) -> Further:
     chances = np.zeros(days.size)
     for day_share, weight in _day_shares(fit):
         learned, left = _after(covariances, _variance_of_day(fit, places, day_share), days)
-        chances += np.einsum("b,bk->k", weight, _chances(mean[:, None], np.sqrt(learned), left, scores, margin))
+        of_days = _chances(mean[:, None], np.sqrt(learned), left + common_variance, scores, margin)
+        chances += np.einsum("b,bk->k", weight, of_days)
     enough = [int(k) for k, chance in zip(days, chances, strict=True) if chance >= value("model.further_chance")]
     return Further(tuple(float(chance) for chance in chances), min(enough, default=None))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple
@@ -33,6 +33,9 @@ class Pair:
     more: MethodTotals
     less: MethodTotals
     methods_n: int
+
+
+ByModel = dict[tuple[int, int], tuple[Ratio, float]]  # by two methods: their ratio, and the variance that days leave
 
 
 class Chances(NamedTuple):
@@ -82,8 +85,8 @@ def _pair(figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int
     return _none_row(pair, rates, alike=all(none)) if any(none) else pair
 
 
-def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) -> dict[tuple[int, int], Ratio]:
-    """Ratios of the pairs of a task by its model, with the common doubt that does not cancel."""
+def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) -> ByModel:
+    """Ratios of the pairs of a task by its model with the common doubt that does not cancel, and that doubt."""
     if not pairs:
         return {}
     fit = _fit(pairs[0], rates)
@@ -94,7 +97,8 @@ def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) ->
         if variance is not None:
             variances[_numbers(pair, rates)] = variance
     margin = 0.0 if isinstance(found := _margin_frac(rates), Said) else found
-    return {numbers: ratio for numbers, ratio in ratios(fit, margin, variances).items() if numbers in variances}
+    of_pairs = ratios(fit, margin, variances)
+    return {numbers: (of_pairs[numbers], variance) for numbers, variance in variances.items()}
 
 
 def _fit(pair: Pair, rates: SeasonRates) -> Fit:
@@ -115,10 +119,10 @@ def _margin_frac(rates: SeasonRates) -> float | Said:
     return season.practical_margin_frac if broken is None else needs(broken)
 
 
-def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rates: SeasonRates) -> Row:
+def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
     """A pair by time or effort: the probabilities are the model's own."""
     fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), _margin_frac(rates)
-    ratio = by_model.get(numbers)
+    ratio, common_variance = by_model.get(numbers, (None, 0.0))
     if ratio is None or ratio.ends is None or ratio.order is None:
         return _missing_row(pair, said(Reason.TOO_UNSURE))
     value_of = [rates.figure(t, pair.figure).value or 0.0 for t in (pair.more, pair.less)]
@@ -129,20 +133,22 @@ def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rate
     else:
         low, high = 1 / high, 1 / low
     row = Row(
-        _missing_row(pair, said(Reason.NOT_KNOWN)),
+        _missing_row(pair, said(Reason.NOT_BY_SESSIONS)),
         ratio=Figure(nominal, None, min(low, nominal), max(high, nominal)),
-        **doubt_shares(fit, *numbers),
     )
+    if common_variance <= ratio.log_variance / 2:  # else most of the doubt is in none of what the shares tell apart
+        row = Row(row, **doubt_shares(fit, *numbers))
     row = _judged(row, chances, pair.methods_n, margin)
     if row["surety"] in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
         return Row(row, further=margin if isinstance(margin, Said) else said(Further.NONE))
-    return Row(row, further=_further(fit, numbers, margin))
+    return Row(row, further=_further(fit, numbers, margin, common_variance))
 
 
-def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float) -> Said:
-    found = further(fit, *numbers, margin_frac)
+def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float, common_variance: float) -> Said:
+    found = further(fit, *numbers, margin_frac, common_variance)
     if found.days is None:
-        return said(Further.OUT_OF_REACH, most=value("model.further_days"))
+        by_days = further(fit, *numbers, margin_frac).days is not None
+        return said(Further.SAME_EVERY_DAY if by_days else Further.OUT_OF_REACH, most=value("model.further_days"))
     tenths = math.floor(10 * found.chances[found.days - 1])
     return said(Further.DAYS, n=found.days, tenths=tenths) if found.days > 1 else said(Further.ONE_DAY, tenths=tenths)
 

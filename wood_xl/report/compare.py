@@ -173,9 +173,12 @@ def _doubt(view: View, row: Row) -> str:
     shares = {key: row[key]["value"] for key in SOURCES if row[key]["value"] is not None}
     if shares:
         return words(SOURCES[max(shares, key=lambda key: shares[key])])
-    sure = view.row("how_sure", method=row["more"], figure=row["figure"])
-    text: str = "" if sure is None else sure["common_factors"]
-    return text.split(";", maxsplit=1)[0].rsplit(" ", 2)[0]
+    rows = (view.row("how_sure", method=row[which], figure=row["figure"]) for which in ("more", "less"))
+    factors = [one["common_factors"].split(";", maxsplit=1)[0] for one in rows if one is not None]
+    parts = [factor.rsplit(" ", 2) for factor in factors if factor]  # what it is, how much, and the sign for percent
+    most = max(parts, key=lambda part: float(part[1].replace(",", "")))[0] if parts else ""
+    is_effort = row["figure"] == figure_column("kcal_net").title  # its equation or table is enough, without for whom
+    return most.split(" for ", maxsplit=1)[0] if is_effort else most
 
 
 def _limits(page: Page, view: View) -> None:
