@@ -496,6 +496,18 @@ def test_the_least_of_two_is_that_of_their_comparison() -> None:
         assert 50 < least == pytest.approx(compared["takes_less"].value, abs=2)
 
 
+def test_odds_for_the_other_order_make_no_order_surer() -> None:
+    """One long session leads what was spent by hand, one what was spent by saw; all short ones say the contrary."""
+    by_hand, by_saw = ([[(20.0, n)] for n in pieces] for pieces in ((78, 8, 8, 11, 10, 8), (55, 8, 11, 10, 9, 7)))
+    data = season(
+        trial(HAND, [363, 58, 56, 77, 62, 54], logs=by_hand), trial(SAW, [346, 34, 52, 46, 36, 32], logs=by_saw)
+    )
+    row = compared(data)
+    assert (row["less"], row["takes_less"].value < 20, row["surety"]) == (HAND, True, "cannot tell yet")
+    winner = next(row for row in rows(data, "winners", measure="time", task="buck"))
+    assert (winner["method"], winner["surety"]) == (HAND, "open")
+
+
 def test_delays_are_pooled_over_all_sessions() -> None:
     data = season(FOUR, THREE)
     data["sessions"][0]["delay_time"] = 12

@@ -181,14 +181,18 @@ def _share_above(draws: Array, factor: float) -> float:
 
 
 def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) -> Row:
-    """With what the probabilities tell, and with what hangs on the margin that would not change a choice."""
+    """With what the probabilities tell, and with what hangs on the margin that would not change a choice.
+
+    Which takes less goes by what was spent: where one long session leads that, the model may hold the other order to
+    be likelier. Such odds speak for no order that is told.
+    """
     end = value("compare.shown_end")
     less, by_margin, within = (Figure(100 * min(max(agreed(chance), 1 - end), end)) for chance in chances)
     if isinstance(margin, Said):
         none = not_given(margin)
-        sure = surety(max(chances.less, 1 - chances.less), 0.0, methods_n)
+        sure = surety(chances.less, 0.0, methods_n)
         return Row(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
-    sure = surety(max(chances.less, 1 - chances.less), chances.within, methods_n)
+    sure = surety(chances.less, chances.within, methods_n)
     verdicts = {Surety.SAME: said(Verdict.ALIKE), Surety.SETTLED: said(Verdict.TAKES_LESS, method=row["less"])}
     return Row(
         row,
