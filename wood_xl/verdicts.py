@@ -28,6 +28,7 @@ Advice = texts("Advice", __name__)  # what a verdict says
 Departs = texts("Departs", __name__)  # where a plan departs from the verdicts, why, and what that costs
 Raise = texts("Raise", __name__)  # ways to bring the wanted wood within reach
 Advised = texts("Advised", __name__)  # what stands at the head of a verdict
+AtThatHour = texts("AtThatHour", __name__)  # which way is ahead where the range of a flip holds the hour
 
 
 class Practised(Word):

@@ -176,6 +176,21 @@ def test_what_an_hour_is_worth_settles_the_sum_and_not_the_cash() -> None:
     assert row["surety"] is Surety.SETTLED
 
 
+@pytest.mark.parametrize("held", few(["own", "to buy"], "own"))
+@pytest.mark.parametrize("hour", few([11, 28], 28))
+def test_what_is_ahead_at_an_hour_within_the_range_is_told_as_surely_as_it_is(held: str, hour: float) -> None:
+    data = tool(tool(notes(HILL, hour), ELECTRIC, held=held), "splitting maul", held=held)
+    (row,) = [row for row in season_tables(records(data)).tables["verdicts"] if row["task"] == "split"]
+    assert row["kind"] is (Kind.EITHER_OWNED if held == "own" else Kind.KEEP)
+    cannot_tell, ahead = "the trials cannot tell which is better", "electric splitting comes out ahead: "
+    if hour == 11:
+        assert (row["surety"], cannot_tell in sentence(row)) == (Surety.OPEN, True)
+    else:
+        assert row["kind"] is Kind.KEEP or row["surety"] is Surety.LIKELY
+        assert ahead + "likely, not settled." in sentence(row)
+        assert cannot_tell not in sentence(row)
+
+
 def test_two_things_are_as_sure_as_both_together() -> None:
     """Each of them is settled alone: 0.9956 of the draws, of which both have 0.9912."""
     shift = NormalDist().inv_cdf(0.9956)

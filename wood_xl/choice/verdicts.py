@@ -27,7 +27,7 @@ from wood_xl.hours.sessions import MIN_PER_H
 from wood_xl.money.cost import spared_by_longer_days
 from wood_xl.reasons import Ranged, Reason, Said, Word, said
 from wood_xl.records import Tool
-from wood_xl.verdicts import Advice, Advised, Kind, Surety
+from wood_xl.verdicts import Advice, Advised, AtThatHour, Kind, Surety
 
 NOT_TOLD_APART = {Surety.OPEN: Advised.NOT_SETTLED, Surety.SAME: Advised.EITHER}
 LACKS = {
@@ -297,15 +297,17 @@ class TaskChoice:
         """Where the range of a flip holds what an hour is worth."""
         both = (step.cheap, step.quick)
         owned = [way for way in both if not self.to_buy(way)]
-        facts = self._facts(step, hour)
+        facts, best = self._facts(step, hour), edge.least_at(hour)
+        sure = self._surety(edge, best)
+        is_open = sure in (Surety.OPEN, Surety.NOT_KNOWN)
+        told = said(AtThatHour.OPEN) if is_open else said(AtThatHour.AHEAD, method=best.name, surety=sure)
         if len(owned) == 2:
-            sure = self._surety(edge, edge.least_at(hour))
-            part, head = said(Advice.EITHER_OWNED, **facts), self.head(Advised.EITHER)
+            part, head = said(Advice.EITHER_OWNED, told=told, **facts), self.head(Advised.EITHER)
             return Verdict(Kind.EITHER_OWNED, head, (part,), sure)
         choice = owned[0] if owned else min(both, key=self.outlay)
         (other,) = (way for way in both if way is not choice)
         sure = self._surety(edge, choice)
-        part = said(Advice.KEEP_SMALLER_OUTLAY, method=choice.name, **facts)
+        part = said(Advice.KEEP_SMALLER_OUTLAY, method=choice.name, told=told, **facts)
         if owned:
             part = said(Advice.KEEP, other=other.name, **facts)
         head = self.head(Advised.KEEP if owned else Advised.METHOD, choice)
