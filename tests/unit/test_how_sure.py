@@ -112,6 +112,16 @@ def test_a_single_session_tells_little_of_other_days() -> None:
     assert words(row["least"].reason) == "the only method of its task"
 
 
+def test_a_day_that_is_noted_in_pieces_is_worth_no_more() -> None:
+    whole, pieces = (
+        rows(season(trial(HAND, minutes, logs=logs, days=[1] * len(minutes))), "how_sure", figure="worker_hours")[0]
+        for minutes, logs in (([62, 48], [STEADY, STEADY]), ([31, 31, 24, 24], [[(20.0, 5)]] * 4))
+    )
+    assert (whole["sessions_n"], pieces["sessions_n"]) == (2, 4)
+    assert whole["quality"] == pieces["quality"] == "single try"
+    assert ends(whole["rate"]) == pytest.approx(ends(pieces["rate"]))
+
+
 def test_steady_methods_lend_their_spread_to_a_single_session() -> None:
     steady = trial(SAW, [21, 22, 21.5, 21, 22, 21.5], days=range(11, 17))
     alone, beside = (

@@ -23,6 +23,7 @@ from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import RECORDED, is_own
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import Recorded
 from wood_xl.reasons import Key, Reason, Refused, Said, said
 from wood_xl.verdicts import Quality, Source, Tried
 
@@ -103,6 +104,8 @@ def _row(
     totals: MethodTotals, figure_id: str, rates: SeasonRates, common: SeasonRates, told: Said | None, least: Figure
 ) -> Row:
     figure, n = rates.figure(totals, figure_id), len(totals.counted)
+    model = rates.study.equal.fit(totals.method.task, Recorded.WORKER_HOURS)
+    rows = () if model is None else model.design.observed.rows
     is_drawn = figure.members is not None
     why = figure.why if not is_drawn else said(Reason.NOT_BY_SESSIONS)
     nothing = not_given(why)
@@ -111,7 +114,7 @@ def _row(
         task=totals.method.task,
         figure=figure_id,
         sessions_n=n,
-        quality=quality(sessions_n=n),
+        quality=quality(sessions_n=sum(row.method == rates.study.equal.number(totals) for row in rows)),
         rate=replace(figure, basis=None),
         **dict.fromkeys(("next_day", "spread", "common_doubt", *(source.key for source in Source)), nothing),
         common_factors=told,
@@ -163,7 +166,7 @@ def doubt_shares(fit: Fit, first: int, second: int | None = None) -> dict[str, A
 
 
 def quality(*, sessions_n: int) -> Quality:
-    """What a figure is worth by the number of sessions behind it.
+    """What a figure is worth by the number of sessions behind it, those of one crew on one day together as one.
 
     Source: how_sure_defaults, ``sessions.hint``, ``sessions.fair``, ``sessions.good``, ``sessions.solid``.
 
