@@ -223,6 +223,8 @@ def test_too_little_electricity_comes_of_no_meter_that_goes_on_counting() -> Non
 
 def electricity(price: float, gasoline: float | None, currency: str) -> Change:
     def change(data: Data) -> None:
+        data["tools"] = data["upkeep"] = []  # their prices are in crowns
+        data["season"].pop("two_stroke_oil_price")
         data["season"] |= {"electricity_price": price, "currency": currency}
         data["units"]["season"]["electricity_price"] = "per kWh"
         data["season"].pop("gasoline_price")
@@ -419,3 +421,117 @@ def test_results_of_an_impossible_pile_are_found_again(tmp_path: Path) -> None:
     assert computed is not None
     results.write_bytes(results_bytes(computed, paper="a4"))
     assert verify_file(results).problems() == []
+
+
+def money(sheet_id: str, row: int, currency: str = "USD", **cells: object) -> Change:
+    """The season in dollars, or with crowns under another name, and some cells of a row changed."""
+
+    def change(data: Data) -> None:
+        data["units"]["tools"] |= {"mass": "kg", "worth_today": "money", "years_left": "years", "rent": "money"}
+        if currency == "USD":
+            data["season"] |= {"gasoline_price": 0.9, "two_stroke_oil_price": 12}
+            for one in (*data["tools"], *data["upkeep"]):
+                one["price"] /= 10
+        data["season"]["currency"] = currency
+        data[sheet_id][row] |= cells
+
+    return change
+
+
+ODD_PRICES: list[tuple[Change, str, str, str]] = [
+    (money("tools", 1, price=4300), at("tools.price", 5), "4300 USD. Usual is 15 to 2500.", "check the number"),
+    (money("tools", 1, price=40000), at("tools.price", 5), "", "If the price is in cents, type 400."),
+    (money("tools", 1, price=4), at("tools.price", 5), "4 USD", "Check"),
+    (money("tools", 1, "SEK", price=52000), at("tools.price", 5), "By your price of gasoline, usual is 300 to", ""),
+    (money("tools", 1, price=1800, mass=3.9), at("tools.price", 5), "1800 USD for 3.9 kg. Usual is 8 to 400", "mass"),
+    (
+        money("tools", 1, price=200, mass=39),
+        at("tools.price", 5),
+        "200 USD for 39 kg",
+        "Check the price and the mass",
+    ),
+    (money("tools", 0, price=340, mass=0.7), at("tools.price", 4), "340 USD for 0.7 kg", ""),
+    (money("tools", 1, held="rented", rent=800), at("tools.rent", 5), 'rent of "Chain saw" is 800 USD', ""),
+    (money("upkeep", 0, price=90, every=3, per="cords"), at("upkeep.price", 4), "90 USD every 3 cords", "beside it"),
+    (money("upkeep", 0, price=30, every=0.3, per="cords"), at("upkeep.price", 4), "18 for one cord", ""),
+]
+
+
+@pytest.mark.parametrize(("change", "where", "text", "mend"), ODD_PRICES)
+def test_a_price_far_from_what_such_a_thing_costs(change: Change, where: str, text: str, mend: str) -> None:
+    (found,) = told(change, "item-price-unusual")
+    assert found.where == where
+    assert text in found.text
+    assert mend in found.mend
+
+
+TRUE_PRICES = [
+    money("tools", 1, price=60),  # what a used saw cost
+    money("tools", 1, held="borrowed", price=0),
+    money("tools", 0, price=5, mass=0.7),
+    money("tools", 0, price=250, mass=2.3),  # clothing
+    money("tools", 1, price=1900, mass=6.9),
+    money("tools", 1, kind="diesel", price=60000, mass=2500),  # a tractor
+    money("tools", 1, kind="mains", price=110, mass=4.5),
+    money("tools", 1, "SEK", price=5200),
+    money("tools", 1, "JPY", price=52000, held="own"),
+    money("tools", 1, held="rented", rent=75),
+    money("upkeep", 0, price=12, every=1, per="cords"),
+    money("upkeep", 0, price=4, every=12, per="hours"),
+]
+
+
+@pytest.mark.parametrize("change", TRUE_PRICES)
+def test_a_price_that_can_be_is_not_told(change: Change) -> None:
+    def in_yen(data: Data) -> None:
+        change(data)
+        if data["season"]["currency"] == "JPY":
+            data["season"] |= {"gasoline_price": 170, "two_stroke_oil_price": 1500}
+            data["tools"][0]["price"], data["upkeep"][0]["price"] = 4000, 3000
+
+    assert told(in_yen, "item-price-unusual") == []
+
+
+def test_where_nobody_knows_what_money_is_worth_no_price_is_odd_but_beside_others() -> None:
+    def change(data: Data) -> None:
+        money("tools", 0, "XYZ", price=40000)(data)
+        data["season"].pop("gasoline_price")
+
+    assert told(change, "item-price-unusual") == []
+    (found,) = told(change, "season-price-odd")
+    assert found.where == at("tools.price", 4)
+    assert "costs 10 times" in found.text
+    assert told(money("tools", 0), "season-price-odd") == []
+
+
+@pytest.mark.parametrize(("price", "n"), [(1210, 1), (1100, 0)])
+def test_upkeep_that_costs_more_than_its_tool(price: float, n: int) -> None:
+    """Whoever writes what a used saw cost may need a part that costs as much."""
+
+    def change(data: Data) -> None:
+        money("upkeep", 0, "XYZ", price=price, every=10, per="years")(data)
+        data["tools"][1]["price"] = 400
+        data["season"].pop("gasoline_price")
+
+    assert [one.where for one in told(change, "row-upkeep-over-tool")] == [at("upkeep.price", 4)] * n
+
+
+@pytest.mark.parametrize(
+    ("cells", "column", "expected"),
+    [
+        ({"mass": 59}, "mass", "0.8 to 40 kg"),
+        ({"mass": 0.59}, "mass", "0.8 to 40 kg"),
+        ({"life_years": 1}, "life_years", "2 to 50 years"),
+    ],
+)
+def test_mass_and_life_that_are_odd_for_the_kind_of_tool(
+    cells: dict[str, object], column: str, expected: str
+) -> None:
+    (found,) = told(money("tools", 1, "XYZ", **cells), "cell-unusual")
+    assert found.where == at(f"tools.{column}", 5)
+    assert expected in found.text
+
+
+@pytest.mark.parametrize("cells", [{"mass": 1.3}, {"mass": 15}, {"life_years": 2}, {"kind": "diesel", "mass": 1400}])
+def test_mass_and_life_that_a_tool_of_its_kind_can_have(cells: dict[str, object]) -> None:
+    assert told(money("tools", 1, "XYZ", **cells), "cell-unusual") == []

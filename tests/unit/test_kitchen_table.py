@@ -6,13 +6,13 @@ import re
 from typing import Any
 
 import pytest
-from builders import Data, checked, reading_pages, results_of, small_season, tables, text_cell
+from builders import Data, checked, reading_pages, results_of, small_season, text_cell
 from test_who_may import document
 
 from wood_xl.draft import in_few_words
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.reading_words import OnAnswer
-from wood_xl.reasons import RowCell, said
+from wood_xl.reasons import said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
 from wood_xl.report.how_we_know import how_page
@@ -322,14 +322,6 @@ def test_ways_that_were_used_on_logs_of_different_size_say_so_on_answer() -> Non
     told = "By bow saw and By chain saw were used on logs of different size (12 and 35 cm)."
     assert told in answer(results_of(data))
     assert "of different size" not in answer(results_of(saws(ADA)))
-
-
-def test_a_hand_tool_whose_price_is_in_cents_is_told_by_its_cell() -> None:
-    data = saws(ADA)
-    data["tools"][0]["price"] = 40000  # a bow saw of 400 beside a chain saw of 4,000
-    found = [(about, facts["value"]) for code, about, facts in tables(data).remarks if code == "season-price-odd"]
-    assert found == [(RowCell("tools.price", "Bow saw"), "10")]
-    assert "season-price-odd" not in {code for code, _, _ in tables(saws(ADA)).remarks}
 
 
 def test_a_rent_by_the_day_says_that_more_wood_on_it_makes_it_cheaper() -> None:

@@ -84,11 +84,19 @@ def test_a_plan_that_begins_in_another_century_is_told(start: str, is_told: bool
     assert ("plan-start-long-past" in codes) == is_told
 
 
+def in_no_crowns() -> Data:
+    """Without what has a price in crowns."""
+    data = saws(ADA, BO)
+    for item in ("two_stroke_oil_price", "bar_oil_price"):
+        del data["season"][item]
+    return data | {"tools": [], "upkeep": []}
+
+
 @pytest.mark.parametrize(
     ("price", "told"), [(3.5, ""), (1.1, ""), (350, "If the price is in cents, type 3.5."), (0.35, "Check")]
 )
 def test_a_price_of_gasoline_in_cents_is_told(price: float, told: str) -> None:
-    data = saws(ADA, BO)
+    data = in_no_crowns()
     data["season"] |= {"currency": "USD", "gasoline_price": price}
     data["units"]["season"]["gasoline_price"] = "per gal"
     lines = told_of(data, "item-price-unusual")
@@ -99,7 +107,7 @@ def test_a_price_of_gasoline_in_cents_is_told(price: float, told: str) -> None:
 
 def test_prices_of_gasoline_and_electricity_that_are_both_in_cents_are_both_told() -> None:
     """One was held against the other, and looked right beside it."""
-    data = saws(ADA, BO)
+    data = in_no_crowns()
     data["season"] |= {"currency": "USD", "gasoline_price": 150, "electricity_price": 30}
     data["units"]["season"] |= {"gasoline_price": "per L", "electricity_price": "per kWh"}
     assert [line.split(" is ")[0].split(": ")[-1] for line in told_of(data, "item-price-unusual")] == [

@@ -17,6 +17,7 @@ from wood_xl.data.load import Activity, activities, as_read, constants, require_
 from wood_xl.errors import DefinitionFault
 
 Drive = Literal["hand", "engine", "motor"]
+Size = Literal["hand", "held", "machine"]
 Per = Literal["gal", "L", "TJ"]
 Gas = Literal["ch4", "n2o"]
 Origin = Literal["fossil", "wood"]
@@ -44,6 +45,7 @@ class ToolKind:
     small_engine: str | None  # its engine in ``small_engines.csv``; None if that source has none of it
     has_chain: bool  # whether it drives a bar and a chain, which take oil, wherever a task is sawn
     has_battery: bool  # whether it runs on a pack, which wears out before the tool
+    size: Size  # by which limits of price and mass go
     life_h: ConstantId | None
     life_years: ConstantId | None
     repairs: ConstantId | None
@@ -358,6 +360,7 @@ def _tool_kind(cells: _Cells) -> ToolKind:
         fuel=cells.row("fuel", fuels()),
         mixed_with=cells.row("mixed_with", fuels()),
         has_chain=cells.yes("chain_saw"),
+        size=cells.one_of("size", ("hand", "held", "machine")),
     )
     of_power = ("life_years", "repairs") if kind.is_powered else ()
     of_engine = ("fuel", "engine", "life_h") if kind.burns else ()

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import (
@@ -168,12 +166,9 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     """Tools that do not last a year, repairs in place of unwritten upkeep, and tools not said how one has them."""
     remarks: dict[tuple[str, str], Remark] = {}
     not_said: dict[str, None] = {}
-    prices: dict[bool, dict[str, float]] = {True: {}, False: {}}  # of tools with an engine or motor, and by hand
     for cost in costs:
         for tool, year in zip(cost.numbers.tools, cost.money.tools, strict=True):
             name = tool.tool.name
-            if tool.tool.price:
-                prices[tool.tool.kind_row.is_powered][name] = tool.tool.price
             if tool.inputs.price and year.life_years is not None and nominal(year.life_years) < 1:
                 facts: Facts = {
                     "found": name,
@@ -194,11 +189,6 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
             if tool.inputs.price and tool.tool.held is None:
                 not_said[name] = None
-    dearest = max(prices[True].values(), default=math.inf)
-    for name, price in prices[False].items():
-        if price > value("cost.odd_hand_tool") * dearest:
-            facts = {"found": name, "value": f"{price / dearest:.2g}"}
-            remarks[name, "price"] = ("season-price-odd", RowCell("tools.price", name), facts)
     if not_said:
         facts = {"title": said(Told.HELD_OF, tools=tuple(not_said)), "value": said(Told.TO_BUY), "source": ""}
         return [*remarks.values(), ("season-default-used", "", facts)]

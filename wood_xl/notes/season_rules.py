@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
@@ -12,23 +13,19 @@ from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.fuel import ELECTRICITY, FUEL, MIN_PER_H, WORDS, Use, uses
-from wood_xl.notes.limits import fitting_units, unit_advice
-from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
+from wood_xl.notes.limits import as_written, fitting_units, range_text, unit_advice
+from wood_xl.notes.prices import having_problems, is_outside, price_problems
+from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.notes.tally import counts, is_waiting
-from wood_xl.pages import HowToMend
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
-OTHERS = ("rented", "borrowed")  # tools that belong to somebody else: they have no price to pay
-OF_WAYS = (  # what only one way of having a tool asks for; what is odd with another way, and without it
-    ("rent", "rented", "row-rent-not-rented", "row-no-rent"),
-    ("share", "shared", "row-share-not-shared", "row-no-share"),
-)
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
 
 
@@ -45,8 +42,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_unused_methods(notes),
         *_methods_without_tool(notes),
         *_tools_without_method(notes),
-        *_prices_and_lives(notes),
-        *_ways_of_having(notes),
+        *having_problems(notes),
         *_choices_at_odds(notes),
         *_copied_sessions(notes),
     ]
@@ -95,35 +91,6 @@ def _tools_without_method(notes: Notes) -> Iterator[Problem]:
     for name, (row, *_) in tools.items() if used <= tools.keys() else ():
         if name not in used:
             yield row.problem("season-tool-without-method", "tool", found=row.quoted("tool"))
-
-
-def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
-    used_tools = {tool.index for row in notes.rows("methods") for tool in tools_of(row)}
-    for row in notes.rows("tools"):
-        if row.index not in used_tools or row["held"] in OTHERS:
-            continue
-        price, kind = row["price"], row["kind"]
-        has_life = any(row[column] or row.waits(column) for column in ("life_hours", "life_years"))
-        if row.is_empty("price"):
-            yield row.problem("row-no-price", "price")
-        elif price == 0:
-            yield row.problem("row-price-zero", "price")
-        elif price and kind is not None and tool_kinds()[kind].life_years is None and not has_life:
-            yield row.problem("row-no-life", "life_years")
-
-
-def _ways_of_having(notes: Notes) -> Iterator[Problem]:
-    for row in notes.rows("tools"):
-        if row.waits("held"):
-            continue
-        held, price = row["held"], row["price"]
-        if price and held in OTHERS:
-            yield row.problem("row-price-not-counted", "price", found=number_text(price), held=held)
-        for column_id, way, is_odd, is_missing in OF_WAYS:
-            if row[column_id] is not None and held != way:
-                yield row.problem(is_odd, column_id, found=number_text(row[column_id]))
-            if held == way and row.is_empty(column_id):
-                yield row.problem(is_missing, column_id)
 
 
 def _choices_at_odds(notes: Notes) -> Iterator[Problem]:
@@ -175,7 +142,6 @@ def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
     )
 
 
-PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a kWh costs less than two units
 METRIC_FUEL = ("L", "mL")
 METRIC_LENGTH = ("cm", "m")
 OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
@@ -187,12 +153,8 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 
 def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    rules = (_diameters, _short_stacks, _taken, _gasoline_price, _electricity_price)
+    rules = (_diameters, _short_stacks, _taken, _of_a_kind, price_problems)
     return [one for rule in rules for one in rule(notes) if one.where not in told]
-
-
-def _is_outside(ratio: float, limits: str) -> bool:
-    return not value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest")
 
 
 def _diameters(notes: Notes) -> Iterator[Problem]:
@@ -213,7 +175,7 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
         if len(beside) < 2:
             continue
         others = middle_of_others(ordered=beside, own=middle)
-        if _is_outside(middle / others, "gross.diameter"):
+        if is_outside(middle / others, "gross.diameter"):
             whose = Slip.OTHER_SESSIONS if beside is season else Slip.OTHERS_OF_PILE
             yield _unlike(cuts[index], middle, others, words(whose))
 
@@ -228,7 +190,7 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
     unit, advice = rows[0].unit("diameter"), phrase(HowToMend.CHECK)
     if unit in IN_BY_CM:
         other, limits = IN_BY_CM[unit]
-        if not _is_outside(middle / others, limits):
+        if not is_outside(middle / others, limits):
             turned = number_text(convert(middle, other, unit), 3)
             advice = phrase(Slip.TURN_ALL, unit=other, header=unit, number=number_text(middle), turned=turned)
     return rows[0].problem(
@@ -305,7 +267,7 @@ class Usual(NamedTuple):
 
     def differs(self, rate: float) -> bool:
         """Whether the other sessions took far more or less."""
-        return bool(self.others) and _is_outside(rate / self.others, "gross.fuel")
+        return bool(self.others) and is_outside(rate / self.others, "gross.fuel")
 
     def overloads(self, rate: float) -> bool:
         """Whether no motor of that power takes so much."""
@@ -329,7 +291,7 @@ def _running_h(row: NotesRow) -> float:
 
 def _is_usual(amount: float, hours: float, usual: Usual) -> bool:
     rate = amount / hours
-    is_beyond = bool(usual.limits) and _is_outside(rate, usual.limits)
+    is_beyond = bool(usual.limits) and is_outside(rate, usual.limits)
     return not (is_beyond or usual.differs(rate) or usual.overloads(rate))
 
 
@@ -367,46 +329,23 @@ def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual,
     )
 
 
-def _gasoline_price(notes: Notes) -> Iterator[Problem]:
-    per_l = notes.item("season", "gasoline_price", "per L")
-    if per_l and not notes.waits("season", None, "gasoline_price"):
-        yield from _odd_price(notes, "gasoline_price", per_l, "gross.gasoline_price")
+def _of_a_kind(notes: Notes) -> Iterator[Problem]:
+    """Tools whose mass or life is odd for their kind, though another kind may have it."""
+    for row in notes.rows("tools"):
+        kind = tool_kinds()[row["kind"]] if row["kind"] is not None else None
+        if kind is not None and row["mass"]:
+            ends = (value(f"gross.mass_{kind.size}_lowest"), value(f"gross.mass_{kind.size}_highest"))
+            yield from _odd_for_kind(row, "mass", ends)
+        if kind is not None and kind.is_powered and row["life_years"]:
+            yield from _odd_for_kind(row, "life_years", (value("gross.powered_life"), math.inf))
 
 
-def _electricity_price(notes: Notes) -> Iterator[Problem]:
-    price, per_l = notes.item("season", "electricity_price"), notes.item("season", "gasoline_price", "per L")
-    if not price or any(notes.waits("season", None, item) for item in ("electricity_price", "gasoline_price")):
-        return
-    is_known = notes.document.items("season").get("currency") in PRICED_ALIKE
-    if per_l and not (is_known and _is_outside(per_l, "gross.gasoline_price")):  # else that is told already
-        per_kwh = per_l / value("gross.gasoline_heat")
-        beside = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
-        yield from _odd_price(notes, "electricity_price", price / per_kwh, "gross.electricity", beside)
-    else:
-        yield from _odd_price(notes, "electricity_price", float(price), "gross.kwh_price")
-
-
-def _odd_price(notes: Notes, item: str, scaled: float, limits: str, expected: str = "") -> Iterator[Problem]:
-    """A price outside of limits, and in cents perhaps not; what is usual in money holds for some currencies alone.
-
-    scaled: the price in the unit of the limits.
-    """
-    items, column = notes.document.items("season"), season_definition().column(f"season.{item}")
-    code, unit = items.get("currency", ""), notes.document.unit("season", item) or column.unit
-    is_known = expected or code in PRICED_ALIKE
-    ends = (value(f"{limits}_{end}") for end in ("lowest", "highest"))
-    low, high = ends if expected else (float(f"{convert(end, column.unit, unit):.2g}") for end in ends)
-    is_usual = low <= (scaled if expected else items[item]) <= high  # as it is told
-    if not is_known or notes.waits("season", None, "currency") or is_usual:
-        return
-    advice = phrase(HowToMend.CHECK)
-    if not _is_outside(scaled / 100, limits):
-        advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(items[item] / 100)))
-    yield problem(
-        "item-price-unusual",
-        notes.document.place("season", None, item)._replace(header=""),
-        title=column.title,
-        found=f"{number_text(float(items[item]))} {column.label(unit, code)}".strip(),
-        expected=expected or phrase(Slip.USUAL_PRICE, low=number_text(low), high=number_text(high)),
-        advice=advice,
-    )
+def _odd_for_kind(row: NotesRow, column_id: str, ends: tuple[float, float]) -> Iterator[Problem]:
+    column, unit = season_definition().column(f"tools.{column_id}"), row.unit(column_id)
+    most = min(ends[1], (column.plausible or ends)[1])
+    low, high = (as_written(end, column, unit) for end in (ends[0], most))
+    if not low <= row[column_id] <= high:
+        facts = {"found": row.shown(column_id), "expected": with_unit(range_text((low, high)), unit)}
+        yield row.problem(
+            "cell-unusual", column_id, used=phrase(InMessage.USED), advice=phrase(HowToMend.CHECK), **facts
+        )
