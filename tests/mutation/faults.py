@@ -671,7 +671,7 @@ FAULTS = (
           "return sum(powers) if all(powers) else 0.0", "return sum(powers)",
           _of("gross_errors", "of_two_motors_the_power_of_one_says_nothing")),
     Fault("a meter that goes on counting shows too little", "checks", "notes/season_rules.py",
-          "elif column.id == ELECTRICITY and rate > usual.others:", "elif column.id == ELECTRICITY:",
+          "elif column.id == ELECTRICITY and usual.is_exceeded(rate):", "elif column.id == ELECTRICITY:",
           _of("gross_errors", "too_little_electricity_comes_of_no_meter_that_goes_on_counting")),
     Fault("a stack as long as a stick is short", "checks", "notes/season_rules.py",
           '(row.number("length", "m") or stick_m) < stick_m', '(row.number("length", "m") or stick_m) <= stick_m',

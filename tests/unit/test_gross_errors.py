@@ -201,7 +201,7 @@ def test_a_meter_that_goes_on_counting_is_told_by_the_power_of_the_motor() -> No
     counted = (21.1, 22.0, 22.9, 23.7, 24.5)
     found = told(meter(*counted, power_kw=1.8), "table-fuel-unlike")
     assert [one.where for one in found] == [at("sessions.electricity_used", row) for row in range(4, 9)]
-    assert told(meter(*counted), "table-fuel-unlike") == []
+    assert len(told(meter(*counted), "table-fuel-unlike")) == 5  # no motor at home takes so much
     assert told(meter(1.7, 1.8, 1.7, 1.6, 1.9, power_kw=1.8), "table-fuel-unlike") == []
 
 
@@ -219,6 +219,42 @@ def test_of_two_motors_the_power_of_one_says_nothing(others_kw: tuple[float | No
 def test_too_little_electricity_comes_of_no_meter_that_goes_on_counting() -> None:
     (found,) = told(meter(0.8, 0.9, 0.7, 0.02, 0.8), "table-fuel-unlike")
     assert phrase(Slip.METER_GOES_ON) not in found.mend
+
+
+@pytest.mark.parametrize(("oil", "mend"), [(2.0, "Check the number"), (0.001, "Check the number")])
+def test_bar_oil_that_is_odd_in_every_session_is_told_by_what_chains_take(oil: float, mend: str) -> None:
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["bar_oil_used"] = "L"
+        for row in data["sessions"]:
+            row["bar_oil_used"] = oil
+
+    found = told(change, "table-fuel-unlike")
+    assert [one.where for one in found] == [at("sessions.bar_oil_used", row) for row in range(4, 9)]
+    assert {"Chains take about 0.01 to 3 L an hour." in one.text for one in found} == {True}
+    assert {mend in one.mend for one in found} == {True}
+
+
+@pytest.mark.parametrize(
+    ("kwh", "power_kw", "n"),
+    [(9.0, None, 5), (0.008, None, 5), (0.02, 1.8, 5), (2.4, None, 0), (0.06, None, 0), (0.05, 1.8, 0)],
+)
+def test_electricity_that_is_odd_in_every_session(kwh: float, power_kw: float | None, n: int) -> None:
+    found = told(meter(*[kwh] * 5, power_kw=power_kw), "table-fuel-unlike")
+    assert len(found) == n
+    assert {phrase(Slip.METER_GOES_ON) in one.mend for one in found} == ({kwh > 1} if n else set())
+
+
+def test_charges_that_are_odd_are_told_at_their_number() -> None:
+    def change(data: Data) -> None:
+        data["units"]["tools"]["battery"] = "Wh"
+        data["tools"][1] |= {"kind": "battery", "battery": 2000}
+        for row in data["sessions"]:
+            del row["fuel_used"]
+            row["refills"] = 20 if row["session"] == "C" else 0.5
+
+    (found,) = told(change, "table-fuel-unlike")
+    assert found.where == at("sessions.refills", 6)
+    assert "the size of one" in found.mend
 
 
 def electricity(price: float, gasoline: float | None, currency: str) -> Change:

@@ -12,7 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
-from wood_xl.notes.fuel import ELECTRICITY, FUEL, MIN_PER_H, WORDS, Use, uses
+from wood_xl.notes.fuel import BAR_OIL, ELECTRICITY, FUEL, MIN_PER_H, REFILLS, WORDS, Use, amount_used, uses
 from wood_xl.notes.limits import as_written, fitting_units, range_text, unit_advice
 from wood_xl.notes.prices import having_problems, is_outside, price_problems
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
@@ -142,6 +142,7 @@ def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
     )
 
 
+USUALLY = {FUEL: Slip.ENGINES_BURN, BAR_OIL: Slip.CHAINS_TAKE, ELECTRICITY: Slip.ANY_MOTOR}
 METRIC_FUEL = ("L", "mL")
 METRIC_LENGTH = ("cm", "m")
 OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
@@ -239,11 +240,13 @@ def _taken(notes: Notes) -> Iterator[Problem]:
 
 def _taken_of(use: Use, column_id: str) -> Iterator[Problem]:
     column = season_definition().column(f"sessions.{column_id}")
-    limits = ""
+    limits, rated = "gross.bar_oil", 0.0
     if column_id == FUEL:
         limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
-    rated = _motors_kw(use) if column_id == ELECTRICITY else 0.0
-    taken = ((row, row.number(column_id, column.unit), _running_h(row)) for row in use.sessions)
+    elif column_id == ELECTRICITY:
+        rated = _motors_kw(use)
+        limits = "" if rated else "gross.any_motor"
+    taken = ((row, amount_used(row, column_id, column.unit), _running_h(row)) for row in use.sessions)
     rates = [(row, used, hours, used / hours) for row, used, hours in taken if used and hours]
     ordered = sorted(rate for *_, rate in rates)
     for row, used, hours, rate in rates:
@@ -251,8 +254,8 @@ def _taken_of(use: Use, column_id: str) -> Iterator[Problem]:
         usual = partial(_is_usual, hours=hours, usual=Usual(others, limits, rated))
         if usual(used):
             continue
-        unit = row.unit(column_id) or column.unit
-        fitting = fitting_units(column, unit, [float(row[column_id])], usual)
+        unit, typed = row.unit(column_id) or column.unit, row[column_id]
+        fitting = [] if typed is None else fitting_units(column, unit, [float(typed)], usual)
         # A liter is nearly a quart, and whoever writes mL hardly means quarts.
         own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
         yield _unusual(use, row, column, rate, Usual(others, limits, rated), own[0] if len(own) == 1 else None)
@@ -262,7 +265,7 @@ class Usual(NamedTuple):
     """What is usual in an hour of running, in the unit of the column: each is empty where nothing is known."""
 
     others: float  # what the method's other sessions took
-    limits: str  # of engines
+    limits: str  # of engines, chains and motors of whose power nothing is known
     rated: float  # power of the motors
 
     def differs(self, rate: float) -> bool:
@@ -272,6 +275,16 @@ class Usual(NamedTuple):
     def overloads(self, rate: float) -> bool:
         """Whether no motor of that power takes so much."""
         return bool(self.rated) and rate / self.rated > value("gross.fuel_highest")
+
+    def idles(self, rate: float) -> bool:
+        """Whether a motor of that power takes more even if it hardly works."""
+        return rate < value("gross.motor_lowest") * self.rated
+
+    def is_exceeded(self, rate: float) -> bool:
+        """Whether it is more than usual, not less."""
+        if self.rated and not self.differs(rate):
+            return self.overloads(rate)
+        return rate > (self.others if self.differs(rate) else value(f"{self.limits}_highest"))
 
 
 def _motors_kw(use: Use) -> float:
@@ -292,36 +305,38 @@ def _running_h(row: NotesRow) -> float:
 def _is_usual(amount: float, hours: float, usual: Usual) -> bool:
     rate = amount / hours
     is_beyond = bool(usual.limits) and is_outside(rate, usual.limits)
-    return not (is_beyond or usual.differs(rate) or usual.overloads(rate))
+    return not (is_beyond or usual.differs(rate) or usual.overloads(rate) or usual.idles(rate))
 
 
 def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual, fitting: str | None) -> Problem:
-    unit = row.unit(column.id) or column.unit
+    unit, typed = row.unit(column.id) or column.unit, row[column.id]
 
     def shown(amount: float) -> str:
         return number_text(convert(amount, column.unit, unit), 2)
 
-    if usual.overloads(rate):
+    if usual.overloads(rate) or usual.idles(rate):
         expected = phrase(Slip.MOTORS_TAKE, rate=f"{shown(usual.rated)} {unit}")
     elif usual.differs(rate):
         expected = phrase(Slip.OTHERS_TOOK, method=use.name, rate=f"{shown(usual.others)} {unit}")
     else:
         low, high = (shown(value(f"{usual.limits}_{end}")) for end in ("lowest", "highest"))
-        expected = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
+        expected = phrase(USUALLY[column.id], low=low, high=high, unit=unit)
     if row["running_time"] is None:
         time = phrase(Slip.WORKING, time=amount_text(session_minutes(row) or 0.0, "min"))
     else:
         time = phrase(Slip.RUNNING, time=row.shown("running_time"))
     advice = phrase(HowToMend.CHECK)
     if fitting is not None:
-        meant = unit_advice(column, unit, [float(row[column.id])], fitting, is_whole=False)
+        meant = unit_advice(column, unit, [float(typed)], fitting, is_whole=False)
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
-    elif column.id == ELECTRICITY and rate > usual.others:
+    elif typed is None:
+        advice = phrase(Slip.REFILLS_OR_SIZE)
+    elif column.id == ELECTRICITY and usual.is_exceeded(rate):
         advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.METER_GOES_ON))
     return row.problem(
         "table-fuel-unlike",
-        column.id,
-        found=row.shown(column.id),
+        REFILLS if typed is None else column.id,
+        found=f"{shown(rate * _running_h(row))} {unit}" if typed is None else row.shown(column.id),
         time=time,
         value=f"{shown(rate)} {unit}",
         expected=expected,
