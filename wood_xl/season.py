@@ -187,7 +187,7 @@ def season_tables(season: Season) -> SeasonTables:
         *shed.remarks,
         *practice_remarks(found_practices),
         *mixed_up_remarks(limits),
-        *odd_remarks(totals, sessions, study.equal),
+        *odd_remarks(totals, sessions, study.equal, study.tools),
         *young_remarks(totals, everybody, study.tools),
         *following.remarks,
     ]

@@ -571,3 +571,172 @@ def test_mass_and_life_that_are_odd_for_the_kind_of_tool(
 @pytest.mark.parametrize("cells", [{"mass": 1.3}, {"mass": 15}, {"life_years": 2}, {"kind": "diesel", "mass": 1400}])
 def test_mass_and_life_that_a_tool_of_its_kind_can_have(cells: dict[str, object]) -> None:
     assert told(money("tools", 1, "XYZ", **cells), "cell-unusual") == []
+
+
+def monitor(kcal: float, unit: str = "kcal", minutes: float = 60) -> Change:
+    """The monitor of one session: by the table an hour with a power saw takes a body of 70 kg 350 kcal."""
+
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["monitor_energy"] = unit
+        data["sessions"][2] |= {"monitor_energy": kcal, "elapsed_time": minutes}
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("change", "mend"),
+    [
+        (monitor(1340), "If you mean 1340 kJ, type 320.3 (the unit here is kcal)."),
+        (monitor(320, "kJ"), "If you mean 320 kcal, type 1339 (the unit here is kJ)."),
+        (monitor(5000), "Check the number"),
+        (monitor(32), "Check the number"),
+    ],
+)
+def test_a_monitor_far_from_what_such_work_takes(change: Change, mend: str) -> None:
+    (found,) = told(change, "row-monitor-unlike")
+    assert found.where == at("sessions.monitor_energy", 6)
+    assert mend in found.mend
+
+
+@pytest.mark.parametrize("change", [monitor(150), monitor(800), monitor(1340, "kJ"), monitor(750, minutes=110)])
+def test_a_very_fit_worker_and_a_monitor_of_the_wrist_are_no_slip(change: Change) -> None:
+    assert told(change, "row-monitor-unlike") == []
+
+
+def test_the_monitor_of_a_helper_is_held_against_the_helpers_own_time() -> None:
+    def change(data: Data) -> None:
+        data["units"]["helpers"] |= {"monitor_energy": "kcal"}
+        data["helpers"] = [
+            {"session": "C", "person": "Bo", "time": 15, "monitor_energy": 370},
+            {"session": "C", "person": "Cy", "monitor_energy": 370},
+        ]
+
+    assert [one.where for one in told(change, "row-monitor-unlike")] == [at("helpers.monitor_energy", 4)]
+
+
+def all_cuts(times: float) -> Change:
+    def change(data: Data) -> None:
+        for row in data["cuts"]:
+            row["diameter"] *= times
+
+    return change
+
+
+def by_hand(data: Data) -> None:
+    data["tools"][1]["kind"] = "hand"
+    for row in data["sessions"]:
+        del row["fuel_used"]
+
+
+@pytest.mark.parametrize(("times", "n"), [(2.54, 1), (1.9, 0)])
+def test_all_diameters_in_centimeters_under_inches_are_told_by_the_work_of_an_hour(times: float, n: int) -> None:
+    """20 cuts of 20 cm and more in an hour by hand are the work of somebody very fit."""
+
+    def change(data: Data) -> None:
+        by_hand(data)
+        all_cuts(times)(data)
+
+    found = told(change, "season-work-too-quick")
+    assert [one.where for one in found] == [at("sessions.elapsed_time", 4)] * n
+    assert all('"By chain saw": its sessions made 1.3 times' in one.text for one in found)
+
+
+def stacks(task: str, height: float, length: float, minutes: float = 60, kind: str = "hand") -> Change:
+    """Nothing is sawn: every session splits or stacks one stack, in a column of inches, of sticks of 16 in."""
+
+    def change(data: Data) -> None:
+        by_hand(data)
+        data["season"]["stick_length"] = 16
+        data["units"]["season"]["stick_length"] = "in"
+        data["units"]["stacks"] = {"height": "in", "length": "in"}
+        data["cuts"], data["tools"][1]["kind"] = [], kind
+        data["methods"][0]["task"] = task
+        data["stacks"] = [{"session": name, "height": height, "length": length} for name in SESSIONS]
+        for row in data["sessions"]:
+            row["elapsed_time"] = minutes
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("change", "n"),
+    [
+        (stacks("split", 90, 230), 1),  # 90 and 230 cm
+        (stacks("split", 36, 90), 0),
+        (stacks("split", 40, 140), 0),  # a cord in 70 minutes
+        (stacks("split", 48, 300, kind="mains"), 0),
+        (stacks("split", 90, 400, kind="mains"), 0),
+        (stacks("split", 120, 800, kind="mains"), 1),
+        (stacks("stack", 91, 500), 1),
+        (stacks("stack", 36, 200), 0),
+        (stacks("stack", 20, 30, minutes=3), 0),  # a tiny stack
+        (stacks("haul", 90, 500), 0),  # a tractor may haul any amount
+    ],
+)
+def test_all_stacks_in_centimeters_under_inches_are_told_by_the_work_of_an_hour(change: Change, n: int) -> None:
+    assert len(told(change, "season-work-too-quick")) == n
+
+
+def test_where_one_session_is_told_already_the_method_is_not() -> None:
+    def change(data: Data) -> None:
+        by_hand(data)
+        data["cuts"][0]["cuts"] = 400
+
+    assert len(told(change, "season-session-unlike")) + len(told(change, "season-session-far-off")) == 1
+    assert told(change, "season-work-too-quick") == []
+
+
+@pytest.mark.parametrize(("kind", "n"), [("diesel", 0), ("gasoline two-stroke", 1)])
+def test_a_machine_saws_what_it_is_built_for(kind: str, n: int) -> None:
+    def change(data: Data) -> None:
+        data["tools"][1]["kind"] = kind
+        for row in data["cuts"]:
+            row["cuts"] = 200
+
+    assert len(told(change, "season-work-too-quick")) == n
+
+
+@pytest.mark.parametrize(
+    ("cells", "code", "column"),
+    [
+        ({"worth_today": 4100}, "row-worth-over-price", "worth_today"),
+        ({"years_left": 12, "life_years": 10}, "row-left-over-life", "years_left"),
+    ],
+)
+def test_a_used_tool_is_no_more_than_a_new_one(cells: dict[str, object], code: str, column: str) -> None:
+    (found,) = told(money("tools", 1, "XYZ", **cells), code)
+    assert found.where == at(f"tools.{column}", 5)
+    assert told(money("tools", 1, "XYZ", worth_today=4000, years_left=10, life_years=10), code) == []
+
+
+@pytest.mark.parametrize(
+    ("pauses", "leave_out", "n"),
+    [(50, None, 1), (39, None, 0), (50, "the chain came off", 0)],
+)
+def test_a_session_that_was_mostly_pauses(pauses: float, leave_out: str | None, n: int) -> None:
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["delay_time"] = "min"
+        data["sessions"][1] |= {"delay_time": pauses} | ({} if leave_out is None else {"leave_out": leave_out})
+
+    assert [one.where for one in told(change, "row-mostly-pauses")] == [at("sessions.delay_time", 5)] * n
+
+
+@pytest.mark.parametrize(("mass", "n"), [(32, 1), (154, 1), (48, 0), (140, 0)])
+def test_a_mass_that_is_odd_for_the_height(mass: float, n: int) -> None:
+    """70 kg and 70 lb; somebody of 170 cm who is very light, and who is very heavy."""
+
+    def change(data: Data) -> None:
+        data["people"][0]["mass"] = mass
+
+    found = [one for one in told(change, "cell-unusual") if "at a height of 170 cm" in one.text]
+    assert [one.where for one in found] == [at("people.mass", 4)] * n
+
+
+@pytest.mark.parametrize(("yearly", "n"), [(100, 1), (1, 1), (36, 0), (3, 0)])
+def test_the_wood_of_a_usual_year_far_from_what_is_wanted(yearly: float, n: int) -> None:
+    def change(data: Data) -> None:
+        data["season"]["yearly_volume"] = yearly
+        data["units"]["next_season"] = {"volume_wanted": "stacked m3"}
+        data["next_season"] = {"volume_wanted": 9}
+
+    assert [one.where for one in told(change, "item-yearly-unlike-wanted")] == [at("season.yearly_volume")] * n

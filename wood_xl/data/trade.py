@@ -191,6 +191,8 @@ class Task:
     stacked_as: str | None
     by_hand: Activity
     by_power: Activity
+    most_by_hand: ConstantId | None  # sawn area in an hour of a sawn task, else stacked wood
+    most_by_power: ConstantId | None
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 from wood_xl.data.load import value
+from wood_xl.data.trade import tasks
 from wood_xl.draws.doubt import Foretold, far_rows
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.common import wood_of
@@ -15,12 +16,16 @@ from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
 from wood_xl.hours.odd_values import beyond_fences, middle_of_others, pooled_delay_frac, rounded_by_chance
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Reason, Remark, RowCell
+from wood_xl.reasons import Facts, Reason, Remark, RowCell
+from wood_xl.records import Tool
 from wood_xl.wood.log_slope import usual_times
 
 
 def odd_remarks(
-    totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures], equal: EqualSeason
+    totals: Sequence[MethodTotals],
+    sessions: Sequence[SessionFigures],
+    equal: EqualSeason,
+    tools: Mapping[str, Tool],
 ) -> list[Remark]:
     """Sessions and cuts far off, sessions that outweigh all others, and times rounded to 5 minutes.
 
@@ -30,7 +35,8 @@ def odd_remarks(
     told = {facts["session"] for _, _, facts in remarks}
     for t in totals:
         if t.counted:
-            remarks += [*_unlike_sessions(t, told), *_far_cuts(t), *_large_session(t)]
+            unlike = [*_unlike_sessions(t, told)]
+            remarks += [*unlike, *([] if unlike else _too_quick(t, told, tools)), *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 
@@ -73,7 +79,7 @@ def _hours_per_cord(figures: SessionFigures) -> float:
     return figures.time.worker_h / figures.quantity.cords
 
 
-def _unlike_sessions(totals: MethodTotals, told: Collection[object]) -> Iterator[Remark]:
+def _unlike_sessions(totals: MethodTotals, told: Set[object]) -> Iterator[Remark]:
     """Sessions whose wood took far more or less time than that of the method's others, if not told already."""
     times = [_hours_per_cord(session) for session in totals.counted]
     if len(times) < 2:
@@ -85,6 +91,20 @@ def _unlike_sessions(totals: MethodTotals, told: Collection[object]) -> Iterator
             continue
         facts = {"session": session.session.name, "found": totals.method.name, "value": f"{float(f'{ratio:.2g}'):g}"}
         yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts
+
+
+def _too_quick(totals: MethodTotals, told: Set[object], tools: Mapping[str, Tool]) -> Iterator[Remark]:
+    """A method whose sessions all made more wood than anybody is likely to: lengths or times in another unit."""
+    task, name = tasks()[totals.method.task], totals.counted[0].session.name
+    sizes = {tools[tool].kind_row.size for tool in totals.method.tools if tool in tools}
+    limit = task.most_by_power if sizes - {"hand"} else task.most_by_hand
+    if limit is None or (task.is_sawn and "machine" in sizes) or told & {s.session.name for s in totals.counted}:
+        return  # a machine saws as much as it is built for
+    made = totals.quantity(lambda q: q.sawn_area_m2 if task.is_sawn else q.stacked_m3)
+    times = made / totals.time(lambda t: t.worker_h) / value(limit)
+    if times > 1:
+        facts: Facts = {"found": totals.method.name, "value": f"{float(f'{times:.2g}'):g}"}
+        yield "season-work-too-quick", RowCell("sessions.elapsed_time", name), facts
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:

@@ -39,6 +39,8 @@ SEVERAL_DAYS = {"weekend": "sat-sun", "weekday": "mon-fri"}
 
 OVER = (  # what cannot be more than another number of its row, in one unit; a heart at rest not as much either
     ("tools", "resale", "price", "money", gt, "row-resale-over-price"),
+    ("tools", "worth_today", "price", "money", gt, "row-worth-over-price"),
+    ("tools", "years_left", "life_years", "years", gt, "row-left-over-life"),
     ("stacks", "top_length", "length", "m", gt, "row-top-over-bottom"),
     ("people", "resting_heart_rate", "max_heart_rate", "beats/min", ge, "row-rest-over-max"),
 )

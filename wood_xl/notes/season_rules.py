@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
 from typing import Any, NamedTuple
 
+from wood_xl.body.effort_equations import activity_kcal
 from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
@@ -17,7 +18,7 @@ from wood_xl.notes.limits import as_written, fitting_units, range_text, unit_adv
 from wood_xl.notes.prices import having_problems, is_outside, price_problems
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
-from wood_xl.notes.session_time import session_minutes
+from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Slip
@@ -143,6 +144,8 @@ def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
 
 
 USUALLY = {FUEL: Slip.ENGINES_BURN, BAR_OIL: Slip.CHAINS_TAKE, ELECTRICITY: Slip.ANY_MOTOR}
+MONITOR = "monitor_energy"
+YEARLY, WANTED = ("season", "yearly_volume"), ("next_season", "volume_wanted")
 METRIC_FUEL = ("L", "mL")
 METRIC_LENGTH = ("cm", "m")
 OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
@@ -154,7 +157,7 @@ IN_BY_CM = {  # a header's unit, the unit that its session was most likely measu
 
 def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
     """Slips of unit; none at the cells, by name, of which something is told already."""
-    rules = (_diameters, _short_stacks, _taken, _of_a_kind, price_problems)
+    rules = (_diameters, _short_stacks, _taken, _monitors, _of_a_kind, _bodies, _usual_year, price_problems)
     return [one for rule in rules for one in rule(notes) if one.where not in told]
 
 
@@ -364,3 +367,66 @@ def _odd_for_kind(row: NotesRow, column_id: str, ends: tuple[float, float]) -> I
         yield row.problem(
             "cell-unusual", column_id, used=phrase(InMessage.USED), advice=phrase(HowToMend.CHECK), **facts
         )
+
+
+def _monitors(notes: Notes) -> Iterator[Problem]:
+    """Figures of a monitor that are far from what such work takes: kilojoules in a column of kilocalories."""
+    column = season_definition().column(f"sessions.{MONITOR}")
+    for use in uses(notes):
+        powered = any(kind is not None and tool_kinds()[kind].is_powered for kind in use.kinds)
+        task = use.method["task"]
+        for session in use.sessions if task is not None else ():
+            helpers = notes.by_name("helpers").get(session.name("session") or "", [])
+            for row, minutes in [
+                (session, session_minutes(session)),
+                *((row, helper_minutes(row, session)) for row in helpers),
+            ]:
+                if row[MONITOR] and minutes:
+                    kcal = _by_table(row, minutes, tasks()[task].activity(powered=powered).met)
+                    yield from _monitor(row, column, kcal)
+
+
+def _by_table(row: NotesRow, minutes: float, met: float) -> float:
+    person = row.referred("person", "people")
+    mass_kg = (person.number("mass", "kg") if person else None) or value("effort.reference_mass_kg")
+    standing = {"delay_min": 0.0, "standing_met": met}
+    return activity_kcal(met=met, mass_kg=mass_kg, active_min=minutes, **standing).gross_kcal
+
+
+def _monitor(row: NotesRow, column: Column, by_table_kcal: float) -> Iterator[Problem]:
+    def is_usual(kcal: float) -> bool:
+        return not is_outside(kcal / by_table_kcal, "gross.monitor")
+
+    kcal, unit = row.number(MONITOR, column.unit) or 0.0, row.unit(MONITOR) or column.unit
+    if is_usual(kcal):
+        return
+    fitting, advice = fitting_units(column, unit, [float(row[MONITOR])], is_usual), phrase(HowToMend.CHECK)
+    if len(fitting) == 1:
+        meant = unit_advice(column, unit, [float(row[MONITOR])], fitting[0], is_whole=False)
+        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    expected = amount_text(convert(by_table_kcal, column.unit, unit), unit, 2)
+    facts = {"found": row.shown(MONITOR), "value": f"{kcal / by_table_kcal:.2g}", "expected": expected}
+    yield row.problem("row-monitor-unlike", MONITOR, advice=advice, **facts)
+
+
+def _bodies(notes: Notes) -> Iterator[Problem]:
+    """People whose mass is odd for their height."""
+    column = season_definition().column("people.mass")
+    for row in notes.rows("people"):
+        mass_kg, height_m, unit = row.number("mass", "kg"), row.number("height", "m"), row.unit("mass")
+        if mass_kg and height_m and is_outside(mass_kg / height_m**2, "gross.mass_by_height"):
+            ends = (value(f"gross.mass_by_height_{end}") * height_m**2 for end in ("lowest", "highest"))
+            usual = with_unit(range_text([as_written(end, column, unit) for end in ends]), unit)
+            expected = phrase(Slip.AT_A_HEIGHT, usual=usual, height=row.shown("height"))
+            facts = {"used": phrase(InMessage.USED), "advice": phrase(HowToMend.CHECK), "found": row.shown("mass")}
+            yield row.problem("cell-unusual", "mass", expected=expected, **facts)
+
+
+def _usual_year(notes: Notes) -> Iterator[Problem]:
+    """The wood of a usual year, over which tools are spread, far from what is wanted next."""
+    yearly, wanted = (notes.item(*item, "stacked m3") for item in (YEARLY, WANTED))
+    if yearly and wanted and is_outside(yearly / wanted, "gross.yearly_volume"):
+        place = notes.document.place(WANTED[0], None, WANTED[1])
+        shown = [amount_text(notes.item(*item), notes.document.unit(*item)) for item in (YEARLY, WANTED)]
+        facts = {"value": f"{yearly / wanted:.2g}", "expected": shown[1], "cell": place.where}
+        yield notes.problem("item-yearly-unlike-wanted", *YEARLY, found=shown[0], **facts)
