@@ -514,6 +514,7 @@ TRUE_PRICES = [
     money("tools", 1, held="rented", rent=75),
     money("upkeep", 0, price=12, every=1, per="cords"),
     money("upkeep", 0, price=4, every=12, per="hours"),
+    money("upkeep", 0, price=1, every=100, per="years"),
 ]
 
 
@@ -526,6 +527,33 @@ def test_a_price_that_can_be_is_not_told(change: Change) -> None:
             data["tools"][0]["price"], data["upkeep"][0]["price"] = 4000, 3000
 
     assert told(in_yen, "item-price-unusual") == []
+
+
+@pytest.mark.parametrize(
+    ("currency", "gasoline", "where", "text"),
+    [
+        ("USD", 0.9, at("season.currency"), "5 of 6 prices are far from what is usual in USD, such as Season!"),
+        ("JPY", 2, at("season.gasoline_price"), "5 of 5 prices are far from what is usual beside this price of gas"),
+    ],
+)
+def test_where_most_prices_are_odd_the_currency_or_gasoline_is(
+    currency: str, gasoline: float, where: str, text: str
+) -> None:
+    """Whoever leaves the currency of the template as it is, and whose gasoline alone is in another unit."""
+
+    def change(data: Data) -> None:
+        money("tools", 0, "XYZ")(data)
+        data["season"] |= {"currency": currency, "gasoline_price": gasoline, "two_stroke_oil_price": 1600}
+        data["season"] |= {"value_of_time": 1800}
+        data["units"]["season"]["value_of_time"] = "per h"
+        for row in (*data["tools"], *data["upkeep"]):
+            row["price"] *= 100
+        data["upkeep"][0]["price"] = 1000
+
+    (found,) = told(change, "item-most-prices-unusual")
+    assert found.where == where
+    assert text in found.text
+    assert told(change, "item-price-unusual") == []
 
 
 def test_where_nobody_knows_what_money_is_worth_no_price_is_odd_but_beside_others() -> None:

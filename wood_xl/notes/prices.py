@@ -15,7 +15,7 @@ from wood_xl.data.trade import ToolKind, tool_kinds
 from wood_xl.notes.problem import Place, Problem, number_text, problem
 from wood_xl.notes.relations import Notes, NotesRow, tools_of
 from wood_xl.pages import HowToMend
-from wood_xl.reasons import Slip
+from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
@@ -71,13 +71,30 @@ BESIDE_LITER = {  # items, and what is usual of them in liters of gasoline
     "bought_cord_price": "gross.bought_cord_price",
     "value_of_time": "gross.value_of_time",
 }
-RENTED, DAY, WEEK = "rented", "day", "week"
+MOST_NAMED = 5  # of many odd prices
+RENTED, WEEK = "rented", "week"
 WOOD = {"cords": "cord", "stacked m3": "stacked m3"}  # units of upkeep by wood
 
 
 def is_outside(ratio: float, limits: str) -> bool:
     """Whether a number lies beyond the limits of a gross error."""
     return not value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest")
+
+
+class Price(NamedTuple):
+    """One price, what is usual of it, and what a message tells of both."""
+
+    place: Place
+    price: float
+    usual: tuple[float, float]
+    facts: dict[str, str]
+
+    def problem(self) -> Problem:
+        """That it is odd, and in cents perhaps not."""
+        (low, high), advice = self.usual, phrase(HowToMend.CHECK)
+        if low <= self.price / 100 <= high:
+            advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(self.price / 100)))
+        return problem("item-price-unusual", self.place, **{"advice": advice} | self.facts)
 
 
 class Money(NamedTuple):
@@ -92,15 +109,24 @@ class Money(NamedTuple):
         """Whether what things cost in it is known."""
         return self.code in PRICED_ALIKE
 
-    def ends(self, limits: str, per: float = 1.0) -> tuple[float, float]:
+    def usual(self, limits: str, per: float = 1.0) -> tuple[float, float]:
         """What is usual, as it is told; ``per``: what the limits are to be multiplied by besides."""
         low, high = (float(f"{value(f'{limits}_{end}') * self.liter * per:.2g}") for end in ("lowest", "highest"))
         return low, high
 
-    def usual(self, ends: tuple[float, float]) -> str:
-        """The same in words."""
+    def price(self, row: NotesRow, column_id: str, usual: tuple[float, float], name: str, word: Slip) -> Price:
+        """A price in a row, held against what is usual."""
+        facts = {
+            "title": phrase(word, name=name),
+            "found": self.told(row[column_id]),
+            "expected": self.in_words(usual),
+        }
+        return Price(row.place(column_id), row[column_id], usual, facts)
+
+    def in_words(self, usual: tuple[float, float]) -> str:
+        """What is usual, as a sentence."""
         how = Slip.USUAL_PRICE if self.is_known else Slip.USUAL_BY_GASOLINE
-        return phrase(how, low=number_text(ends[0]), high=number_text(ends[1]))
+        return phrase(how, low=number_text(usual[0]), high=number_text(usual[1]))
 
     def told(self, price: float, unit: str = "money") -> str:
         """An amount as a message tells it."""
@@ -116,46 +142,60 @@ def price_problems(notes: Notes) -> Iterator[Problem]:
 
 
 def _in_money(notes: Notes) -> Iterator[Problem]:
-    """Prices beside what is usual in money, or in liters of gasoline."""
-    code = notes.document.items("season").get("currency", "")
+    """Prices beside what is usual in money, or in liters of gasoline; if most are odd, it is that which is wrong."""
     if notes.waits("season", None, "currency"):
         return
+    code = notes.document.items("season").get("currency", "")
     money = Money(notes, code, 1.0 if code in PRICED_ALIKE else notes.item("season", GASOLINE, "per L") or 0.0)
+    prices = [*(_prices(money) if money.liter else ()), *_electricity(money)]
+    odd: dict[str, Price] = {}
+    for one in prices:
+        if not one.usual[0] <= one.price <= one.usual[1]:
+            odd.setdefault(one.place.where, one)
+    checked_n = len({one.place for one in prices})
+    if len(odd) <= max(checked_n * value("gross.most_prices"), value("gross.several_prices")):
+        yield from (one.problem() for one in odd.values())
+        return
+    beside, item = (Slip.IN_MONEY, "currency") if money.is_known else (Slip.BESIDE_LITER, GASOLINE)
+    cells = phrase(Listing.COMMAS, parts=(*odd,)[:MOST_NAMED])
+    facts = {"count": str(len(odd)), "all": str(checked_n), "beside": phrase(beside, code=code), "cells": cells}
+    yield problem("item-most-prices-unusual", notes.document.place("season", None, item)._replace(header=""), **facts)
+
+
+def _prices(money: Money) -> Iterator[Price]:
     if money.is_known:
         yield from _item(money, GASOLINE, "gross.gasoline_price")
-    yield from _electricity(money)
-    if money.liter:
-        for item, limits in BESIDE_LITER.items():
-            yield from _item(money, item, limits)
-        yield from _tools(money)
-        yield from _rents(money)
-        yield from _upkeep(money)
+    for item, limits in BESIDE_LITER.items():
+        yield from _item(money, item, limits)
+    for row, kind in _priced(money.notes):
+        usual = money.usual(f"gross.price_{kind.size}")
+        yield money.price(row, "price", usual, _name(row, "tool"), Slip.PRICE_OF)
+        if row["mass"]:
+            yield _by_mass(money, row, kind)
+    for row in money.notes.rows("tools"):
+        if row["rent"] and row["held"] == RENTED and not row.waits("rent_per"):
+            usual = money.usual("gross.rent", value("gross.days_of_a_week") if row["rent_per"] == WEEK else 1.0)
+            yield money.price(row, "rent", usual, _name(row, "tool"), Slip.RENT_OF)
+    for row in money.notes.rows("upkeep"):
+        if row["price"] and row["every"] and row["per"]:
+            yield _upkeep(money, row)
 
 
-def _odd(place: Place, price: float, ends: tuple[float, float], **facts: str) -> Iterator[Problem]:
-    """A price outside of what is usual, and in cents perhaps not."""
-    if ends[0] <= price <= ends[1]:
-        return
-    advice = phrase(HowToMend.CHECK)
-    if ends[0] <= price / 100 <= ends[1]:
-        advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(price / 100)))
-    yield problem("item-price-unusual", place, **{"advice": advice} | facts)
-
-
-def _item(money: Money, item: str, limits: str, beside: tuple[str, float] = ("", 1.0)) -> Iterator[Problem]:
+def _item(money: Money, item: str, limits: str, beside: tuple[str, float] = ("", 1.0)) -> Iterator[Price]:
     """An item; ``beside``: what it is held against and how much that is, where that is not money alone."""
     notes, column = money.notes, season_definition().column(f"season.{item}")
     price, unit = notes.item("season", item), notes.document.unit("season", item) or column.unit
     if not price or notes.waits("season", None, item):
         return
     expected, per = beside
-    ends = money.ends(limits, per * convert(1.0, column.unit, unit))
+    usual = money.usual(limits, per * convert(1.0, column.unit, unit))
     place = notes.document.place("season", None, item)._replace(header="")
     found = f"{number_text(float(price))} {column.label(unit, money.code)}"
-    yield from _odd(place, price, ends, title=column.title, found=found, expected=expected or money.usual(ends))
+    facts = {"title": column.title, "found": found, "expected": expected or money.in_words(usual)}
+    yield Price(place, price, usual, facts)
 
 
-def _electricity(money: Money) -> Iterator[Problem]:
+def _electricity(money: Money) -> Iterator[Price]:
     """Beside gasoline for the same heat, if that has a price that can be; else by what is usual."""
     per_l = money.notes.item("season", GASOLINE, "per L")
     if money.notes.waits("season", None, GASOLINE):
@@ -168,20 +208,42 @@ def _electricity(money: Money) -> Iterator[Problem]:
         yield from _item(money, ELECTRICITY, "gross.kwh_price")
 
 
-def _tools(money: Money) -> Iterator[Problem]:
-    """Prices of tools that are odd for their kind, or for their mass."""
-    for row, kind in _priced(money.notes):
-        ends = money.ends(f"gross.price_{kind.size}")
-        facts = {"title": phrase(Slip.PRICE_OF, name=row.quoted("tool")), "found": money.told(row["price"])}
-        yield from _odd(row.place("price"), row["price"], ends, expected=money.usual(ends), **facts)
-        if row["mass"]:
-            yield from _by_mass(money, row, kind)
-
-
 def _priced(notes: Notes) -> list[tuple[NotesRow, ToolKind]]:
     """Tools with a price that counts, each with its kind."""
     rows = (row for row in notes.rows("tools") if row["kind"] is not None and row["price"])
     return [(row, tool_kinds()[row["kind"]]) for row in rows if row["held"] not in OTHERS]
+
+
+def _name(row: NotesRow, *columns: str) -> str:
+    """What a row is called; its place where that waits for a mend."""
+    return next((row.quoted(column) for column in columns if row[column] is not None), row.place("price").where)
+
+
+def _by_mass(money: Money, row: NotesRow, kind: ToolKind) -> Price:
+    """A price for the mass, in the unit of that: if it is odd, one of the two is most likely wrong."""
+    unit = row.unit("mass")
+    usual = money.usual(f"gross.price_by_mass_{kind.size}", convert(1.0, unit, "kg"))
+    facts = {
+        "title": phrase(Slip.PRICE_OF, name=_name(row, "tool")),
+        "found": phrase(Slip.PRICE_FOR, price=money.told(row["price"]), amount=row.shown("mass")),
+        "expected": phrase(Slip.FOR_ONE, usual=money.in_words(usual), unit=unit),
+        "advice": phrase(Slip.PRICE_OR_MASS),
+    }
+    return Price(row.place("price"), row["price"] / row["mass"], usual, facts)
+
+
+def _upkeep(money: Money, row: NotesRow) -> Price:
+    """What upkeep costs for a unit of use."""
+    price, every, per = (row[column] for column in ("price", "every", "per"))
+    limits, unit = ("gross.upkeep_by_wood", WOOD[per]) if per in WOOD else (f"gross.upkeep_by_{per}", "")
+    usual = money.usual(limits, convert(1.0, unit, "stacked m3") if unit else 1.0)
+    facts = {
+        "title": phrase(Slip.PRICE_OF, name=_name(row, "item", "tool")),
+        "found": phrase(Slip.PRICE_EVERY, price=money.told(price), amount=f"{number_text(every)} {per}"),
+        "expected": phrase(Slip.FOR_ONE, usual=money.in_words(usual), unit=per.removesuffix("s")),
+        "advice": phrase(Slip.PRICE_OR_EVERY),
+    }
+    return Price(row.place("price"), price / every, usual, facts)
 
 
 def _hand_tools(notes: Notes) -> Iterator[Problem]:
@@ -191,40 +253,7 @@ def _hand_tools(notes: Notes) -> Iterator[Problem]:
     for row, kind in priced:
         if not kind.is_powered and row["price"] > value("cost.odd_hand_tool") * dearest:
             times = f"{row['price'] / dearest:.2g}"
-            yield row.problem("season-price-odd", "price", found=row.quoted("tool"), value=times)
-
-
-def _by_mass(money: Money, row: NotesRow, kind: ToolKind) -> Iterator[Problem]:
-    """A price that is odd for the mass, in the unit in which that is written: one of the two is most likely wrong."""
-    unit = row.unit("mass")
-    ends = money.ends(f"gross.price_by_mass_{kind.size}", convert(1.0, unit, "kg"))
-    found = phrase(Slip.PRICE_FOR, price=money.told(row["price"]), amount=row.shown("mass"))
-    facts = {"title": phrase(Slip.PRICE_OF, name=row.quoted("tool")), "advice": phrase(Slip.PRICE_OR_MASS)}
-    expected = phrase(Slip.FOR_ONE, usual=money.usual(ends), unit=unit)
-    yield from _odd(row.place("price"), row["price"] / row["mass"], ends, found=found, expected=expected, **facts)
-
-
-def _rents(money: Money) -> Iterator[Problem]:
-    for row in money.notes.rows("tools"):
-        if row["rent"] and row["held"] == RENTED and not row.waits("rent_per"):
-            per = row["rent_per"] or DAY
-            ends = money.ends("gross.rent", value("gross.days_of_a_week") if per == WEEK else 1.0)
-            facts = {"title": phrase(Slip.RENT_OF, name=row.quoted("tool")), "found": money.told(row["rent"])}
-            yield from _odd(row.place("rent"), row["rent"], ends, expected=money.usual(ends), **facts)
-
-
-def _upkeep(money: Money) -> Iterator[Problem]:
-    """What upkeep costs for a unit of use."""
-    for row in money.notes.rows("upkeep"):
-        price, every, per = (row[column] for column in ("price", "every", "per"))
-        if price and every and per:
-            is_wood = per in WOOD
-            limits = "gross.upkeep_by_wood" if is_wood else f"gross.upkeep_by_{per}"
-            ends = money.ends(limits, convert(1.0, WOOD[per], "stacked m3") if is_wood else 1.0)
-            found = phrase(Slip.PRICE_EVERY, price=money.told(price), amount=f"{number_text(every)} {per}")
-            facts = {"title": phrase(Slip.PRICE_OF, name=row.quoted("item")), "advice": phrase(Slip.PRICE_OR_EVERY)}
-            expected = phrase(Slip.FOR_ONE, usual=money.usual(ends), unit=per.removesuffix("s"))
-            yield from _odd(row.place("price"), price / every, ends, found=found, expected=expected, **facts)
+            yield row.problem("season-price-odd", "price", found=_name(row, "tool"), value=times)
 
 
 def _beside_new(notes: Notes) -> Iterator[Problem]:
