@@ -479,11 +479,11 @@ ODD_PRICES: list[tuple[Change, str, str, str]] = [
     (money("tools", 1, price=40000), at("tools.price", 5), "", "If the price is in cents, type 400."),
     (money("tools", 1, price=4), at("tools.price", 5), "4 USD", "Check"),
     (money("tools", 1, "SEK", price=52000), at("tools.price", 5), "By your price of gasoline, usual is 300 to", ""),
-    (money("tools", 1, price=1800, mass=3.9), at("tools.price", 5), "1800 USD for 3.9 kg. Usual is 8 to 400", "mass"),
+    (money("tools", 1, price=1800, mass=3.9), at("tools.price", 5), "1800 USD for 3.9 kg. Usual is 3 to 400", "mass"),
     (
-        money("tools", 1, price=200, mass=39),
+        money("tools", 1, price=80, mass=39),
         at("tools.price", 5),
-        "200 USD for 39 kg",
+        "80 USD for 39 kg",
         "Check the price and the mass",
     ),
     (money("tools", 0, price=340, mass=0.7), at("tools.price", 4), "340 USD for 0.7 kg", ""),
@@ -502,7 +502,8 @@ def test_a_price_far_from_what_such_a_thing_costs(change: Change, where: str, te
 
 
 TRUE_PRICES = [
-    money("tools", 1, price=60),  # what a used saw cost
+    money("tools", 1, price=30, mass=6),  # what a used saw cost
+    money("tools", 1, kind="diesel", price=1500, mass=2000),  # an old tractor
     money("tools", 1, held="borrowed", price=0),
     money("tools", 0, price=5, mass=0.7),
     money("tools", 0, price=250, mass=2.3),  # clothing
@@ -698,6 +699,7 @@ def stacks(task: str, height: float, length: float, minutes: float = 60, kind: s
         (stacks("stack", 91, 500), 1),
         (stacks("stack", 36, 200), 0),
         (stacks("stack", 20, 30, minutes=3), 0),  # a tiny stack
+        (stacks("stack", 60, 500, minutes=10, kind="diesel"), 0),  # tipped from a trailer
         (stacks("haul", 90, 500), 0),  # a tractor may haul any amount
     ],
 )
