@@ -18,7 +18,7 @@ from openpyxl import Workbook
 
 from wood_xl.errors import OutputNotWritable
 from wood_xl.io import limits, pack
-from wood_xl.io.pack import packed, require_writable, write_atomically
+from wood_xl.io.pack import packed, require_apart, require_writable, write_atomically
 from wood_xl.notes.problem import problem
 
 
@@ -241,3 +241,11 @@ def test_long_text_says_how_much_was_cut(letter: str, beyond: int) -> None:
     assert text.startswith(kept)
     assert told == f"{len(text) - len(kept)} more characters cut]"
     assert limits.cell_length(stored) > limits.CELL_TEXT - 8
+
+
+def test_the_root_of_a_drive_takes_files_too(tmp_path: Path) -> None:
+    root = Path(tmp_path.anchor)
+    require_apart([root / "a season.xlsx", root / "a season-results.xlsx"], [tmp_path / "a season.xlsx"])
+    with pytest.raises(OutputNotWritable) as twice:
+        require_apart([root / "a season.xlsx", root / "x" / ".." / "a season.xlsx"], [])
+    assert twice.value.code == "output-twice"

@@ -205,9 +205,9 @@ def _identity(path: Path) -> Identity:
 
 @cache
 def _ignores_case(folder: Path) -> bool:
-    other = folder.with_name(folder.name.swapcase())
+    other = folder.parent / folder.name.swapcase() if folder.name else Path(str(folder).swapcase())  # a drive's root
     try:
-        return other.name != folder.name and other.samefile(folder)
+        return str(other) != str(folder) and other.samefile(folder)
     except OSError:
         return False
 
