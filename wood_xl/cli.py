@@ -11,12 +11,14 @@ import os
 import sys
 from collections.abc import Sequence
 from functools import partial
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
 
 from wood_xl import __version__, commands, pipeline, scoring
+from wood_xl.commands import say, unheard
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.pages import InResults, RunStep
@@ -44,7 +46,34 @@ _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that 
 _FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class _Program(click.Group):
+    """All commands; however a run ends, it ends with a line."""
+
+    def main(self, *args: Any, **extra: Any) -> NoReturn:
+        """Run a command and end with its exit code."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, TextIOWrapper):
+                stream.reconfigure(errors="backslashreplace")  # a code page may lack letters that a file's name has
+
+        def run() -> int:
+            try:
+                return super(_Program, self).main(*args, **{**extra, "standalone_mode": False}) or scoring.WRITTEN
+            except click.ClickException as fault:
+                fault.show()
+                return fault.exit_code
+            except click.Abort:
+                say("Stopped. What is written is whole.", err=True)
+                return scoring.NOTHING_WRITTEN
+            except OSError as fault:
+                raise fault if fault.filename else unheard(fault) from None
+
+        code, fault = guarded(Path(), run)
+        if fault is not None:
+            commands.end_with(fault)
+        sys.exit(code)
+
+
+@click.group(cls=_Program, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="wood-xl", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context) -> None:
@@ -179,17 +208,17 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
         ]
         if not as_json:
             for line in scoring.report_lines(path, checked.problems, notes=True):
-                click.echo(line)
+                say(line)
         if marked_copy:
             commands.write_marked_copy(path, checked.problems, inputs, written, replace=replace)
             if not as_json:
-                click.echo(f"Wrote {shown(written[-1])}")
+                say(f"Wrote {shown(written[-1])}")
         return scoring.code_of(checked.problems)
 
     kept = listed if as_json else None
     codes = [commands.told_of(path, partial(one, path), listed=kept, is_limited=True) for path in inputs]
     if as_json:
-        click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
+        say(json.dumps(listed, indent=1))  # ASCII: it is the same on any system, whatever a file is called
     sys.exit(max(codes))
 
 
@@ -256,16 +285,16 @@ def verify(results: tuple[Path, ...]) -> None:
         problems = found.problems()
         code = scoring.code_of(problems)
         outcome = "as they should be" if code == scoring.WRITTEN else "not all as they should be"
-        click.echo(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
+        say(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
         for line in problems[:LINES_TOLD]:
-            click.echo(f"  {line.level.name:4}  {line.line()}")
+            say(f"  {line.level.name:4}  {line.line()}")
         if len(problems) > LINES_TOLD:
-            click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
+            say(f"  and {len(problems) - LINES_TOLD:,} more")
         return code
 
     codes = [commands.told_of(path, partial(one, path), is_limited=True) for path in results]
     if min(codes) < scoring.NOTHING_WRITTEN:
-        click.echo(words(InResults.CANNOT_TELL))
+        say(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
 
 
@@ -322,7 +351,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         codes = [] if made.seal_holds else ["verify-seal-broken"]
         codes += ["mail-not-shared"] if made.is_private else []
         for found in map(problem, codes):
-            click.echo(f"{found.level.name}  {found.line()}")
+            say(f"{found.level.name}  {found.line()}")
 
     sys.exit(commands.told_of(results, write, written=[target], is_limited=True))
 
@@ -340,12 +369,12 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
     if results is not None:
         sys.exit(commands.told_of(results, partial(_explain_figure, results, wanted)))
     if not wanted:
-        click.echo(listing())
+        say(listing())
         return
     text = explanation(wanted)
     if text is None:
         raise _no_such_name(wanted, near_names(wanted), "wood-xl explain lists all names.")
-    click.echo(text)
+    say(text)
 
 
 def _explain_figure(results: Path, figure_id: str) -> int:
@@ -355,7 +384,7 @@ def _explain_figure(results: Path, figure_id: str) -> int:
         text, near = figure_explanation(results, figure_id)
     if text is None:
         raise _no_such_name(figure_id, near, "The sheet Figures lists all ids.")
-    click.echo(text)
+    say(text)
     return scoring.WRITTEN
 
 
@@ -376,7 +405,7 @@ def demo(folder: Path, replace: bool) -> None:
 
         folder.mkdir(parents=True, exist_ok=True)
         write_atomically(path, demo_workbook(path.stem), replace=replace)
-        click.echo(f"Wrote {shown(path)}")
+        say(f"Wrote {shown(path)}")
         outcome = scoring.score_order(
             scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
         )

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any, Literal, NoReturn
 import click
 
 from wood_xl import pipeline, scoring
-from wood_xl.errors import shown
+from wood_xl.errors import OutputNotWritable, shown
 from wood_xl.faults import guarded
 from wood_xl.pages import RunStep
-from wood_xl.steps import counted, step
+from wood_xl.steps import counted, is_watched, step
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -28,9 +28,27 @@ MOST_TOLD = 10
 SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"
 
 
+def say(text: str, *, err: bool = False, nl: bool = True) -> None:
+    """Print a line for the person.
+
+    Errors: OutputNotWritable if it goes to a file on a full disk, or the like.
+    """
+    try:
+        click.echo(text, err=err, nl=nl)
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        raise unheard(fault) from None
+
+
+def unheard(fault: OSError) -> OutputNotWritable:
+    """What is raised where nothing can be printed."""
+    return OutputNotWritable("output-unheard", found=fault.strerror or type(fault).__name__)
+
+
 def end_with(fault: Problem) -> NoReturn:
     """End the run with the line of a fault, before anything is written."""
-    click.echo(f"{fault.level.name}  {fault.line()}", err=True)
+    say(f"{fault.level.name}  {fault.line()}", err=True)
     sys.exit(scoring.NOTHING_WRITTEN)
 
 
@@ -50,7 +68,7 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     if others:
         told = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_TOLD]]
         more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
-        click.echo(f"Not read: {', '.join(told)}{more}", err=True)
+        say(f"Not read: {', '.join(told)}{more}", err=True)
     if fault is not None:
         end_with(fault)
     if but is not None and found is not None:
@@ -69,7 +87,7 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
     folder = out or next((path for path in files if path.is_dir()), None)
     place = folder or orders[0].path.parent
     begun, code, known_n = dt.datetime.now(dt.UTC), scoring.WRITTEN, 0
-    progress = sys.stderr.isatty()
+    progress = is_watched()
     outcomes: list[scoring.Outcome] = []
     inputs = [order.path for order in orders]
     own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
@@ -94,21 +112,19 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
                 done_n, all_n = len(outcomes), len(orders)
                 left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
                 told = f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left "
-                click.echo(told, err=True, nl=False)
+                say(told, err=True, nl=False)
     except KeyboardInterrupt:
-        click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
+        say("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return scoring.NOTHING_WRITTEN
     finally:
         made.close()
     if known_n:
-        click.echo(
-            f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are."
-        )
+        say(f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are.")
     if folder is None:
         return code
     stale = _stale(orders, outcomes, files)
     for path in stale:
-        click.echo(f"LOOK  {shown(path)}: results of before. Their workbook is gone, or could not be scored now.")
+        say(f"LOOK  {shown(path)}: results of before. Their workbook is gone, or could not be scored now.")
     summary = _write_summary(
         folder / SUMMARY_NAME, outcomes, passed_over(files), stale, replace=orders[0].may_replace
     )
@@ -161,9 +177,9 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
     rows = [] if found.document is None else found.document["households"]
     for (name, path), row in zip(found.names, rows, strict=True):
         told = f", {row['fix_n']} to mend" if row["fix_n"] else ""
-        click.echo(f"{name}: {shown(path)}{told}")
+        say(f"{name}: {shown(path)}{told}")
     for path, fault in found.faults:
-        click.echo(f"{fault.level.name}  {scoring.line_about(path, fault)}", err=True)
+        say(f"{fault.level.name}  {scoring.line_about(path, fault)}", err=True)
     document = found.document
     if document is None:
         return scoring.NOTHING_WRITTEN
@@ -215,12 +231,12 @@ def write_trial(
     with step(RunStep.WRITING, file=targets[0].name):
         made = trial_file(path, asked, paper)
     for line in scoring.report_lines(path, made.problems, notes=True):
-        click.echo(line)
+        say(line)
     if made.plan is None:
         return scoring.NOTHING_WRITTEN
     for target, data in zip(targets, (made.copy, made.forms), strict=True):
         write_atomically(target, data, replace=replace, inputs=[path])
-        click.echo(f"Wrote {shown(target)}")
+        say(f"Wrote {shown(target)}")
     return scoring.code_of(made.problems)
 
 
@@ -236,21 +252,21 @@ def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbo
     checked = pipeline.check_file(last).season
     if not checked.can_be_computed:
         for stop in (one for one in checked.problems if one.level.name == "STOP"):
-            click.echo(f"STOP  {stop.line()}", err=True)
+            say(f"STOP  {stop.line()}", err=True)
         raise UnreadableWorkbook("next-year-cannot-be-computed", file=shown(last.name))
     system: System = units or checked.document.system
     data, lost = next_year_notes(checked, system)
     for line in lost:
-        click.echo(f"{line.level.name}  {line.line()}", err=True)
+        say(f"{line.level.name}  {line.line()}", err=True)
     return partial(filled_workbook, data), system, str(data["season"]["currency"])
 
 
 def tell(outcome: scoring.Outcome) -> None:
     """Print what came of one workbook."""
     for line in outcome.report:
-        click.echo(line)
+        say(line)
     for line in outcome.errors:
-        click.echo(line, err=True)
+        say(line, err=True)
 
 
 def told_of(
@@ -265,10 +281,10 @@ def told_of(
     code, found = guarded(path, work, is_limited=is_limited)
     if found is None:
         for target in written:
-            click.echo(f"Wrote {shown(target)}")
+            say(f"Wrote {shown(target)}")
         return code or scoring.WRITTEN
     if listed is None:
-        click.echo(f"{found.level.name}  {scoring.line_about(path, found)}", err=True)
+        say(f"{found.level.name}  {scoring.line_about(path, found)}", err=True)
     else:
         listed[str(path)] = [found.as_json()]
     return scoring.NOTHING_WRITTEN

@@ -13,6 +13,7 @@ import math
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
@@ -39,6 +40,7 @@ from wood_xl.units import convert
 RECORD_NAME = ".wood_xl-scored.json"
 WAITING_PER_CORE = 4  # handed out ahead, so that no core waits and little is held
 SAVED_EVERY = 50
+MOST_ON_WINDOWS = 61
 LEAST_CORES = 8  # of a cluster: counted on where fewer have come so far
 RETRIES = 3  # of one workbook, if the worker that has it is lost
 SECONDS_TO_ANSWER = 10
@@ -105,18 +107,29 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
     spawn = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(cores, mp_context=spawn, initializer=_end_with_the_first)
     try:
-        yield partial(in_order, pool.submit, WAITING_PER_CORE * cores)
+        yield partial(in_order, partial(_submitted, pool), WAITING_PER_CORE * cores)
     except BrokenExecutor as fault:
         raise WorkerLost("run-worker-lost") from fault
     finally:
         pool.shutdown(cancel_futures=True)
 
 
-def _end_with_the_first() -> None:
-    """Let a working process end when the one that started it was killed: it would wait for work for ever.
+def _submitted(pool: ProcessPoolExecutor, work: Callable[[Any], Any], one: Any) -> Any:
+    """Work that is handed out; a process that is started for it is deaf to interrupts from its first moment.
 
-    An interrupt is for the first alone: here it might fall into the end of a file, which tells of it at length.
+    An interrupt is for the first alone: there it falls into a file or a library, which tells of it at length.
     """
+    if not hasattr(signal, "pthread_sigmask"):
+        return pool.submit(work, one)
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # what is blocked is handed on
+    try:
+        return pool.submit(work, one)
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _end_with_the_first() -> None:
+    """Let a working process end when the one that started it was killed: it would wait for work for ever."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     first = multiprocessing.parent_process()
 
@@ -267,8 +280,9 @@ def _read(path: Path) -> dict[str, str]:
 
 
 def cores() -> int:
-    """How many processors this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    """How many processors this process may use; one that waits for more than 61 others is refused on Windows."""
+    found = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(found, MOST_ON_WINDOWS) if sys.platform == "win32" else found
 
 
 class NoCluster(WoodXlError):

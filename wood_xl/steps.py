@@ -22,7 +22,7 @@ _lines: list[str] = []  # of the steps that are open, the inner ones last
 @contextmanager
 def step(at: Word, **facts: object) -> Iterator[None]:
     """Tell that a step goes on, until it is over; then the one around it is told again."""
-    if not _is_watched():
+    if not is_watched():
         yield
         return
     told = phrase(at, **{name: shown(str(fact)) for name, fact in facts.items()})
@@ -48,9 +48,9 @@ def counted(each: Each) -> Each:
     return told
 
 
-def _is_watched() -> bool:
+def is_watched() -> bool:
     """Whether somebody looks on: of several processes only the first tells."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():  # there is none where nothing could be seen
         return False
     from multiprocessing import parent_process
 

@@ -1,0 +1,107 @@
+"""The command line elsewhere: code pages without a letter, full disks, no screen, an interrupt at any moment."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from builders import metric_workbook, small_season
+from click.testing import CliRunner
+
+from wood_xl import many, pipeline
+from wood_xl.cli import main
+from wood_xl.many import cores, side_by_side
+from wood_xl.notes.problem import problem
+from wood_xl.steps import is_watched
+
+FULL = Path("/dev/full")
+UNHEARD = f"STOP  {problem('output-unheard', found='No space left on device').line()}\n"
+
+
+def outside(*arguments: str, page: str = "utf-8", out: int = subprocess.PIPE) -> subprocess.CompletedProcess[str]:
+    """A run in a process of its own, whose prints have the letters of a code page."""
+    command, environment = [sys.executable, "-m", "wood_xl", *arguments], {**os.environ, "PYTHONIOENCODING": page}
+    return subprocess.run(
+        command, stdout=out, stderr=subprocess.PIPE, encoding=page, env=environment, check=False, timeout=60
+    )
+
+
+def test_a_letter_that_the_code_page_lacks_ends_no_run() -> None:
+    done = outside("check", "--json", "Zoë 🌲.xlsx", page="cp1252")
+    assert list(json.loads(done.stdout)) == ["Zoë 🌲.xlsx"]
+    done = outside("check", "Zoë 🌲.xlsx", page="cp1252")
+    assert done.stderr == "STOP  " + problem("file-missing", file="Zoë \\U0001f332.xlsx").line() + "\n"
+    done = outside("explain", "🌲", page="cp1252")
+    assert done.returncode == 2
+    assert 'nothing is called "\\U0001f332"' in done.stderr
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="no disk that is always full")
+@pytest.mark.parametrize("arguments", ["--help", "explain cuts"])
+def test_where_nothing_can_be_told_one_line_says_so(arguments: str) -> None:
+    with FULL.open("w") as full:
+        done = outside(*arguments.split(), out=full.fileno())
+    assert (done.returncode, done.stderr) == (3, UNHEARD)
+
+
+def test_a_run_without_a_screen_or_a_pipe_tells_nobody(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(metric_workbook(small_season()))
+    monkeypatch.setattr(sys, "stdout", None)
+    monkeypatch.setattr(sys, "stderr", None)
+    assert not is_watched()
+    with pytest.raises(SystemExit) as end:
+        main(["score", str(path)])
+    assert end.value.code == 0
+    assert (tmp_path / "season-results.xlsx").exists()
+
+
+INTERRUPTED_WHILE_LOADING = """
+import sys
+class Interrupting:
+    def find_spec(self, name, *_):
+        if name == "click":
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Interrupting())
+sys.argv = ["wood-xl", "explain"]
+import runpy
+runpy.run_module("wood_xl", run_name="__main__")
+"""
+
+
+def test_an_interrupt_is_told_in_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    command = [sys.executable, "-c", INTERRUPTED_WHILE_LOADING]
+    early = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+    assert (early.returncode, early.stderr) == (3, "\nStopped. Nothing was written.\n")
+
+    def interrupted(_: Path) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(pipeline, "check_file", interrupted)
+    done = CliRunner().invoke(main, ["check", "season.xlsx"])
+    assert (done.exit_code, done.output) == (3, "\nStopped. What is written is whole.\n")
+
+
+def deaf(_: int) -> bool:
+    return signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such masks")
+@pytest.mark.slow
+def test_a_working_process_hears_no_interrupt_from_its_first_moment() -> None:
+    """What it was started with is asked for: an interrupt while it loads its libraries was told at length."""
+    with side_by_side(2) as each:
+        assert list(each(deaf, range(2))) == [True, True]
+    assert not deaf(0)
+
+
+def test_windows_waits_for_61_processes_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(128)), raising=False)
+    assert cores() == 128
+    monkeypatch.setattr(many.sys, "platform", "win32")
+    assert cores() == 61
