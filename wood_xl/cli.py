@@ -31,15 +31,23 @@ LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of fi
 
 
 class _Name(click.Path):
-    """A path; an empty text is none, and must not stand for the folder that the person is in."""
+    """A path; an empty text is none, and must not stand for the folder that the person is in.
+
+    ending: what the name of a file to be written ends with.
+    """
+
+    def __init__(self, ending: str = "") -> None:
+        super().__init__(path_type=Path, readable=False)  # whether it can be read is asked where it is
+        self._ending = ending
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         if not str(value):
             self.fail("the name is empty", param, ctx)
-        return super().convert(value, param, ctx)
+        path = Path(os.fsdecode(super().convert(value, param, ctx)))
+        return pipeline.ended(path, self._ending) if self._ending else path
 
 
-_PATH = _Name(path_type=Path, readable=False)  # whether it can be read is asked where it is
+_PATH, _WORKBOOK = _Name(), _Name(pipeline.WORKBOOK_SUFFIX)
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
 _PAPER = click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
@@ -91,7 +99,7 @@ def main(ctx: click.Context) -> None:
 
 
 @main.command()
-@click.argument("out", type=_PATH)
+@click.argument("out", type=_WORKBOOK)
 @_UNITS
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
 @_PAPER
@@ -120,7 +128,7 @@ def template(
     code = None if currency is None else currency.upper()
     if code is not None and not (len(code) == 3 and code.isascii() and code.isalpha()):
         raise click.BadParameter("three letters by ISO 4217, for example USD", param_hint="--currency")
-    path = out if out.suffix else out.with_suffix(".xlsx")
+    commands.tell_open([old, last])
 
     def write() -> None:
         from wood_xl.io.pack import packed, write_atomically
@@ -146,11 +154,11 @@ def template(
             raise click.UsageError(f"That workbook has its amounts in {its_currency}: leave out --currency.")
         system = units or its_system
         money = code or its_currency or ("USD" if system == "us" else "EUR")
-        with step(RunStep.WRITING, file=path.name):
+        with step(RunStep.WRITING, file=out.name):
             workbook = make(system=system, currency=money, paper=paper or scoring.PAPERS[system], unfolded=unfolded)
-            write_atomically(path, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
+            write_atomically(out, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
-    sys.exit(commands.told_of(old or last or path, write, written=[path], is_limited=True))
+    sys.exit(commands.told_of(old or last or out, write, written=[out], is_limited=True))
 
 
 @main.command()
@@ -162,8 +170,8 @@ def template(
 )
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same one, the same plan.")
 @_PAPER
-@click.option("--out", type=_PATH, help="Copy with the sessions listed and the plan.")
-@click.option("--forms", type=_PATH, help="Workbook of paper forms, one page a session.")
+@click.option("--out", type=_WORKBOOK, help="Copy with the sessions listed and the plan.")
+@click.option("--forms", type=_WORKBOOK, help="Workbook of paper forms, one page a session.")
 @_REPLACE
 def trial(
     file: Path,
@@ -185,6 +193,7 @@ def trial(
         raise click.BadParameter("year-month-day, for example 2027-03-06", param_hint="--from-day") from None
     asked = Asked(seed, days, first_day, None if difference is None else difference / 100)
     targets = pipeline.trial_paths(file, out, forms)
+    commands.tell_open([file])
     sys.exit(commands.told_of(file, lambda: commands.write_trial(file, asked, targets, paper=paper, replace=replace)))
 
 
@@ -226,10 +235,10 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @_FILES
 @click.option("--out", type=_PATH, help="Results workbook, or a folder for several.")
 @click.option("--share", is_flag=True, help="Leave out names, place, remarks, body data and the plan.")
-@click.option("--json", "json_out", type=_PATH, help="Also write the results as JSON.")
+@click.option("--json", "json_out", type=_Name(".json"), help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option(
-    "--calendar", "calendar_out", type=_PATH, help="Also write the sessions of the plan as a calendar file."
+    "--calendar", "calendar_out", type=_Name(".ics"), help="Also write the sessions of the plan as a calendar file."
 )
 @_UNITS
 @_REPLACE
@@ -264,7 +273,7 @@ def score(
         commands.tell(outcome)
         return outcome.code
 
-    is_new = out is not None and not out.exists()
+    is_new = out is not None and not os.path.lexists(out)  # the other way to ask fails where one may not look
     code = commands.told_of(out or files[0], scored)
     if out is not None and is_new and out.is_dir() and not any(out.iterdir()):
         out.rmdir()  # made for results of which there are none
@@ -300,11 +309,11 @@ def verify(results: tuple[Path, ...]) -> None:
 
 @main.command()
 @_FILES
-@click.option("--out", required=True, type=_PATH, help="Workbook of the pooled study.")
+@click.option("--out", required=True, type=_WORKBOOK, help="Workbook of the pooled study.")
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show what the years change.")
 @click.option("--both", is_flag=True, help="Count a season twice that stands in two workbooks.")
 @click.option("--unverified", is_flag=True, help="Also take results that verify does not confirm.")
-@click.option("--json", "json_out", type=_PATH, help="Also write the study as JSON.")
+@click.option("--json", "json_out", type=_Name(".json"), help="Also write the study as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
@@ -322,7 +331,6 @@ def pool(
     replace: bool,
 ) -> None:
     """Bring seasons or households together. Takes filled workbooks, and results that somebody shared."""
-    out = out if out.suffix else out.with_suffix(".xlsx")
     inputs = commands.inputs_of(files, but=out, with_results=True)
     places = scoring.Places(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
@@ -333,11 +341,11 @@ def pool(
 @click.argument("results", type=_PATH)
 @click.option("--to", "to", multiple=True, required=True, metavar="ADDRESS", help="Who gets it; may be given again.")
 @click.option("--from", "sender", metavar="ADDRESS", help="Who sends it; else your mail program fills it in.")
-@click.option("--out", type=_PATH, help="File of the draft (.eml).")
+@click.option("--out", type=_Name(pipeline.DRAFT_SUFFIX), help="File of the draft (.eml).")
 @_REPLACE
 def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | None, replace: bool) -> None:
     """Write a draft message with results attached. Nothing is sent."""
-    target = out or results.with_suffix(".eml")
+    target = out or results.parent / f"{results.stem}{pipeline.DRAFT_SUFFIX}"
 
     def write() -> None:
         from wood_xl.draft import draft_of

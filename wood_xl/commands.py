@@ -52,9 +52,9 @@ def end_with(fault: Problem) -> NoReturn:
     sys.exit(scoring.NOTHING_WRITTEN)
 
 
-def passed_over(files: Sequence[Path]) -> list[tuple[Path, bool]]:
-    """What stands in the folders and is not read, and whether it is a folder."""
-    found, _ = guarded(files[0], lambda: pipeline.passed_over(files))
+def passed_over(files: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
+    """What is not read, and whether it is a folder."""
+    found, _ = guarded(files[0], lambda: pipeline.passed_over(files, with_results=with_results))
     return found or []
 
 
@@ -64,7 +64,7 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     but: an output of last time, which is no input where a folder has it.
     """
     found, fault = guarded(files[0], lambda: pipeline.input_files(files, with_results=with_results))
-    others = passed_over(files)
+    others = passed_over(files, with_results=with_results)
     if others:
         told = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_TOLD]]
         more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
@@ -72,10 +72,34 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     if fault is not None:
         end_with(fault)
     if but is not None and found is not None:
-        found = [path for path in found if path in files or path.resolve() != but.resolve()]
+        found = [path for path in found if path.resolve() != but.resolve() or (path in files and not _is_study(path))]
     if not found:
-        raise click.UsageError("The folder holds no filled workbook (.xlsx, .xlsm or .ods).")
+        raise click.UsageError("No filled workbook (.xlsx, .xlsm or .ods) was found there.")
+    tell_open(found)
     return found
+
+
+def _is_study(path: Path) -> bool:
+    """Whether a file is a study as this program wrote it, which is no input of another one."""
+
+    def found() -> bool:
+        from wood_xl.io.pack import is_as_written
+        from wood_xl.io.reader import read_workbook
+        from wood_xl.results.verify_study import is_study
+
+        return is_as_written(path) and is_study(read_workbook(path))
+
+    return bool(guarded(path, found)[0])
+
+
+def tell_open(files: Iterable[Path | None]) -> None:
+    """Tell which workbooks a spreadsheet program has open: what is not saved there is not read."""
+    from wood_xl.notes.problem import problem
+
+    for path in files:
+        if path is not None and pipeline.open_marks(path):
+            found = problem("file-is-open", file=shown(path))
+            say(f"{found.level.name}  {found.line()}", err=True)
 
 
 def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path | None) -> int:

@@ -5,13 +5,15 @@ Nothing here prints or decides on exit codes; nothing here knows a formula or a 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import os
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from wood_xl.pages import InMessage, RunStep
 from wood_xl.reasons import Said
+from wood_xl.schema.layout import MARKS_TITLE, OPEN_STARTS
 from wood_xl.schema.words import phrase, words
 from wood_xl.steps import step
 
@@ -24,12 +26,12 @@ if TYPE_CHECKING:
     from wood_xl.schema.model import System
     from wood_xl.season import SeasonTables
 
-INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
+WORKBOOK_SUFFIX, DRAFT_SUFFIX = ".xlsx", ".eml"
+INPUT_SUFFIXES = (WORKBOOK_SUFFIX, ".xlsm", ".ods")
 RESULTS_ENDING, SHARED_ENDING = "-results", "-shared"
 SUMMARY_STEM = f"all{RESULTS_ENDING}"  # of many workbooks; no folder is read as one by mistake
 MARKED_ENDING = "-marked"
 TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
-DRAFT_SUFFIX = ".eml"
 
 
 @dataclass(frozen=True)
@@ -54,18 +56,21 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
     """Files to read: each file as given, each folder's workbooks by name, without this program's own outputs.
 
     with_results: also results of a workbook that is not in the folder, as those that somebody shared.
+
+    Of files that were named together, as by *.xlsx, those are left out that no folder would give either.
     """
-    found: list[Path] = []
+    paths, found = [*paths], list[Path]()
+    named = {path for path in paths if not path.is_dir()}
     for path in paths:
-        if not path.is_dir():
-            found.append(path)
+        if path in named:
+            found += [] if len(named) > 1 and _is_beside(path, named, with_results=with_results) else [path]
             continue
         entries = [
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.is_dir()
-            and not entry.name.startswith(("~$", ".~lock"))
+            and not entry.name.startswith(OPEN_STARTS)
             and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
         ]
         own = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
@@ -79,15 +84,47 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
     return list(dict.fromkeys(found))
 
 
-def passed_over(paths: Iterable[Path]) -> list[tuple[Path, bool]]:
-    """What stands in folders and is not read, and whether it is a folder; not what this program wrote there."""
-    found = []
+def _is_beside(path: Path, named: Collection[Path], *, with_results: bool) -> bool:
+    """Whether a file is a mark of an open workbook, or what this program wrote for another one that was named."""
+    if path.name.startswith(OPEN_STARTS):
+        return True
+    of = {
+        path.stem.removesuffix(ending)
+        for ending in (MARKED_ENDING, FORMS_ENDING, *(() if with_results else (RESULTS_ENDING, SHARED_ENDING)))
+        if path.stem.endswith(ending)
+    }
+    if not any(one.stem in of and one.parent == path.parent for one in named if of):
+        return False
+    from wood_xl.io.pack import sheets_as_written
+    from wood_xl.schema.model import season_definition
+
+    sheets = sheets_as_written(path) or set()
+    is_filled_in = {season_definition().sheet(sheet_id).title for sheet_id in ("methods", "sessions")} <= sheets
+    return bool(sheets) and (not is_filled_in or MARKS_TITLE in sheets)
+
+
+def open_marks(path: Path) -> list[Path]:
+    """What spreadsheet programs left beside a workbook that they have open."""
+    names = (f"{OPEN_STARTS[0]}{path.name}", f"{OPEN_STARTS[1]}{path.name}#")
+    return [mark for mark in (path.parent / name for name in names) if os.path.lexists(mark)]
+
+
+def passed_over(paths: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
+    """What is not read, and whether it is a folder; not what this program wrote into folders."""
+    read = input_files(paths, with_results=with_results)
+    found = [(path, False) for path in paths if path not in read and not path.is_dir()]
     for path in (path for path in paths if path.is_dir()):
         for entry in sorted(path.iterdir(), key=lambda entry: (entry.name.casefold(), entry.name)):
             is_of_another_kind = entry.suffix.lower() not in INPUT_SUFFIXES and entry.suffix.lower() != DRAFT_SUFFIX
             if not entry.name.startswith((".", "~$")) and (entry.is_dir() or is_of_another_kind):
                 found.append((entry, entry.is_dir()))
     return found
+
+
+def ended(path: Path, ending: str) -> Path:
+    """A place to write to by a name with that ending, so that other programs open it; any stays but of a workbook."""
+    has_one = path.suffix.lower() == ending or (path.suffix and ending != WORKBOOK_SUFFIX)
+    return path if has_one or path.name in ("", "..") else path.with_name(path.name + ending)
 
 
 def marked_path(path: Path, suffix: str = "") -> Path:
@@ -98,9 +135,8 @@ def marked_path(path: Path, suffix: str = "") -> Path:
 
 def trial_paths(path: Path, out: Path | None, forms: Path | None) -> tuple[Path, Path]:
     """Where the copy and the forms of a trial go: beside the workbook, unless they are named."""
-    named = [one if one is None or one.suffix else one.with_suffix(".xlsx") for one in (out, forms)]
-    copy = named[0] or path.with_name(f"{path.stem.removesuffix(TRIAL_ENDING)}{TRIAL_ENDING}.xlsx")
-    return copy, named[1] or copy.with_name(f"{copy.stem.removesuffix(TRIAL_ENDING)}{FORMS_ENDING}.xlsx")
+    copy = out or path.parent / f"{path.stem.removesuffix(TRIAL_ENDING)}{TRIAL_ENDING}.xlsx"
+    return copy, forms or copy.parent / f"{copy.stem.removesuffix(TRIAL_ENDING)}{FORMS_ENDING}.xlsx"
 
 
 def check_file(path: Path) -> Checked:
@@ -261,4 +297,4 @@ def results_path(path: Path, out: Path | None, *, several: bool, is_shared: bool
     if several or out.is_dir() or not out.suffix:
         out.mkdir(parents=True, exist_ok=True)
         return out / name
-    return out
+    return ended(out, WORKBOOK_SUFFIX)

@@ -30,6 +30,7 @@ from wood_xl.faults import guarded
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.temporary import PREFIX, private_folder
 from wood_xl.notes.problem import catalogue, problem
+from wood_xl.pipeline import input_files
 
 NO_PROCESS = 2**22 + 1  # above what systems number
 
@@ -190,7 +191,7 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "results by another way": lambda f: ["score", f / "ash.xlsx", "--out", f / ".." / f.name / "ash.xlsx"],
     "results by a link": lambda f: ["score", f / "ash.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
     "json": lambda f: ["score", f / "ash.xlsx", "--json", f / "ash.xlsx"],
-    "json by a hard link": lambda f: ["score", f / "ash.xlsx", "--json", linked("hard link", f / "x", f / "ash.xlsx")],
+    "json by a hard link": lambda f: ["score", f / "ash.xlsx", "--json", linked("hard link", f / "x.json", f / "ash.xlsx")],
     "a calendar": lambda f: ["score", f / "ash.xlsx", "--calendar", linked("link", f / "x.ics", f / "ash.xlsx")],
     "results and calendar": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--calendar", f / "x.xlsx"],
     "results and json": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--json", f / "x.xlsx"],
@@ -220,7 +221,7 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "tables and json": lambda f: ["score", f / "ash.xlsx", "--json", f / "t.json", "--csv", f / "t" / ".." / "t.json"],
     "tables of a study and itself": lambda f: ["pool", f / "ash.xlsx", "--out", f / "x.xlsx", "--csv", f / "x.xlsx"],
     "a study": lambda f: ["pool", f / "ash.xlsx", f / "birch.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
-    "a draft": lambda f: ["mail", f / "ash.xlsx", "--to", "a@example.org", "--out", linked("link", f / "x", f / "ash.xlsx")],
+    "a draft": lambda f: ["mail", f / "ash.xlsx", "--to", "a@example.org", "--out", linked("link", f / "x.eml", f / "ash.xlsx")],
 }  # fmt: skip
 
 
@@ -283,6 +284,73 @@ def test_an_empty_name_is_a_fault_of_usage(arguments: list[str], tmp_path: Path,
     assert done.exit_code == 2
     assert "name is empty" in done.output
     assert contents(tmp_path) == {}
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["template .", "template ..", "template /", "trial .", "trial ash.xlsx --out .", "pool ash.xlsx --out ..",
+     "mail . --to a@example.org", "mail ash.xlsx --to a@example.org --out ."],
+)  # fmt: skip
+def test_a_folder_where_a_file_belongs_is_one_line(
+    command: str, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folder)
+    before = contents(folder.parent)
+    done = run(*command.split())
+    assert done.exit_code == 3
+    (line,) = done.output.splitlines()
+    assert line.startswith("STOP  ")
+    assert " is a folder" in line
+    assert contents(folder.parent) == before
+
+
+def test_what_is_written_has_an_ending_that_other_programs_open(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folder)
+    names = [*("--out", "ash.27"), *("--json", "figures"), *("--csv", "tables.27")]
+    done = run("score", "ash.xlsx", *names)
+    assert [line.split()[-1] for line in done.output.splitlines() if line.startswith("Wrote ")] == [
+        *("ash.27.xlsx", "figures.json", "tables.27")
+    ]
+    assert run("mail", "ash.27.xlsx", "--to", "a@example.org", "--out", "draft").exit_code == 0
+    assert run("template", "Winter 2026.27").output == "Wrote Winter 2026.27.xlsx\n"
+    assert all(Path(name).exists() for name in ("ash.27.xlsx", "figures.json", "draft.eml"))
+
+
+def test_a_workbook_that_another_program_has_open_is_told(folder: Path) -> None:
+    ash, mark, other = folder / "ash.xlsx", folder / "~$ash.xlsx", folder / ".~lock.birch.xlsx#"
+    mark.write_bytes(b"\x04Ann" + b" " * 161)
+    other.write_text(",ann,hearth,30.11.2026 18:00,file:///;")
+    done = run("check", ash, folder / "birch.xlsx", mark)  # as *.xlsx gives them
+    assert done.exit_code == 0
+    told = [problem("file-is-open", file=str(path)).line() for path in (ash, folder / "birch.xlsx")]
+    assert done.stderr.splitlines() == [f"Not read: {mark}", *(f"NOTE  {line}" for line in told)]
+    alone = run("verify", mark)
+    assert (alone.exit_code, alone.output) == (3, f"STOP  {problem('file-open-mark', file=mark.name).line()}\n")
+
+
+def test_what_was_written_beside_the_named_is_not_read_with_them(folder: Path) -> None:
+    """As *.xlsx names them; and a file that somebody filled in is read, whatever it is called."""
+    run("score", folder / "ash.xlsx")
+    run("check", folder / "ash.xlsx", "--marked-copy")
+    names = (
+        "ash.xlsx",
+        "ash-marked.xlsx",
+        "ash-results.xlsx",
+        "birch.xlsx",
+        "birch-results.xlsx",
+        "elm-results.xlsx",
+    )
+    paths = [folder / name for name in names]
+    paths[4].hardlink_to(paths[3])
+    paths[5].write_bytes(paths[2].read_bytes())
+    assert [path.name for path in input_files(paths)] == ["ash.xlsx", *names[3:]]
+    pooled = input_files(paths, with_results=True)  # these may be somebody else's
+    assert [path.name for path in pooled] == ["ash.xlsx", *names[2:]]
+    assert [path.name for path, _ in pipeline.passed_over(paths)] == list(names[1:3])
+    assert input_files([paths[2]]) == [paths[2]]  # alone it is meant
+    assert run("score", *paths[:3]).exit_code == 0
 
 
 @pytest.mark.parametrize("command", ["check", "score", "verify", "mail"])

@@ -14,6 +14,7 @@ from pathlib import Path
 from wood_xl.errors import UnreadableWorkbook, shown
 from wood_xl.io import limits
 from wood_xl.io.package import ANY_FAULT, Package, expands_too_much, megabytes, refuse_expansion
+from wood_xl.schema.layout import OPEN_STARTS
 
 MANIFEST_PART = "META-INF/manifest.xml"
 ENCRYPTION = b"encryption-data"
@@ -93,6 +94,8 @@ def package_of(data: bytes, name: str) -> Package:
     if not data.startswith(ZIP_START):
         if ZIP_START.startswith(data):
             raise UnreadableWorkbook("file-cut-off", file=name)
+        if name.startswith(OPEN_STARTS):
+            raise UnreadableWorkbook("file-open-mark", file=name)
         raise UnreadableWorkbook("file-wrong-kind", file=name, found=_kind_without_zip(data))
     archive = _archive(data, name)
     members = _members(archive, name)

@@ -12,6 +12,7 @@ import zipfile
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from html import unescape
 from io import BytesIO
 from itertools import count
 from pathlib import Path
@@ -31,7 +32,7 @@ STAMP_TEXT = b"1980-01-01T00:00:00Z"
 FILE_RIGHTS = 0o644 << 16
 UNIX = 3
 FIRST_PARTS = ("mimetype", "[Content_Types].xml", "_rels/.rels")
-CORE_PART = "docProps/core.xml"
+CORE_PART, WORKBOOK_PART = "docProps/core.xml", "xl/workbook.xml"
 APPLICATION_PART = "docProps/app.xml"
 SHEET_PART, STYLES_PART = "xl/worksheets/sheet{}.xml", "xl/styles.xml"
 DRAWING_PART, CHART_PARTS = "xl/drawings/drawing{}.xml", "xl/charts/"
@@ -48,6 +49,7 @@ STORED_BELOW_BYTES = 4_000_000
 
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _FIRST_FONT = re.compile(rb"(<fonts\b[^>]*>\s*)<font>.*?</font>", re.DOTALL)
+_SHEET_TITLE = re.compile(r'<sheet\b[^>]*\bname="([^"]*)"')
 _NO_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
 _IN_QUOTES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\n": "&#10;"})
 _FULL = (errno.ENOSPC, errno.EDQUOT)
@@ -232,14 +234,21 @@ def is_as_written(path: Path) -> bool:
 
     A link, and a file that somebody has made read-only, are none.
     """
+    return sheets_as_written(path) is not None
+
+
+def sheets_as_written(path: Path) -> set[str] | None:
+    """Titles of the sheets of a workbook as this program wrote it, see ``is_as_written``; None for any other file."""
     try:
         if path.is_symlink() or not path.stat().st_mode & stat.S_IWUSR:
-            return False
+            return None
         with zipfile.ZipFile(path) as package:
             is_as_long = package.getinfo(APPLICATION_PART).file_size == len(APPLICATION)
-            return is_as_long and package.read(APPLICATION_PART) == APPLICATION
+            if not is_as_long or package.read(APPLICATION_PART) != APPLICATION:
+                return None
+            return {unescape(title) for title in _SHEET_TITLE.findall(package.read(WORKBOOK_PART).decode())}
     except (OSError, ValueError, LookupError, zipfile.BadZipFile, NotImplementedError, RuntimeError):
-        return False
+        return None
 
 
 def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable[Path] = ()) -> None:

@@ -22,5 +22,6 @@ INPUTS_TITLE = "Inputs"
 TRACE_TITLE = "Inputs trace"
 SEAL_TITLE = "Seal"
 NO_ROWS = "none"
+OPEN_STARTS = ("~$", ".~lock.")  # of files that programs put beside a workbook while they have it open
 FORMER_RESULTS = ("Answer", "Inputs", "Provenance")  # sheets of results of version 1
 FORMER_ORIGIN = "Provenance"  # sheet that names the version of their layout
