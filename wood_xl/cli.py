@@ -411,7 +411,6 @@ def demo(folder: Path, replace: bool) -> None:
     def one(path: Path) -> int:
         from wood_xl.io.pack import write_atomically
 
-        folder.mkdir(parents=True, exist_ok=True)
         write_atomically(path, demo_workbook(path.stem), replace=replace)
         say(f"Wrote {shown(path)}")
         outcome = scoring.score_order(
@@ -420,5 +419,6 @@ def demo(folder: Path, replace: bool) -> None:
         commands.tell(outcome)
         return outcome.code
 
-    paths = [folder / f"{name}.xlsx" for name in demo_names()]
-    sys.exit(max(commands.told_of(path, partial(one, path)) for path in paths))
+    code = commands.told_of(folder, lambda: folder.mkdir(parents=True, exist_ok=True))
+    paths = [] if code else [folder / f"{name}.xlsx" for name in demo_names()]
+    sys.exit(max([code, *(commands.told_of(path, partial(one, path)) for path in paths)]))

@@ -62,6 +62,8 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
         is_temporary = not named or named.startswith(shown(tempfile.gettempdir()))
         if fault.errno in FULL and is_temporary:  # outputs have their own word for it
             return None, problem("temporary-full", None, folder=shown(all_temporary()))
+        if isinstance(fault, FileExistsError) and named:  # outputs have their own word for that too
+            return None, problem("output-is-file", None, file=named)
         found = fault.strerror or type(fault).__name__
         return None, problem("file-system", None, file=named or shown(path), found=found)
     except OURS as fault:

@@ -140,12 +140,13 @@ def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
 
 
 def test_a_file_where_a_folder_should_be_is_one_line(folder: Path) -> None:
-    (folder / "plain").write_text("mine", encoding="utf-8")
-    for given in (folder, folder / "ash.xlsx"):
-        done = run_outside("score", given, "--out", folder / "plain")
-        assert (done.returncode, done.stdout) == (NOTHING_WRITTEN, "")
-        assert "STOP  " in done.stderr
-        assert "Traceback" not in done.stderr
+    plain = folder / "plain"
+    plain.write_text("mine", encoding="utf-8")
+    line = f"STOP  {problem('output-is-file', file=str(plain)).line()}\n"
+    for given in (["score", folder], ["score", folder / "ash.xlsx"], ["demo"]):
+        done = run(*given, *(["--out"] if len(given) > 1 else []), plain)
+        assert (done.exit_code, done.stdout) == (NOTHING_WRITTEN, "")
+        assert done.stderr.removeprefix(f"Not read: {plain}\n") == line
     assert (folder / "plain").read_text(encoding="utf-8") == "mine"
 
 
