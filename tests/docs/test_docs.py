@@ -36,6 +36,13 @@ def test_two_set_up_commands() -> None:
     assert commands[1].endswith("python -m pytest")
 
 
+def test_windows_is_told_the_first_of_them_by_its_own_names() -> None:
+    (first, _) = re.findall(r"```sh\n(.*?)```", README, flags=re.DOTALL)[0].strip().splitlines()
+    theirs = first.replace("python3", "py", 1).replace(".venv/bin/", ".venv\\Scripts\\")
+    assert f"`{theirs}`" in README
+    assert "`wood-xl` is short for `.venv/bin/wood-xl`, on Windows `.venv\\Scripts\\wood-xl`" in README
+
+
 def test_every_command_named_exists() -> None:
     named = set(re.findall(r"`wood-xl ([a-z]+)", README))
     assert named | {"demo"} == set(main.commands)
