@@ -10,6 +10,7 @@ import json
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from functools import partial
 from io import TextIOWrapper
 from pathlib import Path
@@ -275,8 +276,9 @@ def score(
 
     is_new = out is not None and not os.path.lexists(out)  # the other way to ask fails where one may not look
     code = commands.told_of(out or files[0], scored)
-    if out is not None and is_new and out.is_dir() and not any(out.iterdir()):
-        out.rmdir()  # made for results of which there are none
+    if out is not None and is_new:
+        with suppress(OSError):
+            out.rmdir()  # made for results, if there are none
     sys.exit(code)
 
 

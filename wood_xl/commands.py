@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
@@ -72,7 +73,8 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     if fault is not None:
         end_with(fault)
     if but is not None and found is not None:
-        found = [path for path in found if path.resolve() != but.resolve() or (path in files and not _is_study(path))]
+        own = os.path.realpath(but)
+        found = [path for path in found if os.path.realpath(path) != own or (path in files and not _is_study(path))]
     if not found:
         raise click.UsageError("No filled workbook (.xlsx, .xlsm or .ods) was found there.")
     tell_open(found)
@@ -193,7 +195,7 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
 
     require_outputs(places.files(of_study=True), inputs, replace=places.may_replace, tables=places.csv_out)
     if cluster is not None:
-        inputs, everywhere = [path.resolve() for path in inputs], on_cluster(cluster)
+        inputs, everywhere = [Path(os.path.realpath(path)) for path in inputs], on_cluster(cluster)
     else:
         everywhere = side_by_side(min(cores(), len(inputs)))
     with everywhere as each, step(RunStep.POOLING):

@@ -198,7 +198,7 @@ def _with_leave(order: Order, entry: Row) -> Order:
 
 def _place(path: Path) -> str:
     """A path that is the same for a folder by its name and for one that is worked in."""
-    return str(path.resolve())
+    return os.path.realpath(path)  # links that lead nowhere have one too
 
 
 def _asked(order: Order) -> Row:

@@ -139,6 +139,18 @@ def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
     assert "birch.xlsx" in again.output
 
 
+def test_a_link_that_leads_to_itself_stops_no_other(folder: Path) -> None:
+    for name, other in (("x.xlsx", "y.xlsx"), ("y.xlsx", "x.xlsx")):
+        (folder / name).symlink_to(other)
+    done = run("score", folder)
+    assert done.exit_code == NOTHING_WRITTEN
+    assert len(list(folder.glob("*-results.xlsx"))) == len(NAMES) + 1
+    assert [line.split(":")[0] for line in done.stderr.splitlines()] == ["STOP  x.xlsx", "STOP  y.xlsx"]
+    done = run("pool", folder, "--out", folder / "study.xlsx")
+    assert "STOP" in done.output
+    assert "Wrote" in done.output
+
+
 def test_a_file_where_a_folder_should_be_is_one_line(folder: Path) -> None:
     plain = folder / "plain"
     plain.write_text("mine", encoding="utf-8")

@@ -199,7 +199,7 @@ def _identity(path: Path) -> Identity:
     try:
         state = path.stat()
     except (OSError, ValueError):
-        folder = path.parent.resolve()
+        folder = Path(os.path.realpath(path.parent))
         name = unicodedata.normalize("NFC", path.name)
         return (str(folder), name.casefold() if _ignores_case(folder) else name)
     return (state.st_dev, state.st_ino)
