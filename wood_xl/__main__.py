@@ -4,13 +4,18 @@ import sys
 
 
 def run() -> None:
-    """Run it; whoever interrupts it while it is being loaded is told so in a line too."""
+    """Run it; what keeps it from being loaded is told in a line."""
     try:
         from wood_xl.cli import main  # noqa: PLC0415
     except KeyboardInterrupt:
-        sys.stderr.write("\nStopped. Nothing was written.\n")
-        sys.exit(3)
-    main()
+        told = "Stopped. Nothing was written."
+    except (ImportError, SyntaxError) as fault:  # a copy that nobody installed, or a Python that is too old
+        told = f"STOP  wood_xl cannot start: {fault}. It needs Python 3.11 or newer, and to be installed by pip."
+    else:
+        main()
+        return
+    sys.stderr.write(f"\n{told}\n")
+    sys.exit(3)
 
 
 if __name__ == "__main__":

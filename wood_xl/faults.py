@@ -24,7 +24,6 @@ OURS = (
     ArithmeticError,
     AttributeError,
     LookupError,
-    MemoryError,
     RuntimeError,
     TypeError,
     ValueError,
@@ -57,17 +56,28 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
         return None, problem(fault.code, None, **fault.facts)
     except BrokenPipeError:  # whoever reads the lines has read enough, as head does: no fault of the file
         raise
-    except OSError as fault:
-        named = shown(fault.filename) if isinstance(fault.filename, str) else ""
-        is_temporary = not named or named.startswith(shown(tempfile.gettempdir()))
-        if fault.errno in FULL and is_temporary:  # outputs have their own word for it
-            return None, problem("temporary-full", None, folder=shown(all_temporary()))
-        if isinstance(fault, FileExistsError) and named:  # outputs have their own word for that too
-            return None, problem("output-is-file", None, file=named)
-        found = fault.strerror or type(fault).__name__
-        return None, problem("file-system", None, file=named or shown(path), found=found)
+    except (OSError, MemoryError, ImportError) as fault:
+        return None, _of_the_machine(path, fault)
     except OURS as fault:
         return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}")
+
+
+def _of_the_machine(path: Path, fault: OSError | MemoryError | ImportError) -> Problem:
+    """The problem that is no fault of the file, nor of this program."""
+    from wood_xl.notes.problem import problem
+
+    if isinstance(fault, MemoryError):
+        return problem("memory-full", None, file=shown(path))
+    if isinstance(fault, ImportError):
+        return problem("library-not-loaded", None, found=shown(str(fault)))
+    named = shown(fault.filename) if isinstance(fault.filename, str) else ""
+    is_temporary = not named or named.startswith(shown(tempfile.gettempdir()))
+    if fault.errno in FULL and is_temporary:  # outputs have their own word for it
+        return problem("temporary-full", None, folder=shown(all_temporary()))
+    if isinstance(fault, FileExistsError) and named:  # outputs have their own word for that too
+        return problem("output-is-file", None, file=named)
+    found = fault.strerror or type(fault).__name__
+    return problem("file-system", None, file=named or shown(path), found=found)
 
 
 @contextmanager

@@ -61,23 +61,39 @@ def test_a_run_without_a_screen_or_a_pipe_tells_nobody(tmp_path: Path, monkeypat
     assert (tmp_path / "season-results.xlsx").exists()
 
 
-INTERRUPTED_WHILE_LOADING = """
-import sys
-class Interrupting:
+STOPPED_WHILE_LOADING = """
+import runpy, sys
+class Stopping:
     def find_spec(self, name, *_):
-        if name == "click":
-            raise KeyboardInterrupt
-sys.meta_path.insert(0, Interrupting())
-sys.argv = ["wood-xl", "explain"]
-import runpy
+        if name == "{library}":
+            raise {fault}("no {library}")
+sys.meta_path.insert(0, Stopping())
+sys.argv = ["wood-xl", "template", "nowhere/x.xlsx"]
 runpy.run_module("wood_xl", run_name="__main__")
 """
 
 
+def stopped_while_loading(library: str, fault: str) -> tuple[int, str]:
+    command = [sys.executable, "-c", STOPPED_WHILE_LOADING.format(library=library, fault=fault)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+    return done.returncode, done.stderr
+
+
+@pytest.mark.parametrize("fault", ["ImportError", "SyntaxError"])
+def test_a_copy_that_cannot_start_says_what_it_needs(fault: str) -> None:
+    told = "STOP  wood_xl cannot start: no click. It needs Python 3.11 or newer, and to be installed by pip."
+    assert stopped_while_loading("click", fault) == (3, f"\n{told}\n")
+
+
+def test_a_library_that_cannot_be_loaded_and_a_full_memory_are_lines() -> None:
+    line = problem("library-not-loaded", found="no openpyxl").line()
+    assert stopped_while_loading("openpyxl", "ImportError") == (3, f"STOP  nowhere/x.xlsx: {line}\n")
+    code, told = stopped_while_loading("openpyxl", "MemoryError")
+    assert (code, told) == (3, f"STOP  {problem('memory-full', file='nowhere/x.xlsx').line()}\n")
+
+
 def test_an_interrupt_is_told_in_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    command = [sys.executable, "-c", INTERRUPTED_WHILE_LOADING]
-    early = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
-    assert (early.returncode, early.stderr) == (3, "\nStopped. Nothing was written.\n")
+    assert stopped_while_loading("click", "KeyboardInterrupt") == (3, "\nStopped. Nothing was written.\n")
 
     def interrupted(_: Path) -> None:
         raise KeyboardInterrupt
