@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from builders import results_of, small_season
 from few import together
 
+from wood_xl.data.load import published_files
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import document
 from wood_xl.notes.document import SeasonDocument
+from wood_xl.results import document as results_document
+from wood_xl.results.document import factor_edition
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 
@@ -62,3 +67,15 @@ def test_ends_have_five_digits_and_areas_the_unit_shown() -> None:
     ends = [row["low"] for row in metric["figures"] if row["low"] and row["low"] != row["value"]]
     assert all(end == float(f"{end:.5g}") for end in ends)
     assert any(end != float(f"{end:.4g}") for end in ends)
+
+
+def test_figures_are_the_same_edition_however_a_system_ends_its_lines(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a checkout on Windows has them: results would not be what is computed again elsewhere."""
+    for name in published_files():
+        data = files("wood_xl.data").joinpath(name).read_bytes()
+        (tmp_path / name).write_bytes(data.replace(b"\n", b"\r\n"))
+    edition = factor_edition()
+    monkeypatch.setattr(results_document, "files", lambda _: tmp_path)
+    assert factor_edition.__wrapped__() == edition

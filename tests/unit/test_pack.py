@@ -243,6 +243,18 @@ def test_long_text_says_how_much_was_cut(letter: str, beyond: int) -> None:
     assert limits.cell_length(stored) > limits.CELL_TEXT - 8
 
 
+def test_files_are_told_apart_by_their_names_where_a_disk_does_not_number_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    paths = [tmp_path / "a.xlsx", tmp_path / "b.xlsx"]
+    for path in paths:
+        path.touch()
+    monkeypatch.setattr(Path, "stat", lambda _: os.stat_result((0o100644, 0, 7, 1, 0, 0, 0, 0, 0, 0)))
+    require_apart(paths[:1], paths[1:])
+    with pytest.raises(OutputNotWritable):
+        require_apart(paths[:1], [tmp_path / "x" / ".." / "a.xlsx"])
+
+
 def test_the_root_of_a_drive_takes_files_too(tmp_path: Path) -> None:
     root = Path(tmp_path.anchor)
     require_apart([root / "a season.xlsx", root / "a season-results.xlsx"], [tmp_path / "a season.xlsx"])

@@ -199,6 +199,8 @@ def _identity(path: Path) -> Identity:
     try:
         state = path.stat()
     except (OSError, ValueError):
+        state = None
+    if state is None or not state.st_ino:  # some disks have no numbers for files
         folder = Path(os.path.realpath(path.parent))
         name = unicodedata.normalize("NFC", path.name)
         return (str(folder), name.casefold() if _ignores_case(folder) else name)

@@ -192,7 +192,8 @@ def factor_edition() -> str:
     """Hash of every published figure that the program carries."""
     digest = hashlib.sha256()
     for name in published_files():
-        digest.update(files("wood_xl.data").joinpath(name).read_bytes())
+        text = files("wood_xl.data").joinpath(name).read_text(encoding="utf-8")  # however a system ends its lines
+        digest.update(text.encode("utf-8"))
     return digest.hexdigest()
 
 
