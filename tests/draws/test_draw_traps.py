@@ -16,7 +16,7 @@ from builders import Data, records, small_season
 from few import together
 from season_draws import DEMOS, SEASONS, computed, method_figures, rates_of, table_figures, tried
 
-from wood_xl.draws.ensemble import WORLDS, ends, percentile
+from wood_xl.draws.ensemble import WORLDS, ends
 from wood_xl.draws.figure import TAKES_NONE, Figure
 from wood_xl.draws.inputs import by_range, evenly
 from wood_xl.hours.season_rates import SeasonRates
@@ -105,8 +105,8 @@ def test_trap_5_nothing_is_interpolated_towards_what_some_draws_lack() -> None:
         assert high == math.inf or high <= 2.0
         assert (high == math.inf) == (lacking > BEYOND * finite_n)
         assert not math.isnan(low)
-    assert percentile(np.array([1.0, math.inf, math.inf, math.inf]), 0.5) == math.inf
-    assert percentile(np.array([1.0, 0.0, 0.0, 3.0]), 0.5) == 0.0
+    assert ends(np.array([1.0, math.inf, math.inf, math.inf]), 0.0) == (math.inf, math.inf)
+    assert ends(np.array([1.0, 0.0, 0.0, 3.0]), 0.0) == (0.0, 0.0)
 
 
 def test_trap_5_roots_tell_never_from_always() -> None:
@@ -264,10 +264,11 @@ def test_trap_11_noise_of_the_last_bits_changes_no_end_that_is_told(name: str) -
     assert told_n > 400
 
 
-@pytest.mark.parametrize("share", [0.025, 0.1587, 0.5, 0.975])
-def test_trap_11_percentile_is_the_published_one_of_the_sorted_draws(share: float) -> None:
+@pytest.mark.parametrize("share", [0.95, 0.6826, 0.0])
+def test_trap_11_an_end_is_the_published_percentile_of_the_sorted_draws(share: float) -> None:
     members = np.append(1e9, 3.0 + np.sin(np.arange(1, WORLDS.shape[0]) ** 1.5))
-    assert percentile(members, share) == pytest.approx(np.quantile(members[1:], share, method="hazen"), rel=1e-14)
+    places = [(1 - share) / 2, (1 + share) / 2]
+    assert ends(members, share) == pytest.approx(np.quantile(members[1:], places, method="hazen"), rel=1e-14)
 
 
 @together("name", SEASONS)

@@ -13,7 +13,7 @@ from few import together
 from worked_cases import CASES, MARGIN, fit_of, task_of
 
 from wood_xl.draws.doubt import equal_terms
-from wood_xl.draws.ensemble import order, percentile, scores
+from wood_xl.draws.ensemble import ends, order, scores
 from wood_xl.draws.normal import Array, Mixture
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season
@@ -70,12 +70,16 @@ def test_order_by_one_digest() -> None:
     assert abs(np.corrcoef(scores("a"), scores("b"))[0, 1]) < 4 / math.sqrt(4096)
 
 
-def test_percentile() -> None:
+def test_ends() -> None:
     members = np.array([100.0, 5.0, 1.0, 2.0, 4.0])
-    assert [percentile(members, p) for p in (0.0, 0.125, 0.25, 0.5, 0.75, 1.0)] == [1.0, 1.0, 1.5, 3.0, 4.5, 5.0]
-    assert percentile(np.array([0.0, 1.0, 2.0, math.inf, math.inf]), 0.75) == math.inf
-    assert percentile(np.array([0.0, 1.0, 2.0, math.inf, math.inf]), 0.3) == pytest.approx(1.7)
-    assert percentile(np.array([3.0, 3.0]), 0.4) == 3.0
+    assert [ends(members, share) for share in (1.0, 0.75, 0.5, 0.0)] == [
+        (1.0, 5.0),
+        (1.0, 5.0),
+        (1.5, 4.5),
+        (3.0, 3.0),
+    ]
+    assert ends(np.array([0.0, 1.0, 2.0, math.inf, math.inf]), 0.4) == pytest.approx((1.7, math.inf))
+    assert ends(np.array([3.0, 3.0]), 0.2) == (3.0, 3.0)
 
 
 @together("name", list(CASES))
@@ -86,14 +90,14 @@ def test_printed_intervals_and_draws_agree(name: str) -> None:
         assert draws[method].shape == (4097,)
         assert draws[method][0] == equal_terms(fit, method, rate).value
         assert rate.ends
-        assert [percentile(draws[method], p) for p in (0.025, 0.975)] == pytest.approx(rate.ends, rel=1e-5)
+        assert ends(draws[method]) == pytest.approx(rate.ends, rel=1e-5)
     for (a, b), ratio in ratios(fit, MARGIN).items():
         quotient = draws[a] / draws[b]
         assert ratio.ends
         assert ratio.order
         half_width = math.log(ratio.ends[1] / ratio.ends[0]) / 2
-        for end, share in zip(ratio.ends, (0.025, 0.975), strict=True):
-            assert abs(math.log(percentile(quotient, share) / end)) < 0.09 * half_width
+        for end, drawn in zip(ratio.ends, ends(quotient), strict=True):
+            assert abs(math.log(drawn / end)) < 0.09 * half_width
         assert (quotient[1:] > 1).mean() == pytest.approx(ratio.order.more, abs=0.01)
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 import random
 from itertools import pairwise
+from unittest.mock import patch
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wood_xl.body import heart_cleaning
 from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace, gap_limit_s, recordings
 from wood_xl.body.heart_trace import TraceSummary, trace_kcal, trace_summary
 from wood_xl.data.load import value
@@ -22,11 +24,10 @@ BEATING = st.lists(st.tuples(TIME, st.floats(40, 220)), min_size=2, max_size=80,
 LEVELS = st.lists(st.floats(0, 230), max_size=4)
 LINE = st.tuples(st.floats(-20, 20), st.floats(-1, 1))
 MAX_BPM = 180.0
-STEP_S = 10.0  # parts of a trace may have another cadence than the whole
 
 
-def cleaned(rows: list[tuple[float, float]], longest_step_s: float | None = None) -> CleanTrace:
-    return clean_trace([time for time, _ in rows], [rate for _, rate in rows], longest_step_s=longest_step_s)
+def cleaned(rows: list[tuple[float, float]]) -> CleanTrace:
+    return clean_trace([time for time, _ in rows], [rate for _, rate in rows])
 
 
 def is_heart_rate(rate: float) -> bool:
@@ -95,7 +96,8 @@ def test_parts_add_up_when_cut_at_a_reading(
 ) -> None:
     rows = sorted(rows)
     where = data.draw(st.integers(0, len(rows) - 1))
-    parts = [cleaned(part, STEP_S) for part in (rows, rows[: where + 1], rows[where:])]
+    with patch.object(heart_cleaning, "gap_limit_s", return_value=10.0):  # a part may have a cadence of its own
+        parts = [cleaned(part) for part in (rows, rows[: where + 1], rows[where:])]
     whole, one, other = parts
     assert one.readings_n + other.readings_n == whole.readings_n + 1
     assert one.gaps_n + other.gaps_n == whole.gaps_n

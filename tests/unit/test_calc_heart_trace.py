@@ -75,13 +75,6 @@ def test_rounding_of_times_makes_no_gap() -> None:
     assert clean_trace(from_minutes, [100] * 5000).gaps_n == 0
 
 
-def test_longest_step_can_be_set_for_a_slow_monitor() -> None:
-    times, rates = [0, 60, 120], [100, 120, 100]
-    assert clean_trace(times, rates).used_s == 0
-    trace = clean_trace(times, rates, longest_step_s=60)
-    assert (trace.used_s, trace.gaps_n, trace_summary(trace).mean_bpm) == (120, 0, 110)
-
-
 @pytest.mark.parametrize("rates", [[], [0, 0, 0]])
 def test_nothing_left_gives_nothing(rates: list[float]) -> None:
     trace = clean_trace(range(len(rates)), rates)
@@ -211,8 +204,6 @@ def test_rows_that_are_no_readings_are_refused(times: list[float], rates: list[f
 
 def test_limits_that_cannot_be_are_refused() -> None:
     trace = clean_trace([0, 5], [100, 110])
-    with pytest.raises(ValueError, match="longest_step_s is 0"):
-        clean_trace([0, 5], [100, 110], longest_step_s=0)
     with pytest.raises(ValueError, match="threshold_bpm is -1"):
         trace_summary(trace, thresholds_bpm=[100, -1])
     with pytest.raises(ValueError, match="max_bpm is 0"):

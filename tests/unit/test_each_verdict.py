@@ -198,9 +198,9 @@ def test_two_things_are_as_sure_as_both_together() -> None:
     other.hours, other.rest = (Figure(shift, members=shift + WORLDS.scores(key)) for key in ("fuel", "price"))
     edge: Any = SimpleNamespace(ways=[least, other], rest=lambda way: way.rest, is_of_unknown_doubt=False)
     way: Any = least
-    assert surety_of_each(edge, way) is Surety.LIKELY
+    assert surety_of_each(edge, way, [0.0, 0.0]) is Surety.LIKELY
     other.rest = other.hours
-    assert surety_of_each(edge, way) is Surety.SETTLED
+    assert surety_of_each(edge, way, [0.0, 0.0]) is Surety.SETTLED
 
 
 def test_every_kind_and_every_sentence_has_its_season() -> None:

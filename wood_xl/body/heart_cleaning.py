@@ -9,7 +9,7 @@ from operator import itemgetter, lt, sub
 from statistics import median
 from typing import NamedTuple
 
-from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 
 
@@ -203,16 +203,12 @@ class CleanTrace(NamedTuple):
         return math.fsum(after.elapsed_s[0] - before.elapsed_s[-1] for before, after in pairwise(self.segments))
 
 
-def clean_trace(
-    elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float], *, longest_step_s: float | None = None
-) -> CleanTrace:
+def clean_trace(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> CleanTrace:
     """Put a trace in order of time, leave out what is no reading, and part it where it has gaps.
 
     Rows with heart rate 0 go first, and with them readings that are no heart rate of anybody at work. Rows of the
     same time become one reading, the mean of their different heart rates. Then a step between two readings that is
     longer than the limit is a gap.
-
-    longest_step_s: longest step that is not a gap, in seconds. Above 0; None takes it from the steps of the trace.
 
     Returns segments and counts. It is the same for any order of the rows but for ``out_of_order_n``.
 
@@ -226,8 +222,6 @@ def clean_trace(
     >>> [segment.heart_rate_bpm for segment in trace.segments]
     [(90, 95, 100), (110, 110, 115)]
     """
-    if longest_step_s is not None:
-        require_positive(longest_step_s=longest_step_s)
     if len(elapsed_s) != len(heart_rate_bpm):
         raise ValueError(f"{len(elapsed_s)} times and {len(heart_rate_bpm)} heart rates, not as many of each")
     _require_each_not_negative("elapsed_s", elapsed_s)
@@ -242,11 +236,7 @@ def clean_trace(
     cadence_s = median_step_s(times)
     zeros_n = sum(rate == 0.0 for rate in heart_rate_bpm)
     return CleanTrace(
-        segments=_segments(
-            times,
-            tuple(readings.values()),
-            gap_limit_s(cadence_s=cadence_s) if longest_step_s is None else longest_step_s,
-        ),
+        segments=_segments(times, tuple(readings.values()), gap_limit_s(cadence_s=cadence_s)),
         dropped_zero_n=zeros_n,
         dropped_duplicate_n=len(rows) - len(readings),
         out_of_order_n=sum(map(lt, elapsed_s[1:], elapsed_s)),

@@ -403,18 +403,16 @@ def ranged(figure: Figure) -> Ranged:
     return Ranged(figure.value or 0.0, figure.low, figure.high)
 
 
-def surety_of_each(edge: Edge, way: Way, spared: Sequence[Number] = ()) -> Surety:
+def surety_of_each(edge: Edge, way: Way, spared: Sequence[Number]) -> Surety:
     """How sure it is that a way has both the least hours and the least of all else, in the same draws.
 
-    spared: what each way may take less of all else; nothing if it is empty.
+    spared: what each way may take less of all else.
     """
     if edge.is_of_unknown_doubt:
         return Surety.NOT_KNOWN
     place = edge.ways.index(way)
     hours = [one.hours.number for one in edge.ways]
-    rest = [
-        edge.rest(one).number - less for one, less in zip(edge.ways, spared or [0.0] * len(edge.ways), strict=True)
-    ]
+    rest = [edge.rest(one).number - less for one, less in zip(edge.ways, spared, strict=True)]
     none_less = is_none_less(hours, place) & is_none_less(rest, place)
     return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
 

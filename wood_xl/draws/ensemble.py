@@ -214,7 +214,9 @@ def nominal(number: Number) -> float:
 def ends(members: Array, share: float | None = None) -> tuple[float, float]:
     """Limits between which a share of the draws lies, with as many beyond one as beyond the other.
 
-    Source: jcgm_101, probabilistically symmetric coverage interval.
+        p = (1 -+ share) / 2    h = p n - 1/2    y[floor h] + (h - floor h) (y[floor h + 1] - y[floor h])
+
+    Source: jcgm_101, probabilistically symmetric coverage interval; how_sure_defaults, model of the sessions.
 
     >>> print(ends(np.array([9.0, 4.0, 1.0, 3.0, 2.0]), 0.5))
     (1.5, 3.5)
@@ -222,19 +224,6 @@ def ends(members: Array, share: float | None = None) -> tuple[float, float]:
     share = level() if share is None else share
     low, high = _at(members[1:], (1 - share) / 2, (1 + share) / 2)
     return low, high
-
-
-def percentile(members: Array, share: float) -> float:
-    """Value below which a share of the draws lies; the nominal member is left out.
-
-        h = p n - 1/2    y[floor h] + (h - floor h) (y[floor h + 1] - y[floor h])
-
-    Source: how_sure_defaults, model of the sessions, joint draws.
-
-    >>> print(percentile(np.array([9.0, 4.0, 1.0, 3.0, 2.0]), 0.25))
-    1.5
-    """
-    return _at(members[1:], share)[0]
 
 
 def _at(draws: Array, *shares: float) -> list[float]:

@@ -27,7 +27,7 @@ def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
     return members
 
 
-def log_of_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
+def log_of_doubt(key: Key, u_frac: float, design: Design) -> Array:
     """The log of the same factor."""
     require_not_negative(u_frac=u_frac)
     return math.sqrt(math.log1p(u_frac**2)) * design.scores(key)
@@ -53,7 +53,7 @@ def by_range(key: Key, base: float, low: float, high: float, design: Design = WO
     return members
 
 
-def evenly(key: Key, middle: float, low: float, high: float, design: Design = WORLDS) -> Array:
+def evenly(key: Key, middle: float, low: float, high: float) -> Array:
     """A number of which a range is known: as often below its value as above it, evenly on either side.
 
         low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
@@ -66,7 +66,7 @@ def evenly(key: Key, middle: float, low: float, high: float, design: Design = WO
     """
     if not low <= middle <= high:
         raise ValueError(f"{middle} lies outside its range from {low} to {high}")
-    place = 2 * design.shares(key) - 1
+    place = 2 * WORLDS.shares(key) - 1
     return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
 
 

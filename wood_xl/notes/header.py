@@ -136,7 +136,7 @@ class FoundSheet:
 
 
 def columns_and_faults(
-    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None, guests: frozenset[str] = frozenset()
+    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None, guests: frozenset[str]
 ) -> tuple[FoundSheet | None, list[Problem]]:
     """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
 

@@ -61,7 +61,7 @@ class Used:
         )
 
 
-def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried: Collection[str] = ()) -> list[Row]:
+def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried: Collection[str]) -> list[Row]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method."""
     goods: list[Row] = []
     for totals in rates.study.totals:
