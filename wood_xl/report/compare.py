@@ -174,9 +174,9 @@ def _doubt(view: View, row: Row) -> str:
     if shares:
         return words(SOURCES[max(shares, key=lambda key: shares[key])])
     rows = (view.row("how_sure", method=row[which], figure=row["figure"]) for which in ("more", "less"))
-    factors = [one["common_factors"].split(";", maxsplit=1)[0] for one in rows if one is not None]
-    parts = [factor.rsplit(" ", 2) for factor in factors if factor]  # what it is, how much, and the sign for percent
-    most = max(parts, key=lambda part: float(part[1].replace(",", "")))[0] if parts else ""
+    known = [one for one in rows if one is not None and one["common_factors"]]
+    unsure = max(known, key=lambda one: one["common_doubt"]["value"] or 0.0, default={"common_factors": ""})
+    most: str = unsure["common_factors"].split(";", maxsplit=1)[0].rsplit(" ", 2)[0]
     is_effort = row["figure"] == figure_column("kcal_net").title  # its equation or table is enough, without for whom
     return most.split(" for ", maxsplit=1)[0] if is_effort else most
 
