@@ -172,3 +172,20 @@ def test_without_a_value_of_an_hour_no_way_of_the_whole_job_is_advised_yet() -> 
     page = page_of(results)
     assert words(OnAnswer.SUGGESTED) not in page
     assert "hours" in page[page.index("Metric ton CO2e avoided") :]  # the price of a metric ton
+
+
+def test_a_volume_that_decides_is_of_the_two_ways_that_the_verdict_lies_between() -> None:
+    data = demo(CABIN)
+    data["season"]["value_of_time"] = 80
+    data["methods"].sort(key=lambda method: method["method"] != "battery saw bucking")
+    page = page_of(results_of(data))
+    assert "Petrol saw bucking pays at your SEK 80 an hour above" in page
+    assert "Battery saw bucking pays" not in page
+
+
+def test_no_volume_decides_by_hours_alone_where_the_verdict_weighs_more() -> None:
+    """Each saved hour costs more than the hour is worth: a volume below the year's would say that it pays."""
+    assert "Electric splitting pays at your $18 an hour above" in page_of(results_of(hill(), "us"))
+    found = results_of(hill(value_of_effort=-8), "us")
+    assert {row["task"]: row["kind"] for row in found["verdicts"]}["split"] == Kind.KEEP.key
+    assert "pays at your" not in page_of(found)

@@ -12,7 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnAnswer, OnPages
-from wood_xl.reasons import said
+from wood_xl.reasons import Basis, said
 from wood_xl.report import styles
 from wood_xl.report.band import band
 from wood_xl.report.figure_text import ranged, typed_money
@@ -36,6 +36,7 @@ FIX, LOOK = "FIX", "LOOK"
 SAW_GEAR = "saw_gear"  # the caution whose noise is told
 MINUTES, TWO = 60, 2
 OPEN_KINDS = (Kind.KEEP.key, Kind.EITHER_OWNED.key, Kind.TIME_OPEN.key)
+WEIGHED_TOO = ("value_of_effort", "price_of_carbon")
 SETTLED_ENOUGH = (Surety.SETTLED.key, Surety.SAME.key, Surety.ONLY_ONE.key, Surety.NOT_KNOWN.key)
 
 
@@ -338,15 +339,29 @@ def _planned(view: View) -> Iterator[str]:
 def _to_settle(view: View) -> Iterator[str]:
     """For a verdict that is open, the volume from which the quicker way pays, or more days with both."""
     for verdict in view.document["verdicts"]:
-        rows = view.rows("break_even", task=verdict["task"])
-        above = next((row for row in rows if row["volume_time"]["value"] is not None), None)
-        if verdict["kind"] in OPEN_KINDS and above is not None and view.value_of_hour is not None:
+        above = _pays_above(view, verdict)
+        if above is not None and view.value_of_hour is not None:
             hour, volume = typed_money(view.value_of_hour, view.currency), ranged(above["volume_time"])
             yield phrase(OnAnswer.PAYS_ABOVE, method=above["quicker"], hour=hour, volume=volume, woods=view.woods)
         else:
             for row in _unsettled(view):
                 if row["task"] == verdict["task"]:
                     yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
+
+
+def _pays_above(view: View, verdict: Row) -> Row | None:
+    """The two ways that an open verdict lies between, if the volume that decides has an end.
+
+    Such a volume counts hours and cash alone: where effort or CO2e has a value, the verdict says something else.
+    """
+    if verdict["kind"] not in OPEN_KINDS or any(key in view.document["inputs"]["season"] for key in WEIGHED_TOO):
+        return None
+    flips = view.rows("exchange", task=verdict["task"])
+    two = next((row for row in flips if row["flip"]["value"] == verdict["flip"]["value"]), None)
+    found = None if two is None else view.row("break_even", quicker=two["method"], slower=two["instead_of"])
+    if found is None or {found["volume_time"]["low"], found["volume_time"]["high"]} == {None}:
+        return None
+    return found if found["volume_time"]["basis"] == words(Basis.PAYS_ABOVE) else None
 
 
 def _unsettled(view: View) -> Iterator[Row]:
