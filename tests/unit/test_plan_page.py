@@ -159,3 +159,15 @@ def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
 
 def test_the_title_has_the_digits_of_the_sentences_below_it() -> None:
     assert "Plan: 13 stacked m³ by " in texts(page_of(demo_results("lake_cabin_metric")))  # and not 12.69
+
+
+def test_trial_days_say_what_comes_first_and_which_way_that_leans() -> None:
+    """In a pair of saws the powered one comes first, always: the page on the wall says so, as the calendar does."""
+    data = demo_data("hill_farm_us")
+    data["season"]["value_of_time"] = 5
+    results = document(checked(data))
+    days = {row["date"] for row in results["plan"]["sessions"] if "trial day: this first" in row["mind"]}
+    assert days
+    page = texts(page_of(results))
+    assert page.count("trial day: this first") == page.count("trial day: then this") == len(days)
+    assert "the order is not balanced: chain saw bucking comes first, rested, every day" in page

@@ -34,6 +34,7 @@ MOST_WHOLE = 60  # letters of what no line breaks
 RENTED = "rented"
 LIST_OVER_LIMIT = "plan-outlay-over-limit"
 MIND_JOINT = "; "  # between what to mind in a session
+TRIAL_TURNS = (Mind.TRIAL_FIRST, Mind.TRIAL_THEN)
 WEAR_FACTS = ("method", "volume", "wear")
 
 
@@ -213,7 +214,8 @@ def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief
         told = phrase(
             OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=view.called(row["in_sight"])
         )
-    return told
+    turn = next((one for one in map(words, TRIAL_TURNS) if one in row["mind"].split(MIND_JOINT)), None)
+    return told if turn is None else phrase(OnPlan.TRIAL_AT, work=told, mind=turn)
 
 
 def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> None:
@@ -251,6 +253,9 @@ def _notes(view: View, brief: int, *, is_starred: bool) -> Iterator[str]:
         Mind.WITHIN_CALL: OnPlan.ALONE_NOTE,
     }
     yield from (words(note) for mind, note in notes.items() if words(mind) in minded)
+    if any(words(turn) in minded for turn in TRIAL_TURNS):
+        for task, why in dict.fromkeys((row["task"], row["why"]) for row in view.document["trials"]):
+            yield phrase(OnPlan.TRIAL_NOTE, task=task, why=why)
     if brief < FEWER_NOTES:
         star = words(OnPlan.STAR) if is_starred else ""
         is_unknown = any(_rates_not_known(view).values())
