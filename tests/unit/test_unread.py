@@ -16,7 +16,7 @@ Edit = Callable[[dict[str, Cells]], None]
 VALUE, UNIT, HELP = 2, 3, 4
 CODES = (
     *("row-above-header", "row-summary", "item-in-other-column", "item-number-beside"),
-    *("item-label-gone", "item-stray-value", "cell-shown-otherwise"),
+    *("item-label-gone", "item-stray-value", "cell-shown-otherwise", "cell-above-header"),
 )
 
 
@@ -57,7 +57,11 @@ LAST = item_row(season_definition().sheet("season").columns[-1].id)
     ("edit", "code", "cell"),
     [
         (put(("cuts", 2, 1, text_cell("A")), ("cuts", 2, 2, number(21))), "row-above-header", "Cuts!A2"),
+        (put(("cuts", 2, 2, number(21))), "cell-above-header", "Cuts!B2"),
+        (put(("season", HEADER_ROW - 1, HELP, number(21))), "cell-above-header", f"Season!D{HEADER_ROW - 1}"),
         (put(("season", STICK, VALUE, None), ("season", STICK, HELP, number(40))),
+         "item-in-other-column", f"Season!D{STICK}"),
+        (put(("season", STICK, VALUE, None), ("season", STICK, HELP, text_cell("40"))),
          "item-in-other-column", f"Season!D{STICK}"),
         (put(("season", STICK, VALUE, None), ("season", STICK, UNIT, number(40))),
          "item-in-other-column", f"Season!C{STICK}"),

@@ -5,7 +5,7 @@ That stands above a header, beside or below items, or in rows of sums.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from operator import itemgetter
 
@@ -188,6 +188,7 @@ def _missing(sheet: Sheet, renamed: Renamed | None) -> Problem:
 
 
 SUMMARIES = {"sum", "total", "totals", "average", "averages", "mean", "avg", "avg.", "median", "minimum", "maximum"}
+TYPED_NUMBERS = (Kind.NUMBER, Kind.DATE, Kind.DURATION)
 LEAST_FITTING = 2  # cells of a row above the header that fit its columns: one may be a remark
 
 
@@ -227,7 +228,7 @@ def _is_odd(cell: RawCell, unit: str | None) -> bool:
 def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
     above = _above_header(page)
     summaries, raw = _summary_rows(page), page.raw
-    problems = [*dict.fromkeys(above.values())]
+    problems = [*dict.fromkeys(above.values())] or [*_numbers_above(page, ())]
     for row, cell in summaries.items():
         place = page.columns[0].place(raw, row)
         problems.append(problem("row-summary", place, found=quoted(str(cell.value))))
@@ -256,6 +257,22 @@ def _above_header(page: FoundSheet) -> dict[str, Problem]:
     return {column.column.id: found for fitting in rows.values() for column, _ in fitting}
 
 
+def _numbers_above(page: FoundSheet, items: Collection[int]) -> Iterator[Problem]:
+    """The first number of each row above the header; of words the template itself has some there.
+
+    items: rows that an item stands in.
+    """
+    rows: dict[int, list[tuple[int, RawCell]]] = {}
+    for number, cells in sorted(page.raw.cells.columns.items()):
+        for row in cells.keys() & set(range(1, page.header_row)) - set(items):
+            if cells[row].kind in TYPED_NUMBERS:
+                rows.setdefault(row, []).append((number, cells[row]))
+    for row, found in sorted(rows.items()):
+        number, cell = found[0]
+        facts = {"found": shown_cell(cell), "row": str(page.header_row)}
+        yield problem("cell-above-header", Place(page.raw.title, row, number, "", page.sheet.id), len(found), **facts)
+
+
 def _fits(cell: RawCell, column: Column) -> bool:
     decoded = decode(cell, column, column.units[0] if column.units else column.unit)
     return decoded.value is not None and not (cell.kind is Kind.TEXT and len(str(cell.value)) > 60)
@@ -279,14 +296,14 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
     raw, heads = page.raw, heads_of_items(page.raw, page.header_row)
     items, values = (raw.cells.columns.get(heads[plain(head)], {}) for head in (ITEM_HEADER, VALUE_HEADER))
     by_row = {column.row: column for column in page.columns}
-    problems: list[Problem] = []
+    problems = [*_numbers_above(page, items)]
     unread: dict[str, Problem] = {}
     for head in (UNIT_HEADER, HELP_HEADER):
         number = heads.get(plain(head), 0)
         for row, cell in sorted(raw.cells.columns.get(number, {}).items()):
             item, is_filled = by_row.get(row), row in values
             is_above = row <= page.header_row and item is None
-            if is_above or cell.kind not in (Kind.NUMBER, Kind.DATE, Kind.DURATION):
+            if is_above or not (cell.kind in TYPED_NUMBERS or _is_number_as_text(cell, item)):
                 continue
             if is_filled and head == UNIT_HEADER and item is not None and item.unit is None:
                 continue  # told as a unit that cannot be read
@@ -307,6 +324,10 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
         else:
             problems.append(problem("item-stray-value", place, **facts))
     return replace(page, unread=unread | page.unread), problems
+
+
+def _is_number_as_text(cell: RawCell, item: FoundColumn | None) -> bool:
+    return item is not None and item.column.is_number and cell.kind is Kind.TEXT and _fits(cell, item.column)
 
 
 def _absent_at(page: FoundSheet, row: int) -> Column | None:
