@@ -182,7 +182,7 @@ def test_score_to_share(small: Path, tmp_path: Path) -> None:
     assert results["provenance"]["left_out"] == "names, place, remarks, body data and the plan"
     names = {cell.value for row in load_workbook(tmp_path / "small-shared.xlsx")["Inputs"] for cell in row}
     assert not (tmp_path / "small-results.xlsx").exists()
-    assert [name for name in names if str(name).startswith("worker ")]
+    assert [name for name in names if str(name).startswith("Person ")]
     assert not names & {"Ada", "Bo"}
 
 

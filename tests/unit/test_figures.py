@@ -130,7 +130,7 @@ def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> N
     figures = shared(results)["figures"]
     text = json.dumps(figures)
     assert not [row["person"] for row in results["inputs"]["people"] if row["person"] in text]
-    assert {figure["person"] for figure in figures} - {""} <= {f"worker {n}" for n in range(1, 10)}
+    assert {figure["person"] for figure in figures} - {""} <= {f"Person {n}" for n in range(1, 10)}
     tables = [sheet.id for sheet in results_definition().sheets if sheet.private and sheet.kind == "table"]
     assert {"efforts", "strain", "traces", "plan_sessions"} < set(tables)
     for table in tables:

@@ -53,7 +53,7 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     assert given["inputs"]["people"] == given["inputs"]["heart_trace"] == []
     assert not [row for row in given["inputs"]["sessions"] if "mean_heart_rate" in row]
     rows = [*given["inputs"]["sessions"], *given["inputs"]["helpers"]]
-    assert all(row.get("person", "worker ").startswith("worker ") for row in rows)
+    assert all(row.get("person", "Person ").startswith("Person ") for row in rows)
     for table in ("methods", "money_per_cord", "emissions_per_cord"):
         assert given[table] == results[table]
     for mine, theirs in zip(results["rates_per_cord"], given["rates_per_cord"], strict=True):

@@ -64,7 +64,7 @@ def of_nobody(tmp_path_factory: pytest.TempPathFactory) -> Row:
 @pytest.mark.parametrize(
     ("first", "second"),
     few([("A", "B"), ("Will", "Buck"), ("Hand", "Yes"), ("May", "Gas"), ("Oak", "No"), ("\u0130brahim", "ibrahim"),
-     ("worker 2", "worker 1"), ("1", "N2O")]),
+     ("Person 2", "Person 1"), ("1", "N2O")]),
 )  # fmt: skip
 def test_a_copy_is_the_same_whatever_people_are_called(
     first: str, second: str, of_nobody: Row, tmp_path: Path
@@ -84,8 +84,8 @@ def test_a_copy_is_the_same_whatever_people_are_called(
 def test_such_a_copy_names_nobody(of_nobody: Row) -> None:
     text = json.dumps(of_nobody, ensure_ascii=False)
     assert not [name for name in NOBODY if name.casefold() in text.casefold()]
-    assert {row["tool"] for row in of_nobody["inputs"]["tools"]} == {"Bow saw", "worker 1's chain saw"}
-    assert "worker 1's chain saw" in " ".join(row["sentence"] for row in of_nobody["verdicts"])
+    assert {row["tool"] for row in of_nobody["inputs"]["tools"]} == {"Bow saw", "Person 1's chain saw"}
+    assert "Person 1's chain saw" in " ".join(row["sentence"] for row in of_nobody["verdicts"])
 
 
 def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
@@ -129,8 +129,8 @@ def renamed(text: str, *names: str) -> str:
 
 @together(
     ("text", "expected"),
-    [("ADA's saw", "worker 1's saw"), ("saw_ada", "saw_worker 1"), ("Ada2", "worker 1 2"), ("Adam", "Adam"),
-     ("bo berg and Ada", "worker 2 and worker 1"), ("Bo  Berg", "worker 2"), ("Bo", "Bo"), ("L10", "L10")],
+    [("ADA's saw", "Person 1's saw"), ("saw_ada", "saw_Person 1"), ("Ada2", "Person 1 2"), ("Adam", "Adam"),
+     ("bo berg and Ada", "Person 2 and Person 1"), ("Bo  Berg", "Person 2"), ("Bo", "Bo"), ("L10", "L10")],
 )  # fmt: skip
 def test_names_give_way_as_words(text: str, expected: str) -> None:
     assert renamed(text, "Ada", "Bo Berg", "1") == expected
@@ -149,38 +149,38 @@ def test_a_name_that_is_not_sought_is_not_there(names: list[str], text: str) -> 
 
 def test_letters_may_be_composed_in_any_way() -> None:
     name = "Jos\u00e9"
-    assert renamed(unicodedata.normalize("NFD", f"{name}'s saw"), name) == "worker 1's saw"
-    assert renamed("GROSS' saw", "Gro\u00df") == "worker 1' saw"
-    assert renamed("ibrahim's lot", "\u0130brahim") == "worker 1's lot"
+    assert renamed(unicodedata.normalize("NFD", f"{name}'s saw"), name) == "Person 1's saw"
+    assert renamed("GROSS' saw", "Gro\u00df") == "Person 1' saw"
+    assert renamed("ibrahim's lot", "\u0130brahim") == "Person 1's lot"
 
 
 def test_a_tree_and_what_a_list_offers_keep_their_names() -> None:
     notes = {"people": [{"person": "Hand"}, {"person": "White"}], "tools": [{"tool": "hand axe", "kind": "hand"}],
              "wood": [{"species": "white oak"}, {"species": "white hand"}]}  # fmt: skip
     found = without_names(notes)
-    assert found["wood"] == [{"species": "white oak"}, {"species": "worker 2 worker 1"}]
-    assert found["tools"] == [{"tool": "worker 1 axe", "kind": "hand"}]
+    assert found["wood"] == [{"species": "white oak"}, {"species": "Person 2 Person 1"}]
+    assert found["tools"] == [{"tool": "Person 1 axe", "kind": "hand"}]
 
 
 def test_nobody_gets_a_name_that_is_taken() -> None:
-    notes = {"sessions": [{"session": "S1", "person": "Ada", "lot": "Worker 1's pile"}], "people": [{"person": "Bo"}]}
+    notes = {"sessions": [{"session": "S1", "person": "Ada", "lot": "Person 1's pile"}], "people": [{"person": "Bo"}]}
     found = without_names(notes)
-    assert found["sessions"] == [{"session": "S1", "person": "worker 2", "lot": "Worker 1's pile"}]
-    assert found["people"] == [{"person": "worker 3"}]
+    assert found["sessions"] == [{"session": "S1", "person": "Person 2", "lot": "Person 1's pile"}]
+    assert found["people"] == [{"person": "Person 3"}]
     assert without_names(found) == found
 
 
 @together(
     ("text", "expected"),
-    [("Anna's saw", "worker 1's saw"), ("berg farm", "a worker farm"), ("by Lise Berg", "by worker 2"),
-     ("Dr. Lise", "Dr. worker 2"), ("Annas", "Annas")],
+    [("Anna's saw", "Person 1's saw"), ("berg farm", "a person farm"), ("by Lise Berg", "by Person 2"),
+     ("Dr. Lise", "Dr. Person 2"), ("Annas", "Annas")],
 )  # fmt: skip
 def test_each_word_of_a_name_gives_way(text: str, expected: str) -> None:
     assert renamed(text, "Anna Berg", "Lise Berg") == expected
 
 
 def test_each_part_of_a_double_name_gives_way() -> None:
-    assert renamed("Zwick hurt a thumb", "Bo Hagedorn-Zwick") == "worker 1 hurt a thumb"
+    assert renamed("Zwick hurt a thumb", "Bo Hagedorn-Zwick") == "Person 1 hurt a thumb"
 
 
 def test_texts_that_differ_stay_different() -> None:
@@ -188,15 +188,15 @@ def test_texts_that_differ_stay_different() -> None:
              "methods": [{"method": "M", "tool_1": "Berg's saw"}, {"method": "N", "tool_1": "anna's saw"}],
              }  # fmt: skip
     found = without_names(notes)
-    assert found["tools"] == [{"tool": "worker 1's saw"}, {"tool": "worker 1's saw (2)"}]
-    assert [row["tool_1"] for row in found["methods"]] == ["worker 1's saw (2)", "worker 1's saw"]
+    assert found["tools"] == [{"tool": "Person 1's saw"}, {"tool": "Person 1's saw (2)"}]
+    assert [row["tool_1"] for row in found["methods"]] == ["Person 1's saw (2)", "Person 1's saw"]
     assert without_names(found) == found
 
 
 def test_who_stands_in_the_heart_trace_alone_has_a_number() -> None:
     notes = {"sessions": [{"session": "S1", "person": "Ada"}], "heart_trace": [{"person": "Adda"}, {"person": "ada"}]}
     found = without_names(notes)
-    assert found["heart_trace"] == [{"person": "worker 2"}, {"person": "worker 1"}]
+    assert found["heart_trace"] == [{"person": "Person 2"}, {"person": "Person 1"}]
 
 
 @pytest.mark.parametrize("names", ["b a d e c", "a b c d e", "worker-10 worker-9 worker-1 and A"])

@@ -447,8 +447,8 @@ def test_a_shared_copy_names_no_person_in_the_name_of_a_stack() -> None:
     data = season({**STACK, "stack": "Ada's wall"}, last_winter_volume=8)
     data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "Made by Ada"}]
     copied = shared(results(data))
-    assert [row["stack"] for row in copied["stock"]] == ["worker 1's wall", "Made by worker 1"]
-    assert [row["stack"] for row in copied["inputs"]["woodshed"]] == ["worker 1's wall"]
+    assert [row["stack"] for row in copied["stock"]] == ["Person 1's wall", "Made by Person 1"]
+    assert [row["stack"] for row in copied["inputs"]["woodshed"]] == ["Person 1's wall"]
     assert "Ada" not in json.dumps(copied)
 
 

@@ -43,7 +43,7 @@ OF_UNREAD_WORDS = (  # words that somebody typed where they mean nothing: they m
 def shared(results: Row) -> Row:
     """A copy of the results without what is private.
 
-    The results are computed again from notes in which people are ``worker 1``, ``worker 2`` and so on, and then
+    The results are computed again from notes in which people are ``Person 1``, ``Person 2`` and so on, and then
     lose what is about bodies. Figures stay as they are.
     """
     data = without_names(without_place(results["inputs"]))

@@ -23,8 +23,9 @@ from wood_xl.schema.model import Column, season_definition
 
 PEOPLE = "people.person"
 PLACE = "season.place"
-ALIAS = "worker {}"
-SOMEBODY = "a worker"  # whose name has a word that another name has too
+ALIAS = "Person {}"
+IS_ALIAS = plain(ALIAS).format(r"\d+")
+SOMEBODY = "a person"  # whose name has a word that another name has too
 THE_PLACE = "the place"
 LEAVE_OUT = "sessions.leave_out"
 A_REASON = "a reason that is not shared"
@@ -36,7 +37,7 @@ Change = Callable[[str], str]
 
 
 def without_names(data: Row) -> Row:
-    """The notes with people called ``worker 1``, ``worker 2`` and so on, in the order in which they work.
+    """The notes with people called ``Person 1``, ``Person 2`` and so on, in the order in which they work.
 
     Names give way where a person is meant, and as words of whatever else somebody made up: the names of the season,
     of methods, tools, sessions, lots and stacks. What was chosen from a list stays, and so does the name of a tree.
@@ -104,7 +105,7 @@ def renamer(data: Row) -> Change:
     )
     called = {name: aliases[plain(name)] for name in typed if plain(name)}
     for name, alias in list(called.items()):
-        for word in () if re.fullmatch(ALIAS.format(r"\d+"), plain(name)) else _single_words(name):
+        for word in () if re.fullmatch(IS_ALIAS, plain(name)) else _single_words(name):
             called[word] = alias if called.get(word, alias) == alias else SOMEBODY
     spelled = {
         spelling: alias
@@ -182,8 +183,8 @@ def _aliases(data: Row) -> dict[str, str]:
         for row in _rows(data.get(sheet.id, []))
         if column.id in row
     )
-    said = {words for text in texts for words in re.findall(ALIAS.format(r"\d+"), text)} - numbers.keys()
-    free = (alias for n in count(1) if (alias := ALIAS.format(n)) not in said)
+    said = {words for text in texts for words in re.findall(IS_ALIAS, text)} - numbers.keys()
+    free = (alias for n in count(1) if plain(alias := ALIAS.format(n)) not in said)
     return dict(zip(numbers, free, strict=False))
 
 
