@@ -504,7 +504,7 @@ def test_a_price_far_from_what_such_a_thing_costs(change: Change, where: str, te
 TRUE_PRICES = [
     money("tools", 1, price=30, mass=6),  # what a used saw cost
     money("tools", 1, kind="diesel", price=1500, mass=2000),  # an old tractor
-    money("tools", 1, held="borrowed", price=0),
+    money("tools", 1, held="borrowed", price=40000),
     money("tools", 0, price=5, mass=0.7),
     money("tools", 0, price=250, mass=2.3),  # clothing
     money("tools", 1, price=1900, mass=6.9),
@@ -555,6 +555,15 @@ def test_where_most_prices_are_odd_the_currency_or_gasoline_is(
     assert found.where == where
     assert text in found.text
     assert told(change, "item-price-unusual") == []
+
+
+@pytest.mark.parametrize(("price", "n"), [(340, 1), (230, 0)])
+def test_the_price_of_a_pound_is_held_against_that_of_a_pound(price: float, n: int) -> None:
+    def change(data: Data) -> None:
+        money("tools", 0, price=price, mass=2.5)(data)
+        data["units"]["tools"]["mass"] = "lb"
+
+    assert len(told(change, "item-price-unusual")) == n
 
 
 def test_where_nobody_knows_what_money_is_worth_no_price_is_odd_but_beside_others() -> None:
@@ -710,7 +719,8 @@ def test_all_stacks_in_centimeters_under_inches_are_told_by_the_work_of_an_hour(
 def test_where_one_session_is_told_already_the_method_is_not() -> None:
     def change(data: Data) -> None:
         by_hand(data)
-        data["cuts"][0]["cuts"] = 400
+        for row in data["cuts"][:3]:
+            row["cuts"] = 400
 
     assert len(told(change, "season-session-unlike")) + len(told(change, "season-session-far-off")) == 1
     assert told(change, "season-work-too-quick") == []

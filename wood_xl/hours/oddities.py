@@ -36,7 +36,8 @@ def odd_remarks(
     for t in totals:
         if t.counted:
             unlike = [*_unlike_sessions(t, told)]
-            remarks += [*unlike, *([] if unlike else _too_quick(t, told, tools)), *_far_cuts(t), *_large_session(t)]
+            told |= {facts["session"] for _, _, facts in unlike}
+            remarks += [*unlike, *_too_quick(t, told, tools), *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 

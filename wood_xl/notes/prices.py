@@ -209,9 +209,8 @@ def _electricity(money: Money) -> Iterator[Price]:
 
 
 def _priced(notes: Notes) -> list[tuple[NotesRow, ToolKind]]:
-    """Tools with a price that counts, each with its kind."""
-    rows = (row for row in notes.rows("tools") if row["kind"] is not None and row["price"])
-    return [(row, tool_kinds()[row["kind"]]) for row in rows if row["held"] not in OTHERS]
+    """Tools with a price, each with its kind; one of somebody else's tool is told already."""
+    return [(row, tool_kinds()[row["kind"]]) for row in notes.rows("tools") if row["kind"] and row["price"]]
 
 
 def _name(row: NotesRow, *columns: str) -> str:
@@ -260,7 +259,7 @@ def _beside_new(notes: Notes) -> Iterator[Problem]:
     """Upkeep that costs several times as much as the tool, whatever the currency."""
     for row in notes.rows("upkeep"):
         tool = row.referred("tool", "tools")
-        new = tool["price"] if tool is not None and tool["held"] not in OTHERS else None
-        if tool is not None and new and row["price"] and row["price"] > value("gross.upkeep_beside_tool") * new:
+        price, new = row["price"], tool["price"] if tool is not None else None
+        if tool is not None and price and new and price > value("gross.upkeep_beside_tool") * new:
             facts = {"tool": tool.quoted("tool"), "expected": number_text(new), "cell": tool.place("price").where}
-            yield row.problem("row-upkeep-over-tool", "price", found=number_text(row["price"]), **facts)
+            yield row.problem("row-upkeep-over-tool", "price", found=number_text(price), **facts)
