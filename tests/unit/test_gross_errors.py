@@ -679,6 +679,25 @@ def test_all_diameters_in_centimeters_under_inches_are_told_by_the_work_of_an_ho
     assert all('"By chain saw": its sessions made 1.3 times' in one.text for one in found)
 
 
+@pytest.mark.parametrize(
+    ("times", "fuel_l", "n"),
+    [(2.54, (0.2,) * 5, 1), (1.9, (0.2,) * 5, 0), (1.0, (0.0, 0.3, 0.0, 0.0, 0.3), 0), (2.54, (0.0,) * 5, 0)],
+)
+def test_diameters_in_centimeters_under_inches_are_told_by_the_fuel_of_the_saw(
+    times: float, fuel_l: tuple[float, ...], n: int
+) -> None:
+    """One saw is filled up every second time; cuts of 20 cm and more take a quarter of a liter a session."""
+
+    def change(data: Data) -> None:
+        all_cuts(times)(data)
+        for row, burned in zip(data["sessions"], fuel_l, strict=True):
+            row["fuel_used"] = burned
+
+    found = told(change, "season-fuel-too-little")
+    assert [one.where for one in found] == [at("sessions.fuel_used", 4)] * n
+    assert told(change, "season-work-too-quick") == []
+
+
 def stacks(task: str, height: float, length: float, minutes: float = 60, kind: str = "hand") -> Change:
     """Nothing is sawn: every session splits or stacks one stack, in a column of inches, of sticks of 16 in."""
 

@@ -37,7 +37,9 @@ def odd_remarks(
         if t.counted:
             unlike = [*_unlike_sessions(t, told)]
             told |= {facts["session"] for _, _, facts in unlike}
-            remarks += [*unlike, *_too_quick(t, told, tools), *_far_cuts(t), *_large_session(t)]
+            if not told & {s.session.name for s in t.counted}:
+                unlike = [*_too_quick(t, tools)] or [*_too_little_fuel(t, tools)]
+            remarks += [*unlike, *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 
@@ -94,18 +96,33 @@ def _unlike_sessions(totals: MethodTotals, told: Set[object]) -> Iterator[Remark
         yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts
 
 
-def _too_quick(totals: MethodTotals, told: Set[object], tools: Mapping[str, Tool]) -> Iterator[Remark]:
+def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Remark]:
     """A method whose sessions all made more wood than anybody is likely to: lengths or times in another unit."""
     task, name = tasks()[totals.method.task], totals.counted[0].session.name
     sizes = {tools[tool].kind_row.size for tool in totals.method.tools if tool in tools}
     limit = task.most_by_power if sizes - {"hand"} else task.most_by_hand
-    if limit is None or (task.is_sawn and "machine" in sizes) or told & {s.session.name for s in totals.counted}:
+    if limit is None or (task.is_sawn and "machine" in sizes):
         return  # a machine saws as much as it is built for
     made = totals.quantity(lambda q: q.sawn_area_m2 if task.is_sawn else q.stacked_m3)
     times = made / totals.time(lambda t: t.worker_h) / value(limit)
     if times > 1:
         facts: Facts = {"found": totals.method.name, "value": f"{float(f'{times:.2g}'):g}"}
         yield "season-work-too-quick", RowCell("sessions.elapsed_time", name), facts
+
+
+def _too_little_fuel(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Remark]:
+    """A saw that sawed more than its fuel can be enough for; one tank may last for several sessions."""
+    if not tasks()[totals.method.task].cuts_to_length:
+        return
+    if not any(tools[tool].kind_row.has_chain for tool in totals.method.tools if tool in tools):
+        return
+    noted = [(s, s.session.fuel_l, s.quantity.sawn_area_m2) for s in totals.counted if s.quantity is not None]
+    burned = [(s, fuel_l, area_m2) for s, fuel_l, area_m2 in noted if fuel_l is not None]
+    burned_l = math.fsum(fuel_l for _, fuel_l, _ in burned)
+    needed_l = math.fsum(area_m2 for *_, area_m2 in burned) * value("gross.least_fuel_of_area")
+    if 0 < burned_l < needed_l:
+        facts: Facts = {"found": totals.method.name, "value": f"{float(f'{needed_l / burned_l:.2g}'):g}"}
+        yield "season-fuel-too-little", RowCell("sessions.fuel_used", burned[0][0].session.name), facts
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:
