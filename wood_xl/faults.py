@@ -27,6 +27,7 @@ OURS = (
     RuntimeError,
     TypeError,
     ValueError,
+    Warning,  # where somebody had warnings raised
 )
 
 

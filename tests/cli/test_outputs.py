@@ -520,12 +520,13 @@ def test_no_temporary_folder_is_told_of_a_full_disk_elsewhere_or_another_fault(n
     assert fault == problem("file-system", file=name or "season.xlsx", found=os.strerror(number))
 
 
-def test_a_fault_of_this_program_is_one_line_that_says_which() -> None:
+@pytest.mark.parametrize("raised", [KeyError("x"), DeprecationWarning("'x'")])
+def test_a_fault_of_this_program_is_one_line_that_says_which(raised: Exception) -> None:
     def work() -> None:
-        raise KeyError("x")
+        raise raised
 
     _, fault = guarded(Path("season.xlsx"), work)
-    assert fault == problem("ours-not-expected", file="season.xlsx", found="KeyError: 'x'")
+    assert fault == problem("ours-not-expected", file="season.xlsx", found=f"{type(raised).__name__}: 'x'")
 
 
 def test_without_any_temporary_folder_one_line_says_so(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
