@@ -21,7 +21,7 @@ import click
 from wood_xl import __version__, commands, pipeline, scoring
 from wood_xl.commands import say, unheard
 from wood_xl.errors import shown
-from wood_xl.faults import guarded
+from wood_xl.faults import FULL, guarded
 from wood_xl.pages import InResults, RunStep
 from wood_xl.steps import step
 
@@ -74,7 +74,9 @@ class _Program(click.Group):
                 say("Stopped. What is written is whole.", err=True)
                 return scoring.NOTHING_WRITTEN
             except OSError as fault:
-                raise fault if fault.filename else unheard(fault) from None
+                if fault.filename or fault.errno not in FULL:
+                    raise
+                raise unheard(fault) from None  # the library printed
 
         code, fault = guarded(Path(), run)
         if fault is not None:

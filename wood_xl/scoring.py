@@ -158,9 +158,24 @@ def refused(order: Order, fault: Problem) -> Outcome:
 
 
 def line_about(path: Path, found: Problem) -> str:
-    """The line of what ended the work on a file, with the file's name if it does not have it."""
+    """The line of what ended the work on a file, with the file's name if it does not have it.
+
+    Of a file that is not there, also where it was looked for, and which workbook there is called like it.
+    """
     line = found.line()
+    if found.code == "file-missing":
+        line += guarded(path, lambda: _nearby(path))[0] or ""
     return line if shown(path.name) in line else f"{shown(path)}: {line}"
+
+
+def _nearby(path: Path) -> str:
+    from wood_xl.notes.names import nearest
+
+    there = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
+    stems = {one.stem: one.name for one in there if one.suffix.lower() in pipeline.INPUT_SUFFIXES}
+    near = nearest(path.stem, stems)
+    told = "" if path.is_absolute() else f" You are in {shown(Path.cwd())}."
+    return told if near is None else f"{told} Near it: {shown(stems[near])}."
 
 
 def outputs_of(order: Order) -> list[Path]:

@@ -35,7 +35,7 @@ def test_a_letter_that_the_code_page_lacks_ends_no_run() -> None:
     done = outside("check", "--json", "Zoë 🌲.xlsx", page="cp1252")
     assert list(json.loads(done.stdout)) == ["Zoë 🌲.xlsx"]
     done = outside("check", "Zoë 🌲.xlsx", page="cp1252")
-    assert done.stderr == "STOP  " + problem("file-missing", file="Zoë \\U0001f332.xlsx").line() + "\n"
+    assert done.stderr.startswith("STOP  " + problem("file-missing", file="Zoë \\U0001f332.xlsx").line())
     done = outside("explain", "🌲", page="cp1252")
     assert done.returncode == 2
     assert 'nothing is called "\\U0001f332"' in done.stderr

@@ -353,6 +353,19 @@ def test_what_was_written_beside_the_named_is_not_read_with_them(folder: Path) -
     assert run("score", *paths[:3]).exit_code == 0
 
 
+@pytest.mark.parametrize("command", ["check ash", "score Asch.xlsx", "verify ashs.xlsx", "trial ash.xls"])
+def test_of_a_file_that_is_not_there_the_nearest_is_named(
+    command: str, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An ending may be hidden from sight, and the terminal may be in another folder."""
+    monkeypatch.chdir(folder)
+    name, file = command.split()
+    line = problem("file-missing", file=file).line()
+    assert run(name, file).output == f"STOP  {line} You are in {folder}. Near it: ash.xlsx.\n"
+    line = problem("file-missing", file="oak.xlsx").line()
+    assert run(name, folder / "oak.xlsx").output == f"STOP  {line}\n"
+
+
 @pytest.mark.parametrize("command", ["check", "score", "verify", "mail"])
 def test_an_unreadable_file_is_one_line_that_names_it(command: str, tmp_path: Path) -> None:
     path = tmp_path / "sea\x1b[31mson.xlsx"
