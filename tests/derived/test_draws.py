@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import uncertainties
 
-from wood_xl.draws.ensemble import WORLDS, Worlds, ends
+from wood_xl.draws.ensemble import WORLDS, Worlds, ends, shares
 from wood_xl.draws.inputs import by_doubt, by_range, evenly
 
 GUM: dict[str, Any] = json.loads((Path(__file__).parent / "gum_examples.json").read_text(encoding="utf-8"))
@@ -35,7 +35,7 @@ def student(key: str, df: float) -> Any:
     """Draws of Student's t."""
     from scipy.special import stdtrit
 
-    return stdtrit(df, WORLDS.shares(key))[1:]
+    return stdtrit(df, shares(key))[1:]
 
 
 def limits(draws: Any) -> tuple[float, float]:

@@ -82,12 +82,10 @@ def _world_scores(key: str, draws_n: int) -> Array:
     return members
 
 
-@cache
-def _world_shares(key: str, draws_n: int) -> Array:
-    strata = _order(key, draws_n)
-    members = np.append(0.5, (strata + 0.5) / strata.size)
-    members.flags.writeable = False
-    return members
+def shares(key: Key) -> Array:
+    """Part of the distribution below each member: the nominal one, then the middle of each draw's stratum."""
+    strata = order(key_text(key))
+    return np.append(0.5, (strata + 0.5) / strata.size)
 
 
 @dataclass(frozen=True)
@@ -108,14 +106,8 @@ class Worlds:
 
     def scores(self, key: Key) -> Array:
         """Members of a standard normal distribution."""
-        return _world_scores(key_text(key), draws_n()) if self._draws(key) else np.zeros(self.shape)
-
-    def shares(self, key: Key) -> Array:
-        """Part of the distribution below each member."""
-        return _world_shares(key_text(key), draws_n()) if self._draws(key) else np.full(self.shape, 0.5)
-
-    def _draws(self, key: Key) -> bool:
-        return self.has_input is None or self.has_input(key)
+        is_drawn = self.has_input is None or self.has_input(key)
+        return _world_scores(key_text(key), draws_n()) if is_drawn else np.zeros(self.shape)
 
     @property
     def moves_choices(self) -> bool:
@@ -150,19 +142,11 @@ class OneByOne:
 
     def scores(self, key: Key) -> Array:
         """Members of a standard normal distribution: its ends where the key is moved."""
-        return self._members(key, 0.0, (-last_score(), last_score()))
-
-    def shares(self, key: Key) -> Array:
-        """Part of the distribution below each member."""
-        beyond = (1 - level()) / 2
-        return self._members(key, 0.5, (beyond, 1 - beyond))
-
-    def _members(self, key: Key, middle: float, ends: tuple[float, float]) -> Array:
         self.asked[key] = None
-        members = np.full(self.shape, middle)
+        members = np.zeros(self.shape)
         place = self._places.get(key_text(key))
         if place is not None:
-            members[place : place + 2] = ends
+            members[place : place + 2] = -last_score(), last_score()
         return members
 
     def at_ends(self, members: Number, key: Key) -> tuple[float, float]:

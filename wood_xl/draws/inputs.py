@@ -8,7 +8,7 @@ import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.trade import unsure
-from wood_xl.draws.ensemble import WORLDS, Design, last_score
+from wood_xl.draws.ensemble import WORLDS, Design, last_score, shares
 from wood_xl.draws.normal import Array
 from wood_xl.reasons import Key, Said
 
@@ -66,7 +66,7 @@ def evenly(key: Key, middle: float, low: float, high: float) -> Array:
     """
     if not low <= middle <= high:
         raise ValueError(f"{middle} lies outside its range from {low} to {high}")
-    place = 2 * WORLDS.shares(key) - 1
+    place = 2 * shares(key) - 1
     return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
 
 
