@@ -24,11 +24,11 @@ G_PER_HP_H = 1 / 0.745699872  # g/kWh
 )
 def test_litre_by_ipcc_defaults(kind: str, ch4: str, n2o: str, expected_kg_per_l: str) -> None:
     """IPCC 2006, Table 3.3.1, household and off-road, net heat 44.3 x 0.74 and 43.0 x 0.84 MJ/L, AR5."""
-    parts = fuel_parts(kind=kind, fuel_l=1.0, mix_ratio=1e9, ethanol_frac=0.0)
-    gases = engine_gases(kind=kind, engine_fuel_l=1.0, factor_set="IPCC 2006", gwp_set="AR5")
+    parts = fuel_parts(kind=kind, fuel_l=2.0, mix_ratio=1e9, ethanol_frac=0.0)
+    gases = engine_gases(kind=kind, engine_fuel_l=2.0, factor_set="IPCC 2006", gwp_set="AR5")
     total = direct_co2(parts, factor_set="IPCC 2006").fossil_kg + gases.beyond_kg
-    assert total == pytest.approx(float(expected_kg_per_l), abs=0.00005)
-    heat = net_heat_mj_per_l("diesel" if kind == "diesel" else "gasoline")
+    assert total == pytest.approx(2 * float(expected_kg_per_l), abs=0.0001)
+    heat = 2 * net_heat_mj_per_l("diesel" if kind == "diesel" else "gasoline")
     assert gases.ch4_g == pytest.approx(heat * value(ch4) / 1000)
     assert gases.n2o_g == pytest.approx(heat * value(n2o) / 1000)
 

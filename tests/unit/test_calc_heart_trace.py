@@ -146,6 +146,13 @@ def test_same_rows_or_other_times_are_one_recording(times: list[int], recordings
     assert (trace.recordings_n, trace.dropped_duplicate_n, trace.gaps_n) == (recordings_n, doubles_n, 0)
 
 
+@pytest.mark.parametrize("anew", [range(0, 290, 10), range(700, 900, 10)])
+def test_all_that_a_recording_was_pasted_in_parts_of_is_covered(anew: range) -> None:
+    times = [*range(300, 700, 10), *range(0, 500, 10), *range(400, 900, 10), *anew]
+    trace = clean_recordings(times, [100 if at < 140 else 120 for at in range(len(times))])
+    assert (trace.recordings_n, trace.readings_n) == (2, 90 + len(anew))
+
+
 def test_rows_in_no_order_are_put_in_order() -> None:
     scatter = random.Random(3)  # noqa: S311
     times = list(range(0, 2000, 2))

@@ -15,10 +15,11 @@ from wood_xl.schema.words import words
 
 
 def test_dry_air_takes_off_and_damp_air_adds() -> None:
-    dry = heat_index_f(temperature_f=95, humidity_frac=0.13) - heat_index_f(temperature_f=95, humidity_frac=0.129)
-    # at 95 degF the adjustment is (13 - R)/4, so 0.1 % of humidity makes 0.025 degF beside the regression's own slope
-    slope = heat_index_f(temperature_f=95, humidity_frac=0.131) - heat_index_f(temperature_f=95, humidity_frac=0.13)
-    assert dry - slope == pytest.approx(0.025, abs=1e-3)
+    # at 95 degF the adjustment is (13 - R)/4, so 0.1 % of humidity makes 0.025 degF beside the regression's slope;
+    # 12.75 degF above and below it is half of that
+    for t, taken in ((95, 0.025), (82.25, 0.0125), (107.75, 0.0125)):
+        damper, edge, dryer = (heat_index_f(temperature_f=t, humidity_frac=part) for part in (0.131, 0.13, 0.129))
+        assert (edge - dryer) - (damper - edge) == pytest.approx(taken, abs=1e-3)
     damp = heat_index_f(temperature_f=82, humidity_frac=0.86) - heat_index_f(temperature_f=82, humidity_frac=0.85)
     slope = heat_index_f(temperature_f=82, humidity_frac=0.85) - heat_index_f(temperature_f=82, humidity_frac=0.84)
     assert damp - slope == pytest.approx(0.1, abs=1e-2)

@@ -129,6 +129,8 @@ def test_a_tool_whose_hours_in_another_task_are_in_unknown_doubt_has_no_ends_in_
     data["sessions"][1]["running_time"] = 20
     costs = [one for one in tables(data).tables["tool_costs"] if one["tool"] == data["tools"][1]["tool"]]
     assert len(costs) == 2
+    limbing = costs[1]["share"].value / 100 * costs[1]["hours_per_year"].value
+    assert limbing == pytest.approx(10 * (642 / 60) / (0.4 * 61.1))  # of 10 m3 a year, sticks of 0.4 m
     for one in costs:
         assert one["hours_per_year"].low is None
         assert is_said(one["hours_per_year"].reason, Reason.SESSIONS_UNLIKE)

@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 from builders import Data, small_season, tables
 
+from wood_xl.data.load import value
 from wood_xl.hours.fatigue import TimedSession, second_half_factor
+from wood_xl.wood.log_slope import usual_times
 
 HAND = "By bow saw"
 RUNS_N = int(os.environ.get("WOOD_XL_SIMULATION_RUNS", "40"))
@@ -142,6 +144,19 @@ def test_cuts_that_are_all_alike_have_no_tiredness() -> None:
     alike = TimedSession((0.03,) * 6, (25.0,) * 6)
     found = second_half_factor([alike] * 3)
     assert (found.value, *found.interval()) == pytest.approx((1, 1, 1))
+
+
+def test_the_slope_of_thick_logs_is_as_unsure_as_least_squares_have_it() -> None:
+    """Sessions that are alike do not scatter: all of the doubt is that of the slope and of what is expected."""
+    from statsmodels.api import OLS
+
+    one = TimedSession((0.06, 0.05, 0.04, 0.03, 0.02, 0.01), (50.0, 43.0, 34.0, 25.0, 19.0, 11.0))
+    u = np.log(usual_times(areas_m2=one.areas_m2 * 3, times_s=one.times_s * 3))
+    halves = np.kron(np.eye(6), np.ones((3, 1)))
+    slope_sd = OLS(np.log(one.times_s * 3) - u, np.column_stack((u, halves))).fit().bse[0]
+    thinner = u[3:6].mean() - u[:3].mean()
+    expected = thinner**2 / (slope_sd**-2 + value("fatigue.slope_sd") ** -2)
+    assert second_half_factor([one] * 3).variance == pytest.approx(expected)
 
 
 def test_halves_of_one_size_each_tell_next_to_nothing() -> None:

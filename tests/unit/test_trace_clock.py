@@ -112,9 +112,9 @@ def test_a_date_tells_which_of_two_sessions_it_was() -> None:
 @pytest.mark.parametrize(("elapsed", "is_told"), [(60, False), (119, False), (121, True)])
 def test_clock_and_elapsed_are_held_against_each_other(elapsed: float, is_told: bool) -> None:
     data = traced(
-        {"session": "A", "clock": "9:00", "elapsed": 0},
-        {"session": "A", "clock": "9:01", "elapsed": elapsed},
-        {"session": "A", "clock": "9:02", "elapsed": elapsed + 60},
+        {"session": "A", "clock": "9:00", "elapsed": 600},
+        {"session": "A", "clock": "9:01", "elapsed": 600 + elapsed},
+        {"session": "A", "clock": "9:02", "elapsed": 660 + elapsed},
     )
     told = [(one.code, one.where, one.count) for one in faults(data)]
     assert told == ([("table-trace-clock-against-elapsed", at("heart_trace.elapsed", 5), 2)] if is_told else [])

@@ -747,6 +747,17 @@ def test_an_order_that_cannot_be_evened_out_is_told() -> None:
     assert firsts == {"b": 4}  # six times a came first, and four days are too few to make up for it
 
 
+def test_who_helps_is_somebody_else_who_may_do_it_too() -> None:
+    methods = [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2},
+    ]
+    people = (*TWO, adult("Ola", leaves="two-man saw"), adult("Ruth"))
+    both = [one for one in plan_of(household(*people, methods=methods)).sessions if one.method == "two-man saw"]
+    assert {len({one.person, *one.helpers}) for one in both} == {2}
+    assert {name for one in both for name in (one.person, *one.helpers)} == {"Mara", "Jon", "Ruth"}
+
+
 def test_a_powered_saw_that_takes_two_needs_a_third_adult_in_sight() -> None:
     methods = [
         {"method": BOW, "task": "buck", "tool_1": "bow saw"},
