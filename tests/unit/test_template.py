@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,8 @@ from wood_xl.data.cautions import cautions
 from wood_xl.data.load import sources, species_names
 from wood_xl.io import limits
 from wood_xl.io.item_sheets import START_HEADER_ROW, item_places
+from wood_xl.io.measure import POINTS_PER_WIDTH
+from wood_xl.io.page import PAGE_POINTS
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.template import template_bytes
 from wood_xl.notes.season import check_season
@@ -420,8 +423,36 @@ def test_print_set_up(made: Made) -> None:
             assert bottom > HEADER_ROW + 15, "rows to write on by hand"
     left, top, right, bottom = range_boundaries(made[2][CHOICES_TITLE].print_area.rpartition("!")[2].replace("$", ""))
     assert (left, top) == (right, bottom)
-    for title in (START_TITLE, "Season", "Next season", *PAPER_TITLES):
-        assert (made[2][title].page_setup.orientation, made[2][title].page_setup.fitToHeight) == ("portrait", 1)
+    for title in (START_TITLE, "Season", "Next season", "Cautions", *PAPER_TITLES):
+        one_page = int(title in PAPER_TITLES)  # the others are read, so they are as large on paper as they can be
+        assert (made[2][title].page_setup.orientation, made[2][title].page_setup.fitToHeight) == (
+            "portrait",
+            one_page,
+        )
+
+
+@pytest.mark.parametrize("title", [START_TITLE, "Season", "Next season", "Cautions"])
+def test_what_is_read_on_paper_is_not_made_smaller_than_a_twentieth(made: Made, title: str) -> None:
+    page, paper = made[2][title], "letter" if made[0] == "us" else "a4"
+    right = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))[2]
+    widths = [page.column_dimensions[get_column_letter(number)].width for number in range(1, right + 1)]
+    room = PAGE_POINTS[paper][0] - 72 * (page.page_margins.left + page.page_margins.right)
+    assert room / (sum(widths) * POINTS_PER_WIDTH[0]) > 0.95
+
+
+def test_no_block_of_items_is_cut_by_the_edge_of_a_page(made: Made) -> None:
+    for title, page in ((title, made[2][title]) for title in (START_TITLE, "Season", "Next season")):
+        breaks = [one.id for one in page.row_breaks.brk]
+        heights = {row: page.row_dimensions[row].height for row in range(1, page.max_row + 1)}
+        for first, last in pairwise([0, *breaks, page.max_row]):
+            assert sum(heights[row] for row in range(first + 1, last + 1)) < 702, title
+        assert all(page.cell(row + 1, 1).font.bold for row in breaks), "a page begins with a heading"
+        assert (len(breaks) > 0) == (title != "Next season")
+
+
+def test_steps_in_from_the_edge_are_kept(made: Made) -> None:
+    looks_of = {cell.value: cell.alignment for row in made[2]["Splitting form"].iter_rows() for cell in row}
+    assert looks_of["Top"].indent == looks_of["Bottom"].indent == 1
 
 
 def paper(made: Made, title: str) -> list[str]:

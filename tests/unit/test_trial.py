@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -509,6 +510,29 @@ def test_planned_rows_leave_the_blank_ones_below_them_on_paper(tmp_path: Path) -
     after = load_workbook(BytesIO(made(data, tmp_path).copy))["Sessions"]
     assert after["A5"].value == "S2"
     assert after.print_area == before.print_area
+
+
+def test_a_planned_row_is_as_high_as_a_long_name_in_it(tmp_path: Path) -> None:
+    long = adult("Maximiliana Featherstonehaugh-Vandenberg")
+    pages = [
+        load_workbook(BytesIO(made(household(one, TWO[1]), tmp_path).copy))["Sessions"] for one in (TWO[0], long)
+    ]
+    heights = [{page.row_dimensions[row].height for row in range(4, 20)} for page in pages]
+    assert len(heights[0]) == 1
+    assert max(heights[1]) > 2 * min(heights[1]) == 2 * max(heights[0])
+
+
+def test_no_day_of_the_plan_on_the_wall_is_cut_by_the_edge_of_a_page(tmp_path: Path) -> None:
+    page = load_workbook(BytesIO(made(household(*TWO, days=20), tmp_path).copy))["Trial plan"]
+    wall, *others = [one.id for one in page.row_breaks.brk]
+    assert others, "more days than one page holds"
+    assert all(page.cell(row + 1, 1).value for row in others), "a page begins with a day"
+    head = page.row_dimensions[int(page.print_title_rows.split(":")[0].strip("$"))].height
+    width = sum(page.column_dimensions[letter].width for letter in "ABCDEFGH")
+    room = 702 * width * 5.25 / 540  # of a page that holds this width
+    for number, (first, last) in enumerate(pairwise([wall, *others, page.max_row])):
+        height = sum(page.row_dimensions[row].height for row in range(first + 1, last + 1))
+        assert height + (head if number else 0) < room
 
 
 @pytest.mark.slow

@@ -26,7 +26,7 @@ from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry, InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
 from wood_xl.schema.model import Column, System, season_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import after_number, phrase, words
 
 BOUND_DIGITS = 3
 
@@ -50,7 +50,7 @@ class Told:
     @property
     def label(self) -> str:
         """The unit as it stands after a number."""
-        return _after(self.column.label(self.unit, self.currency))
+        return after_number(self.column.label(self.unit, self.currency))
 
     @property
     def must(self) -> str:
@@ -98,7 +98,7 @@ class Told:
             stands_in = constant(column.default_from)
             if stands_in.unit != column.unit:
                 raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
-            return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{_after(column.unit)}")
+            return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{after_number(column.unit)}")
         if given is None:
             return ""
         return phrase(Entry.IF_EMPTY, default=given if isinstance(given, str) else number_text(given))
@@ -118,10 +118,6 @@ def within(limit: int, *parts: str) -> str:
         if len(longer) <= limit:
             text = longer
     return text
-
-
-def _after(label: str) -> str:
-    return f" {label}" if label else ""
 
 
 WIDTH = 20.0

@@ -22,7 +22,7 @@ from wood_xl.io.entry_rules import entry_look, is_text
 from wood_xl.io.item_sheets import CURRENCY, ITEM, ITEM_COLUMNS, UNIT, VALUE, item_places
 from wood_xl.io.looks import AS_DATE, AS_DATE_AND_TIME, dress, set_text
 from wood_xl.io.page import INDENT_WIDTH, Paper
-from wood_xl.io.template import FIRST_ROW, print_down_to, template_workbook, unfold
+from wood_xl.io.template import FIRST_ROW, higher_rows, print_down_to, template_workbook, unfold
 from wood_xl.notes.header import FoundColumn, FoundSheet, heads_of_items
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import typed_notes, version_2
@@ -74,10 +74,10 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
         set_text(page.cell(row, UNIT), unit)
     if value is not None:
         type_into(page.cell(row, VALUE), column, value)
-    _make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
+    make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
 
 
-def _make_room(page: Any, row: int, value: Any, width: float) -> None:
+def make_room(page: Any, row: int, value: Any, width: float) -> None:
     """Let a row be as high as a text in it: some programs leave the height as it is until it is typed in."""
     is_long = isinstance(value, str) and len(value) * MOST_PER_LETTER > width
     lines = measure.line_count(value, width - INDENT_WIDTH) if is_long else 1
@@ -113,8 +113,8 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
             dress(cell, look)
             type_into(cell, column, value)
             if is_text(column):
-                _make_room(page, at, value, width)
-    print_down_to(page, layout.HEADER_ROW + len(rows), is_new=True)
+                make_room(page, at, value, width)
+    print_down_to(page, layout.HEADER_ROW + len(rows), higher=higher_rows(page))
 
 
 def type_into(cell: Any, column: Column, value: Any) -> None:
@@ -242,11 +242,11 @@ def _carry_table(page: FoundSheet, carried: _Carried) -> None:
             to: Any = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(to, look)
-                _make_room(new, to.row, _text_of(cell), new.column_dimensions[get_column_letter(target)].width)
+                make_room(new, to.row, _text_of(cell), new.column_dimensions[get_column_letter(target)].width)
             put(to, cell)
     _carry_merged(page, new, targets)
     unfold(new, filled)
-    print_down_to(new, new.max_row, is_new=True)
+    print_down_to(new, new.max_row, higher=higher_rows(new))
 
 
 def _carry_merged(page: FoundSheet, new: Any, targets: Mapping[int, int]) -> None:
@@ -310,7 +310,7 @@ def _carry_items(page: FoundSheet, carried: _Carried) -> None:
             if value is not None:
                 taken.add(ref)
                 put(carried.workbook[title].cell(at, VALUE), value)
-                _make_room(carried.workbook[title], at, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
+                make_room(carried.workbook[title], at, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
         elif value is not None:
             if waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
                 taken.add(waits[row])

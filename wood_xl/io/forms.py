@@ -13,15 +13,16 @@ from wood_xl.data.cautions import cautions
 from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit
 from wood_xl.io.looks import Look
-from wood_xl.io.page import GREY_TAB, join, set_up_page, set_widths, text_cell
+from wood_xl.io.page import GREY_TAB, PAGE_POINTS, POINTS_PER_INCH, join, set_up_page, set_widths, text_cell
 from wood_xl.pages import OnPaper
 from wood_xl.schema.layout import PAPER_TITLES
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 
 COLUMNS, COLUMN_WIDTH = 24, 3.9
-TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 34.0, 19.0, 23.0
-BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 1.0
+TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 33.0, 18.5, 23.0
+BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 3.0
+TOP_INCHES, FOOT_INCHES, MOST_REMARKS = 0.4, 0.45, 2  # lines for what was unusual
 FILLED_INDENT = 2.0  # digits in from a box's edges
 TALLY_BLOCKS, OWN_SIZES, STACKS, READINGS = 3, {"us": 0, "metric": 2}, 3, 4
 AT_SAWS, AT_SPLITTING = ("saw_gear", "hand_saw_gear"), ("axe_gear", "splitter_gear")
@@ -123,17 +124,26 @@ class _Form:
 
     def end(self, gear: Sequence[str], unusual: str) -> None:
         self.line(unusual, looks.LABEL, LABEL_POINTS)
-        self.begin(BOX_POINTS)
-        self.box(1, COLUMNS)
         by_id = {caution.id: caution for caution in cautions()}
         texts = [phrase(OnPaper.SAFETY, title=by_id[name].title, text=by_id[name].text) for name in gear]
-        for text in self.safety or texts:
-            lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
-            self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
+        heights = {
+            text: measure.row_height(
+                measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True), looks.SAFETY.size
+            )
+            for text in self.safety or texts
+        }
+        used = sum(one.height for one in self.page.row_dimensions.values()) + GAP_POINTS + sum(heights.values())
+        room = PAGE_POINTS[self.kit.paper][1] - POINTS_PER_INCH * (TOP_INCHES + FOOT_INCHES) - used
+        for _ in range(max(1, min(MOST_REMARKS, int(room / BOX_POINTS)))):
+            self.begin(BOX_POINTS)
+            self.box(1, COLUMNS)
+        self.begin(GAP_POINTS)
+        for text, height in heights.items():
+            self.line(text, looks.SAFETY, height)
         self.page.sheet_properties.tabColor = GREY_TAB
         self.page.print_options.horizontalCentered = True
         set_up_page(self.page, self.kit.paper, [COLUMN_WIDTH] * COLUMNS, down_to=self.row, one_page=True)
-        self.page.page_margins.top, self.page.page_margins.bottom = 0.4, 0.45
+        self.page.page_margins.top, self.page.page_margins.bottom = TOP_INCHES, FOOT_INCHES
 
 
 def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:

@@ -16,8 +16,10 @@ from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule, entry_look
 from wood_xl.io.looks import Look
 from wood_xl.io.page import (
+    INDENT_WIDTH,
     TEXT_INDENT,
     Paper,
+    keep_whole,
     set_up_page,
     set_widths,
     text_cell,
@@ -31,12 +33,12 @@ from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
 
 ITEM_COLUMNS = {
-    layout.ITEM_HEADER: 36.0,
-    layout.VALUE_HEADER: 24.0,
-    layout.UNIT_HEADER: 15.0,
-    layout.HELP_HEADER: 54.0,
+    layout.ITEM_HEADER: 29.0,
+    layout.VALUE_HEADER: 20.0,
+    layout.UNIT_HEADER: 14.0,
+    layout.HELP_HEADER: 37.0,
 }
-WIDTHS = [*ITEM_COLUMNS.values()]
+WIDTHS = [*ITEM_COLUMNS.values()]  # together as wide as paper is at full size
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
 START_HEADER_ROW = layout.HEADER_ROW + 1  # a section's title stands above it
@@ -61,50 +63,56 @@ def item_places() -> dict[str, tuple[str, int]]:
 
 
 def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
-    """A sheet of items with its title and help, on one page."""
+    """A sheet of items with its title and help, its blocks whole on paper."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    last = _write_items(page, sheet, kit, layout.HEADER_ROW)
-    page.freeze_panes = f"A{layout.HEADER_ROW + 1}"
-    set_up_page(page, kit.paper, WIDTHS, down_to=last, one_page=True, upright=True, grid=True)
+    last, headings = _write_items(page, sheet, kit, layout.HEADER_ROW)
+    set_up_page(page, kit.paper, WIDTHS, down_to=last, header_row=layout.HEADER_ROW, upright=True, grid=True)
+    keep_whole(page, kit.paper, WIDTHS, [1, *headings[1:]], page.row_dimensions[layout.HEADER_ROW].height)
 
 
-def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
-    """Header and items of a sheet; returns the last row."""
+def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> tuple[int, list[int]]:
+    """Header and items of a sheet; returns the last row, and the rows of the headings of its blocks."""
     set_widths(page, WIDTHS)
     for number, header in enumerate(ITEM_COLUMNS, start=1):
-        text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True)
+        text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True, indent=TEXT_INDENT)
+    page.row_dimensions[header_row].height = LEAST_POINTS
     places = item_places()
-    row = header_row
+    row, headings = header_row, []
     for column in season_definition().items_on(sheet.id):
         row = places[column.ref][1]
         if column.heading:
             text_cell(page, row - 1, ITEM, column.heading, looks.varied(looks.SECTION, wraps=False))
             page.row_dimensions[row - 1].height = measure.row_height(1, looks.SECTION.size) + 4
+            headings.append(row - 1)
         _write_item(page, row, column, kit)
-    return row
+    return row, headings
 
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
     told = kit.told(column)
-    text_cell(page, row, ITEM, column.title, looks.NEEDED_ITEM if column.required else looks.ITEM_CELL, boxed=True)
+    look = looks.NEEDED_ITEM if column.required else looks.ITEM_CELL
+    text_cell(page, row, ITEM, column.title, look, boxed=True, indent=TEXT_INDENT)
     unit = column.label(told.unit, told.currency)
     text_cell(page, row, UNIT, unit, looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
     usual = told.usual or ("" if column.is_money else told.possible)
     texts = (column.help, usual, told.example, told.default)
     help_text = " ".join(text if text.endswith(".") else f"{text}." for text in texts if text)
-    text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True)
+    text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True, indent=TEXT_INDENT)
     value = text_cell(page, row, VALUE, kit.currency if column.ref == CURRENCY else "", boxed=True)
     looks.dress(value, entry_look(column, looks.ITEM_CELL, boxed=True))
     add_entry_rule(page, f"{get_column_letter(VALUE)}{row}", column, kit, unit_beside=True)
     if len(column.units) > 1:
         add_unit_rule(page, f"{get_column_letter(UNIT)}{row}", column, kit)
-    lines = measure.line_count(help_text, ITEM_COLUMNS[layout.HELP_HEADER], looks.HELP.size)
-    page.row_dimensions[row].height = max(LEAST_POINTS, measure.row_height(max(lines, 1), looks.HELP.size + 1))
+    height = LEAST_POINTS
+    for text, at, of in ((column.title, ITEM, look), (unit, UNIT, looks.ITEM_CELL), (help_text, HELP, looks.HELP)):
+        lines = measure.line_count(text, WIDTHS[at - 1] - INDENT_WIDTH, of.size, of.bold)
+        height = max(height, measure.row_height(lines, of.size + 1))
+    page.row_dimensions[row].height = height
 
 
-CAUTION_WIDTHS = [20.0, 104.0, 1.5, 64.0]  # the third keeps texts apart
-CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that the cautions fill one page
+CAUTION_WIDTHS = [19.0, 81.0, 1.5, 96.0]  # the third keeps texts apart
+CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that the cautions print at full size
 CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
 SECTION_POINTS = 22.0
 BESIDE = UNIT  # a text under the values would make the one before it an item
@@ -123,7 +131,7 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, words(InTemplate.THIS_SEASON))
-    row = _write_items(page, sheet, kit, START_HEADER_ROW)
+    row, _ = _write_items(page, sheet, kit, START_HEADER_ROW)
     trial = item_places()[sheet.asked[0].ref][1] - TRIAL_ROWS
     _section(page, trial, words(InTemplate.A_TRIAL))
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
@@ -131,18 +139,21 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     titles |= {"cautions": layout.CAUTIONS_TITLE, "unit": layout.UNIT_HEADER}
     titles["lot"] = definition.column("sessions.lot").title
     write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
-    last = row
+    last, sections = row, [1, trial]
     for row, (text, look, beside) in enumerate(_instructions(titles), start=last + 1):
+        page.row_dimensions[row].height = measure.row_height(1, look.size)
         if beside is not None:
             text_cell(page, row, ITEM, text, look, boxed=look in LEGEND)
             version = text_cell(page, row, BESIDE, *beside)
         elif look is SECTION:
             _section(page, row, text)
+            sections.append(row)
         else:
             write_wrapped(page, row, text, look, widths=WIDTHS)
     place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
     workbook.defined_names[layout.VERSION_NAME] = DefinedName(layout.VERSION_NAME, attr_text=place)
-    set_up_page(page, kit.paper, WIDTHS, down_to=row, one_page=True, upright=True)
+    set_up_page(page, kit.paper, WIDTHS, down_to=row, upright=True)
+    keep_whole(page, kit.paper, WIDTHS, sections)
 
 
 def _section(page: Any, row: int, title: str) -> None:
@@ -184,7 +195,7 @@ def write_cautions(page: Any, paper: Paper) -> None:
         row_looks = (*[looks.CAUTION] * (len(texts) - 1), looks.SOURCE)
         write_row(page, last, zip(texts, row_looks, strict=True), CAUTION_WIDTHS)
     printed, header = CAUTION_WIDTHS[:CAUTIONS_ON_PAPER], layout.HEADER_ROW
-    set_up_page(page, paper, printed, down_to=last, header_row=header, one_page=True, upright=True)
+    set_up_page(page, paper, printed, down_to=last, header_row=header, upright=True)
 
 
 def _general() -> str:

@@ -79,7 +79,7 @@ REASON_AMONG_TEXTS = replace(TEXT, role="reason among texts", size=8.0, italic=T
 REASON = replace(REASON_AMONG_TEXTS, role="reason", horizontal="right")
 
 PLAIN = Look("plain")
-ENTRY = Look("entry", border="lines")
+ENTRY = Look("entry", vertical="center", border="lines")
 HAND = Look("by hand", ink="", horizontal="", vertical="", border="box", wraps=False)
 HAND_FIRST = replace(HAND, role="by hand, of every session", border="heavy")
 NEEDED_HEADER = Look("compulsory header", bold=True, fill=INPUT_FILL, vertical="bottom")
@@ -101,7 +101,7 @@ LABEL = Look("paper label", size=14.0, vertical="center", wraps=False)
 LABEL_RIGHT = replace(LABEL, role="paper label at the right", horizontal="right", indent=1)
 LABEL_WRAPPED = replace(LABEL, role="wrapped paper label", wraps=True)
 FILLED_IN = Look("filled in on paper", size=16.0, bold=True, vertical="center", border="heavy", indent=1, wraps=False)
-READING = replace(LABEL, role="reading on paper", ink="8C8C8C", vertical="top", border="box")
+READING = replace(LABEL, role="reading on paper", ink=GREY_INK, vertical="top", border="heavy")
 SIZE = Look(
     "size on paper", size=18.0, bold=True, fill=PAPER_FILL, horizontal="center", vertical="center", border="box"
 )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Any, Literal
 
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.io import measure
 from wood_xl.io.looks import AS_TEXT, FONT, PLAIN, Look, dress, set_text, varied
@@ -76,8 +78,9 @@ def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
 
 
 def cell_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
-    """A look with a number format, and with a box around it or the border of its role."""
-    return varied(look, number_format=number_format, border="box" if boxed else look.border, indent=indent)
+    """A look with a number format, with a box around it or its own border, and so many steps in or its own."""
+    border = "box" if boxed else look.border
+    return varied(look, number_format=number_format, border=border, indent=indent or look.indent)
 
 
 def set_up_page(
@@ -124,3 +127,18 @@ def page_points(sheet: Any, paper: Paper, widths: Sequence[float]) -> list[float
     scales = [min(1.0, room / (sum(widths) * points)) for points in measure.POINTS_PER_WIDTH]
     whole_percent = [math.floor(100 * scale) / 100 for scale in scales]
     return [(height - POINTS_PER_INCH * (SIDE_INCHES + FOOT_INCHES)) / scale for scale in whole_percent]
+
+
+def keep_whole(sheet: Any, paper: Paper, widths: Sequence[float], firsts: Iterable[int], repeated: float = 0) -> None:
+    """Begin a page at each part of a sheet that was set up and has no room below the part before.
+
+    firsts: first rows of the parts, of which the first begins a page; their rows have heights.
+    repeated: height of the rows that each page repeats.
+    """
+    room, used = min(page_points(sheet, paper, widths)), 0.0
+    for first, behind in pairwise([*firsts, sheet.max_row + 1]):
+        height = sum(sheet.row_dimensions[row].height for row in range(first, behind))
+        if used and used + height > room:
+            sheet.row_breaks.append(Break(id=first - 1))
+            used = repeated
+        used = (used + height) % room  # a part that no page holds goes on

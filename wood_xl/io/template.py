@@ -168,14 +168,18 @@ def unfold(page: Any, numbers: Sequence[int]) -> None:
         dimensions[last + 1].collapsed = False
 
 
-def print_down_to(page: Any, last_row: int, *, is_new: bool = False) -> None:
-    """Let what is printed of a table reach down to a row; in a new one blank rows make room for higher ones."""
+def higher_rows(page: Any) -> float:
+    """Points by which rows of a table are higher than blank ones, all together."""
+    heights = (one.height or 0.0 for row, one in page.row_dimensions.items() if row >= FIRST_ROW)
+    return sum(max(0.0, height - ROW_POINTS) for height in heights)
+
+
+def print_down_to(page: Any, last_row: int, *, higher: float) -> None:
+    """Let what is printed of a table reach down to a row; blank rows make room for ``higher`` points of others."""
     if page.print_area:
         bounds: Any = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
         left, top, right, bottom = bounds
         if bottom > top:  # more than the one cell of a sheet that is not printed
-            heights = [one.height or 0.0 for row, one in page.row_dimensions.items() if row >= FIRST_ROW and is_new]
-            higher = sum(max(0.0, height - ROW_POINTS) for height in heights)
             bottom = max(bottom - math.ceil(higher / ROW_POINTS), last_row)
             page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{bottom}"
 

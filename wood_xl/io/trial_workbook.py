@@ -8,18 +8,19 @@ from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.data.cautions import Caution, cautions, cautions_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.io import looks, measure
-from wood_xl.io.entry_rules import Kit, entry_look
-from wood_xl.io.fill import carried_workbook, type_into, units_and_currency
+from wood_xl.io.entry_rules import Kit, entry_look, is_text
+from wood_xl.io.fill import carried_workbook, make_room, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
-from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, set_up_page, set_widths, text_cell
-from wood_xl.io.template import FIRST_ROW, print_down_to, unfold
+from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, keep_whole, set_up_page, set_widths, text_cell
+from wood_xl.io.template import FIRST_ROW, ROW_POINTS, print_down_to, unfold
 from wood_xl.notes.names import called
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
@@ -30,7 +31,7 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.trial_records import Chance, NotTried, OnTrialForm, OnTrialPlan, TrialOfTask, TrialPlan, TrialSession
 from wood_xl.verdicts import Weekday
 
-WIDTHS = (15.0, 7.0, 10.0, 13.5, 21.0, 7.0, 12.0, 25.0)
+WIDTHS = (14.5, 7.0, 10.0, 15.5, 20.0, 6.0, 12.5, 25.0)
 COLUMNS = len(WIDTHS)
 HEADS = (
     OnTrialPlan.DAY,
@@ -43,7 +44,7 @@ HEADS = (
     OnTrialPlan.ON_THAT_DAY,
 )
 CHANCE_SPANS, LEFT_OUT_SPANS = (3, 1, 1, 3), (2, 3, 3)
-ROW_POINTS, SECTION_POINTS, GAP_POINTS = 17.0, 22.0, 4.0
+SECTION_POINTS, GAP_POINTS = 22.0, 4.0
 LINE = varied(looks.PLAIN, vertical="center")
 HEAD = varied(looks.FRAME_HEADER, border="box", vertical="center")
 CELL = varied(looks.PLAIN, border="box", vertical="center")
@@ -60,10 +61,12 @@ def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
     writer.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
     _tells(writer, plan)
     _left_out(writer, plan)
+    wall = writer.row
     _before(writer, plan)
-    _does(writer, plan)
+    head, days = _does(writer, plan)
     page.sheet_properties.tabColor = GREEN_TAB
     set_up_page(page, paper, WIDTHS, down_to=writer.row - 1, upright=True)
+    keep_whole(page, paper, WIDTHS, [wall, *days[1:]], page.row_dimensions[head].height)
 
 
 class _Writer:
@@ -284,14 +287,17 @@ def _before_work(plan: TrialPlan) -> Iterator[str]:
         yield phrase(told, seed=plan.wanted.seed)
 
 
-def _does(writer: _Writer, plan: TrialPlan) -> None:
+def _does(writer: _Writer, plan: TrialPlan) -> tuple[int, list[int]]:
+    """Write the table; returns the rows of its header and of the first session of each day."""
     writer.section(OnTrialPlan.DOES)
-    writer.page.print_title_rows = f"{writer.row}:{writer.row}"
+    head, days = writer.row, list[int]()
+    writer.page.print_title_rows = f"{head}:{head}"
     spans = (1,) * COLUMNS
     writer.cells([words(one) for one in HEADS], spans, HEAD)
     before: TrialSession | None = None
     for one in plan.sessions:
         is_new = before is None or one.day != before.day
+        days += [writer.row] * is_new
         texts = [
             day_words(one.date) if is_new else "",
             "" if before is not None and not is_new and one.turn == before.turn else str(one.turn),
@@ -304,6 +310,7 @@ def _does(writer: _Writer, plan: TrialPlan) -> None:
         ]
         writer.cells(texts, spans, WALL, WALL_FIRST)
         before = one
+    return head, days
 
 
 def _everybody(plan: TrialPlan) -> set[str]:
@@ -376,7 +383,10 @@ def _list(workbook: Workbook, rows: dict[str, int], sheet_id: str, row: Mapping[
         dress(cell, entry_look(column))
         type_into(cell, column, entry)
         unfold(page, [number])
-    print_down_to(page, rows[sheet_id])
+        if is_text(column):
+            make_room(page, cell.row, entry, page.column_dimensions[get_column_letter(number)].width)
+    higher = (page.row_dimensions[rows[sheet_id]].height or ROW_POINTS) - ROW_POINTS
+    print_down_to(page, rows[sheet_id], higher=higher)
 
 
 def trial_forms(plan: TrialPlan, *, system: System, currency: str, paper: Paper) -> Workbook:

@@ -17,7 +17,7 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from wood_xl.pages import InFile, InMessage
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import after_number, phrase, words
 
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
 MOST_EQUAL = 10  # lines of the same words in one column; of more the first names the rows
@@ -201,7 +201,7 @@ def number_text(value: float, digits: int | None = None) -> str:
 
 def with_unit(number: str, unit: str) -> str:
     """A number with its unit; money has none of its own."""
-    return number if unit in ("", "money") else f"{number} {unit}"
+    return number if unit in ("", "money") else f"{number}{after_number(unit)}"
 
 
 def amount_text(value: float, unit: str, digits: int | None = None) -> str:

@@ -132,7 +132,7 @@ FEW_DIGITS, MORE_DIGITS = 2, 3
 NARROW = 1.25  # times the low end, below which a third digit tells more
 CENTS_BELOW = 10
 SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
-NO_BREAK, MINUS = "\N{NO-BREAK SPACE}", "\N{MINUS SIGN}"
+NO_BREAK, MINUS, PERCENT = "\N{NO-BREAK SPACE}", "\N{MINUS SIGN}", "%"
 
 
 def currency_sign(code: str) -> str:
@@ -142,6 +142,15 @@ def currency_sign(code: str) -> str:
     ('$', 'SEK\xa0')
     """
     return SIGNS.get(code) or (f"{code}{NO_BREAK}" if code else "")
+
+
+def after_number(unit: str) -> str:
+    """What stands behind a number: a blank and the unit; a percent sign stands close to it.
+
+    >>> after_number("lb"), after_number("%"), after_number("")
+    (' lb', '%', '')
+    """
+    return unit if unit == PERCENT else f" {unit}" if unit else ""
 
 
 def digits_of(ranged: Ranged) -> int:
