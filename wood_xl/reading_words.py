@@ -15,7 +15,7 @@ OnAir = texts("OnAir", __name__)  # what the sheet Air and warmth says
 OnShed = texts("OnShed", __name__)  # what is said of the woodshed, on Air and warmth and on Answer
 HowWeKnow = texts("HowWeKnow", __name__)  # what the sheet How we know says
 Working = texts("Working", __name__)  # steps of the working of a figure
-Glossary = texts("Glossary", __name__)  # words that end the sheet How we know, at most 15
+Glossary = texts("Glossary", __name__)  # words that the sheet How we know explains, at most 15
 OnPlan = texts("OnPlan", __name__)  # what the sheet Plan says
 
 Repeated = texts("Repeated", __name__)  # whether the notes of a household stand in a study

@@ -41,7 +41,7 @@ def test_strain_by_the_heart_rate_reserve() -> None:
     assert found["fifty_percent_level"].value == pytest.approx(120 / (60 + (highest - 60) / 2))
     assert found["modeled_time"].value == pytest.approx(60 * 26.12 * math.exp(-4.81 * 0.5))
     assert found["strain"] == "high"
-    assert found["strain_basis"] == "share of reserve above 40 %; highest rate predicted from age"
+    assert found["strain_basis"] == "share of reserve above 40%; highest rate predicted from age"
 
 
 def test_how_sure_the_share_of_reserve_is() -> None:
@@ -133,7 +133,7 @@ def test_a_highest_rate_that_is_written_is_not_called_predicted() -> None:
     data = small_season()
     data["people"][0]["max_heart_rate"] = 150
     data["units"]["people"]["max_heart_rate"] = "beats/min"
-    assert row(data, "strain", session="A")["strain_basis"] == "share of reserve above 60 %"
+    assert row(data, "strain", session="A")["strain_basis"] == "share of reserve above 60%"
 
 
 def test_heavy_work_never_stands_beside_the_lowest_word() -> None:
@@ -147,7 +147,7 @@ def test_heavy_work_never_stands_beside_the_lowest_word() -> None:
     data["sessions"][0]["mean_heart_rate"] = 75
     light = row(data, "strain", session="A")
     assert "heavy" not in light["workload"]
-    assert (light["strain"], light["strain_basis"].split("; ")[0]) == (BELOW_LEVELS, "share of reserve up to 40 %")
+    assert (light["strain"], light["strain_basis"].split("; ")[0]) == (BELOW_LEVELS, "share of reserve up to 40%")
 
 
 @pytest.mark.parametrize("rate", [125, 150, 170])

@@ -29,7 +29,7 @@ def test_ends_of_the_range_of_reserve_have_a_time(reserve: float, hours: float) 
 @pytest.mark.parametrize("reserve", [0.0, 0.149])
 def test_below_the_range_of_reserve_no_time_is_modeled(reserve: float) -> None:
     found = strain.acceptable_work_min(reserve_frac=reserve)
-    assert (found.minutes, words(found.basis)) == (None, "no time is modeled below a share of 15 %")
+    assert (found.minutes, words(found.basis)) == (None, "no time is modeled below a share of 15%")
 
 
 @pytest.mark.parametrize(("reserve", "minutes"), [(0.601, 87.03), (0.9, 20.66), (1.0, 12.77)])
@@ -37,7 +37,7 @@ def test_above_the_range_of_reserve_the_time_goes_on_down(reserve: float, minute
     # 1567.2 exp(-4.81 x share)
     found = strain.acceptable_work_min(reserve_frac=reserve)
     assert found.minutes == pytest.approx(minutes, abs=0.01)
-    assert words(found.basis) == f"{STATUS}, extrapolated above a share of 60 %"
+    assert words(found.basis) == f"{STATUS}, extrapolated above a share of 60%"
 
 
 @together(("uptake", "hours"), [(0.285, 11.95), (0.31, 9.96), (0.34, 8.0), (0.435, 4.0), (0.50, 2.49)])
@@ -50,9 +50,9 @@ def test_time_by_uptake(uptake: float, hours: float) -> None:
 
 def test_outside_the_range_of_uptake() -> None:
     below, above = (strain.acceptable_work_by_uptake_min(uptake_frac=share) for share in (0.284, 0.82))
-    assert (below.minutes, words(below.basis)) == (None, "no time is modeled below a share of 28.5 %")
+    assert (below.minutes, words(below.basis)) == (None, "no time is modeled below a share of 28.5%")
     assert above.minutes == pytest.approx(14.5, abs=0.1)  # 480 x 2 ** ((34 - 82) / 9.5)
-    assert words(above.basis) == f"{STATUS}, extrapolated above a share of 50 %"
+    assert words(above.basis) == f"{STATUS}, extrapolated above a share of 50%"
 
 
 @together(

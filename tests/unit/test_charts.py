@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.report.charts import axis_end
+from wood_xl.report.charts import ChartData, axis_end, stacked_bars, text_px
 
 
 @given(st.floats(min_value=1e-8, max_value=1e9))
@@ -20,3 +20,16 @@ def test_an_axis_holds_the_largest_value_in_few_even_steps(largest: float) -> No
 
 def test_an_axis_of_nothing_is_still_an_axis() -> None:
     assert axis_end(0.0) == axis_end(9e-9) == (1.0, 0.2)
+
+
+def test_every_bar_has_its_name_on_one_line_however_long() -> None:
+    names = [
+        f"{how} with the old thirty-inch saw of my grandfather from the barn" for how in ("bucking", "splitting")
+    ]
+    placed = stacked_bars(
+        ChartData("Chart data"), "Cash", "", names, [("all", "4A3524", [1.0, 2.0])], number_format="0"
+    )
+    shown = [point.v for point in placed.chart.series[0].cat.strRef.strCache.pt]
+    assert [name[:7] for name in shown] == [name[:7] for name in names]
+    assert all(text_px(name) <= 0.8 * 0.45 * placed.width_px for name in shown), "programs break longer ones"
+    assert placed.chart.x_axis.tickLblSkip == 1

@@ -117,7 +117,7 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
 def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
     (found,) = told(session(fuel_used=0.5), "table-bar-oil-not-recorded")
     assert found.where == at("sessions.bar_oil_used", 5)
-    assert "29 to 51 %" in found.text
+    assert "29 to 51%" in found.text
     assert told(session(bar_oil_used=0), "table-bar-oil-not-recorded", "item-no-price") == []
     assert told(lambda data: data["methods"][CHAIN].update(task="split"), "table-bar-oil-not-recorded") == []
 

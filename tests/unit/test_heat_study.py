@@ -149,7 +149,7 @@ def test_an_efficiency_without_its_basis_is_rated_as_is_usual_in_its_units() -> 
     assert figure(metric, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * MIX_NET)
     assert figure(us, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * MIX_GROSS)
     assert words(figure(us, "heat", 2, "delivered_heat").basis) == (
-        "certified stove at 80 %, as written, of the gross heat"
+        "certified stove at 80%, as written, of the gross heat"
     )
     for season, used in ((metric, Told.EUROPEAN_RATINGS), (us, Told.US_RATINGS)):
         (text,) = defaults_of_the_basis(season)
@@ -176,7 +176,7 @@ def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:
     del data["season"]["appliance_efficiency"]
     given = figure(data, "heat", 2, "delivered_heat")
     assert given.value == pytest.approx(0.70 * MIX_NET)
-    assert words(given.basis) == "certified stove at 70 % of the net heat, a usual figure"
+    assert words(given.basis) == "certified stove at 70% of the net heat, a usual figure"
     data["season"]["appliance"] = "boiler"
     assert words(figure(data, "heat", 2, "delivered_heat").reason).startswith("write the boiler's efficiency")
     del data["season"]["appliance"]
@@ -209,7 +209,7 @@ def test_other_heatings_have_their_own_measures() -> None:
     [("natural gas", 90), ("heating oil", 80), ("propane", 80), ("electric heating", 100), ("heat pump", 250)],
 )
 def test_fuel_priced_by_the_kwh_is_told_in_kwh(heating: str, percent: float, system: str) -> None:
-    """Of natural gas at 90 %: the heat of 0.9 kWh for 0.25 each, nothing in therms or litres."""
+    """Of natural gas at 90%: the heat of 0.9 kWh for 0.25 each, nothing in therms or litres."""
     data = heated()
     data["next_season"] = {}
     data["season"].update(displaced_fuel=heating, displaced_efficiency=percent, displaced_fuel_price=0.25)
@@ -339,7 +339,7 @@ def test_the_page_calls_what_a_grid_emits_by_its_name() -> None:
 def test_the_page_says_what_a_meter_on_the_dry_basis_shows() -> None:
     """A pin meter reads on the dry basis: of 125 kg, 25 of water are 20 % of the wet wood."""
     told = on_page(heated(), "Ready: ")
-    assert "at most 20 % water, of the wet wood; a meter on the dry basis then shows 25 %" in told
+    assert "at most 20% water, of the wet wood; a meter on the dry basis then shows 25%" in told
 
 
 def test_the_need_stands_on_a_page_by_each_way() -> None:

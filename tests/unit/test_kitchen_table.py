@@ -496,7 +496,7 @@ def test_young_people_who_stack_with_bare_hands_are_told_to_name_a_hand_tool() -
     data["sessions"] = [one for one in data["sessions"] if one["session"].startswith("b")]
     data["cuts"] = []
     data["stacks"] = [{"session": one["session"], "height": 1.0, "length": 1.0} for one in data["sessions"]]
-    told = "a method without a tool counts as powered; if it is done by hand, name a hand tool on Methods"
+    told = "a method without a tool counts as powered, so name its hand tool on Methods"
     assert told in answer(document(checked(data)))
     data["methods"][0]["tool_1"] = "Bow saw"
     assert "The plan has nobody" not in answer(document(checked(data)))

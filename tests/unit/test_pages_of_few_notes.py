@@ -14,6 +14,7 @@ from test_who_may import document
 
 from wood_xl.notes.names import called
 from wood_xl.report import styles
+from wood_xl.report.air import air_page
 from wood_xl.report.body import MOST_MARKED, body_page, mark_of, marked
 from wood_xl.report.charts import ChartData, Scatter, offset
 from wood_xl.report.compare import compare_page
@@ -183,7 +184,7 @@ def test_where_nobody_wears_a_monitor_no_column_says_so_in_each_row() -> None:
     told = texts(body_page(View(results(data))))
     assert "Heart rate noted" not in told
     assert "Strain not known: Bo and Ada at everything. Wear a monitor." in told
-    assert "(no mass: 143 lb)" in told
+    assert "No mass noted: 143 lb." in told
 
 
 def test_a_quiet_tool_is_not_said_to_have_no_noise_noted() -> None:
@@ -208,13 +209,13 @@ def test_whoever_helped_nobody_by_name_helped_somebody() -> None:
 def test_how_we_know_tells_of_the_sheet_money_and_of_free_choice_where_there_is_either() -> None:
     data = saws(ADA, BO)
     told = texts(how_page(View(results(data))))
-    assert "Money shows what they do." in told
+    assert "(see Money)" in told
     assert "People picked their own days" in told
     data["trial"] = {"first_day": "2026-03-01", "days": 4}
     for tool in data["tools"]:
         tool.pop("price", None)
     told = texts(how_page(View(results(data))))
-    assert "Money shows" not in told
+    assert "see Money" not in told
     assert "People picked" not in told
 
 
@@ -276,3 +277,42 @@ def test_no_two_sessions_of_a_row_stand_at_one_height_and_none_in_another_row(co
     heights = [offset(number, count) for number in range(count)]
     assert len({round(one, 6) for one in heights}) == count
     assert max(map(abs, heights)) < 0.5
+
+
+def test_a_class_of_six_has_tables_of_three_each() -> None:
+    six = [{"person": name, "age": 40} for name in ("Ava", "Ben", "Cal", "Dee", "Eli", "Flo")]
+    data = saws(*six)
+    for number, session in enumerate(data["sessions"]):
+        session["person"] = six[number % len(six)]["person"]
+    data["sessions"][0]["mean_heart_rate"] = 120
+    data["people"][0] |= {"resting_heart_rate": 60, "max_heart_rate": 180}
+    page = body_page(View(results(data)))
+    heads = [[cell.text for cell in line.cells] for lines in page.pages() for line in lines if line.is_head]
+    assert [len(head) - 1 for head in heads if "Ava" in head or "Flo" in head] == [3, 3]
+
+
+def test_why_no_part_of_a_cost_is_known_is_said_once() -> None:
+    data = saws(ADA, BO)
+    del data["methods"][1]["tool_1"]
+    page = air_page(View(results(data)))
+    rows = [[cell.text for cell in line.cells] for lines in page.pages() for line in lines if line.cells]
+    assert [row[1:] for row in rows if row[0] == data["methods"][1]["method"]] == [["no tool is named"]]
+
+
+def test_where_nothing_is_to_choose_no_word_of_sureness_is_explained() -> None:
+    data = saws(ADA, BO)
+    assert "Settled: at most 1 chance in 200" in answer(results(data))
+    data["methods"] = data["methods"][:1]
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == data["methods"][0]["method"]]
+    data["cuts"] = [one for one in data["cuts"] if one["session"] in {row["session"] for row in data["sessions"]}]
+    told = answer(results(data))
+    assert "19 times in 20" in told
+    assert "Settled:" not in told
+
+
+def test_a_long_name_in_the_key_of_a_chart_has_the_room_that_short_ones_leave() -> None:
+    people = ["Jo", "Al", "Maximiliana-Theodora"]
+    data = saws(*({"person": name, "age": 40} for name in people))
+    pages, _ = reading_pages(results(data))
+    (placed,) = [one for lines in pages["Sessions"].pages() for line in lines for one in line.charts]
+    assert people[-1] in _series(placed)

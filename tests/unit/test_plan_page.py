@@ -144,7 +144,7 @@ def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
 
 def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
     results = found("hill farm")
-    assert "for the winter from October 2028, and for none before" in results["plan"]["late"]
+    assert "for the winter from October 2028, not before" in results["plan"]["late"]
     for page in (page_of(results), answer_page(View(results))):
         assert results["plan"]["late"] in texts(page)
     assert len(answer_page(View(results)).pages()) == 1

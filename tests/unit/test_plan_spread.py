@@ -505,7 +505,7 @@ def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_e
 @pytest.mark.slow
 def test_wood_that_is_not_dry_for_the_next_winter_is_told() -> None:
     oak = tables(farm()).plan["late"]
-    assert oak == "The wood is dry about May 2028: in time for the winter from October 2028, and for none before."
+    assert oak == "The wood is dry about May 2028, in time for the winter from October 2028, not before."
     early = farm(start_date="2026-01-10", ready_by_date="2026-04-20", hours_per_week=6)
     early["wood"] = [{"species": "spruce, Norway", "share": 100}]
     assert tables(early).plan["late"] == ""

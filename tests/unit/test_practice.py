@@ -107,7 +107,7 @@ def test_later_cuts_that_take_longer_are_told() -> None:
     row, told = practice(timed([[30, 31, 29, 39, 40, 38], [30, 30, 31, 41, 40, 39], [29, 30, 30, 38, 40, 39]]))
     assert row["timed_sessions_n"] == 3
     assert row["second_half"].low > 125
-    assert told == {"season-tired": {"found": HAND, "value": "31 %"}}
+    assert told == {"season-tired": {"found": HAND, "value": "31%"}}
     assert practice(timed([[30, 31, 29, 31, 30, 30], [31, 30, 30, 29, 31, 29], [30, 29, 30, 30, 30, 31]]))[1] == {}
 
 

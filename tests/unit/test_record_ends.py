@@ -119,7 +119,7 @@ def test_where_the_model_of_work_ends_the_time_has_no_upper_end() -> None:
     share, time = found["reserve_share"], found["modeled_time"]
     assert share.low < 15
     assert (time.low, time.high) == (pytest.approx(60 * 26.12 * math.exp(-0.0481 * share.high)), None)
-    assert words(time.reason) == "at the lower end of the share: no time is modeled below a share of 15 %"
+    assert words(time.reason) == "at the lower end of the share: no time is modeled below a share of 15%"
 
 
 def test_rest_follows_the_ends_of_the_energy() -> None:

@@ -315,6 +315,15 @@ def species_named(name: str) -> Species | None:
     return _by_words().get(_words(name))
 
 
+def spoken_tree(name: str) -> str:
+    """The name of a tree as people say it; any other text as it is.
+
+    >>> spoken_tree("maple, sugar"), spoken_tree("birch, sweet (black)"), spoken_tree("apple, pear")
+    ('sugar maple', 'sweet birch (black)', 'apple, pear')
+    """
+    return re.sub(r"^([^,]+), ([^(,]+?)( \(.*\))?$", r"\2 \1\3", name) if species_named(name) else name
+
+
 def near_species(name: str) -> list[str]:
     """Names that a person may have meant: those that share its words first, then those spelled alike.
 

@@ -62,7 +62,7 @@ def practice_remarks(found: list[Practice]) -> list[Remark]:
         if practice.later_hours.value is not None:
             remarks.append(("season-trend-shown", "", {"found": name, "what": said(practice.words)}))
         if practice.second_half is not None and practice.second_half.interval()[0] > 1:
-            more = f"{100 * (practice.second_half.value - 1):.0f} %"
+            more = f"{100 * (practice.second_half.value - 1):.0f}%"
             remarks.append(("season-tired", "", {"found": name, "value": more}))
     return remarks
 

@@ -21,6 +21,7 @@ from wood_xl.verdicts import Tried
 
 InputsT = TypeVar("InputsT")
 Put = Callable[[InputsT, Number], InputsT]
+PERCENT = "%"
 
 
 def _same(old: InputsT, _: Number) -> InputsT:
@@ -51,7 +52,9 @@ class Ranged(Generic[InputsT]):
     @property
     def told(self) -> Said:
         """The range in words."""
-        numbers = {"base": self.base, "low": self.low, "high": self.high}
+        numbers = {"low": self.low, "high": self.high}
+        if self.unit == PERCENT:
+            return said(Tried.RANGE_IN_PERCENT, **numbers)
         return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
 
     def members(self, design: Design) -> Number:
@@ -89,7 +92,7 @@ def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
     def put(old: MethodInputs, percent: Number) -> MethodInputs:
         return replace(old, rate_frac=percent / 100)
 
-    return _around(said(Input.INTEREST), "%", base, ends, span.known, put, above=100.0)
+    return _around(said(Input.INTEREST), PERCENT, base, ends, span.known, put, above=100.0)
 
 
 def price_of(fuel: Fuel) -> Said:

@@ -192,7 +192,7 @@ def _not_written(use: Use) -> Iterator[Problem]:
         elif column_id == BAR_OIL:
             published = constant("fuel.bar_oil_per_fuel")
             ends = tuple(f"{100 * (end or 0.0):.0f}" for end in (published.low, published.high))
-            code, facts["expected"] = "table-bar-oil-not-recorded", f"{phrase(Listing.UP_TO, parts=ends)} %"
+            code, facts["expected"] = "table-bar-oil-not-recorded", f"{phrase(Listing.UP_TO, parts=ends)}%"
         yield empty[0].problem(code, column_id, len(empty), **facts)
 
 

@@ -67,7 +67,7 @@ def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
             code, expected_pct = "row-moisture-maybe-dry", green_pct
         else:
             continue
-        yield row.problem(code, "moisture", found=amount_text(moisture, "%"), expected=f"{expected_pct:.0f} %")
+        yield row.problem(code, "moisture", found=amount_text(moisture, "%"), expected=f"{expected_pct:.0f}%")
 
 
 def _wet_pct(dry_pct: float) -> float:
@@ -218,7 +218,7 @@ def _too_wet(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
                 continue  # told as a moisture that cannot be
             moisture = 100 * float(dry_from_wet_frac(moisture_wet_frac=moisture / 100))
         if moisture > most_pct:
-            facts = {"found": amount_text(round(moisture), "%"), "date": seasoned_on, "expected": f"{most_pct:g} %"}
+            facts = {"found": amount_text(round(moisture), "%"), "date": seasoned_on, "expected": f"{most_pct:g}%"}
             yield row.problem("row-stack-too-wet", "moisture", **facts)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from wood_xl.data.load import value
+from wood_xl.data.load import spoken_tree, value
 from wood_xl.draws.figure import Row
 from wood_xl.ids import Seasoned, Way
 from wood_xl.pages import Month
@@ -53,10 +53,10 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
 
 def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
-    known = _seasoning(drying)
+    known = _seasoning(drying).items()
     if not known:
         return said(Seasoned.NOT_TOLD)
-    spans = tuple(said(Seasoned.SPAN, species=species, months=int(months)) for species, months in known.items())
+    spans = tuple(said(Seasoned.SPAN, species=spoken_tree(tree), months=int(months)) for tree, months in known)
     dry = _dry_in(last_session, drying)
     if not dry:
         return said(Seasoned.AFTER, spans=spans)

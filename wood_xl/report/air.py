@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.data.load import value
+from wood_xl.data.load import spoken_tree, value
 from wood_xl.ids import Way
 from wood_xl.reading_words import OnAir
 from wood_xl.reasons import said
@@ -118,7 +118,7 @@ def _dryness(page: Page, view: View) -> None:
         dry = drying[row["species"]]
         share, water, drying_time = map(figure_text, (row["share"], row["moisture_wet"], dry["seasoning"]))
         mass, heat = view.one_text(row["mass"]), view.one_text(row["net_heat"])
-        table.append([row["species"], share, water, mass, heat, dry["ready"], drying_time])
+        table.append([spoken_tree(row["species"]), share, water, mass, heat, dry["ready"], drying_time])
     page.table(heads, table)
     percent = value("seasoning.target")
     dry_percent = 100 * dry_from_wet_frac(moisture_wet_frac=percent / 100)

@@ -409,4 +409,5 @@ def _legend(page: Page, view: View) -> None:
         return
     unit = OnAnswer.A_STACKED_METER if view.is_metric else OnAnswer.A_CORD
     page.gap(3.0)
-    page.text(said(OnAnswer.EXAMPLE, example=view.one_text(examples[0]), unit=unit), styles.NOTE)
+    settled = OnAnswer.EXAMPLE_SETTLED if view.open_tasks else ""
+    page.text(said(OnAnswer.EXAMPLE, example=view.one_text(examples[0]), settled=settled, unit=unit), styles.NOTE)

@@ -13,7 +13,7 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody, OnPages, OnSessions
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import Point, Scatter, Symbol, offset, room_for, text_px
+from wood_xl.report.charts import LABEL_GAP_PX, Point, Scatter, Symbol, offset, room_for, text_px
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
@@ -21,7 +21,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 from wood_xl.units import convert
 
-WIDTHS = (126, 93, 108, 146, 114, 106)
+WIDTHS = (126, 84, 121, 152, 114, 96)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0
@@ -177,10 +177,13 @@ def key_of_people(
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
     if further and not people:
         marks.insert(0, (words(OnSessions.ALONE), *mark_of(people, "")))
-    room = chart.px(chart.end) / max(1, len(marks)) - 3 * KEY_MARK_PX
+    room = chart.px(chart.end) - 3 * KEY_MARK_PX * len(marks) - LABEL_GAP_PX
     names = [view.called(name) for name, *_ in marks]
-    if sum(text_px(name) for name in names) > room * len(names):
-        names = room_for(names, 0, round(room))[1]
+    for rest, px in zip(range(len(names), 0, -1), sorted(map(text_px, names)), strict=True):
+        if px > room / rest:  # this one and all that are longer
+            names = room_for(names, 0, round(room / rest) + LABEL_GAP_PX)[1]
+            break
+        room -= px
     left_px = KEY_MARK_PX
     for name, (whole, symbol, fill) in zip(names, marks, strict=True):
         x = chart.at_px(left_px)
@@ -275,8 +278,9 @@ def _spans(parts: int) -> tuple[int, ...]:
 def _modeled(page: Page, view: View) -> None:
     page.section(OnBody.MODELED)
     most = len(WIDTHS) - 1
-    for first in range(0, len(view.people), most):
-        people = view.people[first : first + most]
+    at_once = -(-len(view.people) // -(-len(view.people) // most))  # as many in each table as in the others
+    for first in range(0, len(view.people), at_once):
+        people = view.people[first : first + at_once]
         spans = _spans(len(people))
         rows: list[Cells] = [
             [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]

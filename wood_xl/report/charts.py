@@ -55,6 +55,7 @@ ONE_LINE: Literal["square"] = (
 )
 ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
 LABEL_PX, MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 110, 0.45, 0.78, 8, "\N{HORIZONTAL ELLIPSIS}"
+MOST_BAR_LABEL_PX = 210  # some programs break the name of a bar that is longer, and leave out the next
 SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
 
 
@@ -301,7 +302,7 @@ def stacked_bars(
     number_format: str,
 ) -> Placed:
     """A bar for each name, of parts told apart by lightness: title, fill and numbers of each."""
-    label_px, names = room_for(names, LABEL_PX, round(MOST_LABEL_SHARE * CHART_PX))
+    label_px, names = room_for(names, LABEL_PX, MOST_BAR_LABEL_PX)
     chart = BarChart(gapWidth=70, overlap=100, barDir="bar", grouping="stacked", varyColors=False)
     _frame(chart, title, CHART_PX)
     for number, (part, fill, values) in enumerate(parts):
@@ -328,6 +329,7 @@ def stacked_bars(
     axis = _bare(chart.x_axis)
     axis.scaling.orientation = "maxMin"
     axis.tickLblPos = "nextTo"
+    axis.tickLblSkip = 1  # no bar goes without its name
     axis.txPr = _words(SMALL)
     return Placed(chart, 0, CHART_PX, height, text)
 

@@ -7,10 +7,9 @@ from typing import Any
 
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ends, Ranged
-from wood_xl.schema.words import MINUS, NO_BREAK, currency_sign, digits_of, money_text, number_text, phrase, words
+from wood_xl.schema.words import MINUS, PERCENT, currency_sign, digits_of, money_text, number_text, phrase, words
 
 MONEY = "money"  # what the unit of an amount begins with
-PERCENT = "%"
 CENT_DECIMALS = 2
 TYPED_DIGITS, CONVERTED_DIGITS = 6, 3  # more than people type; enough of an amount that was typed in another unit
 
@@ -54,7 +53,7 @@ def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) 
     if is_money(cell):
         zero = words(OnPages.NOTHING) if at_least_zero else ""
         return ranged_text(number, currency_sign(currency), is_money=True, zero=zero)
-    after = f"{NO_BREAK}{PERCENT}" if cell["unit"] == PERCENT else ""
+    after = PERCENT if cell["unit"] == PERCENT else ""
     return ranged_text(number, after=after)
 
 

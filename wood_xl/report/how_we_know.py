@@ -8,8 +8,8 @@ from operator import itemgetter
 
 from openpyxl.utils import quote_sheetname
 
+from wood_xl.data.load import spoken_tree
 from wood_xl.data.trade import tasks
-from wood_xl.io.looks import varied
 from wood_xl.reading_words import Glossary, HowWeKnow
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
@@ -24,7 +24,7 @@ from wood_xl.results.made_of import BETWEEN
 from wood_xl.schema.words import joined, phrase, words
 
 HOURS = "worker_hours"
-WIDTHS = (118, 115, 115, 115, 117, 113)
+WIDTHS = (118, 116, 92, 175, 106, 86)
 STEP_SPANS = (4, 1, 1)
 NOTED = (
     ("cuts", "diameter", HowWeKnow.BY_CUTS),
@@ -41,16 +41,12 @@ def how_page(view: View) -> Page:
     page = Page(WIDTHS)
     page.title(HowWeKnow.TITLE, HowWeKnow.SUBTITLE)
     for label, text in _statement(view):
-        page.statement(label, text)
+        page.statement(label, text, styles.REMARK if label is HowWeKnow.GLOSSARY else styles.TEXT)
     _who(page, view)
     _worked(page, view)
     page.section(HowWeKnow.CAUTIONS)
     for row in view.document["cautions"]:
         page.text(said(HowWeKnow.CAUTION, title=row["title"], text=row["text"]), styles.ONE_CAUTION)
-    page.section(HowWeKnow.GLOSSARY)
-    other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
-    told = [words(word) for word in Glossary]
-    page.text(" ".join(text for text in told if text != words(other_unit)), styles.REMARK)
     return page
 
 
@@ -64,6 +60,10 @@ def _statement(view: View) -> Iterator[tuple[Word, str]]:
     percent = view.season["practical_margin"]["value"]
     margin = "" if percent is None else phrase(HowWeKnow.MARGIN, percent=percent)
     yield HowWeKnow.THE_WORDS, phrase(HowWeKnow.WORDS_TEXT, margin=margin)
+    told_above = (Glossary.BAND, Glossary.SETTLED, Glossary.EQUAL, Glossary.METHOD)
+    other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
+    rest = [word for word in Glossary if word not in (*told_above, other_unit)]
+    yield HowWeKnow.GLOSSARY, " ".join(map(words, rest))
     people_n = len(view.people)
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
     n = len(view.noted_sessions)
@@ -78,9 +78,9 @@ def _trial(view: View) -> str:
     notes = view.document["inputs"]
     dates = [row["date"] for row in view.document["sessions"] if row["date"]]
     species = tuple(
-        phrase(HowWeKnow.SHARE_OF, percent=float(row["share"]), species=row["species"])
+        phrase(HowWeKnow.SHARE_OF, percent=float(row["share"]), species=spoken_tree(row["species"]))
         if "share" in row
-        else row["species"]
+        else spoken_tree(row["species"])
         for row in notes.get("wood", ())
         if "species" in row
     )
@@ -199,4 +199,4 @@ def _line(view: View, step: Row) -> Cells:
     sheet, cell = view.places.cell(step["link"])
     text, value, place = STEP_SPANS
     link = Span(f"{sheet}!{cell}", styles.LINKED, place, f"{quote_sheetname(sheet)}!{cell}")
-    return [Span(step["text"], columns=text), Span(step["value"], varied(styles.CELL, indent=1), value), link]
+    return [Span(step["text"], columns=text), Span(step["value"], columns=value), link]

@@ -52,7 +52,6 @@ PAD_OF_ROLE = {look.role: pad for look, pad in PADS.items()}
 PAD = 3.0
 SECTION_GAP = 5.0
 HEADED = 4  # lines of a long group that begin it: room, heading, and two more, so that no heading ends a page
-STATEMENT_GAP = 0.5
 HIGHEST = measure.HIGHEST_ROW
 RANGE = re.compile(r"\(\S*\d (?:to \S*\d|or more|or less)\)")
 
@@ -157,10 +156,9 @@ class Page:
         self.box(rows, styles.CAUTION)
         self.gap(3.0)
 
-    def statement(self, label: Told, text: str) -> None:
+    def statement(self, label: Told, text: str, look: Look = styles.TEXT) -> None:
         """A paragraph with what it is about at its left."""
-        self._add((Span(words(label), styles.LABEL), Span(text, styles.TEXT, self.columns - 1)))
-        self.gap(STATEMENT_GAP)
+        self._add((Span(words(label), styles.LABEL), Span(text, look, self.columns - 1)))
 
     def table(self, heads: Sequence[Told], rows: Sequence[Sequence[Span | Told]], spans: Sequence[int] = ()) -> None:
         """A header, which further pages repeat, and its rows; the first of a row is its name.

@@ -82,12 +82,14 @@ def _by_part(page: Page, view: View) -> None:
 def parts_table(
     page: Page, view: View, heads: Sequence[Told], rows: Sequence[Row], parts: Sequence[str], whole: str
 ) -> None:
-    """A row for each method with the parts of a figure, and the figure in bold."""
+    """A row for each method with the parts of a figure, and the figure in bold; what all lack is said once."""
     bold = varied(styles.CELL, bold=True)
-    table: list[Cells] = [
-        [row["method"], *(view.one_text(row[key]) for key in parts), Span(view.one_text(row[whole]), bold)]
-        for row in rows
-    ]
+    table: list[Cells] = []
+    for row in rows:
+        told = [view.one_text(row[key]) for key in (*parts, whole)]
+        is_one = len(set(told)) == 1 and row[whole]["value"] is None
+        of_all = [Span(told[-1], columns=len(told))] if is_one else [*told[:-1], Span(told[-1], bold)]
+        table.append([row["method"], *of_all])
     page.table(heads, table)
 
 

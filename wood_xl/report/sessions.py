@@ -17,7 +17,7 @@ from wood_xl.report.view import View, day, noted_in
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import joined, number_text, phrase, words
 
-WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
+WIDTHS = (54, 48, 112, 84, 32, 56, 62, 118, 127)
 WITHOUT_NOTES = (60, 51, 140, 140, 34, 57, 72, 130, 9)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")

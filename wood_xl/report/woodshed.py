@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.data.load import value
+from wood_xl.data.load import spoken_tree, value
 from wood_xl.reading_words import OnShed
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
@@ -16,6 +16,7 @@ from wood_xl.schema.words import NO_BREAK, phrase, words
 
 FEW = 1e-3  # wood that is told as none
 WINTERS = "stock_winters"
+KINDS_JOINT = "; "  # of the kinds of wood of a winter
 PARTS = (
     (OnShed.BURNED, styles.PART_FILLS[1], 2),
     (OnShed.LACKING, styles.PART_FILLS[0], 2),
@@ -60,7 +61,7 @@ def _not_dry(view: View, stock: Row) -> str:
     wet = [row for row in standing if not "" < row["dry_from"] <= stock["day"]]
     if not wet:
         return ""
-    stacks = tuple(dict.fromkeys(row["species"] or row["stack"] for row in wet))
+    stacks = tuple(dict.fromkeys(spoken_tree(row["species"]) or row["stack"] for row in wet))
     amounts = {"dry": ranged(stock["dry"]), "wet": ranged(stock["not_dry"]), "woods": view.woods}
     return phrase(OnShed.NOT_DRY_ON, stacks=stacks, day=day(stock["day"]), **amounts)
 
@@ -93,7 +94,7 @@ def _stacks(page: Page, view: View) -> None:
         stacked_on = day(row["stacked_on"], is_short=True) if row["stacked_on"] else ""
         dry_from = _month(row["dry_from"]) if row["dry_from"] else row["dry_now"]["reason"]
         cells = [figure_text(row["standing"]), figure_text(row["moisture"]), dry_from, figure_text(row["heat"])]
-        table.append([row["stack"], row["species"], stacked_on, *cells])
+        table.append([row["stack"], spoken_tree(row["species"]), stacked_on, *cells])
     page.table(heads, table)
 
 
@@ -136,11 +137,15 @@ def _winters(view: View) -> Iterator[str]:
             yield _covered(view, winter, word)
     if following["lacking"]["value"] > FEW:
         word = OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME
-        yield phrase(word, day=day(following["made_on"]), kinds=following["in_time"])
+        yield phrase(word, day=day(following["made_on"]), kinds=_spoken(following["in_time"]))
     if of_new["in_time"]:
         word = OnShed.TO_MAKE if of_new["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
         amount, month_told = ranged(of_new["lacking"]), _month(of_new["winter"])
-        yield phrase(word, amount=amount, month=month_told, kinds=of_new["in_time"], woods=view.woods)
+        yield phrase(word, amount=amount, month=month_told, kinds=_spoken(of_new["in_time"]), woods=view.woods)
+
+
+def _spoken(kinds: str) -> str:
+    return KINDS_JOINT.join(map(spoken_tree, kinds.split(KINDS_JOINT)))
 
 
 def _chart(page: Page, view: View) -> None:

@@ -190,7 +190,7 @@ class Comparison:
         if not LEAST_ROW <= found.height <= written.height + may_change.MOST_MORE or found.width < LEAST_COLUMN:
             self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
         if found.scale < may_change.LEAST_SHARE_OF_SIZE * written.scale:
-            self._tell(Unlike.WIDTH, place, f"{found.scale:g} %", f"{written.scale:g} %")
+            self._tell(Unlike.WIDTH, place, f"{found.scale:g}%", f"{written.scale:g} %")
         fills = {self._found.styles.look(style).fill for style in found.styles}
         for fill in sorted(fills - {self._written.styles.look(style).fill for style in written.styles}):
             self._tell(Unlike.COLOR, place, fill)
