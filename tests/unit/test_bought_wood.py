@@ -125,7 +125,7 @@ def test_ends_are_those_of_the_same_draws() -> None:
     [
         (None, "pays if an hour is worth more than that to you"),
         (1e5, "pays at your value of an hour"),
-        (1, "does not pay at your value of an hour as things stand, and in more than 99 of 100 cases"),
+        (1, "does not pay at your value of an hour (as things stand, and in more than 99 of 100 cases)"),
     ],
 )
 def test_the_price_of_an_hour_stands_beside_what_an_hour_is_worth(worth: float | None, expected: str) -> None:
@@ -139,7 +139,7 @@ def test_what_an_hour_is_worth_within_the_range_of_its_price_says_in_how_many_dr
     told = rows(season(value_of_time=worth))[0]
     share = 100 * np.mean(told["per_hour"].number[1:] < worth)
     assert 50 < share < 99
-    assert told["words"] == f"pays at your value of an hour as things stand, and in {share:.0f} of 100 cases"
+    assert told["words"] == f"pays at your value of an hour (as things stand, and in {share:.0f} of 100 cases)"
 
 
 def test_wood_that_is_bought_for_less_saves_both() -> None:

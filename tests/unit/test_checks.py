@@ -355,7 +355,7 @@ def test_a_reading_without_basis_is_shown_on_the_other() -> None:
     data = small_season()
     wood({"species": "hardwood", "moisture": 25})(data)
     (told,) = (one for one in checked(data).problems if one.code == "row-moisture-without-basis")
-    assert "25 % there is 20 % here" in told.text
+    assert "25% there is 20% here" in told.text
 
 
 def test_body_outside_the_equation_names_the_figures_that_are_carried_beyond_it() -> None:

@@ -477,7 +477,7 @@ def test_co2e_of_the_fuel_alone_is_as_sure_as_the_fuel() -> None:
 def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
     row = rows(season(FOUR, THREE), "how_sure", method=HAND, figure="cash")[0]
     assert row["rate"].low < row["rate"].value < row["rate"].high  # by price, life and interest
-    assert row["common_factors"].startswith("life by age of Bow saw")
+    assert row["common_factors"].startswith("life of Bow saw")
     assert row["quality"] == "not by sessions"
     for column in ("next_day", "spread", "persons", "logs", "prior", "days", "sessions"):
         assert words(row[column].reason) == "not by sessions", column

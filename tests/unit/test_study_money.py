@@ -218,7 +218,7 @@ def test_what_an_hour_saved_costs() -> None:
     assert value(found["hour_saved_cost"]) == pytest.approx(extra / hours)
     assert words(found["volume_cash"].reason) == "never pays"
     assert words(found["volume_time"].reason) == "no value of an hour is given"
-    assert found["verdict"] == "pays only by the worth of the hours saved: costs more cash at any volume"
+    assert found["verdict"] == "costs more cash at any volume; pays if the hours are worth it"
 
 
 def test_at_the_break_even_volume_both_cost_the_same() -> None:
@@ -237,7 +237,7 @@ def test_a_quicker_method_that_costs_less_is_better_by_both() -> None:
     found = row(data, "break_even", quicker="By chain saw")
     assert value(found["hour_saved_cost"]) < 0
     assert words(found["volume_cash"].reason) == "pays at any volume"
-    flat = "saves hours and costs no more cash: better by both at this volume"
+    flat = "saves hours and costs no more cash at this volume"
     assert row(steady(data), "break_even", quicker="By chain saw")["verdict"] == flat
 
 
@@ -250,7 +250,7 @@ def test_better_by_both_says_in_how_many_draws_where_the_hours_are_in_doubt() ->
     share = 100 * float(np.mean((slow > quick)[1:]))
     assert 1 < share < 99
     verdict = row(data, "break_even", quicker="By chain saw")["verdict"]
-    assert verdict.endswith(f"better by both at this volume as things stand, and in {share:.0f} of 100 cases")
+    assert verdict.endswith(f"no more cash at this volume (as things stand, and in {share:.0f} of 100 cases)")
 
 
 def test_a_tool_that_spares_upkeep_pays_above_a_volume() -> None:
@@ -285,11 +285,11 @@ def test_equal_hours_save_none() -> None:
     data["cuts"].append({**data["cuts"][2], "session": "T"})
     found = row(data, "break_even", quicker="By chain saw", slower="Twin")
     hours = row(data, "break_even", quicker="By chain saw", slower="Twin")["hours_saved"]
-    share = f"as things stand, and in {100 * np.mean(hours.number[1:] <= 0):.0f} of 100 cases"
+    share = f"(as things stand, and in {100 * np.mean(hours.number[1:] <= 0):.0f} of 100 cases)"
     assert words(found["hour_saved_cost"].reason) == f"saves no hour {share}"
     assert found["verdict"] == f"no hour is saved {share}"
     # They burn as much as things stand, and hardly in any draw.
-    assert words(found["volume_cash"].reason) == "costs the same at any volume as things stand, and in no case"
+    assert words(found["volume_cash"].reason) == "costs the same at any volume (as things stand, and in no case)"
 
 
 def test_payback_of_the_tools_to_buy() -> None:
@@ -310,7 +310,7 @@ def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
     data = with_value_of_time(with_tool(CHAIN, life_years=1, price=40_000), 100)
     late = "not within its life of 1.0 years"
     told = words(row(data, "payback", quicker="By chain saw")["time_simple"].reason)
-    assert told == f"{late} as things stand, and in more than 99 of 100 cases"
+    assert told == f"{late} (as things stand, and in more than 99 of 100 cases)"
     assert words(row(steady(data), "payback", quicker="By chain saw")["time_simple"].reason) == late
 
 
@@ -324,7 +324,7 @@ def test_what_is_not_paid_back_says_in_how_many_draws(price: float, blade: float
     outlay, saved = (paid[key].number[1:] for key in ("outlay", "cash_saved_per_year"))
     late = 100 * np.mean((saved <= 0) | (outlay > 10 * saved))
     assert 50 < late < 99
-    assert words(paid["cash_simple"].reason) == f"{told} as things stand, and in {late:.0f} of 100 cases"
+    assert words(paid["cash_simple"].reason) == f"{told} (as things stand, and in {late:.0f} of 100 cases)"
 
 
 def test_what_is_paid_back_in_no_draw_is_never_paid_back() -> None:
@@ -378,10 +378,10 @@ def test_every_input_is_moved_alone_for_both_methods_and_the_widest_swing_comes_
     rows = moves(data)
     swings = [value(r["swing"]) for r in rows.values()]
     assert swings == sorted(swings, reverse=True)
-    assert {"yearly volume", "price of Chain saw", "life by age of Chain saw"} < set(rows)
+    assert {"yearly volume", "price of Chain saw", "life of Chain saw"} < set(rows)
     assert "value of an hour" not in rows  # at whatever value, both cost the same at one value
     price = rows["price of Chain saw"]
-    assert price["range"] == "4,000 (3,000 to 5,000) NOK"
+    assert price["range"] == "3,000 to 5,000 NOK"
     for end, amount in (("at_low", 3000), ("at_high", 5000)):
         other = steady(with_value_of_time(with_tool(CHAIN, price=amount)))
         assert value(price[end]) == pytest.approx(flip(other))
@@ -454,8 +454,8 @@ def test_sessions_and_tape_give_the_range_of_hours_and_of_fuel() -> None:
 
 
 def ends_of(told: str) -> tuple[float, float]:
-    low, high = told[told.index("(") + 1 : told.index(")")].split(" to ")
-    return float(low), float(high)
+    low, high = told.split(" to ")
+    return float(low), float(high.split(" ")[0])
 
 
 def test_another_pace_moves_all_hours() -> None:
@@ -477,11 +477,11 @@ def test_another_pace_moves_all_hours() -> None:
 
 
 def test_published_lives_are_the_range_of_an_engine() -> None:
-    life = moves(with_tool(CHAIN, life_hours=30))["life in running hours of Chain saw"]
-    assert (life["range"], life["range_from"]) == ("30 (30 to 1,000) h", "verified")
+    life = moves(with_tool(CHAIN, life_hours=30))["running life of Chain saw"]
+    assert (life["range"], life["range_from"]) == ("30 to 1,000 h", "verified")
     hand = with_tool(SAW, life_hours=100)
     del hand["tools"][SAW]["life_years"]
-    assert "life in hours at work of Bow saw" in moves(hand)
+    assert "working life of Bow saw" in moves(hand)
 
 
 def test_a_tool_that_does_not_last_a_year_is_told_and_counted() -> None:

@@ -19,7 +19,8 @@ from wood_xl.data import load, trade
 from wood_xl.data.load import constant, value
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import limits
-from wood_xl.notes.typed import choice_words
+from wood_xl.notes.typed import choice_words, meant_choice
+from wood_xl.report.study_view import kind_name
 from wood_xl.schema.model import results_definition, schema_document, season_definition
 
 PACKAGE = Path(wood_xl.__file__).parent
@@ -171,6 +172,11 @@ def test_a_fuel_that_a_set_has_not_burns_by_the_set_that_stands_in(altered: Call
         for chosen in ("UK 2024", "EPA hub")
     }
     assert by_set["UK 2024"].beyond_kg == by_set["EPA hub"].beyond_kg
+
+
+def test_a_kind_may_be_typed_as_the_pages_call_it() -> None:
+    kinds = list(trade.tool_kinds())
+    assert [meant_choice(kind_name(kind), kinds) for kind in kinds] == kinds
 
 
 def test_kinds_are_what_they_are() -> None:

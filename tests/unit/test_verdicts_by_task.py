@@ -224,7 +224,7 @@ def test_what_saves_nothing_has_no_price() -> None:
     reasons = {"none": Reason.SAVES_NO_EFFORT, "maybe": Reason.MAY_SAVE_NO_EFFORT}
     assert price_of_saved(Figure(3.0), drawn(-9.0 + SPREAD), **reasons).reason == said(Reason.SAVES_NO_EFFORT)
     told = price_of_saved(Figure(3.0), drawn(-2.0 + SPREAD), **reasons).reason
-    assert words(told) == "spares no effort as things stand, and in 98 of 100 cases"
+    assert words(told) == "spares no effort (as things stand, and in 98 of 100 cases)"
     assert is_said(price_of_saved(Figure(3.0), drawn(1.0 + SPREAD), **reasons).reason, Reason.MAY_SAVE_NO_EFFORT)
 
 

@@ -18,6 +18,7 @@ from wood_xl.schema.words import phrase, words
 from wood_xl.warmth.other_heating import ELECTRIC
 from wood_xl.wood.moisture import dry_from_wet_frac
 
+KEY_GAP = 3.0  # between the key of a chart and what stands below it
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
 PARTS = (
@@ -53,6 +54,7 @@ def _parts(page: Page, view: View) -> None:
     if any(row["co2e"]["value"] for row in known):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
         parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
+        page.gap(KEY_GAP)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     parts_table(page, view, heads, known, COLUMNS, "co2e")
