@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.report.charts import ChartData, axis_end, stacked_bars, text_px
+from wood_xl.report.charts import ChartData, Scatter, axis_end, stacked_bars, text_px
 
 
 @given(st.floats(min_value=1e-8, max_value=1e9))
@@ -33,3 +33,12 @@ def test_every_bar_has_its_name_on_one_line_however_long() -> None:
     assert [name[:7] for name in shown] == [name[:7] for name in names]
     assert all(text_px(name) <= 0.8 * 0.45 * placed.width_px for name in shown), "programs break longer ones"
     assert placed.chart.x_axis.tickLblSkip == 1
+
+
+def test_the_name_of_a_row_ends_left_of_a_mark_at_zero() -> None:
+    """A mark is 9 points wide, so half of it reaches over the axis to where names end."""
+    chart = Scatter(ChartData("Chart data"), "Air", "", rows=1, end=1.0, step=0.5)
+    chart.names(["bow saw bucking"])
+    (label,) = [one.tx.strRef.strCache.pt[0].v for one in chart.placed().chart.series if one.dLbls is not None]
+    assert label.rstrip() == "bow saw bucking"
+    assert text_px(label) - text_px(label.rstrip()) >= 9 / 2 * 96 / 72

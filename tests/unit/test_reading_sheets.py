@@ -71,6 +71,12 @@ def test_there_are_eight_sheets_on_at_most_twelve_pages_and_answer_on_one(docume
     assert sum(len(page.pages()) for page in pages.values()) <= most
 
 
+def test_no_sheet_ends_with_a_page_of_a_few_lines(document: Document) -> None:
+    for title, page in reading_pages(document)[0].items():
+        *_, last = page.pages()
+        assert len(page.pages()) == 1 or sum(line.height for line in last) > PAGE_POINTS / 4, title
+
+
 def test_what_is_the_same_is_not_listed_as_open() -> None:
     document = demo_results("lake_cabin_metric")
     same = [row["figure"] for row in document["comparisons"] if row["surety"] == words(Surety.SAME)]

@@ -21,7 +21,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 from wood_xl.units import convert
 
-WIDTHS = (126, 84, 121, 152, 114, 96)
+WIDTHS = (126, 86, 121, 152, 115, 93)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0

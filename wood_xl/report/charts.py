@@ -39,6 +39,7 @@ from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import FONT
 from wood_xl.report import styles
 from wood_xl.report.layout import DIGIT_PX, Placed
+from wood_xl.schema.words import NO_BREAK
 
 ROOM = 1.02  # of an axis, beyond what is drawn on it
 CHART_PX = 676  # columns may come out narrower than they were asked for
@@ -54,8 +55,9 @@ ONE_LINE: Literal["square"] = (
     "square"  # as the library can write it; the pack step makes it a label that does not wrap
 )
 ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
-LABEL_PX, MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 110, 0.45, 0.78, 8, "\N{HORIZONTAL ELLIPSIS}"
+LABEL_PX, MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 110, 0.45, 0.78, 15, "\N{HORIZONTAL ELLIPSIS}"
 MOST_BAR_LABEL_PX = 210  # some programs break the name of a bar that is longer, and leave out the next
+CLEAR_OF_MARKS = 2 * NO_BREAK  # behind the name of a row: a mark at 0 reaches to the left of the axis
 SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
 
 
@@ -152,7 +154,7 @@ class Scatter:
         """Names of the rows, left of the axis, which makes room for them; of a very long one the beginning."""
         self.label_px, shown = room_for(names, self.label_px, round(most_share * self.width_px))
         for row, name in enumerate(shown):
-            self.label(name, 0.0, self.y(row), "left")
+            self.label(name + CLEAR_OF_MARKS, 0.0, self.y(row), "left")
 
     def label(
         self,
