@@ -98,7 +98,9 @@ class TaskChoice:
         return self._barred(self.edge) or self._decided(self.edge)
 
     def _only_way(self, way: Way) -> Verdict:
-        parts = (said(Advice.ONLY_WAY, hours=ranged(way.hours)),)
+        others = (t for t in self.rates.study.totals if t.method.task == self.task and t.method.name != way.name)
+        told_as = Advice.ONLY_WAY_THAT_COUNTS if any(t.every for t in others) else Advice.ONLY_WAY
+        parts = (said(told_as, hours=ranged(way.hours)),)
         why = self.barred.get(way.name)
         if why is not None:
             told = (*parts, said(Advice.ONLY_BARRED, method=way.name, why=why))
