@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, demo, records, results_of, row, small_season, tables
+from builders import Data, demo, reading_pages, records, results_of, row, small_season, tables
 from few import few
 
 from wood_xl.ids import Strain
@@ -258,6 +258,23 @@ def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
         session |= {"delay_time": session["elapsed_time"] - 1, "service_time": 0}
     light = row(data, "shift_rest", person="Ada", day="2026-03-01")["rest_in_hour"]
     assert (light.value, words(light.reason)) == (None, "the energy of the day is below the standard of the rule")
+
+
+def test_the_rest_rule_stands_on_body_where_a_day_nears_a_shift_and_on_no_other_page() -> None:
+    data = small_season()
+    told = "Days that near a shift: Ada, up to 6.5 hours, "
+    assert told not in page_texts(data)["Body"]
+    day = {"date": "2026-03-01", "method": "By bow saw", "person": "Ada", "mean_heart_rate": 120}
+    data["sessions"].append(day | {"session": "D", "elapsed_time": 300, "leave_out": "rain"})
+    assert {title for title, texts in page_texts(data).items() if "near a shift" in texts} == {"Body"}
+    assert told in page_texts(data)["Body"]
+
+
+def page_texts(data: Data) -> dict[str, str]:
+    pages, _ = reading_pages(results_of(data))
+    return {
+        title: "\n".join(str(text) for _, cells in page.rows() for _, text in cells) for title, page in pages.items()
+    }
 
 
 def test_the_rest_rule_enters_no_hours() -> None:

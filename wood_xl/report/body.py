@@ -14,7 +14,7 @@ from wood_xl.reading_words import OnBody, OnPages, OnSessions
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import LABEL_GAP_PX, Point, Scatter, Symbol, offset, room_for, text_px
-from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
+from wood_xl.report.figure_text import figure_text, ranged, ranged_text, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.results.figures import grouped
@@ -63,6 +63,9 @@ def body_page(view: View) -> Page:
             _modeled(page, view)
         elif not _lacking(view.document["strain"]):
             page.text(OnBody.NO_RATE, styles.REMARK)
+        if parts := tuple(_shifts(view)):
+            known = constants()["rest.standard.male"].known
+            page.text(phrase(OnBody.SHIFTS, parts=parts, known=known), styles.REMARK)
     _noise(page, view)
     return page
 
@@ -302,6 +305,17 @@ def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
     if not known:
         return _not_known(rows), styles.CELL
     return number_text(min(known)), styles.CELL
+
+
+def _shifts(view: View) -> Iterator[str]:
+    """For each person with days near a shift the longest of them, and the most rest that the rule asks for in one."""
+    rows = [row for row in view.document["figures"] if row["id"].startswith("shift_rest.")]
+    for person, own in grouped(rows, itemgetter("person")).items():
+        hours = max(row["value"] for row in own if row["measure"] == "hours")
+        rests = [row for row in own if row["measure"] != "hours" and row["value"] is not None]
+        if rests:
+            most = ranged(max(rests, key=itemgetter("value")))
+            yield phrase(OnBody.SHIFT_OF, person=view.called(person), hours=hours, rest=most)
 
 
 def _noise(page: Page, view: View) -> None:
