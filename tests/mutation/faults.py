@@ -702,7 +702,7 @@ FAULTS = (
           ' or (task.is_sawn and "machine" in sizes)', "",
           _of("gross_errors", "a_machine_saws_what_it_is_built_for")),
     Fault("no fuel at all is too little", "checks", "hours/oddities.py",
-          "if 0 < burned_l < needed_l:", "if burned_l < needed_l:",
+          "if 0 < taken < needed:", "if taken < needed:",
           _of("gross_errors", "diameters_in_centimeters_under_inches_are_told_by_the_fuel_of_the_saw")),
     Fault("a method is told beside its session", "checks", "hours/oddities.py",
           "if not told & {s.session.name for s in t.counted}:", "if True:",

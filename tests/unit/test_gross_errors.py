@@ -681,7 +681,7 @@ def test_all_diameters_in_centimeters_under_inches_are_told_by_the_work_of_an_ho
 
 @pytest.mark.parametrize(
     ("times", "fuel_l", "n"),
-    [(2.54, (0.2,) * 5, 1), (1.9, (0.2,) * 5, 0), (1.0, (0.0, 0.3, 0.0, 0.0, 0.3), 0), (2.54, (0.0,) * 5, 0)],
+    [(2.54, (0.15,) * 5, 1), (1.9, (0.15,) * 5, 0), (1.0, (0.0, 0.3, 0.0, 0.0, 0.3), 0), (2.54, (0.0,) * 5, 0)],
 )
 def test_diameters_in_centimeters_under_inches_are_told_by_the_fuel_of_the_saw(
     times: float, fuel_l: tuple[float, ...], n: int
@@ -718,13 +718,13 @@ def stacks(task: str, height: float, length: float, minutes: float = 60, kind: s
 @pytest.mark.parametrize(
     ("change", "n"),
     [
-        (stacks("split", 90, 230), 1),  # 90 and 230 cm
+        (stacks("split", 100, 280), 1),  # 100 and 280 cm
         (stacks("split", 36, 90), 0),
         (stacks("split", 40, 140), 0),  # a cord in 70 minutes
         (stacks("split", 48, 300, kind="mains"), 0),
         (stacks("split", 90, 400, kind="mains"), 0),
         (stacks("split", 120, 800, kind="mains"), 1),
-        (stacks("stack", 91, 500), 1),
+        (stacks("stack", 91, 600), 1),
         (stacks("stack", 36, 200), 0),
         (stacks("stack", 20, 30, minutes=3), 0),  # a tiny stack
         (stacks("stack", 60, 500, minutes=10, kind="diesel"), 0),  # tipped from a trailer
@@ -750,9 +750,24 @@ def test_a_machine_saws_what_it_is_built_for(kind: str, n: int) -> None:
     def change(data: Data) -> None:
         data["tools"][1]["kind"] = kind
         for row in data["cuts"]:
-            row["cuts"] = 200
+            row["cuts"] = 400
 
     assert len(told(change, "season-work-too-quick")) == n
+
+
+def test_giant_logs_are_sawn_by_a_saw_that_hardly_rests() -> None:
+    def change(data: Data) -> None:
+        data["cuts"] = [{"session": name, "diameter": 110, "cuts": 20} for name in SESSIONS]
+        for row in data["sessions"]:
+            row["fuel_used"] = 1.5
+
+    codes = ("season-work-too-quick", "season-fuel-too-little", "table-fuel-unlike")
+    assert [told(change, code) for code in codes] == [[], [], []]
+
+
+@pytest.mark.parametrize(("kwh", "n"), [(0.02, 1), (0.1, 0)])
+def test_cuts_that_take_more_electricity_than_was_written(kwh: float, n: int) -> None:
+    assert len(told(meter(*[kwh] * 5), "season-fuel-too-little")) == n
 
 
 @pytest.mark.parametrize(

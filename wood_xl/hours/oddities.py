@@ -38,7 +38,7 @@ def odd_remarks(
             unlike = [*_unlike_sessions(t, told)]
             told |= {facts["session"] for _, _, facts in unlike}
             if not told & {s.session.name for s in t.counted}:
-                unlike = [*_too_quick(t, tools)] or [*_too_little_fuel(t, tools)]
+                unlike = [*_too_quick(t, tools)] or [*_too_little_fuel(t)]
             remarks += [*unlike, *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
@@ -110,19 +110,25 @@ def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Rema
         yield "season-work-too-quick", RowCell("sessions.elapsed_time", name), facts
 
 
-def _too_little_fuel(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Remark]:
-    """A saw that sawed more than its fuel can be enough for; one tank may last for several sessions."""
-    if not tasks()[totals.method.task].cuts_to_length:
-        return
-    if not any(tools[tool].kind_row.has_chain for tool in totals.method.tools if tool in tools):
-        return
-    noted = [(s, s.session.fuel_l, s.quantity.sawn_area_m2) for s in totals.counted if s.quantity is not None]
-    burned = [(s, fuel_l, area_m2) for s, fuel_l, area_m2 in noted if fuel_l is not None]
-    burned_l = math.fsum(fuel_l for _, fuel_l, _ in burned)
-    needed_l = math.fsum(area_m2 for *_, area_m2 in burned) * value("gross.least_fuel_of_area")
-    if 0 < burned_l < needed_l:
-        facts: Facts = {"found": totals.method.name, "value": f"{float(f'{needed_l / burned_l:.2g}'):g}"}
-        yield "season-fuel-too-little", RowCell("sessions.fuel_used", burned[0][0].session.name), facts
+DRIVEN_BY = (  # of a session, what a saw takes, the least of it for a square meter, and its column
+    ("fuel_l", "gross.least_fuel_of_area", "sessions.fuel_used"),
+    ("electricity_kwh", "gross.least_electricity_of_area", "sessions.electricity_used"),
+)
+
+
+def _too_little_fuel(totals: MethodTotals) -> Iterator[Remark]:
+    """A saw that sawed more than its fuel or electricity is enough for; one tank may last for several sessions."""
+    for amount, least, column in DRIVEN_BY if tasks()[totals.method.task].cuts_to_length else ():
+        noted = [
+            (s.session.name, taken, s.quantity.sawn_area_m2)
+            for s in totals.counted
+            if (taken := getattr(s.session, amount)) is not None and s.quantity is not None
+        ]
+        taken = math.fsum(one for _, one, _ in noted)
+        needed = math.fsum(area_m2 for *_, area_m2 in noted) * value(least)
+        if 0 < taken < needed:
+            facts: Facts = {"found": totals.method.name, "value": f"{float(f'{needed / taken:.2g}'):g}"}
+            yield "season-fuel-too-little", RowCell(column, noted[0][0]), facts
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:
