@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,7 @@ def step(at: Word, **facts: object) -> Iterator[None]:
         yield
         return
     told = phrase(at, **{name: shown(str(fact)) for name, fact in facts.items()})
-    _lines.append(told if len(told) <= LONGEST else f"{told[: LONGEST - 3]}...")
+    _lines.append(told)
     _show()
     try:
         yield
@@ -58,6 +59,9 @@ def is_watched() -> bool:
 
 
 def _show() -> None:
-    line = _lines[-1] if _lines else ""
-    sys.stderr.write(f"\r{' ' * LONGEST}\r{line}")
+    line, width = _lines[-1] if _lines else "", LONGEST
+    with suppress(OSError, ValueError):
+        width = min(width, max(os.get_terminal_size(sys.stderr.fileno()).columns - 1, 0) or LONGEST)
+    told = line if len(line) <= width else f"{line[: width - 3]}..."
+    sys.stderr.write(f"\r{' ' * width}\r{told}")
     sys.stderr.flush()

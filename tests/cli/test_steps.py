@@ -7,6 +7,7 @@ import pty
 import re
 import subprocess
 import sys
+import termios
 from pathlib import Path
 
 import pytest
@@ -18,9 +19,10 @@ from wood_xl.pages import RunStep
 from wood_xl.schema.words import phrase
 
 
-def at_a_terminal(*arguments: str) -> tuple[bytes, str]:
-    """What a run writes to its output, and to the terminal."""
+def at_a_terminal(*arguments: str, columns: int = 0) -> tuple[bytes, str]:
+    """What a run writes to its output, and to the terminal; 0 columns are those that no terminal tells."""
     ours, theirs = pty.openpty()
+    termios.tcsetwinsize(theirs, (24, columns))
     command = [sys.executable, "-m", "wood_xl", *arguments]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=theirs) as process:
         os.close(theirs)
@@ -67,6 +69,15 @@ def test_a_score_tells_its_steps_and_takes_them_back(season: Path) -> None:
     assert told.endswith("\r")
     assert told.rpartition("\r")[0].rpartition("\r")[2].strip() == ""
     assert b"Wrote" in output
+
+
+def test_a_narrow_terminal_wraps_no_step(season: Path) -> None:
+    """A wrapped line stays, and each step leaves one more."""
+    path = season.rename(season.with_name(f"{'a long name of a season ' * 4}.xlsx"))
+    _, told = at_a_terminal("check", str(path), columns=40)
+    lines = re.split(r"[\r\n]+", told)
+    assert phrase(RunStep.READING, file=path.name)[:36] + "..." in lines
+    assert max(map(len, lines)) == 39
 
 
 @pytest.mark.slow
