@@ -243,6 +243,20 @@ def test_long_text_says_how_much_was_cut(letter: str, beyond: int) -> None:
     assert limits.cell_length(stored) > limits.CELL_TEXT - 8
 
 
+def test_what_is_written_is_written_though_the_temporary_file_is_held(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Windows holds a file that another program looks into."""
+
+    def held(path: Path, **_: bool) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "unlink", held)
+        write_atomically(tmp_path / "a.xlsx", b"whole", replace=False)
+    assert (tmp_path / "a.xlsx").read_bytes() == b"whole"
+
+
 def test_files_are_told_apart_by_their_names_where_a_disk_does_not_number_them(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

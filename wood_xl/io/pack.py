@@ -11,6 +11,7 @@ import unicodedata
 import zipfile
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from functools import cache
 from html import unescape
 from io import BytesIO
@@ -264,7 +265,10 @@ def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable
         try:
             _move(temporary, path, replace=replace)
         finally:
-            temporary.unlink(missing_ok=True)
+            with suppress(
+                OSError
+            ):  # another program looks into it, as those against viruses do: a later run sweeps it
+                temporary.unlink(missing_ok=True)
     except FileExistsError as error:
         raise OutputNotWritable("output-exists", file=shown(path)) from error
     except OSError as error:
