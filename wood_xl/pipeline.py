@@ -6,6 +6,7 @@ Nothing here prints or decides on exit codes; nothing here knows a formula or a 
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -134,8 +135,13 @@ def marked_path(path: Path, suffix: str = "") -> Path:
 
 
 def trial_paths(path: Path, out: Path | None, forms: Path | None) -> tuple[Path, Path]:
-    """Where the copy and the forms of a trial go: beside the workbook, unless they are named."""
-    copy = out or path.parent / f"{path.stem.removesuffix(TRIAL_ENDING)}{TRIAL_ENDING}.xlsx"
+    """Where the copy and the forms of a trial go: beside the workbook, unless they are named.
+
+    The rest of a trial is planned from its filled copy, which is not written over: the next copy has a number.
+    """
+    last = re.fullmatch(rf"(.*{TRIAL_ENDING})(?:-([0-9]{{1,3}}))?", path.stem, re.DOTALL)
+    stem = f"{path.stem}{TRIAL_ENDING}" if last is None else f"{last[1]}-{int(last[2] or 1) + 1}"
+    copy = out or path.parent / f"{stem}.xlsx"
     return copy, forms or copy.parent / f"{copy.stem.removesuffix(TRIAL_ENDING)}{FORMS_ENDING}.xlsx"
 
 

@@ -28,7 +28,7 @@ from wood_xl.io.trial_workbook import day_words, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
-from wood_xl.pipeline import check_file, computed_tables, input_files
+from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
 from wood_xl.trial.make import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
@@ -391,6 +391,21 @@ def test_the_command_writes_two_workbooks_and_never_the_file(tmp_path: Path) -> 
         assert run(path, *args, "--replace").exit_code == 3
     assert run(path, "--from-day", "6 March").exit_code == 2
     assert hashlib.sha256(path.read_bytes()).hexdigest() == before
+
+
+def test_the_rest_of_a_trial_has_a_name_of_its_own(tmp_path: Path) -> None:
+    """The README has it planned from the filled copy, and no run writes to what it reads."""
+    path = file_of(household(*TWO, days=2), tmp_path)
+    for name, following in (("season", "season-trial"), ("season-trial", "season-trial-2")):
+        assert run(path.with_name(f"{name}.xlsx")).exit_code == 0
+        assert path.with_name(f"{following}.xlsx").is_file()
+    names = ("a-trial-2", "a-trial-9", "a-trials", "a-trial-2027", "-trial")
+    assert [trial_paths(Path(f"{name}.xlsx"), None, None)[0].stem for name in names] == [
+        *("a-trial-3", "a-trial-10", "a-trials-trial", "a-trial-2027-trial", "-trial-2")
+    ]
+    assert {one.name for one in input_files([tmp_path])} == {
+        f"season{end}.xlsx" for end in ("", "-trial", "-trial-2")
+    }
 
 
 def texts_of(trial: Trial) -> str:
