@@ -71,7 +71,7 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.is_dir()
-            and not entry.name.startswith(OPEN_STARTS)
+            and not entry.name.startswith((".", *OPEN_STARTS))  # a Mac puts ._a.xlsx beside a.xlsx on sticks
             and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
         ]
         own = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}

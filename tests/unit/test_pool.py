@@ -563,7 +563,7 @@ def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path], tmp
 
 
 def test_files_of_a_folder_are_numbered_alike_on_every_system(tmp_path: Path) -> None:
-    for name in ("b.xlsx", "A.ods", "a-2.xlsx", "B-results.xlsx", "C.XLSX", "~$b.xlsx", "note.txt"):
+    for name in ("b.xlsx", "A.ods", "a-2.xlsx", "B-results.xlsx", "C.XLSX", "~$b.xlsx", "._b.xlsx", "note.txt"):
         (tmp_path / name).touch()
     assert [path.name for path in input_files([tmp_path])] == ["a-2.xlsx", "A.ods", "b.xlsx", "C.XLSX"]
 
