@@ -10,6 +10,7 @@ from few import together
 
 from wood_xl.data.load import value
 from wood_xl.notes.convert import season_records
+from wood_xl.reasons import Reason, is_said
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
@@ -350,6 +351,14 @@ def test_food_stands_beside_and_changes_no_total(counted: str) -> None:
     assert row["co2e"].value == pytest.approx(kcal * 2.3 / 1000)
     for table in ("emissions_per_cord", "emissions", "bought_energy"):
         assert after.tables[table] == before.tables[table]
+
+
+def test_food_waits_for_how_it_is_counted() -> None:
+    data = small_season()
+    data["season"]["food_counted"] = "sometimes"
+    (*_, row) = tables(data).tables["food"]
+    for column in ("effort", "chosen", "production", "chain", "co2e"):
+        assert (row[column].value, is_said(row[column].reason, Reason.NEEDS)) == (None, True), column
 
 
 def test_gross_food_is_more_than_net() -> None:

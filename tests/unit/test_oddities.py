@@ -74,8 +74,9 @@ def test_of_a_day_with_two_sessions_the_one_far_off_is_named() -> None:
 
 
 def test_a_cut_far_off_is_told() -> None:
-    times = {"b0": [30, 31, 29, 30, 32, 300], "b1": [28, 31, 30, 29, 30, 31]}
-    cuts = {name: [{"diameter": 20.0, "cut_time": time} for time in own] for name, own in times.items()}
+    """Ten times as long as others of its size, and four times as long as those of the thicker log."""
+    times = {("b0", 20.0): [30, 31, 29, 30, 32, 300], ("b1", 30.0): [64, 71, 68, 66, 69, 70]}
+    cuts = {name: [{"diameter": d, "cut_time": time} for time in own] for (name, d), own in times.items()}
     (facts,) = remarks(season({HAND: [30, 31]}, cuts), "season-cut-far-off")
     assert (facts["session"], facts["found"]) == ("b0", "300")
 
