@@ -92,6 +92,13 @@ def test_words_follow_the_spread() -> None:
     assert [told(0.0, 8), told(0.15, 3), told(0.5, 4)] == [Agreement.ALIKE, Agreement.OPEN, Agreement.DIFFER]
 
 
+def test_a_further_household_lies_as_far_out_on_either_side() -> None:
+    seen = [Household(0.0, 0.005, 0.1)] * 4
+    below, same, above = (pooled(seen, Household(log, 0.005, 0.1)).beyond for log in (-0.8, 0.0, 0.8))
+    assert (below, same) == pytest.approx((above, 1.0))
+    assert below < 0.05
+
+
 def test_order_of_households_changes_nothing() -> None:
     seen = sharing(0.1, 0.0, 0.3)
     found, again = pooled(seen), pooled(seen[::-1])

@@ -184,11 +184,26 @@ def test_a_shared_tool_is_worn_by_all_who_share_it(tmp_path: Path) -> None:
     assert read(tmp_path / "2.xlsx").document.rows("tools")[1]["hours_so_far"] == pytest.approx(20 + used, rel=1e-5)
 
 
-def test_hours_of_a_shared_tool_wait_for_its_share() -> None:
+@pytest.mark.parametrize(
+    ("typed", "a_year"), [({"held": "shared", "share": "half"}, None), ({"hours_so_far": "many"}, CHAIN_SAW_H)]
+)
+def test_hours_of_a_tool_wait_for_its_share_and_what_is_left_for_those_so_far(typed: Data, a_year: float) -> None:
+    data = first_year()
+    data["tools"][1] |= typed
+    saw = life_of_saw(data)
+    assert [saw[key].value for key in ("hours", "a_year", "left_h", "left_years")] == [None, a_year, None, None]
+
+
+def test_years_left_wait_for_the_hours_of_every_year() -> None:
     data = first_year()
     data["tools"][1] |= {"held": "shared", "share": "half"}
-    (saw,) = (row for row in tool_lives([year_of_season(records(data))]) if row["tool"] == "Chain saw")
-    assert [saw[key].value for key in ("hours", "a_year", "left_h", "left_years")] == [None] * 4
+    saw = life_of_saw(data, first_year())
+    assert saw["left_h"].value == pytest.approx(80 - CHAIN_SAW_H)
+    assert (saw["a_year"].value, saw["left_years"].value) == (None, None)
+
+
+def life_of_saw(*years: Data) -> Any:
+    return next(r for r in tool_lives([year_of_season(records(y)) for y in years]) if r["tool"] == "Chain saw")
 
 
 def test_hours_so_far_are_not_counted_twice(three_years: list[CheckedSeason]) -> None:

@@ -34,7 +34,7 @@ from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_files import Asked, Trial, trial_file, trial_wanted
 from wood_xl.trial_records import LeftOutOfTrial, TrialPlan, TrialSession, TrialWanted
-from wood_xl.verdicts import NotPlanned
+from wood_xl.verdicts import LimitedBy, NotPlanned
 
 BOW, CHAIN, MAUL, ELECTRIC = "bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting"
 TRAINED = "chain saw; electric splitter"
@@ -777,6 +777,20 @@ def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None
         "portrait",
     )
     assert min(cell.font.size for row in page.iter_rows() for cell in row if cell.value) >= 9
+
+
+@pytest.mark.parametrize(
+    ("limits", "minutes"),
+    [
+        ({"a": (60, LimitedBy.STRAIN)}, 30),  # he makes up for one on the first day
+        ({"b": (45, LimitedBy.STRAIN)}, 45),
+        ({"a": (80, LimitedBy.VIBRATION), "b": (80, LimitedBy.VIBRATION)}, 25),
+    ],
+)
+def test_what_a_day_allows_somebody_is_shared_by_its_sessions(limits: Any, minutes: float) -> None:
+    done = [Done("split", *one, "2027-03-01", "A") for one in (("a", "Mara"), ("b", "Mara"), ("b", "Jon"))]
+    trial = SPLITTING._replace(limits={("Jon", name): [limit] for name, limit in limits.items()})
+    assert {one.minutes for one in schedule(WANTED, [trial], [], done)} == {minutes}
 
 
 def test_an_order_that_cannot_be_evened_out_is_told() -> None:
