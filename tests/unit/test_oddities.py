@@ -68,9 +68,10 @@ def test_a_session_of_much_thinner_logs_is_not_far_off() -> None:
 
 
 def test_of_a_day_with_two_sessions_the_one_far_off_is_named() -> None:
-    data = season({HAND: [61, 58, 63, 59, 600, 62]})
-    data["sessions"][4]["date"] = data["sessions"][3]["date"]
-    assert [facts["session"] for facts in remarks(data, "season-session-far-off")] == ["b4"]
+    for two in ((300, 600), (12, 6)):
+        data = season({HAND: [61, 58, 63, *two, 62, 60]})
+        data["sessions"][4]["date"] = data["sessions"][3]["date"]
+        assert [facts["session"] for facts in remarks(data, "season-session-far-off")] == ["b4"]
 
 
 def test_a_cut_far_off_is_told() -> None:

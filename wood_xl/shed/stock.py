@@ -49,8 +49,9 @@ class Stock(NamedTuple):
 
     def burned_last_winter_m3(self) -> float | Said:
         """What the last winter burned; why it is not told while a stack is withheld."""
-        if self.withheld:
-            return self.withheld[0].why or said(Reason.NOT_KNOWN)
+        why = next((one.why for one in self.stacks if one.why is not None), None)
+        if why is not None:
+            return why
         first, end = dates.last_winter(self.now)
         return math.fsum(part for one in self.stacks for day, part in one.burned if first <= day < end)
 

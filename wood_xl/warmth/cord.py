@@ -124,10 +124,8 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     remarks: list[Remark] = []
     if isinstance(kinds, Said):
         return study, remarks
-    if isinstance(stove, Appliance) and _is_over_whole(study, stove, kinds):
-        remarks.append(
-            ("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": basis or said(Reason.NO_STOVE)})
-        )
+    if isinstance(stove, Appliance) and basis is not None and _is_over_whole(study, stove, kinds):
+        remarks.append(("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": basis}))
         study = replace(study, stove=said(Reason.EFFICIENCY_OVER_WHOLE))
     unmeasured = [kind.name for kind in kinds if not kind.is_measured]
     if unmeasured:
