@@ -86,7 +86,8 @@ def test_least_days_that_give_a_verdict() -> None:
 @pytest.mark.parametrize("name", having("difference"))
 def test_why_the_two_figures_differ(name: str) -> None:
     printed = CASES[name]["difference"]
-    found = difference(fit_of(name), printed["method"])
+    fit, method = fit_of(name), printed["method"]
+    found = difference(fit, method, log_values(fit, fit.design.targets)[method])
     assert as_printed(found.total, printed["total"])
     assert math.fsum(found.parts.values()) == pytest.approx(found.total, abs=1e-12)
     assert "hands" not in printed or as_printed(found.parts[Apart.HANDS], printed["hands"])
@@ -100,7 +101,7 @@ def test_logs_of_the_hand_saw() -> None:
     assert common is not None
     slope = fit.expected(fit.design.slopes[0])
     assert as_printed(slope * (x.mean() - common), ".0893")
-    found = difference(fit, 0)
+    found = difference(fit, 0, log_values(fit, fit.design.targets)[0])
     square = math.log(np.mean(np.exp(2 * x))) / 2
     assert found.parts[Apart.LOGS] == pytest.approx(slope * (square - common))
     assert found.named is Apart.LOGS

@@ -12,7 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture, agreed
 from wood_xl.draws.rows import Row
 from wood_xl.draws.season import Fit, without_row
-from wood_xl.draws.verdicts import Rate, log_values
+from wood_xl.draws.verdicts import Rate
 from wood_xl.verdicts import Apart, Source
 
 
@@ -37,7 +37,7 @@ class EqualTerms:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Log of the measured figure over the model's, in parts; ``named`` is the part to name, if any explains it."""
+    """Log of the measured figure over that on equal terms, in parts; ``named`` is the one to name, if any explains it."""
 
     total: float
     parts: dict[Apart, float]
@@ -167,13 +167,12 @@ def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
     return EqualTerms(measured, own, nominal if inside else measured * agreed(rate.value / measured), not inside)
 
 
-def difference(fit: Fit, method: int) -> Difference:
-    """Why the measured figure differs from the model's.
+def difference(fit: Fit, method: int, log_value: float) -> Difference:
+    """Why the measured figure differs from that on equal terms.
 
     ln(measured) - ln(value) = logs + hands + rest
     """
-    i = fit.design.methods.index(method)
-    total = math.log(fit.design.observed.measured[method]) - float(log_values(fit, fit.design.targets)[i])
+    total = math.log(fit.design.observed.measured[method]) - log_value
     logs, hands = _logs_and_hands(fit, method)
     parts = {Apart.LOGS: logs, Apart.HANDS: hands, Apart.REST: total - logs - hands}
     largest = max(parts, key=lambda part: abs(parts[part]))

@@ -68,7 +68,7 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Ro
     )
     if measured.value is None or terms is None or fit is None:
         return row
-    apart, named = difference(fit, equal.number(totals)), Apart.ALIKE
+    apart, named = difference(fit, equal.number(totals), math.log(terms.value)), Apart.ALIKE
     if "practical_margin" in rates.study.season.broken:
         named = Apart.NOT_TOLD
     elif abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
