@@ -37,7 +37,7 @@ class EqualTerms:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Log of the measured figure over that on equal terms, in parts; ``named`` is the one to name, if any explains it."""
+    """Log of the measured figure over that on equal terms, in parts; ``named`` is the part that explains it."""
 
     total: float
     parts: dict[Apart, float]
