@@ -292,7 +292,7 @@ def test_a_broken_cell_keeps_back_the_heat_and_nothing_else() -> None:
     assert words(figure(data, "heat_need", 4, "heat").reason).startswith("needs Next season!")
     data = heated()
     data["next_season"]["volume_wanted"] = 0
-    assert words(figure(data, "heat_use", 0, "fuel_co2").basis) == "at the chimney, nothing upstream"
+    assert words(figure(data, "heat_use", 0, "fuel_co2").basis) == "at the chimney alone"
     data = heated()
     data["season"]["displaced_fuel_price"] = -1
     assert words(figure(data, "heat_use", 0, "fuel_cost").reason).startswith("needs Season!")
@@ -346,7 +346,7 @@ def test_the_need_stands_on_a_page_by_each_way() -> None:
     need = on_page(heated(), "Wood wanted: ")
     known = "Wood wanted: 10 stacked m³. Last winter's wood: 8.8 stacked m³. Last winter's fuel: 3.5 stacked m³ (2.9"
     assert known in need  # 8 x 3300 / 3000
-    assert "first of the other ways" in on_page(heated(), "The plan goes by Wood wanted")
+    assert "first of the other ways" in on_page(heated(), "The plan uses Wood wanted")
 
 
 @pytest.mark.parametrize("unknown", ["wood", "appliance"])
