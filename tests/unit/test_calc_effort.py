@@ -280,7 +280,7 @@ def test_low_heart_rate_needs_a_resting_rate() -> None:
     assert "low heart rate, taken on a straight line to rest" in words(bridged.basis)
     without = effort(low, replace(MAN, resting_bpm=None))
     assert without.method == "table"
-    assert "below 57 % of the highest rate, and no resting rate is given" in words(without.basis)
+    assert "below 57% of the highest rate, and no resting rate is given" in words(without.basis)
 
 
 @together(

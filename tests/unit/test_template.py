@@ -23,8 +23,8 @@ from wood_xl.data.cautions import cautions
 from wood_xl.data.load import sources, species_names
 from wood_xl.io import limits
 from wood_xl.io.item_sheets import START_HEADER_ROW, item_places
-from wood_xl.io.measure import POINTS_PER_WIDTH
-from wood_xl.io.page import PAGE_POINTS
+from wood_xl.io.measure import POINTS_PER_WIDTH, line_count
+from wood_xl.io.page import INDENT_WIDTH, PAGE_POINTS
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.template import template_bytes
 from wood_xl.notes.season import check_season
@@ -448,6 +448,14 @@ def test_no_block_of_items_is_cut_by_the_edge_of_a_page(made: Made) -> None:
             assert sum(heights[row] for row in range(first + 1, last + 1)) < 702, title
         assert all(page.cell(row + 1, 1).font.bold for row in breaks), "a page begins with a heading"
         assert (len(breaks) > 0) == (title != "Next season")
+
+
+@pytest.mark.parametrize("title", ["Sessions", "People", "Helpers"])
+def test_a_first_name_is_not_broken_in_its_cell(made: Made, title: str) -> None:
+    page = made[2][title]
+    (letter,) = [cell.column_letter for cell in page[HEADER_ROW] if cell.value == "Person"]
+    room = page.column_dimensions[letter].width - INDENT_WIDTH
+    assert [name for name in ("Christopher", "Bartholomew", "Alexandra") if line_count(name, room) > 1] == []
 
 
 def test_steps_in_from_the_edge_are_kept(made: Made) -> None:
