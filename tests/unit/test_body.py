@@ -199,7 +199,7 @@ def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session() -> None:
     at_60_min = 60 * 26.12 * math.exp(-4.81 * 0.6)
     for one in found:
         assert one["strain"] == VERY_HIGH
-        assert one["strain_basis"] == "heart rate at 94 % of the highest; highest rate predicted from age"
+        assert one["strain_basis"] == "heart rate at 94% of the highest; highest rate predicted from age"
         assert one["reserve_share"]["value"] == pytest.approx(100 * (149 - 61) / (208 - 49 - 61))
         time = one["modeled_time"]
         assert 0 < time["value"] < at_60_min / 4

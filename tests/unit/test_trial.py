@@ -765,7 +765,7 @@ def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
 def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None:
     book = load_workbook(BytesIO(made(household(*FIVE), tmp_path).copy))
     page = book["Trial plan"]
-    (wall,) = [one.id for one in page.row_breaks.brk]
+    wall, *_ = [one.id for one in page.row_breaks.brk]
     texts = [(row[0].row, str(cell.value)) for row in page.iter_rows() for cell in row if cell.value]
     assert [row > wall for row, text in texts if "ask your doctor first" in text] == [False]
     assert {row > wall for row, text in texts if "cut-resistant legwear" in text or text == "Who does what"} == {True}
