@@ -21,7 +21,7 @@ from wood_xl.draws.figure import TAKES_NONE, Figure
 from wood_xl.draws.inputs import by_range, evenly
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.between import LEAST_CORDS, MOST_CORDS, UNMOVED, break_even_rows, pairs, payback_rows
-from wood_xl.money.break_even import first_volumes, hour_saved_cost
+from wood_xl.money.break_even import break_even_volumes, first_volumes, hour_saved_cost
 from wood_xl.money.inputs import CASH_PARTS
 from wood_xl.reasons import Reason, Said
 from wood_xl.results.document import END_DIGITS
@@ -115,6 +115,15 @@ def test_trap_5_roots_tell_never_from_always() -> None:
     found = first_volumes(lambda cords: starts + slopes * cords, least=0.1, most=1000.0)
     assert found[:3] == pytest.approx([5.0, math.inf, 0.0])
     assert found[3] == pytest.approx(4.0)
+
+
+def test_trap_5_what_pays_between_two_near_volumes_pays_in_the_draws_as_it_does_as_things_stand() -> None:
+    """Where a life in hours ends, or one more hour of rent begins, a way may pay for a stretch and no longer."""
+    asked = {"least": 0.01, "most": 1000.0}
+    first, *_ = break_even_volumes(lambda cords: (cords - 10.4) * (cords - 12.4), **asked)
+    assert first == pytest.approx(10.4)
+    found = first_volumes(lambda cords: (cords - 10.4) * (cords - 12.4) * np.ones(3), **asked)
+    assert found == pytest.approx([10.4] * 3)
 
 
 def test_trap_5_shares_of_never_and_always_are_those_of_the_draws() -> None:

@@ -16,7 +16,6 @@ from wood_xl.reasons import Basis, Reason, said
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
 PARTS, PARTINGS = 100, 9  # of what is left: down to the last digit
-COARSE_STEPS = 8  # for all members at once
 ROUNDS, STRAIGHT_ROUNDS = 60, 15
 CLOSED = 1e-9  # money a cord; also of a volume
 
@@ -138,7 +137,7 @@ def first_volumes(difference: Callable[[Number], Array], *, least: float, most: 
 
     Returns infinite where the difference is above 0 throughout, 0 where it never is.
 
-    The bracket is searched in coarse steps of the logarithm; false position with halved weights closes it, or halving
+    The bracket is searched in even steps of the logarithm; false position with halved weights closes it, or halving
     where there is a step. That looks at the cost of a year, nearly a straight line where the cost of a cord is none.
 
     Source: cost_reference, break-even volume where life is limited by hours.
@@ -147,7 +146,7 @@ def first_volumes(difference: Callable[[Number], Array], *, least: float, most: 
     >>> print(np.round(first_volumes(lambda q: (238 + (slopes - 40.5) * q) / q, least=0.1, most=1000), 4))
     [ 12.8649 476.          inf]
     """
-    steps = math.ceil(math.log10(most / least) * COARSE_STEPS)
+    steps = math.ceil(math.log10(most / least) * STEPS_PER_FACTOR_10)
     before, at_before = least, difference(least)
     is_open = np.ones(at_before.shape, dtype=bool)
     low, at_low = np.full(at_before.shape, least), at_before.copy()
