@@ -10,6 +10,7 @@ from wood_xl.draws.figure import not_given
 from wood_xl.hours.sessions import needs
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Place, Problem, amount_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.notes.season import CheckedSeason
@@ -54,13 +55,13 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
     lost += _fires(stock, system, document)
     lost += [*_of_the_day(checked), problem("next-year-prices", Place(season_definition().sheet("season").title))]
     tools = []
-    hours = {tool.number - 1: hours_after(tool, season) for tool in season.tools}
+    hours = {plain(tool.name): hours_after(tool, season) for tool in season.tools}
     cells = checked.cell_problems.items()
     unread = [cell for (sheet_id, _, column_id), cell in cells if sheet_id == "methods" and column_id in TOOL_COLUMNS]
     if unread:  # it may be any of them that was used
         hours = dict.fromkeys(hours, not_given(needs(unread[0])))
     for index, row in enumerate(document.rows("tools")):
-        after = hours.get(index)
+        after = hours.get(plain(str(row.get("tool", ""))))
         kept = {key: value for key, value in row.items() if key not in ("hours_so_far", *OF_THE_DAY["tools"])}
         if after is not None and after.value is not None:
             kept["hours_so_far"] = _rounded(after.value)

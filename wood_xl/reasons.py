@@ -84,7 +84,7 @@ class Said:
 
     @property
     def key(self) -> str:
-        """What it goes by: its id and the places of what it names, so that another name is no other key."""
+        """What it goes by: its id and the numbers of what it names, so that another name is no other key."""
         return " ".join([self.id.key, *(_place(fact) for _, fact in self.facts)])
 
     def __format__(self, spec: str) -> str:
@@ -102,13 +102,13 @@ class Ranged:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A name as it was typed, told apart by its place in the notes: with another name it is the same."""
+    """A name as it was typed, told apart by its number, as ``tools.2``: with another name it is the same."""
 
     place: str
     name: str = field(compare=False)
 
 
-Key = Said | str  # what draws go by: an id with places, or the id of a constant
+Key = Said | str  # what draws go by: an id with numbers, or the id of a constant
 
 
 class Refused(ValueError):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property, partial
+from itertools import chain
 from operator import attrgetter
 from typing import Any
 
@@ -111,6 +112,10 @@ class _Reader:
             _add(self._broken_columns[sheet_id], dict.fromkeys(feeds, where))
         self._tallied = tallied_cuts(self.notes)
         self._numbers = worker_numbers(checked.document.data)
+        used = [row.referred("method", "methods") for row in self.notes.rows("sessions")]
+        methods = [*(row for row in used if row is not None), *self.notes.rows("methods")]
+        self._method_numbers = _by_first_use(methods)
+        self._tool_numbers = _by_first_use([*chain(*map(tools_of, methods)), *self.notes.rows("tools")])
         self._names_not_read = checked.names_not_read
         self._waits = SessionWaits(self.notes, checked.cell_problems)
 
@@ -144,7 +149,7 @@ class _Reader:
             Tool(
                 name=row.text("tool"),
                 kind=row["kind"],
-                number=row.index + 1,
+                number=self._tool_numbers[row.index],
                 broken=self._tool_broken(row),
                 **as_noted(Tool, row.read),
             )
@@ -169,7 +174,7 @@ class _Reader:
                 tools=tuple(dict.fromkeys(tool.text("tool") for tool in tools_of(row))),
                 cost_group=row["cost_group"],
                 broken=self._method_broken(row),
-                number=row.index + 1,
+                number=self._method_numbers[row.index],
                 people_n=int(row["crew"] or 1),
             )
             for row in self._named("methods")
@@ -338,6 +343,11 @@ class _Reader:
                 where = self._cell("tools", tool.index, "kind") or tool.place("kind").sheet
                 _add(broken, dict.fromkeys(self._definition.column("tools.kind").feeds, where))
         return broken
+
+
+def _by_first_use(rows: Iterable[NotesRow]) -> dict[int, int]:
+    """Numbers from 1 of rows that may come several times, so that draws hang on no order of a sheet."""
+    return {index: number for number, index in enumerate(dict.fromkeys(row.index for row in rows), start=1)}
 
 
 def _add(broken: Broken, more: Broken) -> None:

@@ -173,6 +173,7 @@ class _Places:
             if ref == PEOPLE:
                 numbers = worker_numbers(notes)
             self._places[ref] = {name: f"{prefix}.{number}" for name, number in numbers.items()}
+        self._of_prefix = {prefix: self._places[ref] for ref, prefix in PREFIXES.items()}
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
         # Those who share a planned session stand inside what is said of them, where no column has their name.
         self._kinds = {"people": PEOPLE, **{column.id: column.names for column in slots}}
@@ -208,12 +209,16 @@ class _Places:
         if isinstance(filling, tuple):
             return "+".join(filter(None, (self._place(kind, part) for part in filling)))
         if isinstance(filling, Word | Named):
-            return filling.key if isinstance(filling, Word) else filling.place
+            return filling.key if isinstance(filling, Word) else self._of_named(filling)
         if not isinstance(filling, str) or not kind:
             return ""
         if kind in self._places:
             return self._places[kind].get(plain(filling), "")
         return filling if _is_id(kind, filling) else ""
+
+    def _of_named(self, named: Named) -> str:
+        """Where a name stands whose number is that of its first use."""
+        return self._of_prefix.get(named.place.partition(".")[0], {}).get(plain(named.name), named.place)
 
 
 def _column_by_name(notes: Mapping[str, Any], sheet_id: str, name: str, column: str) -> dict[str, str]:
