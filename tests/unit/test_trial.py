@@ -183,6 +183,15 @@ def test_three_methods_of_one_task() -> None:
     assert (task.pairs_n, task.days_n, task.saws, task.longest_day_min) == (6, 3, (CHAIN,), 5 * 60)
 
 
+def test_who_leaves_a_method_to_others_is_not_said_to_begin_with_it(tmp_path: Path) -> None:
+    names = [BOW, "crosscut", "frame saw"]
+    methods = [{"method": name, "task": "buck", "tool_1": "bow saw"} for name in names]
+    trial = made(household(adult("Mara"), adult("Jon", leaves=BOW), methods=methods, days=3), tmp_path)
+    assert trial.plan is not None
+    assert ("Jon", BOW) not in {(one.person, one.method) for one in trial.plan.sessions}
+    assert f"those of {BOW}, crosscut and frame saw that they try come first" in texts_of(trial)
+
+
 def test_a_single_day_goes_to_the_first_task_and_the_other_is_named(tmp_path: Path) -> None:
     plan = plan_of(household(*TWO, days=1))
     assert {one.task for one in plan.sessions} == {"buck"}
