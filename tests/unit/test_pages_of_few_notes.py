@@ -7,7 +7,7 @@ from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
-from builders import Data, checked, reading_pages
+from builders import Data, checked, demo, only_methods, reading_pages
 from few import together
 from test_kitchen_table import ADA, BO, answer, plan, saws, texts
 from test_who_may import document
@@ -316,3 +316,13 @@ def test_a_long_name_in_the_key_of_a_chart_has_the_room_that_short_ones_leave() 
     pages, _ = reading_pages(results(data))
     (placed,) = [one for lines in pages["Sessions"].pages() for line in lines for one in line.charts]
     assert people[-1] in _series(placed)
+
+
+def test_what_takes_none_is_known_by_no_price_and_surer_by_none() -> None:
+    data = only_methods(demo("hill_farm_us"), "hand stacking")
+    data["methods"] = [{"method": "hand stacking", "task": "stack"}]
+    page = reading_pages(results(data))[0]["Answer"]
+    rows = [[text for _, text in cells] for _, cells in page.rows()]
+    for name in ("Cash", "CO2e of the work, lb"):
+        (told,) = [row[1:] for row in rows if row[:1] == [name]]
+        assert {text for text in told if text} == {"none"}

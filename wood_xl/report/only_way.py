@@ -67,10 +67,11 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     heads = ["", said(OnAnswer.FOR_A, wood=view.wood), OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
     table: list[Cells] = []
     for name, key, known, surer in rows:
-        is_known = one is not None and one[key]["value"] is not None
+        found = None if one is None else one[key]["value"]
         unit_text = words(OnPages.NOT_KNOWN) if one is None else view.one_text(one[key])
-        year_text = view.text(year[key]) if year is not None and is_known else ""
-        table.append([name, unit_text, year_text, known if is_known else "", surer])
+        year_text = view.text(year[key]) if year is not None and found is not None else ""
+        # What takes none hangs on no price and no mass that were noted.
+        table.append([name, unit_text, year_text, known if found else "", "" if found == 0 else surer])
     page.table(heads, table)
 
 
