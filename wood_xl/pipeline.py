@@ -94,7 +94,8 @@ def _is_beside(path: Path, named: Collection[Path], *, with_results: bool) -> bo
         for ending in (MARKED_ENDING, FORMS_ENDING, *(() if with_results else (RESULTS_ENDING, SHARED_ENDING)))
         if path.stem.endswith(ending)
     }
-    if not any(one.stem in of and one.parent == path.parent for one in named if of):
+    is_summary = bool(of) and path.stem == SUMMARY_STEM
+    if not is_summary and not any(one.stem in of and one.parent == path.parent for one in named if of):
         return False
     from wood_xl.io.pack import sheets_as_written
     from wood_xl.schema.model import season_definition

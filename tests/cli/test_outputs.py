@@ -351,6 +351,9 @@ def test_what_was_written_beside_the_named_is_not_read_with_them(folder: Path) -
     assert [path.name for path, _ in pipeline.passed_over(paths)] == list(names[1:3])
     assert input_files([paths[2]]) == [paths[2]]  # alone it is meant
     assert run("score", *paths[:3]).exit_code == 0
+    summary = folder / "all-results.xlsx"
+    summary.write_bytes(paths[2].read_bytes())
+    assert input_files([paths[0], paths[3], summary]) == [paths[0], paths[3]]
 
 
 @pytest.mark.parametrize("command", ["check ash", "score Asch.xlsx", "verify ashs.xlsx", "trial ash.xls"])
