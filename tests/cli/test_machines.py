@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import signal
@@ -114,6 +115,18 @@ def test_a_working_process_hears_no_interrupt_from_its_first_moment() -> None:
     with side_by_side(2) as each:
         assert list(each(deaf, range(2))) == [True, True]
     assert not deaf(0)
+
+
+@pytest.mark.parametrize("fault", [OSError(errno.EROFS, "no place for locks"), NotImplementedError("no locks")])
+def test_where_processes_cannot_wait_for_each_other_one_does_all(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(many, "ProcessPoolExecutor", refuse)
+    with side_by_side(2) as each:
+        assert list(each(abs, [-1, 2])) == [1, 2]
 
 
 def test_windows_waits_for_61_processes_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
