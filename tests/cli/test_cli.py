@@ -263,6 +263,7 @@ def test_explain_on_the_command_line() -> None:
     wrong = run("explain", "cuts.diametre")
     assert wrong.exit_code == 2
     assert "cuts.diameter" in wrong.output
+    assert "Near it: Stick length." in run("explain", "stick", "lenght").output  # as the workbook has it
 
 
 @pytest.mark.parametrize("words", ["Cuts alike", "cuts  ALIKE", "Cuts Cuts alike"])

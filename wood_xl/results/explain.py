@@ -91,12 +91,13 @@ def listing() -> str:
     return "\n\n".join(parts)
 
 
-def near_names(name: str, names: Sequence[str] = ()) -> list[str]:
+def near_names(name: str, given: Sequence[str] = ()) -> list[str]:
     """Names that the person may have meant, of all that can be explained or of those given."""
-    parts = name.casefold().split() if names else [name.casefold()]
-    names = names or [one for texts in _texts().values() for one in texts]
+    parts = name.casefold().split() if given else [name.casefold()]
+    names = given or [one for texts in _texts().values() for one in texts]
     holding = [one for one in names if all(part in one.casefold() for part in parts)][:MOST_NEAR]
-    near = nearest(name, names)
+    titles = [] if given else [column.title for column in (*_columns().values(), *_results().values())]
+    near = nearest(name, [*names, *titles])
     return holding or ([near] if near else [])
 
 
