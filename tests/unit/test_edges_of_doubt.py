@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from builders import Data, row, season_rates, small_season, tables
 
 from wood_xl.draws.figure import TAKES_NONE
-from wood_xl.reasons import Reason, is_said
+from wood_xl.reasons import Basis, Reason, is_said
 
 HAND, SAW = "Bow saw", "Chain saw"
 
@@ -97,6 +99,19 @@ def test_what_never_pays_says_in_how_many_draws(worth: float, reason: Reason) ->
     assert told["volume_time"].reason["percent"] == pytest.approx(never, abs=0.5)
     assert (told["volume_time"].value is None) == (reason is Reason.AS_THINGS_STAND_IN)
     assert 5 < never < 95
+
+
+@pytest.mark.parametrize(("rent", "reason"), [(150, None), (300, Reason.MAY_NEVER_PAY)])
+def test_a_volume_below_which_rent_pays_has_no_low_end_where_it_may_never_pay(rent: float, reason: Any) -> None:
+    data = season(value_of_time=5)
+    data["tools"] = [{**data["tools"][0], "price": 4000}, {"tool": SAW, "kind": "gasoline two-stroke"}]
+    data["tools"][1] |= {"held": "rented", "rent": rent, "rent_per": "hour"}
+    data["units"]["tools"]["rent"], data["upkeep"] = "money", []
+    told = row(data, "break_even")["volume_cash"]
+    assert told.basis.id is Basis.PAYS_BELOW
+    assert getattr(told.reason, "id", None) is reason
+    assert (told.low is None) == (reason is not None)
+    assert (told.low or 0.0) < told.value < told.high < 10 * told.value
 
 
 def test_a_value_lies_within_its_ends_where_every_life_leans_to_one_side() -> None:

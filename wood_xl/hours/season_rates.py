@@ -9,14 +9,13 @@ from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK
 from wood_xl.air.drawn import drawn_emissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
-from wood_xl.draws.figure import Figure, Row, not_given, with_draws
+from wood_xl.draws.figure import Figure, Row, with_draws
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
 from wood_xl.money.cost import MONEY_FIGURES, MethodCost, method_cost
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.reasons import Reason, said
 
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
@@ -92,10 +91,7 @@ class SeasonRates:
         for_a_cord = self.figure(totals, figure_id)
         if for_a_cord.value is None:
             return for_a_cord
-        amount = amount_in(totals, per)
-        if not amount:
-            return not_given(said(Reason.NEEDS_CUTS))
-        cords = amount_in(totals, "cords") / amount
+        cords = amount_in(totals, "cords") / amount_in(totals, per)  # wood that counts has every measure
         plain = replace(for_a_cord, value=for_a_cord.value * cords, low=None, high=None, members=None)
         if for_a_cord.reason:
             return plain
