@@ -333,6 +333,20 @@ def test_electric_heating_that_is_not_needed_stands_apart() -> None:
     assert "kg CO2e/kWh" in words(row["fuel_co2"].basis)
 
 
+def test_a_session_that_wrote_no_fuel_or_current_beside_one_that_did_has_no_emissions_of_its_own() -> None:
+    data = small_season()
+    data["tools"][0]["kind"] = "mains"
+    data["units"]["sessions"]["electricity_used"] = "kWh"
+    data["sessions"][0]["electricity_used"] = 0.5
+    dry = {key: typed for key, typed in data["sessions"][1].items() if key != "fuel_used"}
+    data["sessions"].append(dry | {"session": "D", "date": "2026-03-04"})
+    data["cuts"].append({"session": "D", "diameter": 30, "cuts": 20})
+    found = {one["session"]: one["co2e"] for one in tables(data).tables["session_emissions"]}
+    assert [name for name, figure in found.items() if figure.value is not None] == ["A", "B"]
+    assert is_said(found["C"].reason, Reason.NO_ELECTRICITY_WRITTEN)
+    assert is_said(found["D"].reason, Reason.NO_FUEL_WRITTEN)
+
+
 def test_food_is_off_unless_asked_for() -> None:
     assert case().tables["food"] == []
 
