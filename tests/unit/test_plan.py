@@ -17,6 +17,7 @@ from test_who_may import document
 
 from wood_xl.pipeline import computed_tables
 from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
+from wood_xl.reasons import Reason
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
 from wood_xl.schema.words import words
@@ -351,6 +352,24 @@ def test_a_shopping_list_above_the_cash_limit_is_told_at_the_limit(limit: float 
     told = [one for one in computed_tables(checked(data))[1] if one.code == "plan-outlay-over-limit"]
     assert [one.where for one in told] == [at("next_season.cash_limit")] * is_told
     assert [re.findall(r"\d+ NOK", one.text) for one in told] == [["400 NOK", "399 NOK"]] * is_told
+
+
+def test_of_each_limit_is_told_what_is_used_or_why_not() -> None:
+    def used(data: Data, key: str = "used") -> dict[str, Any]:
+        limits = rows(tables(data), "plan_limits")
+        return {row["limit"]: getattr(row[key].reason, "id", None) or value(row[key]) for row in limits}
+
+    data = trial_season()
+    data["next_season"]["ready_by_date"] = "2026-11-30"  # 13 weeks of 10 hours from September 1
+    assert used(data)["hours in all"] == pytest.approx(100 * value(tables(data).plan["worker_hours"]) / 130)
+    assert set(used(data, "raise_alone").values()) == {Reason.NOT_NEEDED}
+    data["next_season"] |= {"hours_per_week": 0, "cash_limit": 0}
+    assert used(data)["cash of the year"] is Reason.LIMIT_IS_ZERO
+    assert set(used(data, "raise_alone").values()) == {Reason.LIMIT_IS_ZERO, Reason.NOT_ENOUGH_ALONE}
+    assert {row["made"].reason.id for row in rows(tables(data), "plan_volumes")} == {Reason.NO_LIMIT_ALLOWS}
+    for tool in data["tools"]:
+        del tool["price"]
+    assert used(data)["cash of the year"] is Reason.CASH_NOT_CHECKED
 
 
 @pytest.mark.slow
