@@ -167,6 +167,15 @@ def test_a_running_time_that_is_written_is_what_the_fuel_is_for() -> None:
     assert "3 min of running" in found.text
 
 
+def test_pauses_are_no_time_that_the_fuel_is_for() -> None:
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["delay_time"] = "min"
+        data["sessions"][2] |= {"delay_time": 34, "fuel_used": 2}
+
+    (found,) = told(change, "table-fuel-unlike")
+    assert "30 min of work" in found.text  # of 64
+
+
 @pytest.mark.parametrize(("amount", "is_told"), [(5.0, True), (0.02, True), (0.6, False), (0.0, False)])
 def test_bar_oil_far_from_that_of_the_other_sessions(amount: float, is_told: bool) -> None:
     def change(data: Data) -> None:

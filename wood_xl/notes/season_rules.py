@@ -301,8 +301,11 @@ def _running_h(row: NotesRow) -> float:
     running = row.number("running_time", "min")
     if running is not None:
         return running / MIN_PER_H
-    at_work = (session_minutes(row) or 0.0) - (row.number("delay_time", "min") or 0.0)
-    return value("gross.running_share") * max(at_work, 0.0) / MIN_PER_H
+    return value("gross.running_share") * _at_work_min(row) / MIN_PER_H
+
+
+def _at_work_min(row: NotesRow) -> float:
+    return max((session_minutes(row) or 0.0) - (row.number("delay_time", "min") or 0.0), 0.0)
 
 
 def _is_usual(amount: float, hours: float, usual: Usual) -> bool:
@@ -325,7 +328,7 @@ def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual,
         low, high = (shown(value(f"{usual.limits}_{end}")) for end in ("lowest", "highest"))
         expected = phrase(USUALLY[column.id], low=low, high=high, unit=unit)
     if row["running_time"] is None:
-        time = phrase(Slip.WORKING, time=amount_text(session_minutes(row) or 0.0, "min"))
+        time = phrase(Slip.WORKING, time=amount_text(_at_work_min(row), "min"))
     else:
         time = phrase(Slip.RUNNING, time=row.shown("running_time"))
     advice = phrase(HowToMend.CHECK)
