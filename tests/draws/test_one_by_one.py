@@ -127,7 +127,7 @@ def test_the_flip_and_its_moves_are_those_of_the_other_tables(name: str) -> None
             assert (row["at_low"].value, row["at_high"].value) == (told["flip_half"].value, told["flip_twice"].value)
         if is_said(row["input"], Tried.INPUT_OF) and is_said(row["input"]["what"], Input.WORKING_HOURS):
             figure = hours[row["input"]["method"].name]
-            assert [row["range"][part] for part in ("base", "low", "high")] == [figure.value, figure.low, figure.high]
+            assert [row["range"][part] for part in ("low", "high")] == [figure.low, figure.high]
             assert row["range"]["unit"] == "h"
     for pair in set(pairs):
         swings = [row["swing"].value for row in tables["flip_moves"] if (row["method"], row["instead_of"]) == pair]
@@ -201,7 +201,7 @@ def test_difference_of_two_methods_with_one_saw_is_surer_than_with_two_of_the_sa
         cash = [known.figure(totals, "cash") for totals in tried(known)]
         low, high = ends(cash[0].number - cash[1].number)
         widths.append(high - low)
-    assert widths[0] < 0.9 * widths[1]
+    assert widths[0] < 0.95 * widths[1]
 
 
 def test_grid_is_no_doubt_of_the_ratio_of_two_electric_methods() -> None:

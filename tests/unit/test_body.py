@@ -262,11 +262,11 @@ def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
 
 def test_the_rest_rule_stands_on_body_where_a_day_nears_a_shift_and_on_no_other_page() -> None:
     data = small_season()
-    told = "Days that near a shift: Ada, up to 6.5 hours, "
+    told = "Days near a whole shift: Ada, up to 6.5 hours, "
     assert told not in page_texts(data)["Body"]
     day = {"date": "2026-03-01", "method": "By bow saw", "person": "Ada", "mean_heart_rate": 120}
     data["sessions"].append(day | {"session": "D", "elapsed_time": 300, "leave_out": "rain"})
-    assert {title for title, texts in page_texts(data).items() if "near a shift" in texts} == {"Body"}
+    assert {title for title, texts in page_texts(data).items() if "near a whole shift" in texts} == {"Body"}
     assert told in page_texts(data)["Body"]
 
 
