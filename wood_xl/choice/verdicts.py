@@ -90,9 +90,10 @@ class TaskChoice:
         """The first kind that holds."""
         if len(self.ways) == 1 and not self.waiting and self.ways[0].hours.value is not None:
             return self._only_way(self.ways[0])
-        lacking = [way for way in self.ways if way.lacks(self.values)]
-        if len(self.ways) > 1 and lacking:
-            return self._price_missing(lacking[0])
+        lacking = ((way, *lack) for way in self.ways if (lack := way.lacks(self.values)))
+        first = next(lacking, None)
+        if len(self.ways) > 1 and first is not None:
+            return self._price_missing(*first)
         if self.waiting or self.values.waits or self.edge is None:
             return self._waits()
         return self._barred(self.edge) or self._decided(self.edge)
@@ -107,10 +108,9 @@ class TaskChoice:
             return Verdict(Kind.ONLY_WAY, self.head(Advised.NOBODY), told, Surety.ONLY_ONE)
         return Verdict(Kind.ONLY_WAY, self.head(Advised.METHOD, way), parts, Surety.ONLY_ONE, way)
 
-    def _price_missing(self, lacking: Way) -> Verdict:
+    def _price_missing(self, lacking: Way, key: str, figure: Figure) -> Verdict:
         known = [way for way in self.ways if way.hours.value is not None]
         free = [way for way in known if way.name not in self.barred]
-        key, figure = lacking.lacks(self.values) or ("cash", not_given(None))
         if not known:
             return self._waits()
         quick = min(known, key=_hours)
