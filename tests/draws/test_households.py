@@ -9,7 +9,7 @@ import pytest
 from worked_cases import as_printed
 
 from wood_xl.draws.households import Household, pooled
-from wood_xl.verdicts import Agreement
+from wood_xl.verdicts import Agreement, Surety
 
 LOGS, VARIANCES = (0.10, 0.35, 0.20), (0.02, 0.03, 0.015)
 G = np.array([0.02, 0.05, 0.1, 0.2, 0.35, 0.6, 1.0, 1.6])
@@ -75,6 +75,7 @@ def test_two_households_leave_much_open() -> None:
     assert 2 * plain < found.ends[1] < 10 * plain
     assert found.next_ends[1] > 1.5 * found.ends[1]
     assert found.agreement is Agreement.OPEN
+    assert found.surety is Surety.OPEN  # each of the two ways is as likely to take less
 
 
 def test_shared_doubt_is_added_once_however_many_share_it() -> None:

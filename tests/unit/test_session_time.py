@@ -171,6 +171,12 @@ def test_an_unusual_time_by_the_clock_is_told_and_used(start: str, stop: str, ad
     assert minutes(data) is not None
 
 
+def test_times_that_differ_wait_for_pauses_that_cannot_be_read() -> None:
+    data = season(start="9:05", stop="11:40", delay_time="some")
+    assert [one.where for one in told(data).values()] == [at("sessions.delay_time", 4)]
+    assert minutes(data) is None
+
+
 def test_the_line_names_all_three_cells() -> None:
     line = told(season(start="9:05", stop="11:40"))["row-elapsed-against-clock"].line()
     assert all(at(ref, 4).partition("!")[2] in line for ref in (START, STOP, ELAPSED))

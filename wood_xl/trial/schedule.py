@@ -332,8 +332,6 @@ def _take_up(slot: _Slot, together: Together) -> bool:
 
 def _with_helpers(slot: _Slot, trial: TaskTrial, busy: set[str], lists: Lists) -> _Slot | None:
     """The same with those whom the method needs beside the person, next in the round; None if they are busy."""
-    if slot.way.crew_n < 2:
-        return slot
     able = [name for name, ways in trial.may.items() if slot.way in ways]
     after = able.index(slot.person) + 1
     others = [name for name in (*able[after:], *able[: after - 1]) if name not in busy]
