@@ -77,8 +77,8 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
         "Read the cautions in full on the sheet Answer",
         "Powered saw: Helmet, face screen, ear protectors, gloves, cut-resistant legwear",
         "No figure here counts the risk of injury.",
-        "Bucking: chain saw bucking. Settled.",
-        "Splitting: keep maul splitting for now. ",
+        "Bucking: chain saw. Settled.",
+        "Splitting: keep maul for now. ",
         "1. Follow the plan",
         "wood-xl verify",
     ]

@@ -122,7 +122,7 @@ def test_what_an_hour_is_worth_decides(hour: float | None, buck: tuple[str, str]
 @pytest.mark.slow
 def test_the_sentences_of_the_demo_say_what_decides() -> None:
     keeps, pays = verdict(demo_tables(HILL, 18), "split"), verdict(demo_tables(HILL, 60), "split")
-    assert words(keeps["head"]) == "Splitting: keep maul splitting for now"
+    assert words(keeps["head"]) == "Splitting: keep maul for now"
     assert "At $18 an hour electric splitting may pay." in sentence(keeps)
     assert "You value an hour at $60, so it pays. Settled." in sentence(pays)
     assert sentence(pays).endswith("To buy what electric splitting needs takes $690; your cash limit is $500.")
@@ -258,7 +258,7 @@ def test_without_prices_time_alone_is_compared() -> None:
     rows = tables_of(records(data))
     found = verdict(rows, "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("price_missing", CHAIN, "settled")
-    assert words(found["head"]) == "Bucking: quickest is chain saw bucking"
+    assert words(found["head"]) == "Bucking: quickest is chain saw"
     assert "Bow saw bucking: no cash known (needs the price of bow saw)." in sentence(found)
     money = [one for one in rows["winners"] if one["measure"] == "money" and one["task"] != "stack"]
     assert {(one["method"], one["surety"]) for one in money} == {((), "not_known")}

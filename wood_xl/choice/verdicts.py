@@ -84,7 +84,9 @@ class TaskChoice:
 
     def head(self, advised: Word, way: Way | None = None) -> Said:
         """The head of a verdict."""
-        return said(advised, task=self.name, method=None if way is None else way.name)
+        task, methods = tasks()[self.task], self.rates.study.season.methods
+        names = [one.name for one in methods if one.task == task.id]
+        return said(advised, task=task.name, method=None if way is None else task.short(way.name, names))
 
     def verdict(self) -> Verdict:
         """The first kind that holds."""

@@ -7,7 +7,7 @@ something does not apply or that no source has it. What a row lacks is a fault t
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from types import MappingProxyType
@@ -199,6 +199,11 @@ class Task:
     def activity(self, *, powered: bool) -> Activity:
         """The activity that stands for it."""
         return as_read(self.by_power if powered else self.by_hand)
+
+    def short(self, method: str, methods: Collection[str]) -> str:
+        """One of its several methods without the name of the task, where all of them end with that."""
+        end = f" {self.name}"
+        return method.removesuffix(end) if len(methods) > 1 and all(one.endswith(end) for one in methods) else method
 
 
 @dataclass(frozen=True, slots=True)

@@ -217,10 +217,8 @@ class View(DocumentView):
 
     def short(self, name: str) -> str:
         """A method without the name of its task, where all methods of it end with that."""
-        method = self.method(name)
-        end = f" {tasks()[method.task].name}"
-        several = [one.name for one in self.methods if one.task == method.task]
-        return name.removesuffix(end) if len(several) > 1 and all(one.endswith(end) for one in several) else name
+        task = self.method(name).task
+        return tasks()[task].short(name, [one.name for one in self.methods if one.task == task])
 
     @property
     def tasks(self) -> list[str]:
