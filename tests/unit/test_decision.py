@@ -183,6 +183,23 @@ def test_a_volume_that_decides_is_of_the_two_ways_that_the_verdict_lies_between(
     assert "Battery saw bucking pays" not in page
 
 
+def test_a_verdict_between_a_way_and_its_quicker_neighbor_has_the_flip_of_these_two() -> None:
+    """It had that of the way and its slower neighbor, and Answer told the volume from which that way pays."""
+    data = demo(CABIN)
+    data["season"]["value_of_time"] = 133
+    next(row for row in data["tools"] if row["tool"] == "battery chain saw")["price"] = 1500
+    for row in data["sessions"]:
+        if row["method"] == "petrol saw bucking":
+            row["elapsed_time"] /= 1.7
+    results = results_of(data)
+    flips = {row["method"]: row["flip"] for row in results["exchange"] if row["task"] == "buck"}
+    assert list(flips) == ["battery saw bucking", "petrol saw bucking"]
+    verdict = next(row for row in results["verdicts"] if row["task"] == "buck")
+    assert verdict["sentence"].startswith("Against battery saw bucking, petrol saw bucking saves")
+    assert verdict["flip"] == flips["petrol saw bucking"]
+    assert "Battery saw bucking pays" not in page_of(results)
+
+
 def test_no_volume_decides_by_hours_alone_where_the_verdict_weighs_more() -> None:
     """Each saved hour costs more than the hour is worth: a volume below the year's would say that it pays."""
     assert "Electric splitting pays at your $18 an hour above" in page_of(results_of(hill(), "us"))

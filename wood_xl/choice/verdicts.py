@@ -215,14 +215,12 @@ class TaskChoice:
             if all(self._is_time_open(step) for step in edge.steps):
                 return self._time_open(edge, edge.steps[0])
             return self._depends(edge)
-        below = [step for step in edge.steps if step.quick is first]
-        above = [step for step in edge.steps if step.cheap is first]
-        main = (below or above)[0]
-        if self._is_time_open(main):
+        below, above = _beside(edge.steps, first)
+        main = self._main(edge.steps, first, hour)
+        if self._is_time_open((below or above)[0]):
             return self._time_open(edge, main)
-        unsure = [step for step in (*below, *above) if step.holds(hour)]
-        if unsure:
-            return self._kept(edge, min(unsure, key=lambda step: abs((step.flip.value or 0.0) - hour)), hour)
+        if main.holds(hour):
+            return self._kept(edge, main, hour)
         parts = [
             said(advice, surety=self._against(edge, first, rival, hour), **self._facts(step, hour))
             for advice, steps in ((Advice.PAYS, below), (Advice.TOO_DEAR, above))
@@ -233,6 +231,13 @@ class TaskChoice:
         parts += self._beside(edge, first, [way for way in edge.ways if way.name not in told], hour)
         kind, sure = Kind.PAYS if below else Kind.TOO_DEAR, self._surety(edge, first)
         return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), sure, first)
+
+    def _main(self, steps: Sequence[Step], first: Way, hour: float) -> Step:
+        """The two neighbors that matter most: those whose flip may lie on either side of the hour, if there are any."""
+        below, above = _beside(steps, first)
+        main = (below or above)[0]
+        unsure = [] if self._is_time_open(main) else [step for step in (*below, *above) if step.holds(hour)]
+        return min(unsure, key=lambda step: abs((step.flip.value or 0.0) - hour), default=main)
 
     def _against(self, edge: Edge, way: Way, other: Way, hour: float) -> Surety:
         if edge.is_of_unknown_doubt:
@@ -387,9 +392,7 @@ class TaskChoice:
         steps, hour = self.edge.told, self.values.hour
         if hour is None:
             return steps[0].flip
-        first = self.edge.least_at(hour)
-        below = [step for step in steps if step.quick is first]
-        return (below or [step for step in steps if step.cheap is first])[0].flip
+        return self._main(steps, self.edge.least_at(hour), hour).flip
 
     @cached_property
     def judged(self) -> dict[str, Judged]:
@@ -400,6 +403,11 @@ class TaskChoice:
         if not self.waiting:
             return found
         return {key: Judged(one.way, Surety.NOT_KNOWN, one.ways_n) for key, one in found.items()}
+
+
+def _beside(steps: Sequence[Step], way: Way) -> tuple[list[Step], list[Step]]:
+    """The steps to a way and from it on."""
+    return [step for step in steps if step.quick is way], [step for step in steps if step.cheap is way]
 
 
 def ranged(figure: Figure) -> Ranged:
