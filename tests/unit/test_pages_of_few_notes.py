@@ -219,6 +219,23 @@ def test_how_we_know_tells_of_the_sheet_money_and_of_free_choice_where_there_is_
     assert "People picked" not in told
 
 
+def test_sessions_that_all_wait_for_their_methods_have_pages_all_the_same() -> None:
+    """A column left blank is told of each cell; How we know asked which tasks were done, and broke off."""
+    data = saws(ADA, BO)
+    for row in data["sessions"]:
+        del row["method"]
+    pages, _ = reading_pages(results(data))
+    assert "2 people did the making of firewood" in texts(pages["How we know"])
+
+
+def test_a_session_that_says_neither_its_name_nor_who_worked_leaves_the_others_their_pages() -> None:
+    data = saws(ADA, BO)
+    for key in ("session", "person"):
+        del data["sessions"][1][key]
+    pages, _ = reading_pages(results(data))
+    assert data["sessions"][0]["session"] in texts(pages["Sessions"])
+
+
 def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:
     data = saws(ADA, BO)
     asked = "Time a second way of bucking"

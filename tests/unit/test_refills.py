@@ -60,6 +60,16 @@ def test_tanks_need_the_size_of_one_tool() -> None:
         assert "table-fuel-not-recorded" not in [one.code for one in checked(data).problems]
 
 
+def test_tanks_are_not_told_as_uncounted_where_their_tool_waits() -> None:
+    """It was said that of the tools of "" none has a size."""
+    for sheet, row, column in (("sessions", B, "method"), ("methods", 1, "tool_1"), ("tools", CHAIN_SAW, "kind")):
+        data = season(refills=2)
+        data[sheet][row][column] = "what?"
+        assert codes(data) == {}
+    del data["sessions"][B]["method"]
+    assert codes(data) == {}
+
+
 @together(("fuel", "is_told"), [(0.5, True), (0.61, False), (0.99, False), (1.01, True), (0, True)])
 def test_tanks_far_from_what_was_measured_are_told(fuel: float, is_told: bool) -> None:
     data = season(refills=1.5, fuel_used=fuel)  # 0.75 L by its tanks

@@ -67,6 +67,14 @@ def _tools(session: NotesRow) -> list[NotesRow]:
     return [] if method is None else [*{tool.index: tool for tool in tools_of(method)}.values()]
 
 
+def _tools_wait(session: NotesRow) -> bool:
+    """Whether a mend may yet tell which tools a session had, or of what kind and size they are."""
+    method = session.referred("method", "methods")
+    if method is None or None in _kinds(method):
+        return True
+    return any(tool.waits(one) for tool in _tools(session) for one in SIZE_OF.values())
+
+
 def refill_problems(notes: Notes) -> Iterator[Problem]:
     """Tanks or charges that cannot be counted, that go against what was measured, or that a default stands behind."""
     charged: list[NotesRow] = []
@@ -79,7 +87,7 @@ def refill_problems(notes: Notes) -> Iterator[Problem]:
             yield from _against_amount(row, column_id)
             if column_id == ELECTRICITY and row[REFILLS] and row.is_empty(column_id):
                 charged.append(row)
-        elif row[REFILLS] and not any(tool.waits(one) for tool in _tools(row) for one in SIZE_OF.values()):
+        elif row[REFILLS] and not _tools_wait(row):
             facts = {"found": number_text(row[REFILLS]), "sizes": str(len(sizes))}
             yield row.problem("row-refills-not-counted", REFILLS, method=quoted(str(row["method"] or "")), **facts)
     if charged:

@@ -98,7 +98,7 @@ def _trial(view: View) -> str:
     is_of_one = len(view.people) == 1
     is_planned = "first_day" in notes.get("trial", {})  # then a plan said who does what, and when
     word = HowWeKnow.TRIAL_OF_ONE if is_of_one else HowWeKnow.TRIAL_TEXT
-    doing = tuple(dict.fromkeys(tasks()[one.task].name for one in view.noted_methods))
+    doing = tuple(dict.fromkeys(tasks()[one.task].name for one in view.noted_methods)) or (words(HowWeKnow.MAKING),)
     told = phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
     return told if is_of_one or is_planned else told + words(HowWeKnow.PICKED)
 

@@ -177,7 +177,7 @@ class View(DocumentView):
         rows = [row for row in (*notes["sessions"], *notes.get("helpers", ())) if {"session", "person"} <= row.keys()]
         by_session = grouped(rows, lambda row: plain(str(row["session"])))
         workers = {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
-        for session in (plain(str(row["session"])) for row in notes["sessions"] if "person" not in row):
+        for session in (plain(str(row.get("session", ""))) for row in notes["sessions"] if "person" not in row):
             if session in workers:  # whoever helped, helped somebody
                 workers[session].insert(0, words(Phrase.NOT_NAMED))
         return workers
