@@ -233,7 +233,7 @@ class TaskChoice:
         return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), sure, first)
 
     def _main(self, steps: Sequence[Step], first: Way, hour: float) -> Step:
-        """The two neighbors that matter most: those whose flip may lie on either side of the hour, if there are any."""
+        """The two neighbors that matter most: those whose flip may lie on either side of the hour, if any."""
         below, above = _beside(steps, first)
         main = (below or above)[0]
         unsure = [] if self._is_time_open(main) else [step for step in (*below, *above) if step.holds(hour)]
