@@ -764,6 +764,21 @@ def test_a_machine_saws_what_it_is_built_for(kind: str, n: int) -> None:
     assert len(told(change, "season-work-too-quick")) == n
 
 
+@pytest.mark.parametrize(("sheet", "row", "column"), [("tools", 1, "kind"), ("methods", 0, "tool_1")])
+def test_a_tool_that_waits_is_not_held_against_what_hands_can_do(sheet: str, row: int, column: str) -> None:
+    """A saw whose kind was misspelt was taken for a saw by hand, and its work for too quick."""
+
+    def quick(data: Data) -> None:
+        for cut in data["cuts"]:
+            cut["cuts"] = 100
+
+    def change(data: Data) -> None:
+        quick(data)
+        data[sheet][row][column] = "sew"
+
+    assert told(quick, "season-work-too-quick") == told(change, "season-work-too-quick") == []
+
+
 def test_giant_logs_are_sawn_by_a_saw_that_hardly_rests() -> None:
     def change(data: Data) -> None:
         data["cuts"] = [{"session": name, "diameter": 110, "cuts": 20} for name in SESSIONS]

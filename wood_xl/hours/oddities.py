@@ -101,8 +101,8 @@ def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Rema
     task, name = tasks()[totals.method.task], totals.counted[0].session.name
     sizes = {tools[tool].kind_row.size for tool in totals.method.tools if tool in tools}
     limit = task.most_by_power if sizes - {"hand"} else task.most_by_hand
-    if limit is None or (task.is_sawn and "machine" in sizes):
-        return  # a machine saws as much as it is built for
+    if limit is None or "effort" in totals.method.broken or (task.is_sawn and "machine" in sizes):
+        return  # whether it is driven waits for a mend; or a machine saws as much as it is built for
     made = totals.quantity(lambda q: q.sawn_area_m2 if task.is_sawn else q.stacked_m3)
     times = made / totals.time(lambda t: t.worker_h) / value(limit)
     if times > 1:
