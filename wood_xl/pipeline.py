@@ -113,7 +113,7 @@ def open_marks(path: Path) -> list[Path]:
 
 def passed_over(paths: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
     """What is not read, and whether it is a folder; not what this program wrote into folders."""
-    read = input_files(paths, with_results=with_results)
+    read = {*input_files(paths, with_results=with_results)}
     found = [(path, False) for path in paths if path not in read and not path.is_dir()]
     for path in (path for path in paths if path.is_dir()):
         for entry in sorted(path.iterdir(), key=lambda entry: (entry.name.casefold(), entry.name)):

@@ -7,7 +7,7 @@ from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
-from builders import Data, checked, demo, only_methods, reading_pages
+from builders import Data, checked, demo, only_methods, reading_pages, trial_season
 from few import together
 from test_kitchen_table import ADA, BO, answer, plan, saws, texts
 from test_who_may import document
@@ -234,6 +234,14 @@ def test_a_session_that_says_neither_its_name_nor_who_worked_leaves_the_others_t
         del data["sessions"][1][key]
     pages, _ = reading_pages(results(data))
     assert data["sessions"][0]["session"] in texts(pages["Sessions"])
+
+
+def test_where_most_of_a_doubt_comes_from_has_the_whole_name_of_a_tool() -> None:
+    """It ended at the semicolon of the name, and lost a word more: life of."""
+    data = trial_season()
+    data["tools"][0]["tool"] = data["methods"][0]["tool_1"] = "Saw; old"
+    pages, _ = reading_pages(results(data))
+    assert "life of Saw; old" in texts(pages["Compare"])
 
 
 def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:

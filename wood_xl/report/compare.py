@@ -14,7 +14,7 @@ from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.results.figures import figure_column
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import PERCENT, phrase, words
 from wood_xl.verdicts import Measure, Surety
 
 WIDTHS = (84, 34, 34, 76, 60, 50, 76, 53, 87, 29, 110)  # of two tables on one grid
@@ -176,7 +176,7 @@ def _doubt(view: View, row: Row) -> str:
     rows = (view.row("how_sure", method=row[which], figure=row["figure"]) for which in ("more", "less"))
     known = [one for one in rows if one is not None and one["common_factors"]]
     unsure = max(known, key=lambda one: one["common_doubt"]["value"] or 0.0, default={"common_factors": ""})
-    most: str = unsure["common_factors"].split(";", maxsplit=1)[0].rsplit(" ", 1)[0]
+    most: str = unsure["common_factors"].split(f"{PERCENT}; ", maxsplit=1)[0].rsplit(" ", 1)[0]
     is_effort = row["figure"] == figure_column("kcal_net").title  # its equation or table is enough, without for whom
     return most.split(" for ", maxsplit=1)[0] if is_effort else most
 
