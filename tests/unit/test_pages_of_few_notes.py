@@ -236,6 +236,14 @@ def test_a_session_that_says_neither_its_name_nor_who_worked_leaves_the_others_t
     assert data["sessions"][0]["session"] in texts(pages["Sessions"])
 
 
+def test_a_rented_tool_without_a_name_leaves_the_others_their_pages() -> None:
+    data = trial_season()
+    data["units"]["tools"]["rent"] = "money"
+    data["tools"] += [{"kind": "mains", "held": "rented", "rent": 300}]
+    pages, _ = reading_pages(results(data))
+    assert "By chain saw" in texts(pages["Money"])
+
+
 def test_where_most_of_a_doubt_comes_from_has_the_whole_name_of_a_tool() -> None:
     """It ended at the semicolon of the name, and lost a word more: life of."""
     data = trial_season()

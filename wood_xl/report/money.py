@@ -182,7 +182,7 @@ def _two_ways(page: Page, view: View) -> None:
     ]
     heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
-    tools = view.document["inputs"].get("tools", ())
+    tools = view.noted("tools", "tool").values()
     rented = tuple(row["tool"] for row in tools if row.get("held") == "rented" and row.get("rent_per") != "hour")
     rent = f" {phrase(OnMoney.RENTED, tools=rented)}" if rented else ""
     page.text(words(OnMoney.TWO_WAYS_NOTE) + rent, styles.NOTE)
