@@ -40,7 +40,7 @@ def test_windows_is_told_the_first_of_them_by_its_own_names() -> None:
     (first, _) = re.findall(r"```sh\n(.*?)```", README, flags=re.DOTALL)[0].strip().splitlines()
     theirs = first.replace("python3", "py", 1).replace(".venv/bin/", ".venv\\Scripts\\")
     assert f"`{theirs}`" in README
-    assert "`wood-xl` is short for `.venv/bin/wood-xl`, on Windows `.venv\\Scripts\\wood-xl`" in README
+    assert "`wood-xl` is short for `.venv/bin/wood-xl` (on Windows, `.venv\\Scripts\\wood-xl`)" in README
 
 
 def test_every_command_named_exists() -> None:

@@ -487,7 +487,7 @@ ODD_PRICES: list[tuple[Change, str, str, str]] = [
     (money("tools", 1, price=4300), at("tools.price", 5), "4300 USD. Usual is 15 to 2500.", "check the number"),
     (money("tools", 1, price=40000), at("tools.price", 5), "", "If the price is in cents, type 400."),
     (money("tools", 1, price=4), at("tools.price", 5), "4 USD", "Check"),
-    (money("tools", 1, "SEK", price=52000), at("tools.price", 5), "By your price of gasoline, usual is 300 to", ""),
+    (money("tools", 1, "SEK", price=52000), at("tools.price", 5), "Your price of gasoline suggests 300 to", ""),
     (money("tools", 1, price=1800, mass=3.9), at("tools.price", 5), "1800 USD for 3.9 kg. Usual is 3 to 400", "mass"),
     (
         money("tools", 1, price=80, mass=39),
@@ -498,7 +498,7 @@ ODD_PRICES: list[tuple[Change, str, str, str]] = [
     (money("tools", 0, price=340, mass=0.7), at("tools.price", 4), "340 USD for 0.7 kg", ""),
     (money("tools", 1, held="rented", rent=800), at("tools.rent", 5), 'rent of "Chain saw" is 800 USD', ""),
     (money("upkeep", 0, price=90, every=3, per="cords"), at("upkeep.price", 4), "90 USD every 3 cords", "beside it"),
-    (money("upkeep", 0, price=30, every=0.3, per="cords"), at("upkeep.price", 4), "18 for one cord", ""),
+    (money("upkeep", 0, price=30, every=0.3, per="cords"), at("upkeep.price", 4), "18 for each cord", ""),
 ]
 
 
@@ -542,8 +542,8 @@ def test_a_price_that_can_be_is_not_told(change: Change) -> None:
 @pytest.mark.parametrize(
     ("currency", "gasoline", "where", "text"),
     [
-        ("USD", 0.9, at("season.currency"), "5 of 6 prices are far from what is usual in USD, such as Season!"),
-        ("JPY", 2, at("season.gasoline_price"), "5 of 5 prices are far from what is usual beside this price of gas"),
+        ("USD", 0.9, at("season.currency"), "5 of 6 prices look odd in USD, such as Season!"),
+        ("JPY", 2, at("season.gasoline_price"), "5 of 5 prices look odd next to this price of gas"),
     ],
 )
 def test_where_most_prices_are_odd_the_currency_or_gasoline_is(
@@ -826,7 +826,7 @@ def test_a_mass_that_is_odd_for_the_height(mass: float, n: int) -> None:
     def change(data: Data) -> None:
         data["people"][0]["mass"] = mass
 
-    found = [one for one in told(change, "cell-unusual") if "at a height of 170 cm" in one.text]
+    found = [one for one in told(change, "cell-unusual") if "for a height of 170 cm" in one.text]
     assert [one.where for one in found] == [at("people.mass", 4)] * n
 
 

@@ -331,7 +331,7 @@ def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> N
 def test_within_the_margin_it_is_either() -> None:
     found = verdict(tables_of(records(notes(HILL, 9, practical_margin=90))), "split")
     assert (found["kind"], found["choice"], found["surety"]) == ("same", "", "same")
-    assert "less than the 90 % that you said would not matter" in sentence(found)
+    assert "less than the 90% that you said would not matter" in sentence(found)
 
 
 def test_what_nobody_may_be_planned_for_is_never_advised() -> None:

@@ -372,7 +372,7 @@ def results(data: Data) -> Data:
 def test_a_stack_that_is_in_no_sum_is_named_before_the_sums() -> None:
     waiting = {**STACK, "stack": "Barn", "burned": 1}  # no day of burning: what stands is not told
     (line,) = [one for one in woodshed_lines(season(STACK, waiting)) if "all that stood was dry" in one]
-    assert line.startswith("Not counted below, nor in what dry wood covers: Barn.")
+    assert line.startswith("Counted neither below nor as dry wood: Barn.")
     assert not [one for one in woodshed_lines(season(STACK)) if "Not counted" in one]
 
 

@@ -408,8 +408,7 @@ def _monitor(row: NotesRow, column: Column, by_table_kcal: float) -> Iterator[Pr
         meant = unit_advice(column, unit, [float(row[MONITOR])], fitting[0], is_whole=False)
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
     expected = amount_text(convert(by_table_kcal, column.unit, unit), unit, 2)
-    facts = {"found": row.shown(MONITOR), "value": f"{kcal / by_table_kcal:.2g}", "expected": expected}
-    yield row.problem("row-monitor-unlike", MONITOR, advice=advice, **facts)
+    yield row.problem("row-monitor-unlike", MONITOR, advice=advice, found=row.shown(MONITOR), expected=expected)
 
 
 def _bodies(notes: Notes) -> Iterator[Problem]:
