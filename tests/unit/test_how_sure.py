@@ -542,7 +542,7 @@ def test_days_are_not_promised_to_settle_what_is_in_doubt_alike_on_every_day() -
     assert hours["sessions"].value > 90
     assert words(effort["sessions"].reason) == "not by sessions"
     assert effort["surety"] not in ("settled", "the same for you")
-    assert words(effort["further"]).startswith("not by 12 more days alone")
+    assert words(effort["further"]).startswith("12 more days alone are not enough")
     told = [[str(text) for _, text in cells] for _, cells in reading_pages(results_of(data))[0]["Compare"].rows()]
     (of_effort,) = [cells for cells in told if cells[:1] == ["Effort"]]
     assert "activity table" in of_effort

@@ -184,7 +184,7 @@ def test_where_nobody_wears_a_monitor_no_column_says_so_in_each_row() -> None:
     told = texts(body_page(View(results(data))))
     assert "Heart rate noted" not in told
     assert "Strain not known: Bo and Ada at everything. Wear a monitor." in told
-    assert "No mass noted: 143 lb." in told
+    assert "If no mass is noted: 143 lb." in told
 
 
 def test_a_quiet_tool_is_not_said_to_have_no_noise_noted() -> None:
