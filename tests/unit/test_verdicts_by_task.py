@@ -121,10 +121,10 @@ def test_what_an_hour_is_worth_decides(hour: float | None, buck: tuple[str, str]
 
 @pytest.mark.slow
 def test_the_sentences_of_the_demo_say_what_decides() -> None:
-    keeps, pays = verdict(demo_tables(HILL, 18), "split"), verdict(demo_tables(HILL, 60), "split")
+    keeps, pays = verdict(demo_tables(HILL, 18), "split"), verdict(demo_tables(HILL, 90), "split")
     assert words(keeps["head"]) == "Splitting: keep maul for now"
     assert "At $18 an hour electric splitting may pay." in sentence(keeps)
-    assert "You value an hour at $60, so it pays. Settled." in sentence(pays)
+    assert "You value an hour at $90, so it pays. Settled." in sentence(pays)
     assert sentence(pays).endswith("To buy what electric splitting needs takes $690; your cash limit is $500.")
     assert "more than your $1. Settled." in sentence(verdict(demo_tables(HILL, 1), "buck"))
     assert "If less, take maul splitting." in sentence(verdict(demo_tables(HILL, None), "split"))
