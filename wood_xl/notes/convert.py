@@ -346,7 +346,7 @@ class _Reader:
 
 
 def _by_first_use(rows: Iterable[NotesRow]) -> dict[int, int]:
-    """Numbers from 1 of rows that may come several times, so that draws hang on no order of a sheet."""
+    """Numbers from 1 of rows that may come several times, so that draws hang on no order but that of Sessions."""
     return {index: number for number, index in enumerate(dict.fromkeys(row.index for row in rows), start=1)}
 
 
