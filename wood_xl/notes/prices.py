@@ -125,8 +125,9 @@ class Money(NamedTuple):
 
     def in_words(self, usual: tuple[float, float]) -> str:
         """What is usual, as a sentence."""
-        how = Slip.USUAL_PRICE if self.is_known else Slip.USUAL_BY_GASOLINE
-        return phrase(how, low=number_text(usual[0]), high=number_text(usual[1]))
+        low, high = map(number_text, usual)
+        span = phrase(Slip.SPAN, low=low, high=high) if usual[0] else phrase(Slip.AT_MOST, high=high)
+        return phrase(Slip.USUAL_PRICE if self.is_known else Slip.USUAL_BY_GASOLINE, span=span)
 
     def told(self, price: float, unit: str = "money") -> str:
         """An amount as a message tells it."""
