@@ -18,6 +18,7 @@ from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
 
 import wood_xl
+from wood_xl.data.trade import tasks
 from wood_xl.demo import demo_names
 from wood_xl.io.page import Paper
 from wood_xl.io.template import template_bytes
@@ -187,14 +188,19 @@ def test_other_names_stand_where_the_old_ones_stood() -> None:
     }
     found = json.dumps(computed(renamed(data, tokens)), ensure_ascii=False)
     for of_kind in tokens.values():
-        for name, token in of_kind.items():
+        for token, name in ((_short(token), _short(name)) for name, token in of_kind.items()):
             found = found.replace(token, name).replace(token[0].upper() + token[1:], name[0].upper() + name[1:])
     assert json.loads(found) == computed(data)
 
 
 def _token(name: str, key: str) -> str:
-    """A name that is no word, with the first letter as large as it was."""
-    return f"{'Q' if name[0].isupper() else 'q'}x{key}zx"
+    """A name that is no word, with the first letter as large as it was and the same task at its end, if any."""
+    return f"{'Q' if name[0].isupper() else 'q'}x{key}zx{name.removeprefix(_short(name))}"
+
+
+def _short(name: str) -> str:
+    """Without the name of a task, which heads leave out."""
+    return next((name.removesuffix(f" {task.name}") for task in tasks().values() if name.endswith(task.name)), name)
 
 
 @pytest.fixture
@@ -260,8 +266,13 @@ def test_other_sentences_stand_in_the_template(
     before = written()
     other_sentences()
     after = written()
-    assert shape(after) == shape(before)
+    assert shape(of_tables(after)) == shape(of_tables(before))
     assert kept_sentences(before, after) - defined_texts({}) == set()
+
+
+def of_tables(cells: Cells) -> Cells:
+    """Without the paper forms, whose cautions leave room for one line of remarks or two."""
+    return {place: cell for place, cell in cells.items() if not place[0].endswith(" form")}
 
 
 def cells_of_results(data: Data) -> Cells:

@@ -109,6 +109,7 @@ def strange(document: Document) -> list[tuple[str, str, str]]:
     known |= {one for row in document["plan_sessions"] for one in NUMBER.findall(json.dumps(row))}
     known |= set(NUMBER.findall(document["plan"]["late"] + document["plan"]["departures"]))
     known |= {row["winter"][:4] for row in document["stock_winters"]}
+    known |= {one for row in document["comparisons"] for one in NUMBER.findall(row["further"])}
     hours = (row["clock_hours"]["value"] for row in document["sessions"])
     known |= {f"{60 * one:,.0f}" for one in hours if one is not None}  # Sessions has minutes
     both = ((row["kcal_net"]["value"], row["worker_hours"]["value"]) for row in document["rates_per_cord"])

@@ -99,9 +99,10 @@ def _unlike_sessions(totals: MethodTotals, told: Set[object]) -> Iterator[Remark
 def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Remark]:
     """A method whose sessions all made more wood than anybody is likely to: lengths or times in another unit."""
     task, name = tasks()[totals.method.task], totals.counted[0].session.name
-    sizes = {tools[tool].kind_row.size for tool in totals.method.tools if tool in tools}
-    limit = task.most_by_power if sizes - {"hand"} else task.most_by_hand
-    if limit is None or "effort" in totals.method.broken or (task.is_sawn and "machine" in sizes):
+    kinds = [tools[tool].kind_row for tool in totals.method.tools if tool in tools]
+    limit = task.most_by_power if any(kind.is_powered for kind in kinds) else task.most_by_hand
+    is_built_for_much = task.is_sawn and any(kind.size == "machine" for kind in kinds)
+    if limit is None or "effort" in totals.method.broken or is_built_for_much:
         return  # whether it is driven waits for a mend; or a machine saws as much as it is built for
     made = totals.quantity(lambda q: q.sawn_area_m2 if task.is_sawn else q.stacked_m3)
     times = made / totals.time(lambda t: t.worker_h) / value(limit)
