@@ -104,6 +104,7 @@ def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
     assert "3 of 3 workbooks are unchanged" in third.output
 
 
+@pytest.mark.slow
 def test_a_folder_that_one_works_in_is_the_folder_of_before(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "wood").mkdir()
     for name in ("ash", "birch"):
@@ -139,6 +140,7 @@ def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
     assert "birch.xlsx" in again.output
 
 
+@pytest.mark.slow
 def test_a_link_that_leads_to_itself_stops_no_other(folder: Path) -> None:
     for name, other in (("x.xlsx", "y.xlsx"), ("y.xlsx", "x.xlsx")):
         (folder / name).symlink_to(other)

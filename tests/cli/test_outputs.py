@@ -130,6 +130,7 @@ def test_what_is_not_the_season_s_own_results_is_not_written_over(kind: str, fol
     assert results.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_results_of_a_folder_that_were_made_read_only_are_left(folder: Path) -> None:
     run("score", folder)
     results = folder / "ash-results.xlsx"

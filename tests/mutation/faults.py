@@ -710,7 +710,7 @@ FAULTS = (
           "helper_minutes(row, session)) for row in helpers", "session_minutes(session)) for row in helpers",
           _of("gross_errors", "the_monitor_of_a_helper_is_held_against_the_helpers_own_time")),
     Fault("a machine saws no more than a hand", "checks", "hours/oddities.py",
-          ' or (task.is_sawn and "machine" in sizes)', "",
+          " or is_built_for_much:", ":",
           _of("gross_errors", "a_machine_saws_what_it_is_built_for")),
     Fault("no fuel at all is too little", "checks", "hours/oddities.py",
           "if 0 < taken < needed:", "if taken < needed:",

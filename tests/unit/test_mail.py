@@ -92,6 +92,7 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert attachment.get_content() == results.read_bytes()
 
 
+@pytest.mark.slow
 def test_a_shared_copy_is_not_said_to_hold_every_figure_and_the_notes(tmp_path: Path) -> None:
     message = parsed(draft_of(written(demo_names()[0], tmp_path, share=True), to=TO, sender=None, when=WHEN))
     body = message.get_body(("plain",))

@@ -56,6 +56,7 @@ def page_of(results: dict[str, Any]) -> Page:
     return page
 
 
+@pytest.mark.slow
 def test_a_plan_with_felling_has_its_caution_in_full() -> None:
     data = farm()
     for method in data["methods"]:

@@ -175,6 +175,7 @@ def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.slow
 def test_why_a_session_was_left_out_goes_no_further(tmp_path: Path) -> None:
     """Neither from notes nor from results into a study, whoever is named in the reason."""
     data = small_season()

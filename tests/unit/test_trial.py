@@ -347,6 +347,7 @@ def test_no_trial_is_planned_on_days_that_could_not_be_read(tmp_path: Path) -> N
     assert "Fill in first: Days one can work" in result.output
 
 
+@pytest.mark.slow
 def test_a_form_has_the_beginning_of_a_long_name(tmp_path: Path) -> None:
     book = forms_of(household(adult("Maximiliana Featherstonehaugh-Vandenberg"), adult("Jon")), tmp_path)
     told = [cell.value for row in book["S1"].iter_rows() for cell in row]
@@ -422,6 +423,7 @@ def texts_of(trial: Trial) -> str:
     return "\n".join(str(cell.value) for row in page.iter_rows() for cell in row if cell.value is not None)
 
 
+@pytest.mark.slow
 def test_a_class_that_is_left_out_for_one_reason_is_told_in_one_row(tmp_path: Path) -> None:
     pupils = [adult(name, age=15) for name in ("Ava", "Ben", "Cal")]
     page = load_workbook(BytesIO(made(household(*TWO, *pupils), tmp_path).copy))["Trial plan"]
@@ -453,6 +455,7 @@ def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
     assert [one.code for one in found if one.level is Level.STOP] == ["season-no-sessions"]
 
 
+@pytest.mark.slow
 def test_the_most_minutes_of_a_session_ask_nobody_to_leave_a_cut_half_done(tmp_path: Path) -> None:
     trial = made(household(*TWO), tmp_path)
     form = load_workbook(BytesIO(trial.forms))["S1"]
@@ -516,6 +519,7 @@ def test_what_the_sessions_settle_already_asks_for_no_more_days(
     assert "pair more" not in texts_of(trial)
 
 
+@pytest.mark.slow
 def test_a_pair_that_is_open_is_told_before_one_that_is_settled(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -526,6 +530,7 @@ def test_a_pair_that_is_open_is_told_before_one_that_is_settled(
     assert [[chance.pairs_n for chance in task.chances] for task in trial.plan.tasks] == [[3], [0]]
 
 
+@pytest.mark.slow
 def test_planned_rows_leave_the_blank_ones_below_them_on_paper(tmp_path: Path) -> None:
     data = household(*TWO, days=1)
     noted = {"session": "S1", "date": "2027-03-01", "method": BOW, "person": "Mara", "elapsed_time": 60}
@@ -536,6 +541,7 @@ def test_planned_rows_leave_the_blank_ones_below_them_on_paper(tmp_path: Path) -
     assert after.print_area == before.print_area
 
 
+@pytest.mark.slow
 def test_a_planned_row_is_as_high_as_a_long_name_in_it(tmp_path: Path) -> None:
     long = adult("Maximiliana Featherstonehaugh-Vandenberg")
     pages = [
@@ -546,6 +552,7 @@ def test_a_planned_row_is_as_high_as_a_long_name_in_it(tmp_path: Path) -> None:
     assert max(heights[1]) > 2 * min(heights[1]) == 2 * max(heights[0])
 
 
+@pytest.mark.slow
 def test_no_day_of_the_plan_on_the_wall_is_cut_by_the_edge_of_a_page(tmp_path: Path) -> None:
     page = load_workbook(BytesIO(made(household(*TWO, days=20), tmp_path).copy))["Trial plan"]
     wall, *others = [one.id for one in page.row_breaks.brk]
