@@ -1,7 +1,7 @@
-"""A template with notes typed in: those of a document, or every cell of a filled workbook as it was typed.
+"""Fills a template, from a season document or from another filled workbook.
 
-What of a filled workbook has no place in the new template goes along: columns and items of one's own at the end of
-their sheet, sheets of one's own as they are, and single cells beside them to a list on a last sheet.
+Whatever a filled workbook holds that the new template has no place for is kept: the user's own columns and items at
+the end of their sheet, the user's own sheets as they are, and stray cells in a list on a last sheet.
 """
 
 from __future__ import annotations
@@ -36,16 +36,16 @@ from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase, words
 
-MOST_PER_LETTER = 2.0  # digits that a letter can be wide
+WIDEST_LETTER = 2.0  # in digit widths
+MAX_STYLED_ROWS = 5000  # longer columns, such as heart traces, keep plain cells
 
 
 def filled_workbook(
     data: dict[str, Any], *, system: System, currency: str, paper: Paper, unfolded: bool = False
 ) -> Workbook:
-    """The template with a season document's data in it, of whatever version.
+    """The template filled with a season document of any version.
 
-    Where the data name another unit than the template, its header or Unit cell is changed. Columns that hold
-    something are not folded.
+    Headers and Unit cells change where the data use another unit. Columns that hold data are unfolded.
     """
     workbook = template_workbook(system, currency, paper, unfolded=unfolded)
     now, definition = version_2(data), season_definition()
@@ -62,7 +62,7 @@ def filled_workbook(
             columns = columns_for(sheet, content or [], system)
             page: Any = workbook[sheet.title]
             for number, column in enumerate(columns, start=1):
-                if column.id in units or not column.units:  # more sizes than the template's move what is after them
+                if column.id in units or not column.units:  # extra sizes shift the columns after them
                     header = column.header(units.get(column.id, ""), currency)
                     set_text(page.cell(layout.HEADER_ROW, number), header)
             _type_rows(page, columns, rows)
@@ -78,20 +78,20 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
 
 
 def make_room(page: Any, row: int, value: Any, width: float) -> None:
-    """Let a row be as high as a text in it: some programs leave the height as it is until it is typed in."""
-    is_long = isinstance(value, str) and len(value) * MOST_PER_LETTER > width
+    """Raise a row to fit a text: some programs do not adjust the height until somebody types in the row."""
+    is_long = isinstance(value, str) and len(value) * WIDEST_LETTER > width
     lines = measure.line_count(value, width - INDENT_WIDTH) if is_long else 1
     if lines > 1:
         page.row_dimensions[row].height = max(page.row_dimensions[row].height or 0.0, measure.row_height(lines))
 
 
 def _text_of(cell: RawCell) -> str | None:
-    """The text of a cell as it is shown: that of a date is another than it is kept by, and takes one line."""
+    """A cell's text; None for a date or number, which takes one line however it is stored."""
     return str(cell.value) if cell.kind is Kind.TEXT else None
 
 
 def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tuple[Column, ...]:
-    """Columns of the template, with sizes of a tally's own where the template has not all of them."""
+    """The template's columns, with the sizes of a tally where the template lacks some of them."""
     columns, sizes = sheet.columns_in(system), sizes_in(rows)
     if sheet.classes is None or {column.id for column in columns}.issuperset(sizes):
         return columns
@@ -118,7 +118,7 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
 
 
 def type_into(cell: Any, column: Column, value: Any) -> None:
-    """Put a value of a season document into its cell."""
+    """Write a season document's value into its cell."""
     if column.is_date:
         cell.value = date.fromisoformat(value)
     elif column.is_clock:
@@ -132,59 +132,59 @@ def type_into(cell: Any, column: Column, value: Any) -> None:
         cell.value = value
 
 
-MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
-
-
 @dataclass
-class _Carried:
+class _Copy:
+    """A filled workbook on its way into today's template."""
+
     workbook: Workbook
     system: System
     left_over: list[tuple[str, RawCell]] = field(default_factory=list)
-    last_rows: dict[str, int] = field(default_factory=dict)  # of lists of items, by their title
-    taken: set[str] = field(default_factory=set)  # items that hold a value
+    last_rows: dict[str, int] = field(default_factory=dict)  # of item lists, by sheet title
+    filled_items: set[str] = field(default_factory=set)
 
-    def leave(self, raw: RawSheet, row: int, column: int) -> None:
+    def set_aside(self, raw: RawSheet, row: int, column: int) -> None:
         self.left_over.append((Place(raw.title, row, column).where, raw.cells[row, column]))
 
 
 def units_and_currency(book: RawBook) -> tuple[System, str]:
-    """The units that most headers of a filled workbook name, and its currency; no currency if that cannot be read."""
+    """The unit system that most headers use, and the currency; an empty currency if it cannot be read."""
     pages, _ = sheets_and_faults(book, season_definition())
-    told = [one.unit == one.column.us for page in pages for one in page.columns if one.column.us != one.column.metric]
+    headers = [header for page in pages for header in page.columns if header.column.us != header.column.metric]
+    us_n = sum(header.unit == header.column.us for header in headers)
     currency = typed_notes(pages, season_definition()).document.items("season").get("currency", "")
-    return "us" if 2 * sum(told) > len(told) else "metric", str(currency)
+    return "us" if 2 * us_n > len(headers) else "metric", str(currency)
 
 
 def carried_workbook(
     book: RawBook, *, system: System, currency: str, paper: Paper, unfolded: bool = False
 ) -> Workbook:
-    """The template of today with everything that is typed into a filled workbook of whatever version."""
-    carried = _Carried(template_workbook(system, currency, paper, unfolded=unfolded), system)
+    """Today's template with everything that was typed into a filled workbook of any version."""
+    copy = _Copy(template_workbook(system, currency, paper, unfolded=unfolded), system)
     pages, _ = sheets_and_faults(book, season_definition())
-    read = {page.raw.title for page in pages if page.columns}
+    copied_titles = {page.raw.title for page in pages if page.columns}
     for page in (page for page in pages if page.columns):
-        carry = _carry_table if page.sheet.kind == "table" else _carry_items
-        carry(page, carried)
-    if CURRENCY not in carried.taken:
+        copy_page = _copy_table if page.sheet.kind == "table" else _copy_items
+        copy_page(page, copy)
+    if CURRENCY not in copy.filled_items:
         title, row = item_places()[CURRENCY]
-        carried.workbook[title].cell(row, VALUE).value = None
-    for page in pages:  # one that has another name stands for it as before; Start has the version
+        copy.workbook[title].cell(row, VALUE).value = None
+    for page in pages:  # a renamed sheet replaces the blank one; Start stays, as it holds the version
         is_renamed = not page.columns and plain(page.raw.title) not in map(plain, page.sheet.titles)
         if is_renamed and page.sheet.id != layout.START_ID:
-            del carried.workbook[page.sheet.title]
+            del copy.workbook[page.sheet.title]
     for raw in book.sheets:
-        if raw.title not in read:
-            _carry_sheet(raw, carried)
-    if carried.left_over:
-        page = carried.workbook.create_sheet(_free_title(carried.workbook, words(InTemplate.LEFT_OVER)))
-        for row, (where, cell) in enumerate(carried.left_over, start=1):
+        if raw.title not in copied_titles:
+            _copy_other_sheet(raw, copy)
+    if copy.left_over:
+        page = copy.workbook.create_sheet(_free_title(copy.workbook, words(InTemplate.LEFT_OVER)))
+        for row, (where, cell) in enumerate(copy.left_over, start=1):
             set_text(page.cell(row, 1), where)
-            put(page.cell(row, 2), cell)
-    return carried.workbook
+            write_raw(page.cell(row, 2), cell)
+    return copy.workbook
 
 
-def put(cell: Any, raw: RawCell) -> None:
-    """Write a cell as it was read."""
+def write_raw(cell: Any, raw: RawCell) -> None:
+    """Write a cell so that it reads back as ``raw``."""
     if raw.kind is Kind.NUMBER and isinstance(raw.value, float):
         cell.value = int(raw.value) if raw.value.is_integer() else raw.value
         if raw.percent:
@@ -204,76 +204,76 @@ def put(cell: Any, raw: RawCell) -> None:
         set_text(cell, str(raw.value))
 
 
-def _carry_table(page: FoundSheet, carried: _Carried) -> None:
-    raw, new = page.raw, carried.workbook[page.sheet.title]
-    columns = page.sheet.columns_in(carried.system)
+def _copy_table(page: FoundSheet, copy: _Copy) -> None:
+    raw = page.raw
+    new: Any = copy.workbook[page.sheet.title]
+    columns = page.sheet.columns_in(copy.system)
     places = {column.id: number for number, column in enumerate(columns, start=1)}
     if page.sheet.classes is not None:
-        places = _places_of_sizes(page, new, len(columns))
-    known = {found.number: found for found in page.columns}
-    headers = raw.cells.columns
-    free = max(len(columns), *places.values()) + 1
-    waits = {place.column: column_id for column_id, place in _other_places(page).items() if column_id in places}
+        places = _tally_places(page, new, len(columns))
+    headers = {header.number: header for header in page.columns}
+    next_free = max(len(columns), *places.values()) + 1
+    misnamed = {place.column: column_id for column_id, place in _misnamed(page).items() if column_id in places}
     targets: dict[int, int] = {}
     filled: list[int] = []
-    for number in sorted(headers):
-        below = {row: cell for row, cell in headers[number].items() if row >= page.header_row}
-        for row in sorted(headers[number].keys() - below.keys()):
-            if not _is_printed(raw, row, number, page.header_row):
-                carried.leave(raw, row, number)
-        found = known.get(number)
-        if found is not None and found.id in places:
-            target = places[found.id]
-            header: Any = new.cell(layout.HEADER_ROW, target)
-            set_text(header, _header(found))
+    for number, cells in sorted(raw.cells.columns.items()):
+        below = {row: cell for row, cell in cells.items() if row >= page.header_row}
+        for row in sorted(cells.keys() - below.keys()):
+            if not _is_template_text(raw, row, number, page.header_row):
+                copy.set_aside(raw, row, number)
+        header = headers.get(number)
+        if header is not None and header.id in places:
+            target = places[header.id]
+            set_text(new.cell(layout.HEADER_ROW, target), _header_text(header))
             below.pop(page.header_row, None)
             filled += [target] if below else []
-        elif below and number in waits:  # a column waits for its mend: it goes there with the header that is wrong
-            target = places[waits[number]]
+        elif below and number in misnamed:  # the wrong header goes along, so that the user is asked to correct it
+            target = places[misnamed[number]]
             new.cell(layout.HEADER_ROW, target).value = None
             filled.append(target)
         elif below:
-            target, free = free, free + 1
+            target, next_free = next_free, next_free + 1
         else:
             continue
         targets[number] = target
-        look = entry_look(found.column) if found is not None and len(below) <= MOST_DRESSED else None
+        look = entry_look(header.column) if header is not None and len(below) <= MAX_STYLED_ROWS else None
+        width = new.column_dimensions[get_column_letter(target)].width
         for row, cell in below.items():
-            to: Any = new.cell(row - page.header_row + layout.HEADER_ROW, target)
+            new_cell: Any = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
-                dress(to, look)
-                make_room(new, to.row, _text_of(cell), new.column_dimensions[get_column_letter(target)].width)
-            put(to, cell)
-    _carry_merged(page, new, targets)
+                dress(new_cell, look)
+                make_room(new, new_cell.row, _text_of(cell), width)
+            write_raw(new_cell, cell)
+    _copy_merged(page, new, targets)
     unfold(new, filled)
     print_down_to(new, new.max_row, higher=higher_rows(new))
 
 
-def _carry_merged(page: FoundSheet, new: Any, targets: Mapping[int, int]) -> None:
-    """Merged cells whose columns stay side by side."""
+def _copy_merged(page: FoundSheet, new: Any, targets: Mapping[int, int]) -> None:
+    """Merge the same cells where their columns are still side by side."""
     for top, left, bottom, right in page.raw.merged:
-        own = [targets[number] for number in range(left, right + 1) if number in targets]
-        if bottom > page.header_row and own and own[-1] - own[0] == right - left:
-            rows = (max(row - page.header_row, 0) + layout.HEADER_ROW for row in (top, bottom))
-            new.merged_cells.add(CellRange(None, own[0], next(rows), own[-1], next(rows)).coord)
+        columns = [targets[number] for number in range(left, right + 1) if number in targets]
+        if bottom > page.header_row and columns and columns[-1] - columns[0] == right - left:
+            first, last = (max(row - page.header_row, 0) + layout.HEADER_ROW for row in (top, bottom))
+            new.merged_cells.add(CellRange(None, columns[0], first, columns[-1], last).coord)
 
 
-def _other_places(page: FoundSheet) -> dict[str, Place]:
-    """Columns and items that most likely stand there under other words: they keep them, to be mended as before."""
-    there = {found.column.id for found in page.columns}
-    return {column_id: fault.place for column_id, fault in page.unread.items() if column_id not in there}
+def _misnamed(page: FoundSheet) -> dict[str, Place]:
+    """Columns and items that most likely stand there under another name, by id."""
+    read_ids = {header.column.id for header in page.columns}
+    return {column_id: fault.place for column_id, fault in page.unread.items() if column_id not in read_ids}
 
 
-def _is_printed(raw: RawSheet, row: int, number: int, header_row: int) -> bool:
-    """Whether a cell above a table's header holds words of the template: title, help, or the line about folds."""
+def _is_template_text(raw: RawSheet, row: int, number: int, header_row: int) -> bool:
+    """Whether a cell above a table's header is the template's own: title, help, or the line about folded columns."""
     text = str(raw.cells[row, number].value)
     folded = phrase(InTemplate.FOLDED, what="").partition(" ")[0]
     return text.startswith(folded) or (number == 1 and row >= header_row - 2)
 
 
-def _places_of_sizes(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
-    """Columns of a tally in the new sheet: the sizes that it has, in place of those of the template."""
-    sizes = [found.id for found in page.columns if found.size]
+def _tally_places(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
+    """Columns of a tally in the new sheet, with its own sizes in place of the template's."""
+    sizes = [header.id for header in page.columns if header.size]
     last = max(last, len(sizes) + len(page.sheet.columns))
     first, *others = page.sheet.columns
     ids = [first.id, *sizes, *[""] * (last - len(sizes) - 1 - len(others)), *(column.id for column in others)]
@@ -282,72 +282,69 @@ def _places_of_sizes(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
     return {column_id: number for number, column_id in enumerate(ids, start=1) if column_id}
 
 
-def _header(found: FoundColumn) -> str:
-    if found.size:
-        return found.header
-    typed = split_header(found.header)[1]
-    return f"{found.column.title} [{typed}]" if typed else found.column.title
+def _header_text(header: FoundColumn) -> str:
+    if header.size:
+        return header.header
+    unit = split_header(header.header)[1]
+    return f"{header.column.title} [{unit}]" if unit else header.column.title
 
 
-def _carry_items(page: FoundSheet, carried: _Carried) -> None:
-    raw, last_rows, taken = page.raw, carried.last_rows, carried.taken
+def _copy_items(page: FoundSheet, copy: _Copy) -> None:
+    raw, last_rows, filled_items = page.raw, copy.last_rows, copy.filled_items
     heads = heads_of_items(raw, page.header_row)
     item_column, value_column = heads[plain(layout.ITEM_HEADER)], heads[plain(layout.VALUE_HEADER)]
     unit_column, help_column = heads.get(plain(layout.UNIT_HEADER), 0), heads.get(plain(layout.HELP_HEADER), 0)
     places = item_places()
-    by_row = {found.row: found for found in page.columns}
-    waits = {place.row: page.sheet.column(column_id).ref for column_id, place in _other_places(page).items()}
-    rows = {row for row, _ in raw.cells if row > page.header_row or row in by_row}  # some may be sorted above it
-    own = season_definition().sheet(page.sheet.id).title
-    last_rows.setdefault(own, max(row for title, row in places.values() if title == own) + 1)
+    items = {item.row: item for item in page.columns}
+    misnamed = {place.row: page.sheet.column(column_id).ref for column_id, place in _misnamed(page).items()}
+    rows = {row for row, _ in raw.cells if row > page.header_row or row in items}  # sorting may move some above it
+    own_title = season_definition().sheet(page.sheet.id).title
+    last_rows.setdefault(own_title, max(row for title, row in places.values() if title == own_title) + 1)
     for row in sorted(rows):
-        found = by_row.get(row)
-        value = raw.cells.get((row, value_column))
-        ref = found.column.ref if found is not None else ""
-        if found is not None and ref in places and ref not in taken:
-            title, at = places[ref]
-            _put_unit(carried.workbook[title].cell(at, UNIT), found, raw.cells.get((row, unit_column)))
+        item, value = items.get(row), raw.cells.get((row, value_column))
+        if item is not None and item.column.ref in places.keys() - filled_items:
+            title, new_row = places[item.column.ref]
+            _write_unit(copy.workbook[title].cell(new_row, UNIT), item, raw.cells.get((row, unit_column)))
             if value is not None:
-                taken.add(ref)
-                put(carried.workbook[title].cell(at, VALUE), value)
-                make_room(carried.workbook[title], at, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
+                filled_items.add(item.column.ref)
+                write_raw(copy.workbook[title].cell(new_row, VALUE), value)
+                make_room(copy.workbook[title], new_row, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
         elif value is not None:
-            if waits.get(row, "") in places.keys() - taken:  # as it was, to be mended there
-                taken.add(waits[row])
-                title, at = places[waits[row]]
-                carried.workbook[title].cell(at, ITEM).value = None
+            if misnamed.get(row, "") in places.keys() - filled_items:  # the wrong name goes along, to be corrected
+                filled_items.add(misnamed[row])
+                title, new_row = places[misnamed[row]]
+                copy.workbook[title].cell(new_row, ITEM).value = None
             else:
-                last_rows[own] += 1
-                title, at = own, last_rows[own]
-            for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
+                last_rows[own_title] += 1
+                title, new_row = own_title, last_rows[own_title]
+            for number, target in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
                 if (row, number) in raw.cells:
-                    put(carried.workbook[title].cell(at, to), raw.cells[row, number])
-        for number in raw.cells.columns:
-            cell = raw.cells.get((row, number))
-            is_told = number in (item_column, value_column, unit_column)
-            if cell is not None and not is_told and not (number == help_column and cell.kind is Kind.TEXT):
-                carried.leave(raw, row, number)
+                    write_raw(copy.workbook[title].cell(new_row, target), raw.cells[row, number])
+        for number, cells in raw.cells.columns.items():
+            cell = None if number in (item_column, value_column, unit_column) else cells.get(row)
+            if cell is not None and not (number == help_column and cell.kind is Kind.TEXT):
+                copy.set_aside(raw, row, number)
 
 
-def _put_unit(cell: Any, found: FoundColumn, typed: RawCell | None) -> None:
+def _write_unit(cell: Any, item: FoundColumn, typed: RawCell | None) -> None:
     if typed is not None:
-        put(cell, typed)
-    elif found.unit:
-        set_text(cell, found.column.label(found.unit, found.currency))
+        write_raw(cell, typed)
+    elif item.unit:
+        set_text(cell, item.column.label(item.unit, item.currency))
 
 
-def _carry_sheet(raw: RawSheet, carried: _Carried) -> None:
-    """A sheet that is none of the template's: as it is; of what is printed only what is not text."""
+def _copy_other_sheet(raw: RawSheet, copy: _Copy) -> None:
+    """Copy a sheet that was not read as notes; of a sheet that the template prints, only what is not text."""
     titles = {plain(title) for sheet in season_definition().sheets for title in sheet.titles}
     if plain(raw.title) in PAPER | UNREAD | titles:
         for row, number in sorted(raw.cells):
             if raw.cells[row, number].kind is not Kind.TEXT:
-                carried.leave(raw, row, number)
+                copy.set_aside(raw, row, number)
         return
     if raw.cells:
-        page = carried.workbook.create_sheet(_free_title(carried.workbook, raw.title))
+        page = copy.workbook.create_sheet(_free_title(copy.workbook, raw.title))
         for (row, number), cell in raw.cells.items():
-            put(page.cell(row, number), cell)
+            write_raw(page.cell(row, number), cell)
 
 
 def _free_title(workbook: Workbook, title: str) -> str:
