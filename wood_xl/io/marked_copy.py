@@ -1,6 +1,6 @@
-"""A copy of a filled workbook with its problems listed and their cells marked; the original is only read.
+"""Makes a copy of a filled workbook, in its own format, that lists the problems and marks their cells.
 
-The copy is of the original's format. It is read again before it is handed out: nothing that was typed may be lost.
+The copy is read back before it is returned: nothing that was typed may be lost.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import re
 import warnings
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from copy import copy
 from io import BytesIO
 from operator import itemgetter
@@ -37,7 +37,7 @@ from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.schema.layout import MARKS_TITLE
 
 AUTHOR = "wood_xl"
-# Told apart by letters, edge and lightness, in grey print as well.
+# FIX and LOOK differ in weight, edge and lightness, so that a gray print shows which is which.
 FILLS = {is_fix: PatternFill("solid", fgColor=fill[1:]) for is_fix, fill in ((True, FIX_FILL), (False, LOOK_FILL))}
 EDGES = {
     is_fix: Border(left=side, right=side, top=side, bottom=side)
@@ -52,25 +52,17 @@ _SHOWN_SHEET = re.compile(rb"(<[^<>]*config:name=\"ActiveTable\"[^<>]*>)[^<]*")
 _MACRO_ENTRY = re.compile(rb"<[^<>]*file-entry[^<>]*full-path=[\"'](?:Basic|Scripts)/[^<>]*/>", re.IGNORECASE)
 
 
-class _ToDo(NamedTuple):
-    """What goes into the copy, and the cells whose earlier marks go out, with the row of the list they are in."""
-
-    marks: Mapping[mend_list.At, mend_list.Mark]
-    rows: Sequence[mend_list.Listed]
-    former: Mapping[mend_list.At, int]
-
-
 class MarkedCopy(NamedTuple):
-    """The copy's bytes and the ending of its name."""
+    """The copy's bytes, and the suffix for its file name."""
 
     data: bytes
     suffix: str
 
 
 def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
-    """The workbook with a list of its problems first, and a mark and a comment at every cell with a FIX or LOOK.
+    """The workbook with a list of its problems first, and a mark and a comment on every cell with a FIX or LOOK.
 
-    Marks of an earlier marked copy are taken off first.
+    Marks from an earlier marked copy are removed first.
 
     Raises UnreadableWorkbook (``file-not-copied``, ``file-too-large-to-copy``) rather than lose a cell.
     """
@@ -83,70 +75,70 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     original = book_of(package, {})
     if package.tags > MAX_COPIED_TAGS[suffix]:
         raise too_large
-    told = list(problems)
-    to_do = _ToDo(mend_list.marks_by_cell(told), mend_list.listed(told), mend_list.former_marks(original))
+    plan = mend_list.mark_plan(list(problems), original)
     try:
-        marked = _open_document(package, to_do, original) if suffix == ".ods" else _xlsx(package, to_do, original)
-        read_again = book_of(package_of(marked, name), {})
-    except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
+        marked = _open_document(package, plan, original) if suffix == ".ods" else _xlsx(package, plan, original)
+        read_back = book_of(package_of(marked, name), {})
+    except ANY_FAULT as fault:  # no list of exceptions has proved complete for other programs' files
         raise UnreadableWorkbook("file-not-copied", name=name) from fault
-    if not _holds_all(read_again, original):
+    if not _holds_all(read_back, original):
         raise UnreadableWorkbook("file-not-copied", name=name)
     return MarkedCopy(marked, suffix)
 
 
-def _open_document(package: Package, to_do: _ToDo, book: RawBook) -> bytes:
+def _open_document(package: Package, plan: mend_list.MarkPlan, book: RawBook) -> bytes:
     parts = {
         name: content
         for name, content in package.unpacked().items()
-        if not name.lower().startswith(MACRO_FOLDERS) and name.lower() != SIGNATURES  # a signature no longer holds
+        if not name.lower().startswith(MACRO_FOLDERS) and name.lower() != SIGNATURES  # no longer valid
     }
     if MANIFEST_PART in parts:
         parts[MANIFEST_PART] = _MACRO_ENTRY.sub(b"", parts[MANIFEST_PART])
-    if to_do.rows and SETTINGS_PART in parts:
+    if plan.rows and SETTINGS_PART in parts:
         parts[SETTINGS_PART] = _SHOWN_SHEET.sub(rb"\g<1>" + MARKS_TITLE.encode(), parts[SETTINGS_PART])
-    return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], *to_do, AUTHOR, book)})
+    return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], plan, AUTHOR, book)})
 
 
-def _xlsx(package: Package, to_do: _ToDo, book: RawBook) -> bytes:
+def _xlsx(package: Package, plan: mend_list.MarkPlan, book: RawBook) -> bytes:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         data = _with_styles_in_order(package)
         workbook = load_workbook(BytesIO(data))
-        _keep_covered(workbook, data, book)
-    for place, list_row in to_do.former.items():
+        _restore_covered(workbook, data, book)
+    for place, list_row in plan.former.items():
         if (cell := _markable(workbook, place)) is not None:
-            _take_mark_off(cell, workbook[MARKS_TITLE].cell(list_row, mend_list.FORMER_COLUMN))
-    if to_do.former:
+            _remove_mark(cell, workbook[MARKS_TITLE].cell(list_row, mend_list.FORMER_COLUMN))
+    if plan.former:
         del workbook[MARKS_TITLE]
-    cells = {place: cell for place in to_do.marks if (cell := _markable(workbook, place)) is not None}
-    if to_do.rows:
-        mend_list.write_list(workbook, to_do.rows)
+    cells = {place: cell for place in plan.marks if (cell := _markable(workbook, place)) is not None}
+    if plan.rows:
+        mend_list.write_list(workbook, plan.rows)
     for place, cell in cells.items():
-        _put_mark_on(cell, to_do.marks[place])
+        _add_mark(cell, plan.marks[place])
     return packed(workbook, is_own=False)
 
 
-def _keep_covered(workbook: Workbook, data: bytes, book: RawBook) -> None:
-    """What merged cells cover stays below them: some programs keep it there, and the library drops it."""
+def _restore_covered(workbook: Workbook, data: bytes, book: RawBook) -> None:
+    """Restore the values that merged cells cover: some programs store them, and the library drops them."""
     for sheet in book.sheets:
         areas = [CellRange(None, left, top, right, bottom) for top, left, bottom, right in sheet.merged]
         covered = {area: [at for at in [*area.cells][1:] if at in sheet.cells] for area in areas}
-        places = {place for own in covered.values() for place in own}
+        places = {place for cells in covered.values() for place in cells}
         if not places:
             continue
         page = workbook[sheet.title]
-        for area in (area for area, own in covered.items() if own):
-            page.unmerge_cells(area.coord)
+        for area in (area for area, cells in covered.items() if cells):
+            page.unmerge_cells(area.coord)  # turns the covered cells into ordinary ones
             page.merged_cells.add(area.coord)
         first, last = min(places)[0], max(places)[0]
         for row in load_workbook(BytesIO(data), read_only=True)[sheet.title].iter_rows(first, last):
-            for kept in (kept for kept in row if kept.value is not None and (kept.row, kept.column) in places):
-                cell = page.cell(kept.row, kept.column, kept.value)
-                cell.data_type, cell.number_format = kept.data_type, kept.number_format
+            for stored in row:
+                if stored.value is not None and (stored.row, stored.column) in places:
+                    cell = page.cell(stored.row, stored.column, stored.value)
+                    cell.data_type, cell.number_format = stored.data_type, stored.number_format
 
 
-def _put_mark_on(cell: Any, mark: mend_list.Mark) -> None:
+def _add_mark(cell: Any, mark: mend_list.Mark) -> None:
     kept = [] if cell.comment is None else ["", cell.comment.text]
     cell.comment = Comment("\n".join([*mark.lines, *kept]), AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
     cell.fill, cell.border = FILLS[mark.is_fix], EDGES[mark.is_fix]
@@ -156,7 +148,7 @@ def _put_mark_on(cell: Any, mark: mend_list.Mark) -> None:
         cell.font = letters
 
 
-def _take_mark_off(cell: Any, former: Any) -> None:
+def _remove_mark(cell: Any, former: Any) -> None:
     if cell.comment is None or not cell.comment.text.startswith(mend_list.MARK_STARTS):
         return
     kept = cell.comment.text.partition("\n\n")[2]  # what stood there before the mark
@@ -165,10 +157,10 @@ def _take_mark_off(cell: Any, former: Any) -> None:
 
 
 def _with_styles_in_order(package: Package) -> bytes:
-    """The file with its named styles numbered without gaps.
+    """The file with its named styles renumbered without gaps.
 
-    Programs number them with gaps. The library drops what no name stands for and counts the rest anew, but leaves the
-    numbers in the cells' looks as they were: they would then name another style, or one that is not there.
+    Programs leave gaps. The library drops unnamed styles and renumbers the rest, but not the references to them in
+    ``cellXfs``, which would then point to another style or to none.
     """
     parts = package.unpacked()
     styles = {name: _renumbered(part) for name, part in parts.items() if name.lower() == STYLES_PART}
@@ -177,14 +169,14 @@ def _with_styles_in_order(package: Package) -> bytes:
 
 def _renumbered(styles: bytes) -> bytes:
     root = ET.fromstring(styles)  # noqa: S314 - the guard has refused document types in every part
-    named = [(_number(one), one.get("name")) for one in root.iterfind(f"{MAIN}cellStyles/{MAIN}cellStyle")]
+    named = [(_number(style), style.get("name")) for style in root.iterfind(f"{MAIN}cellStyles/{MAIN}cellStyle")]
     names: dict[int, str | None] = {}
-    for number, name in sorted(named, key=itemgetter(0)):  # of one name or one number the first counts
+    for number, name in sorted(named, key=itemgetter(0)):  # the first of equal names or numbers counts
         if name not in names.values():
             names.setdefault(number, name)
-    places = {number: str(place) for place, number in enumerate(names)}
-    for look in root.iterfind(f"{MAIN}cellXfs/{MAIN}xf"):
-        look.set("xfId", places.get(_number(look), "0"))
+    new_numbers = {number: str(place) for place, number in enumerate(names)}
+    for style in root.iterfind(f"{MAIN}cellXfs/{MAIN}xf"):
+        style.set("xfId", new_numbers.get(_number(style), "0"))
     return ET.tostring(root)
 
 
@@ -193,9 +185,9 @@ def _number(element: ET.Element) -> int:
 
 
 def _markable(workbook: Workbook, place: mend_list.At) -> Any:
-    """The cell, or the first of the merged cells that it is one of; None where there is no such sheet.
+    """The cell, or the first cell of the merged area it belongs to; None if there is no such sheet.
 
-    A cell without a look of its own gets that of its column: what is typed there then keeps its form.
+    A cell without a style gets its column's, so that what is typed there later is still formatted.
     """
     title, row, column = place
     page = workbook[title] if title in workbook.sheetnames else None
@@ -206,14 +198,14 @@ def _markable(workbook: Workbook, place: mend_list.At) -> Any:
         area = next(area for area in page.merged_cells.ranges if cell.coordinate in area)
         return page.cell(area.min_row, area.min_col)
     if not cell.has_style:
-        for of_columns in page.column_dimensions.values():
-            if (of_columns.min or 0) <= column <= (of_columns.max or 0):
-                mend_list.copy_look(of_columns, cell)
+        for columns in page.column_dimensions.values():
+            if (columns.min or 0) <= column <= (columns.max or 0):
+                mend_list.copy_look(columns, cell)
     return cell
 
 
 def _holds_all(copied: RawBook, original: RawBook) -> bool:
-    """Whether every cell is there with its value; a formula may have lost the value that was stored beside it."""
+    """Whether every cell kept its value; a formula may lose its stored result."""
     sheets = {sheet.title: sheet.cells for sheet in copied.sheets}
     return all(
         sheet.title in sheets and _is_same(cell, sheets[sheet.title].get(place))

@@ -1,4 +1,4 @@
-"""The first sheet of a marked copy: what is to be mended or looked at, cell by cell, with links; in both formats."""
+"""Writes the first sheet of a marked copy, which lists the problems cell by cell with links, in both formats."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from wood_xl.pages import InMarked
 from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
 from wood_xl.schema.words import words
 
-MOST_CELLS = 2000  # beyond this a marked copy helps nobody
+MAX_MARKS = 2000  # more would help nobody
 LISTED = (Level.STOP, Level.FIX, Level.LOOK)
 MARK_STARTS = tuple(f"{level.name}: " for level in (Level.FIX, Level.LOOK))
 WIDTHS = (8.0, 15.0, 10.0, 24.0, 54.0, 54.0, 15.0)
@@ -40,69 +40,81 @@ HEADERS = (
 
 
 class Mark(NamedTuple):
-    """What one cell is marked with: the worst level that was found there, and a line for each problem."""
+    """The mark of one cell: whether any of its problems is a FIX, and a line for each."""
 
     is_fix: bool
     lines: tuple[str, ...]
 
 
 class Listed(NamedTuple):
-    """One row: its texts, and the cell that it speaks of; none for a whole file."""
+    """One row of the list: its texts, and the cell it is about; None for the whole file."""
 
     texts: tuple[str, ...]
     at: At | None
 
     @property
     def target(self) -> tuple[str, str]:
-        """Sheet and cell to go to."""
+        """Sheet and cell that the row links to."""
         if self.at is None:
             return "", ""
         title, row, column = self.at
         return title, f"{get_column_letter(column)}{row}"
 
 
-def listed(problems: Iterable[Problem]) -> list[Listed]:
+class MarkPlan(NamedTuple):
+    """What goes into a marked copy, and the cells that lose the mark of an earlier one."""
+
+    marks: Mapping[At, Mark]
+    rows: Sequence[Listed]
+    former: Mapping[At, int]  # with the row of the earlier list that keeps their former style
+
+
+def mark_plan(problems: Sequence[Problem], book: RawBook) -> MarkPlan:
+    """The marks for a workbook's problems; ``book`` may be a marked copy itself."""
+    return MarkPlan(_marks(problems), _listed(problems), _former_marks(book))
+
+
+def _listed(problems: Iterable[Problem]) -> list[Listed]:
     """A row for each problem that is more than a note, in the order of the report.
 
-    One that is told once for cells that lie apart has a row for each run of them: their looks stand there.
+    A problem of cells that lie apart has a row for each run of them, as each row keeps the former style of its cells.
     """
     rows: list[Listed] = []
-    for one in chain.from_iterable(map(_runs_of, problems)):
-        if one.level in LISTED and len(rows) < MOST_CELLS:
-            place = one.place
-            texts = (one.level.name, place.sheet, place.cell, place.header, one.text, one.mend)
+    for problem in chain.from_iterable(map(_runs_of, problems)):
+        if problem.level in LISTED and len(rows) < MAX_MARKS:
+            place = problem.place
+            texts = (problem.level.name, place.sheet, place.cell, place.header, problem.text, problem.mend)
             at = (place.sheet, place.row or 1, place.column or 1) if place.sheet else None
             rows.append(Listed(tuple(map(storable_text, texts)), at))
     return rows
 
 
-def _runs_of(one: Problem) -> Iterator[Problem]:
-    """A problem for each run of neighbouring rows that it is about."""
-    if not one.also_rows:
-        yield one
+def _runs_of(problem: Problem) -> Iterator[Problem]:
+    """The problem, once for each run of adjacent rows."""
+    if not problem.also_rows:
+        yield problem
         return
-    for _, run in groupby(enumerate(one.rows), key=lambda at: at[1] - at[0]):
+    for _, run in groupby(enumerate(problem.rows), key=lambda pair: pair[1] - pair[0]):
         rows = [row for _, row in run]
-        yield replace(one, place=one.place._replace(row=rows[0], last_row=rows[-1]), also_rows=())
+        yield replace(problem, place=problem.place._replace(row=rows[0], last_row=rows[-1]), also_rows=())
 
 
-def marks_by_cell(problems: Iterable[Problem]) -> dict[At, Mark]:
-    """What each cell that must be mended or looked at is marked with."""
+def _marks(problems: Iterable[Problem]) -> dict[At, Mark]:
     marks: dict[At, Mark] = {}
-    for one in problems:
-        if one.level not in (Level.FIX, Level.LOOK) or not one.place.sheet:
+    for problem in problems:
+        if problem.level not in (Level.FIX, Level.LOOK) or not problem.place.sheet:
             continue
-        for row in one.rows:
-            key = (one.place.sheet, row, one.place.column or 1)
-            if key in marks or len(marks) < MOST_CELLS:
+        for row in problem.rows:
+            key = (problem.place.sheet, row, problem.place.column or 1)
+            if key in marks or len(marks) < MAX_MARKS:
                 before = marks.get(key, Mark(False, ()))
-                line = f"{one.level.name}: {one.text} {one.mend}"
-                marks[key] = Mark(before.is_fix or one.level is Level.FIX, (*before.lines, line))
+                line = f"{problem.level.name}: {problem.text} {problem.mend}"
+                marks[key] = Mark(before.is_fix or problem.level is Level.FIX, (*before.lines, line))
     return marks
 
 
-def former_marks(book: RawBook) -> dict[At, int]:
-    """Cells that a workbook, itself a marked copy, has marked, and the row of its list that has their former look."""
+def _former_marks(book: RawBook) -> dict[At, int]:
+    """Cells that are marked already, with the row of the list that keeps their former style."""
     places: dict[At, int] = {}
     for sheet in book.sheets:
         if sheet.title != MARKS_TITLE:
@@ -113,16 +125,16 @@ def former_marks(book: RawBook) -> dict[At, int]:
             if title is None or match is None:
                 continue
             first, last = int(match[2]), int(match[3] or match[2])
-            for at in range(first, min(last, first + MOST_CELLS) + 1):
-                places.setdefault((str(title.value), at, column_number(match[1])), row)
+            for marked_row in range(first, min(last, first + MAX_MARKS) + 1):
+                places.setdefault((str(title.value), marked_row, column_number(match[1])), row)
     return places
 
 
 def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
-    """Put the list first in a workbook, on its paper, and show it when the file is opened."""
+    """Add the list as first sheet, on the workbook's paper, and open the workbook on it."""
     paper: Paper = "letter" if workbook.worksheets[0].page_setup.paperSize == PAPER_CODES["letter"] else "a4"
     for other in workbook.worksheets:
-        other.sheet_view.tabSelected = False  # else what is typed goes into both sheets
+        other.sheet_view.tabSelected = False  # else the user types into both sheets at once
     page = workbook.create_sheet(MARKS_TITLE, 0)
     workbook.active = 0
     set_up_page(page, paper, WIDTHS, header_row=HEADER_ROW)
@@ -138,77 +150,78 @@ def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
         write_row(page, number, texts, [width - 2 for width in WIDTHS])
         title, cell = row.target
         if row.at is not None and title in workbook.sheetnames:
-            place = page.cell(number, CELL_COLUMN)
-            place.hyperlink = Hyperlink(place.coordinate, location=f"{quote_sheetname(title)}!{cell}")
+            link = page.cell(number, CELL_COLUMN)
+            link.hyperlink = Hyperlink(link.coordinate, location=f"{quote_sheetname(title)}!{cell}")
             if row.texts[CELL_COLUMN - 1]:
-                copy_cell(workbook[title][cell], page.cell(number, FORMER_COLUMN))
+                _copy_cell(workbook[title][cell], page.cell(number, FORMER_COLUMN))
 
 
-def copy_cell(cell: Any, to: Any) -> None:
-    """What stands in a cell, a formula apart, and its look."""
-    if cell.data_type == "s":
-        looks.set_text(to, str(cell.value))
-    elif cell.data_type in ("n", "d", "b"):
-        to.value = cell.value
-    copy_look(cell, to)
+def _copy_cell(source: Any, target: Any) -> None:
+    """Copy a cell's style, and its value unless that is a formula or an error."""
+    if source.data_type == "s":
+        looks.set_text(target, str(source.value))
+    elif source.data_type in ("n", "d", "b"):
+        target.value = source.value
+    copy_look(source, target)
 
 
-def copy_look(cell: Any, to: Any) -> None:
-    """The look of a cell, or of what is still to be typed in a column."""
+def copy_look(source: Any, target: Any) -> None:
+    """Copy the style of a cell, or of a column's empty cells, to a cell."""
     for part in ("font", "fill", "border", "alignment", "protection"):
-        setattr(to, part, copy(getattr(cell, part)))
-    to.number_format = cell.number_format
+        setattr(target, part, copy(getattr(source, part)))
+    target.number_format = source.number_format
 
 
 FORMAT = "urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0 "
 LINKS = "http://www.w3.org/1999/xlink"
 CM_PER_WIDTH = 0.2
 
-Naming = Callable[[str], str]
-
 
 class OdsList:
-    """Writes the table and its styles. ``name`` gives a name the file's own prefix, ``own`` starts style names."""
+    """Writes the list as an OpenDocument table.
 
-    def __init__(self, name: Naming, own: str) -> None:
+    name: turns ``namespace local`` into a name with the file's own prefix.
+    """
+
+    def __init__(self, name: Callable[[str], str], style_prefix: str) -> None:
         self._name = name
-        self._own = own
+        self._style_prefix = style_prefix
 
     def styles(self) -> bytes:
-        """The table's styles: the cells of each role, its columns and its rows."""
+        """Style elements of the table's cells, columns and rows."""
         wraps = {FORMAT + "wrap-option": "wrap", STYLE + "vertical-align": "top"}
         filled = wraps | {FORMAT + "background-color": f"#{looks.RESULT_FILL}"}
         bold = {FORMAT + "font-weight": "bold"}
         title = bold | {FORMAT + "font-size": "15pt"}
         cells = {"text": (wraps, {}), "bold": (wraps, bold), "head": (filled, bold), "title": (wraps, title)}
-        found = [self._style(role, "table-cell", cell, letters) for role, (cell, letters) in cells.items()]
+        styles = [self._style(role, "table-cell", cell, letters) for role, (cell, letters) in cells.items()]
         for number, width in enumerate(WIDTHS):
-            sized = {STYLE + "column-width": f"{width * CM_PER_WIDTH:.2f}cm"}
-            found.append(self._style(f"column_{number}", "table-column", sized))
-        found.append(self._style("row", "table-row", {STYLE + "use-optimal-row-height": "true"}))
-        return "".join(found).encode()
+            column_width = {STYLE + "column-width": f"{width * CM_PER_WIDTH:.2f}cm"}
+            styles.append(self._style(f"column_{number}", "table-column", column_width))
+        styles.append(self._style("row", "table-row", {STYLE + "use-optimal-row-height": "true"}))
+        return "".join(styles).encode()
 
     def table(
-        self, rows: Sequence[Listed], page: str, looks_before: Mapping[At, str], values: Mapping[At, RawCell]
+        self, rows: Sequence[Listed], page_style: str, former_styles: Mapping[At, str], values: Mapping[At, RawCell]
     ) -> bytes:
-        """The table. ``page`` is the style of a sheet whose paper it takes, if there is one."""
+        """The table element, with the former style and value of each cell that a row is about."""
         columns = [self._element(TABLE + "table-column", self._look(f"column_{at}")) for at in range(len(WIDTHS))]
         wide = [self._wide(MARKS_TITLE, "title"), self._wide(words(InMarked.HELP), "text")]
         head = self._row([self._text(words(part), "head") for part in HEADERS])
-        body = [self._listed(row, looks_before, values) for row in rows]
+        body = [self._listed(row, former_styles, values) for row in rows]
         inside = [*columns, *wide, self._element(TABLE + "table-header-rows", {}, head), *body]
-        style = {TABLE + "style-name": page} if page else {}
+        style = {TABLE + "style-name": page_style} if page_style else {}
         return self._element(TABLE + "table", {TABLE + "name": MARKS_TITLE, **style}, "".join(inside)).encode()
 
-    def _listed(self, row: Listed, looks_before: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
+    def _listed(self, row: Listed, former_styles: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
         cells = [self._text(text, "text", row if at == CELL_COLUMN else None) for at, text in enumerate(row.texts, 1)]
         if row.texts[0] != Level.LOOK.name:
             cells[0] = self._text(row.texts[0], "bold")
         if row.at is not None:
-            cells.append(self._before(looks_before.get(row.at, ""), values.get(row.at)))
+            cells.append(self._former(former_styles.get(row.at, ""), values.get(row.at)))
         return self._row(cells)
 
-    def _before(self, style: str, value: RawCell | None) -> str:
+    def _former(self, style: str, value: RawCell | None) -> str:
         look = {TABLE + "style-name": style} if style else {}
         if value is None or value.kind is Kind.NO_VALUE:
             return self._element(TABLE + "table-cell", look)
@@ -238,15 +251,15 @@ class OdsList:
         return self._element(TABLE + "table-row", self._look("row"), "".join(cells))
 
     def _look(self, role: str) -> dict[str, str]:
-        return {TABLE + "style-name": f"{self._own}_{role}"}
+        return {TABLE + "style-name": f"{self._style_prefix}_{role}"}
 
     def _style(self, role: str, family: str, own: Mapping[str, str], letters: Mapping[str, str] | None = None) -> str:
-        told = self._element(f"{STYLE}{family}-properties", own)
-        told += "" if letters is None else self._element(STYLE + "text-properties", letters)
-        named = {STYLE + "name": f"{self._own}_{role}", STYLE + "family": family}
-        return self._element(STYLE + "style", named, told)
+        properties = self._element(f"{STYLE}{family}-properties", own)
+        properties += "" if letters is None else self._element(STYLE + "text-properties", letters)
+        name = {STYLE + "name": f"{self._style_prefix}_{role}", STYLE + "family": family}
+        return self._element(STYLE + "style", name, properties)
 
     def _element(self, name: str, attributes: Mapping[str, str], inside: str | None = None) -> str:
         tag = self._name(name)
-        told = "".join(f" {self._name(key)}={quoteattr(value)}" for key, value in attributes.items())
-        return f"<{tag}{told}/>" if inside is None else f"<{tag}{told}>{inside}</{tag}>"
+        written = "".join(f" {self._name(key)}={quoteattr(value)}" for key, value in attributes.items())
+        return f"<{tag}{written}/>" if inside is None else f"<{tag}{written}>{inside}</{tag}>"

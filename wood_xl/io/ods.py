@@ -1,19 +1,18 @@
-"""From an OpenDocument spreadsheet (.ods) to raw cells, with the standard library alone, in one pass.
+"""Reads the raw cells of an OpenDocument spreadsheet (.ods) in one pass, with the standard library alone.
 
-The known libraries were tried on files of two spreadsheet programs: one ends with a fault on any duration of 24 hours
-or more, the other on every file of one of the programs, and both give an error cell as an empty one.
+We tried the usual libraries on files from two spreadsheet programs. One crashes on any duration of 24 hours or more,
+the other on every file from one of the programs, and both read an error cell as empty.
 
-The format says outright whether a number is a date, a time or a per cent, so that number formats need not be read.
-Where programs write less than the format asks for, the text that the cell shows decides. A cell or a row can say that
-it is repeated, often millions of times for what is blank. Repeats of blank cells are only counted past; repeats of
-filled ones are weighed before they are written out.
+The format states whether a number is a date, a time or a percentage, so number formats are not needed. Where a
+program writes less than the format asks for, the text that the cell shows decides. A cell or row can be repeated,
+millions of times where it is blank. Blank repeats are skipped; filled ones count toward the limits before they are
+expanded.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from datetime import date
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
@@ -43,7 +42,7 @@ VALUE_TYPE = OFFICE + "value-type"
 VALUE = OFFICE + "value"
 STRING_VALUE = OFFICE + "string-value"
 FORMULA = TABLE + "formula"
-FIRST_DAYS = (date(1899, 12, 30), date(1899, 12, 31))  # day 0: a clock time in a cell that is formatted as a date
+DAY_ZERO = ("1899-12-30", "1899-12-31")  # the date of a clock time in a cell with a date format
 
 _DURATION = re.compile(
     r"(-?)P(?:(\d{1,9})D)?(?:T(?:(\d{1,9})H)?(?:(\d{1,9})M)?(?:(\d{1,9}(?:[.,]\d{1,12})?)S)?)?", re.ASCII
@@ -58,9 +57,9 @@ TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
 CELLS = frozenset({TABLE + "table-cell", TABLE + "covered-table-cell"})
 PARAGRAPH = TEXT + "p"
 TYPED_BLANKS = {TEXT + "s": "\x00", TEXT + "tab": "\x01", TEXT + "line-break": "\x02"}
-# Beside the sheets: what was changed before, copies of other files' cells, drawings, buttons.
+# Not cells: tracked changes, copies of other files' cells, drawings, buttons.
 ASIDE = frozenset({TABLE + "tracked-changes", TABLE + "dde-links", TABLE + "shapes", OFFICE + "forms"})
-ASIDE_IN_TEXT = frozenset({TEXT + "ruby-text", TEXT + "note", OFFICE + "annotation"})  # no part of what was typed
+ASIDE_IN_TEXT = frozenset({TEXT + "ruby-text", TEXT + "note", OFFICE + "annotation"})  # not the cell's own text
 OUTSIDE_DATA = frozenset({TABLE + "table-source", TABLE + "cell-range-source", TABLE + "dde-links"})
 HIDDEN = frozenset({"collapse", "filter"})
 
@@ -68,8 +67,8 @@ _BLANKS = re.compile(r"[ \t\r\n]+")
 
 
 def read_content(package: Package, row_limits: Mapping[str, int]) -> tuple[ContentPart, list[str]]:
-    """What the package holds, and what must be said of it; see ``reader.read_workbook``."""
-    content = ContentPart(package, lambda title: limits.kept_rows(title, row_limits))
+    """The sheets and names of a package, and notes for the user; ``row_limits`` as for ``reader.read_workbook``."""
+    content = ContentPart(package, row_limits)
     package.parse(CONTENT_PART, content)
     if not content.is_spreadsheet:
         raise UnreadableWorkbook("file-wrong-kind", file=package.file, found="an OpenDocument file without a sheet")
@@ -84,20 +83,20 @@ def read_content(package: Package, row_limits: Mapping[str, int]) -> tuple[Conte
 
 
 class ContentPart(PartHandler):
-    """Reads the part ``content.xml``: sheets in order, and what defined names, in ``casefold`` form, stand for."""
+    """Reads ``content.xml``: the sheets in order, and the defined names, in ``casefold`` form, with their meaning."""
 
-    def __init__(self, package: Package, kept_rows: Callable[[str], int]) -> None:
+    def __init__(self, package: Package, row_limits: Mapping[str, int]) -> None:
         self.sheets: list[RawSheet] = []
         self.is_spreadsheet = False
         self.links_outside = False
         self.names: dict[str, str] = {}
         self._package = package
-        self._kept_rows = kept_rows
+        self._row_limits = row_limits
         self._budget = Budget(package)
         self._hidden_styles: set[str] = set()
         self._table_style = ""
-        self._skipped = 0  # how deep in something that is not read
-        self._in_paragraph = 0  # how deep in a paragraph of a cell
+        self._skip_depth = 0  # of tags in an element that is not read
+        self._paragraph_depth = 0  # of tags in a paragraph of a cell
         self._cell: Attributes | None = None
         self._shown: str | None = None
         self._text = ""
@@ -105,35 +104,35 @@ class ContentPart(PartHandler):
         self._starts: Mapping[str, Callable[[Attributes], None]] = {
             OFFICE + "spreadsheet": self._start_spreadsheet,
             STYLE + "style": self._start_style,
-            STYLE + "table-properties": self._take_table_look,
+            STYLE + "table-properties": self._read_table_style,
             TABLE + "table": self._start_table,
-            TABLE + "table-column": self._take_columns,
+            TABLE + "table-column": self._read_columns,
             TABLE + "table-row": self._start_row,
-            TABLE + "named-range": self._take_name,
-            TABLE + "named-expression": self._take_name,
+            TABLE + "named-range": self._read_name,
+            TABLE + "named-expression": self._read_name,
         }
         self._ends: Mapping[str, Callable[[], None]] = {
             TABLE + "table": self._end_table,
             TABLE + "table-row": self._end_row,
         }
-        self._begin_table("", kept=0)
+        self._begin_table("", row_limit=0)
 
     def start(self, name: str, attributes: Attributes) -> None:
-        """Take an opening tag."""
-        if self._skipped:
-            self._skipped += 1
+        """Read an opening tag."""
+        if self._skip_depth:
+            self._skip_depth += 1
             self._budget.count_other_tag()
-        elif self._in_paragraph:
+        elif self._paragraph_depth:
             self._budget.count_other_tag()
             self._start_in_text(name, attributes)
         elif self._cell is not None:
             if name == PARAGRAPH:
-                self._in_paragraph, self._text = 1, ""
+                self._paragraph_depth, self._text = 1, ""
             else:
-                self._skipped = 1
+                self._skip_depth = 1
         elif name in CELLS:
             if not self._in_row:
-                raise self._package.damaged(f'sheet "{self._found.title}" has a cell outside any row')
+                raise self._package.damaged(f'sheet "{self._sheet.title}" has a cell outside any row')
             self._cell, self._shown = attributes, None
         else:
             handle = self._starts.get(name)
@@ -143,23 +142,23 @@ class ContentPart(PartHandler):
             if name in OUTSIDE_DATA:
                 self.links_outside = True
             if name in ASIDE:
-                self._skipped = 1
+                self._skip_depth = 1
             else:
                 self._budget.count_other_tag()
 
     def text(self, data: str) -> None:
         """Collect a paragraph's text."""
-        if self._in_paragraph and not self._skipped:
+        if self._paragraph_depth and not self._skip_depth:
             self._text += data
-            self._require_length(len(self._text))
+            self._require_storable(len(self._text))
 
     def end(self, name: str) -> None:
-        """Take a closing tag."""
-        if self._skipped:
-            self._skipped -= 1
-        elif self._in_paragraph:
-            self._in_paragraph -= 1
-            if not self._in_paragraph:
+        """Read a closing tag."""
+        if self._skip_depth:
+            self._skip_depth -= 1
+        elif self._paragraph_depth:
+            self._paragraph_depth -= 1
+            if not self._paragraph_depth:
                 self._end_paragraph()
         elif self._cell is not None:
             self._end_cell(self._cell)
@@ -171,25 +170,25 @@ class ContentPart(PartHandler):
 
     def _start_in_text(self, name: str, attributes: Attributes) -> None:
         if name in ASIDE_IN_TEXT:
-            self._skipped = 1
+            self._skip_depth = 1
             return
-        self._in_paragraph += 1
-        # Typed blanks come as elements of their own. They are kept apart from those of the XML's layout, of which
-        # any number is one blank, by characters that no XML text can hold.
+        self._paragraph_depth += 1
+        # Typed blanks are elements. Characters that no XML text can hold stand in for them until the paragraph ends,
+        # so that they survive when runs of blanks in the XML itself become one.
         if name in TYPED_BLANKS:
             count = self._count(attributes, TEXT + "c") if name == TEXT + "s" else 1
-            self._require_length(len(self._text) + count)
+            self._require_storable(len(self._text) + count)
             self._text += TYPED_BLANKS[name] * count
 
     def _end_paragraph(self) -> None:
         text = _BLANKS.sub(" ", self._text).removeprefix(" ")
         text = text.replace("\x00", " ").replace("\x01", "\t").replace("\x02", "\n")
         self._shown = text if self._shown is None else f"{self._shown}\n{text}"
-        self._require_length(len(self._shown))
+        self._require_storable(len(self._shown))
 
-    def _require_length(self, length: int) -> None:
+    def _require_storable(self, length: int) -> None:
         if length > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged(f'a text on sheet "{self._found.title}" is longer than any cell holds')
+            raise self._package.damaged(f'a text on sheet "{self._sheet.title}" is longer than any cell holds')
 
     def _start_spreadsheet(self, _attributes: Attributes) -> None:
         self.is_spreadsheet = True
@@ -197,7 +196,7 @@ class ContentPart(PartHandler):
     def _start_style(self, attributes: Attributes) -> None:
         self._table_style = attributes.get(STYLE + "name", "") if attributes.get(STYLE + "family") == "table" else ""
 
-    def _take_table_look(self, attributes: Attributes) -> None:
+    def _read_table_style(self, attributes: Attributes) -> None:
         if attributes.get(TABLE + "display") == "false" and self._table_style:
             self._hidden_styles.add(self._table_style)
 
@@ -205,29 +204,28 @@ class ContentPart(PartHandler):
         title = attributes.get(TABLE + "name", "")
         if len(self.sheets) >= limits.MAX_SHEETS:
             raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
-        self._begin_table(title, kept=self._kept_rows(title))
+        self._begin_table(title, row_limit=limits.kept_rows(title, self._row_limits))
         self._hidden = attributes.get(TABLE + "style-name", "") in self._hidden_styles
 
-    def _begin_table(self, title: str, *, kept: int) -> None:
-        self._found = SheetCells(title, kept)
+    def _begin_table(self, title: str, *, row_limit: int) -> None:
+        self._sheet = SheetCells(title, row_limit)
         self._hidden = False
         self._row = self._columns = 0
         self._start_row({})
         self._in_row = False
 
     def _end_table(self) -> None:
-        self.sheets.append(self._found.sheet(hidden=self._hidden))
-        self._begin_table("", kept=0)
+        self.sheets.append(self._sheet.sheet(hidden=self._hidden))
+        self._begin_table("", row_limit=0)
 
-    def _take_columns(self, attributes: Attributes) -> None:
+    def _read_columns(self, attributes: Attributes) -> None:
         first = self._columns + 1
-        self._columns = min(
-            self._columns + self._count(attributes, TABLE + "number-columns-repeated"), limits.MAX_COLUMN
-        )
+        repeats = self._count(attributes, TABLE + "number-columns-repeated")
+        self._columns = min(self._columns + repeats, limits.MAX_COLUMN)
         if attributes.get(TABLE + "visibility") in HIDDEN:
-            self._found.hidden_columns.update(range(first, self._columns + 1))
+            self._sheet.hidden_columns.update(range(first, self._columns + 1))
 
-    def _take_name(self, attributes: Attributes) -> None:
+    def _read_name(self, attributes: Attributes) -> None:
         meaning = attributes.get(TABLE + "cell-range-address") or attributes.get(TABLE + "expression", "")
         if len(self.names) >= limits.MAX_NAMES:
             raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
@@ -235,7 +233,7 @@ class ContentPart(PartHandler):
 
     def _start_row(self, attributes: Attributes) -> None:
         self._row_repeats, self._row_hidden = 1, False
-        if attributes:  # a file of a million bare rows is small
+        if attributes:  # bare rows skip this: a small file can hold a million
             self._row_repeats = self._count(attributes, TABLE + "number-rows-repeated")
             self._row_hidden = attributes.get(TABLE + "visibility") in HIDDEN
         self._row_cells: list[tuple[int, int, RawCell]] = []  # first column, how many, cell
@@ -248,38 +246,38 @@ class ContentPart(PartHandler):
         repeats = self._count(attributes, TABLE + "number-columns-repeated")
         self._column = min(self._column + repeats, limits.MAX_COLUMN + 1)
         if TABLE + "number-columns-spanned" in attributes or TABLE + "number-rows-spanned" in attributes:
-            self._take_merged(column, repeats, attributes)
-        cell = open_document_cell(attributes, self._shown)
+            self._read_merged(column, repeats, attributes)
+        cell = _cell(attributes, self._shown)
         if cell is None:
             self._budget.blank += 1
             return
         if self._column > limits.MAX_COLUMN:
-            raise self._package.damaged(f'sheet "{self._found.title}" has a filled cell beyond its last column')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has a filled cell beyond its last column')
         self._row_filled += repeats
         self._row_cells.append((column, repeats, self._shared(cell)))
 
     def _shared(self, cell: RawCell) -> RawCell:
-        """Equal texts share one cell; their length is weighed."""
+        """One object for equal text cells; the length of each new text counts toward the limit."""
         if not isinstance(cell.value, str):
             return cell
         shared = self._texts.get(cell.value)
         if shared == cell:
             return shared
         self._budget.weigh_text(len(cell.value))
-        if shared is None and len(self._texts) < limits.KEPT_VALUES:  # else another kind of cell has that text
+        if shared is None and len(self._texts) < limits.KEPT_VALUES:  # a cell of another kind may have the same text
             self._texts[cell.value] = cell
         return cell
 
-    def _take_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
+    def _read_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
         wide = self._count(attributes, TABLE + "number-columns-spanned")
         high = self._count(attributes, TABLE + "number-rows-spanned")
         if wide == high == 1:
             return
         top = self._row + 1
         times = repeats * self._row_repeats
-        area = (top, column, top + high * times - 1, column + wide - 1)  # for its size; each is counted
-        self._budget.weigh_range(area, f'sheet "{self._found.title}" has merged cells of {high} x {wide}')
-        self._found.merged += [
+        area = (top, column, top + high * times - 1, column + wide - 1)  # as large as all of the repeats together
+        self._budget.weigh_range(area, f'sheet "{self._sheet.title}" has merged cells of {high} x {wide}')
+        self._sheet.merged += [
             (row, left, row + high - 1, left + wide - 1)
             for row in range(top, top + self._row_repeats)
             for left in range(column, column + repeats)
@@ -290,55 +288,53 @@ class ContentPart(PartHandler):
         top = self._row + 1
         self._row = min(self._row + self._row_repeats, limits.MAX_ROW + 1)
         self._budget.filled += self._row_filled * self._row_repeats
-        self._budget.require_few_cells(self._found.title)
+        self._budget.require_few_cells(self._sheet.title)
         if not self._row_cells:
             return
         if self._row > limits.MAX_ROW:
-            raise self._package.damaged(f'sheet "{self._found.title}" has filled cells below its last row')
-        found = self._found
-        kept = range(top, top + max(0, min(self._row_repeats, found.row_limit - found.filled_rows)))
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has filled cells below its last row')
+        sheet = self._sheet
+        kept = range(top, top + max(0, min(self._row_repeats, sheet.row_limit - sheet.filled_rows)))
         for first, count, cell in self._row_cells if kept else ():
             for column in range(first, first + count):
-                found.cells.columns.setdefault(column, {}).update(dict.fromkeys(kept, cell))
+                sheet.cells.columns.setdefault(column, {}).update(dict.fromkeys(kept, cell))
         if self._row_hidden:
-            found.hidden_rows.update(kept)
-        found.filled_rows += self._row_repeats
+            sheet.hidden_rows.update(kept)
+        sheet.filled_rows += self._row_repeats
 
     def _count(self, attributes: Attributes, name: str) -> int:
         if name not in attributes:
             return 1
         count = whole(attributes[name].strip())
         if count < 1:
-            raise self._package.damaged(f'sheet "{self._found.title}" repeats something as often as no number says')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" repeats something as often as no number says')
         return count
 
 
-def open_document_cell(attributes: Attributes, shown: str | None) -> RawCell | None:
+def _cell(attributes: Attributes, shown: str | None) -> RawCell | None:
     """The raw cell for one cell element; None if it holds nothing."""
-    formula = attributes.get(FORMULA)
     kind = attributes.get(VALUE_TYPE, "")
-    if formula is not None:
-        of_formula = _of_formula(formula, kind, attributes, shown)
-        if of_formula is not None:
-            return of_formula
-    make = _KINDS.get(kind)
-    if make is not None:
-        return make(attributes, shown or "")
+    if FORMULA in attributes:
+        formula_cell = _formula_cell(attributes, kind, shown)
+        if formula_cell is not None:
+            return formula_cell
+    if kind in _KINDS:
+        return _KINDS[kind](attributes, shown or "")
     text = attributes.get(STRING_VALUE, shown)
     return RawCell(Kind.TEXT, text) if text else None
 
 
-def _of_formula(formula: str, kind: str, attributes: Attributes, shown: str | None) -> RawCell | None:
-    """What only cells with a formula can be: an error, a value that was never computed, TRUE or FALSE."""
+def _formula_cell(attributes: Attributes, kind: str, shown: str | None) -> RawCell | None:
+    """The cell for what only a formula can give: an error, a value that was never computed, TRUE or FALSE."""
     text = shown or ""
     if attributes.get(CALC_EXTENSION + "value-type") == "error" or _ERROR_TEXT.fullmatch(text):
         return RawCell(Kind.ERROR, text[:FOUND_LENGTH] or NOT_SHOWN)
-    plain = _FORMULA_PREFIX.sub("", formula, count=1)
-    # A formula that was computed and gives an empty text has a kind or an empty paragraph.
+    formula = _FORMULA_PREFIX.sub("", attributes[FORMULA], count=1)
+    # A computed formula has a kind, or an empty paragraph if its result is an empty text.
     if not kind and shown is None:
-        return RawCell(Kind.NO_VALUE, plain[:FOUND_LENGTH])
-    if plain in _CONSTANTS:  # so written by programs that opened a workbook of another format
-        return RawCell(Kind.BOOLEAN, _CONSTANTS[plain])
+        return RawCell(Kind.NO_VALUE, formula[:FOUND_LENGTH])
+    if formula in _CONSTANTS:  # programs that convert from another format write TRUE and FALSE so
+        return RawCell(Kind.BOOLEAN, _CONSTANTS[formula])
     return None
 
 
@@ -352,12 +348,12 @@ def _number(attributes: Attributes, shown: str) -> RawCell:
 
 
 def _is_rounded(value: float, shown: str) -> bool:
-    """Whether 12.4 is shown as 12, with whatever decimal sign."""
+    """Whether the cell shows fewer decimals than it holds, as 12.4 shown as 12, with a point or a comma."""
     plain = shown.strip().replace(",", ".")
     if not _SHOWN_NUMBER.fullmatch(plain):
         return False
-    seen, decimals_n = float(plain), len(plain.partition(".")[2])
-    return seen != value and seen == round(value, decimals_n)
+    decimals_n = len(plain.partition(".")[2])
+    return float(plain) != value and float(plain) == round(value, decimals_n)
 
 
 def _money(attributes: Attributes, shown: str) -> RawCell:
@@ -366,9 +362,9 @@ def _money(attributes: Attributes, shown: str) -> RawCell:
 
 
 def _is_percent(value: float, shown: str) -> bool:
-    """Whether 0.03 is shown as 3 %; a program may call such a cell a plain number."""
-    seen = number_in(shown.rstrip("% \u00a0").replace(",", "."))
-    return seen is not None and abs(seen - 100 * value) < abs(seen - value)
+    """Whether 0.03 is shown as 3 %: some programs declare such a cell a plain number."""
+    shown_number = number_in(shown.rstrip("% \u00a0").replace(",", "."))
+    return shown_number is not None and abs(shown_number - 100 * value) < abs(shown_number - value)
 
 
 def _date(attributes: Attributes, shown: str) -> RawCell:
@@ -376,7 +372,7 @@ def _date(attributes: Attributes, shown: str) -> RawCell:
     cell = dated_cell(text)
     if cell.kind is Kind.ERROR:
         return RawCell(Kind.ERROR, (text or shown)[:FOUND_LENGTH] or NOT_SHOWN)
-    if cell.kind is Kind.DATE and str(cell.value)[:10] in map(str, FIRST_DAYS):
+    if cell.kind is Kind.DATE and str(cell.value).startswith(DAY_ZERO):
         return dated_cell(str(cell.value)[11:] or "00:00")
     return cell
 

@@ -1,24 +1,21 @@
-"""Puts marks and comments on cells of an OpenDocument spreadsheet, and a list of them before its first sheet.
+"""Adds marks, comments and the list of problems to an OpenDocument spreadsheet; every other byte stays.
 
-Every other byte stays as it is.
-
-The content is not parsed into a tree and written out again: that loses what a library does not know. The places of
-the rows and cells in question are looked up, and only their bytes are changed. A repeated row or cell is divided
-where one of its repeats is marked.
+Parsing the content into a tree and writing it again would lose whatever a library does not know. Instead we look up
+where the rows and cells stand in the bytes and edit only those. A repeated row or cell is split where one of its
+repeats gets a mark.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import count
-from typing import NamedTuple
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from wood_xl.io.mend_list import FORMAT, FORMER_COLUMN, MARK_STARTS, At, Listed, Mark, OdsList
+from wood_xl.io.mend_list import FORMAT, FORMER_COLUMN, MARK_STARTS, At, MarkPlan, OdsList
 from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.package import Attributes
 from wood_xl.notes.raw import RawBook
@@ -27,103 +24,98 @@ from wood_xl.schema.layout import MARKS_TITLE
 DRAWING = "urn:oasis:names:tc:opendocument:xmlns:svg-compatible:1.0 "
 DUBLIN_CORE = "http://purl.org/dc/elements/1.1/ "
 FIX_FILL, LOOK_FILL = "#e8a090", "#fff2b3"
-EDGES = {True: "2.5pt solid #1f1f1f", False: "1.5pt dashed #404040"}  # by whether it must be mended
+EDGES = {True: "2.5pt solid #1f1f1f", False: "1.5pt dashed #404040"}  # FIX, LOOK
 COMMENT_SIZE = (("width", "8.5cm"), ("height", "3.7cm"))
-PAPER_OF = "Sessions"  # the list is printed as this sheet is: it is as wide
-MOST_BYTES = 300_000_000  # a row that is repeated and marked often is written out often
+PAPER_SHEET = "Sessions"  # the list prints with the page style of this sheet, which is as wide
+MAX_ROW_BYTES = 300_000_000  # a repeated row is written out once for each mark in it
 
 _TAG = re.compile(rb"<[^\s/>]+(?:\s+[^\s=/>]+\s*=\s*(?:\"[^\"]*\"|'[^']*'))*\s*/?>")
 
 
-class _Change(NamedTuple):
-    """What becomes of a cell: its mark, and the style that it had before an earlier mark; ``None`` is none."""
-
-    mark: Mark | None
-    former_style: str | None = None
-
-
 class NotMarked(Exception):
-    """The content is written in a way that this module does not change."""
+    """The content is written in a way that this module cannot edit."""
 
 
 @dataclass
 class _Element:
-    """Where an element stands in the bytes, and which rows or columns it stands for."""
+    """Where an element stands in the bytes, and which rows or columns it covers."""
 
     start: int
     first: int = 0
     last: int = 0
-    style: str = ""  # of a cell; of a row or column the one for cells that name none
+    style: str = ""  # of a cell; of a row or column, the style of cells that name none
     end: int = 0
     closing: int = 0  # where the closing tag starts; the element's end if it has none
-    # Of a row its cells, of a cell its comment, of that its lines.
-    inside: list[_Element] = field(default_factory=list)
+    children: list[_Element] = field(default_factory=list)  # cells of a row, comment of a cell, lines of a comment
 
 
 @dataclass
 class _Row(_Element):
     title: str = ""
-    marks: dict[int, dict[int, _Change]] = field(default_factory=dict)  # by row, then by column
+    wanted: dict[int, set[int]] = field(default_factory=dict)  # columns by row
     columns: list[_Element] = field(default_factory=list)
 
 
 class _Places:
-    def __init__(self, data: bytes, marks: Mapping[At, _Change]) -> None:
+    """Finds the rows that hold the wanted cells, and what else has to be edited."""
+
+    def __init__(self, data: bytes, wanted: Set[At]) -> None:
         self.rows: list[_Row] = []
-        self.tables: dict[str, _Element] = {}  # sheets by title, in their order
+        self.tables: dict[str, _Element] = {}  # sheets by title, in order
         self.cell_styles: dict[str, _Element] = {}
         self.automatic_styles: _Element | None = None
         self.body = 0
         self.prefixes: dict[str, str] = {}  # by namespace, as declared at the root
         self._data = data
-        self._marks: dict[str, dict[int, dict[int, _Change]]] = {}
-        for (title, row, column), change in marks.items():
-            self._marks.setdefault(title, {}).setdefault(row, {})[column] = change
+        self._wanted: dict[str, dict[int, set[int]]] = {}
+        for title, row, column in wanted:
+            self._wanted.setdefault(title, {}).setdefault(row, set()).add(column)
         self._title = ""
-        self._wanted: dict[int, dict[int, _Change]] = {}
+        self._rows_wanted: dict[int, set[int]] = {}  # of the sheet that is being read
         self._columns: list[_Element] = []
         self._row = 0
         self._stack: list[tuple[str, _Element | None]] = []
-        self._skipped = 0  # how deep in something that is not looked at
+        self._skip_depth = 0  # of tags in an element that is not read
         self._parser = expat.ParserCreate(None, " ")
-        self._parser.StartNamespaceDeclHandler = self._declare
+        self._parser.StartNamespaceDeclHandler = self._add_prefix
         self._parser.StartElementHandler = self._start
         self._parser.EndElementHandler = self._end
-        self._parser.XmlDeclHandler = self._declared
+        self._parser.XmlDeclHandler = self._check_encoding
         self._parser.Parse(data, True)
 
-    def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:
+    def _check_encoding(self, _version: str, encoding: str | None, _standalone: int) -> None:
         if (encoding or "utf-8").lower() not in ("utf-8", "us-ascii"):
             raise NotMarked
 
-    def _declare(self, prefix: str | None, uri: str) -> None:
+    def _add_prefix(self, prefix: str | None, uri: str) -> None:
         if not self._stack and prefix:
             self.prefixes.setdefault(f"{uri} ", prefix)
 
     def _start(self, name: str, attributes: Attributes) -> None:
         parent, above = self._stack[-1] if self._stack else ("", None)
-        if self._skipped or name in ASIDE or (parent in CELLS and name != OFFICE + "annotation"):
-            self._skipped += 1
+        if self._skip_depth or name in ASIDE or (parent in CELLS and name != OFFICE + "annotation"):
+            self._skip_depth += 1
         else:
             self._stack.append((name, self._element(name, attributes, parent, above)))
 
     def _element(self, name: str, attributes: Attributes, parent: str, above: _Element | None) -> _Element | None:
+        """The element if it is one that may be edited."""
         element: _Element | None = None
         at = self._parser.CurrentByteIndex
         if name in CELLS and isinstance(above, _Row):
-            element = self._columns_at(at, attributes, above.inside, TABLE + "style-name")
+            element = self._add_columns(at, attributes, above.children, TABLE + "style-name")
         elif (name == OFFICE + "annotation" and above is not None and parent in CELLS) or (
             name == TEXT + "p" and above is not None and parent == OFFICE + "annotation"
         ):
             element = _Element(at)
-            above.inside.append(element)
+            above.children.append(element)
         elif name == TABLE + "table-row":
             element = self._start_row(at, attributes)
         elif name == TABLE + "table-column":
-            self._columns_at(at, attributes, self._columns, TABLE + "default-cell-style-name")
+            self._add_columns(at, attributes, self._columns, TABLE + "default-cell-style-name")
         elif name == TABLE + "table" and parent == OFFICE + "spreadsheet":
             self._title = attributes.get(TABLE + "name", "")
-            self._wanted = self._marks.get(self._title, {})
+            self._rows_wanted = self._wanted.get(self._title, {})
             self._columns, self._row = [], 0
             element = _Element(at, style=attributes.get(TABLE + "style-name", ""))
             self.tables.setdefault(self._title, element)
@@ -137,8 +129,8 @@ class _Places:
         return element
 
     def _end(self, name: str) -> None:
-        if self._skipped:
-            self._skipped -= 1
+        if self._skip_depth:
+            self._skip_depth -= 1
             return
         _, element = self._stack.pop()
         if element is not None:
@@ -147,36 +139,42 @@ class _Places:
                 element.closing = self._parser.CurrentByteIndex
                 element.end = self._data.index(b">", element.closing) + 1
         if name == TABLE + "table" and self._stack and self._stack[-1][0] == OFFICE + "spreadsheet":
-            self._wanted = {}
+            self._rows_wanted = {}
 
     def _start_row(self, at: int, attributes: Attributes) -> _Row | None:
         first, self._row = self._row + 1, self._row + int(attributes.get(TABLE + "number-rows-repeated", "1"))
-        marks = {row: columns for row, columns in self._wanted.items() if first <= row <= self._row}
-        if not marks:
+        wanted = {row: columns for row, columns in self._rows_wanted.items() if first <= row <= self._row}
+        if not wanted:
             return None
         style = attributes.get(TABLE + "default-cell-style-name", "")
-        row = _Row(at, first, self._row, style, title=self._title, marks=marks, columns=self._columns)
+        row = _Row(at, first, self._row, style, title=self._title, wanted=wanted, columns=self._columns)
         self.rows.append(row)
         return row
 
     @staticmethod
-    def _columns_at(at: int, attributes: Attributes, after: list[_Element], style: str) -> _Element:
-        first = after[-1].last + 1 if after else 1
+    def _add_columns(at: int, attributes: Attributes, before: list[_Element], style: str) -> _Element:
+        """Append a cell, or a column, to those before it."""
+        first = before[-1].last + 1 if before else 1
         last = first + int(attributes.get(TABLE + "number-columns-repeated", "1")) - 1
         element = _Element(at, first, last, attributes.get(style, ""))
-        after.append(element)
+        before.append(element)
         return element
 
 
 class _Writer:
-    def __init__(self, data: bytes, places: _Places, author: str) -> None:
-        # Names and elements by the style that a cell had, and whether it must be mended.
-        self.styles: dict[tuple[str, bool], tuple[str, bytes]] = {}
-        self.bases: dict[At, str] = {}  # styles of the marked cells without the mark
+    """Writes the rows with their marks, and collects the styles that they need."""
+
+    def __init__(
+        self, data: bytes, places: _Places, plan: MarkPlan, former_styles: Mapping[At, str], author: str
+    ) -> None:
+        self.styles: dict[tuple[str, bool], tuple[str, bytes]] = {}  # name and element, by former style and FIX
+        self.unmarked_styles: dict[At, str] = {}  # of the marked cells
         used = (number for number in count(1) if f"wood_xl_{number}_".encode() not in data)
-        self.own = f"wood_xl_{next(used)}"  # starts the names of styles
+        self.style_prefix = f"wood_xl_{next(used)}"
         self._data = data
         self._places = places
+        self._marks = plan.marks
+        self._former_styles = former_styles
         self._author = author
 
     def name(self, name: str) -> str:
@@ -188,52 +186,52 @@ class _Writer:
         return f"{prefix}:{local}"
 
     def row(self, row: _Row) -> bytes:
-        """A row with its marks, divided if it is repeated."""
-        return self._divided(row, "rows", row.marks, lambda number: self._marked_row(row, number))
+        """A row with its marks, split if it is repeated."""
+        return self._split(row, "rows", row.wanted, partial(self._marked_row, row))
 
-    def _divided(self, element: _Element, what: str, marked: Iterable[int], write: Callable[[int], bytes]) -> bytes:
-        """A row or cell, as ``write`` has it where it is marked, and else repeated as it is."""
+    def _split(self, element: _Element, unit: str, marked: Iterable[int], write: Callable[[int], bytes]) -> bytes:
+        """A repeated row or cell, written by ``write`` where it is marked and left as it is elsewhere."""
         raw, at, pieces = self._data[element.start : element.end], element.first, []
         for number in sorted(marked):
-            pieces += [self._repeated(raw, what, number - at), write(number)]
+            pieces += [self._repeated(raw, unit, number - at), write(number)]
             at = number + 1
-        return b"".join([*pieces, self._repeated(raw, what, element.last - at + 1)])
+        return b"".join([*pieces, self._repeated(raw, unit, element.last - at + 1)])
 
     def _marked_row(self, row: _Row, number: int) -> bytes:
-        marks = row.marks[number]
+        columns = row.wanted[number]
         opening, body_start, closing = self._opened(row)
         pieces = [self._with(opening, TABLE + "number-rows-repeated", None)]
         done, at = 0, body_start
-        for cell in row.inside:
+        for cell in row.children:
             pieces.append(self._data[at : cell.start])
-            within = [column for column in marks if cell.first <= column <= cell.last]
-            noted = partial(self._noted, cell, row, number)
+            marked = [column for column in columns if cell.first <= column <= cell.last]
             raw = self._data[cell.start : cell.end]
-            pieces.append(self._divided(cell, "columns", within, noted) if within else raw)
+            write = partial(self._marked_cell, cell, row, number)
+            pieces.append(self._split(cell, "columns", marked, write) if marked else raw)
             done, at = cell.last, cell.end
         no_cell = f"<{self.name(TABLE + 'table-cell')}/>".encode()
-        for column in sorted(column for column in marks if column > done):
+        for column in sorted(column for column in columns if column > done):
             pieces.append(self._repeated(no_cell, "columns", column - done - 1))
-            pieces.append(self._noted(None, row, number, column))
+            pieces.append(self._marked_cell(None, row, number, column))
             done = column
         return b"".join([*pieces, self._data[at : row.closing], closing])
 
-    def _noted(self, cell: _Element | None, row: _Row, number: int, column: int) -> bytes:
-        """One cell with its mark, or without one; a comment that is there stays, below ours."""
+    def _marked_cell(self, cell: _Element | None, row: _Row, number: int, column: int) -> bytes:
+        """One cell with its new mark, or with the former mark removed; the user's comment stays, below ours."""
         opening, start = f"<{self.name(TABLE + 'table-cell')}>".encode(), 0
         if cell is not None:
             opening, start, _ = self._opened(cell)
         tag, closing = self._with(opening, TABLE + "number-columns-repeated", None), self._close(opening)
         tag = self._with(tag, TABLE + "style-name", self._style(cell, row, number, column) or None)
-        mark = row.marks[number][column].mark
+        mark = self._marks.get((row.title, number, column))
         lines = self._paragraphs(mark.lines if mark else ())
-        if cell is None or not cell.inside:
+        if cell is None or not cell.children:
             body = b"" if cell is None else self._data[start : cell.closing]
             return tag + (self._comment(lines) if lines else b"") + body + closing
-        comment = cell.inside[0]
-        kept = [line for line in comment.inside if not self._text_of(line).startswith(MARK_STARTS)]
+        comment = cell.children[0]
+        kept = [line for line in comment.children if not self._text_of(line).startswith(MARK_STARTS)]
         comment_opening, comment_start, comment_closing = self._opened(comment)
-        lines_start = comment.inside[0].start if comment.inside else comment.closing
+        lines_start = comment.children[0].start if comment.children else comment.closing
         kept_start = kept[0].start if kept else comment.closing
         head, rest = self._data[comment_start:lines_start], self._data[kept_start : comment.closing]
         written = comment_opening + head + lines + rest + comment_closing if lines or kept else b""
@@ -255,17 +253,17 @@ class _Writer:
         return "".join(f"<{tag}>{escape(line)}</{tag}>" for line in lines).encode()
 
     def _style(self, cell: _Element | None, row: _Row, number: int, column: int) -> str:
-        """Name of the style that is otherwise as the cell's own; of the cell's own where no mark is wanted."""
-        mark, former_style = row.marks[number][column]
-        own = former_style if former_style is not None else cell.style if cell else ""
-        default = next((one.style for one in row.columns if one.first <= column <= one.last), "")
-        base = own or row.style or default
-        self.bases[row.title, number, column] = base
+        """Name of the marked style that is otherwise like the cell's own; of its own style if it gets no mark."""
+        at = row.title, number, column
+        mark = self._marks.get(at)
+        own = self._former_styles.get(at, cell.style if cell else "")
+        base = own or row.style or _style_at(row.columns, column)
+        self.unmarked_styles[at] = base
         if mark is None:
             return own
         key = (base, mark.is_fix)
         if key not in self.styles:
-            name = f"{self.own}_mark_{len(self.styles) + 1}"
+            name = f"{self.style_prefix}_mark_{len(self.styles) + 1}"
             self.styles[key] = name, self._marked_style(base, name, is_fix=mark.is_fix)
         return self.styles[key][0]
 
@@ -299,7 +297,7 @@ class _Writer:
         return body[:start] + found + body[end:]
 
     def _opened(self, element: _Element) -> tuple[bytes, int, bytes]:
-        """Opening tag, where the inside starts, closing tag; also of an element that is one tag for both."""
+        """Opening tag, start of the content and closing tag, also of an element without content."""
         tag = _tag_at(self._data, element.start)
         opening = tag.group()
         if opening.endswith(b"/>"):
@@ -310,14 +308,15 @@ class _Writer:
     def _close(opening: bytes) -> bytes:
         return b"</" + re.split(rb"[\s/>]", opening[1:], maxsplit=1)[0] + b">"
 
-    def _repeated(self, raw: bytes, what: str, count: int) -> bytes:
-        """So many of a row or cell; nothing for none."""
+    def _repeated(self, raw: bytes, unit: str, count: int) -> bytes:
+        """A row or cell, repeated that often."""
         if count < 1:
             return b""
         tag, value = _tag_at(raw, 0), str(count) if count > 1 else None
-        return self._with(tag.group(), f"{TABLE}number-{what}-repeated", value) + raw[tag.end() :]
+        return self._with(tag.group(), f"{TABLE}number-{unit}-repeated", value) + raw[tag.end() :]
 
     def _with(self, tag: bytes, name: str, value: str | None) -> bytes:
+        """A tag with one attribute set, or removed."""
         written = self.name(name).encode()
         bare = re.sub(rb"\s+" + re.escape(written) + rb"\s*=\s*(?:\"[^\"]*\"|'[^']*')", b"", tag)
         if value is None:
@@ -326,37 +325,29 @@ class _Writer:
         return bare[:end] + b" " + written + b'="' + escape(value, {'"': "&quot;"}).encode() + b'"' + bare[end:]
 
 
-def marked_content(
-    data: bytes,
-    marks: Mapping[At, Mark],
-    rows: Sequence[Listed],
-    former: Mapping[At, int],
-    author: str,
-    book: RawBook,
-) -> bytes:
-    """The content part, which has been read before as ``book``, with its marks and their list before its first sheet.
-
-    former: cells that are marked already, with the row of the list that is there.
+def marked_content(data: bytes, plan: MarkPlan, author: str, book: RawBook) -> bytes:
+    """The content part with its marks, and their list before its first sheet; ``book`` is what was read from it.
 
     Raises NotMarked if it is in another encoding than UTF-8, or declares namespaces elsewhere than at the root.
     """
-    former_styles = _former_styles(data, former)
-    changes = {place: _Change(marks.get(place), former_styles.get(place)) for place in (*marks, *former)}
-    places = _Places(data, changes)
-    writer = _Writer(data, places, author)
-    edits = [(row.start, row.end, writer.row(row)) for row in places.rows]
-    if sum(len(new) for _, _, new in edits) > MOST_BYTES:
+    list_cells = {(MARKS_TITLE, row, FORMER_COLUMN) for row in plan.former.values()}
+    places = _Places(data, {*plan.marks, *plan.former, *list_cells})
+    writer = _Writer(data, places, plan, _former_styles(places, plan.former), author)
+    edits = [
+        (row.start, row.end, writer.row(row)) for row in places.rows if not plan.former or row.title != MARKS_TITLE
+    ]
+    if sum(len(new) for _, _, new in edits) > MAX_ROW_BYTES:
         raise NotMarked
     styles = b"".join(element for _, element in writer.styles.values())
     earlier = places.tables.get(MARKS_TITLE)
-    if former and earlier is not None:
+    if plan.former and earlier is not None:
         edits.append((earlier.start, earlier.end, b""))
-    if rows:
-        listing = OdsList(writer.name, writer.own)
-        pages = [table.style for title, table in places.tables.items() if title == PAPER_OF]
+    if plan.rows:
+        listing = OdsList(writer.name, writer.style_prefix)
+        page_style = places.tables[PAPER_SHEET].style if PAPER_SHEET in places.tables else ""
         cells = {sheet.title: sheet.cells for sheet in book.sheets}
-        values = {at: cell for at in marks if at[0] in cells and (cell := cells[at[0]].get(at[1:]))}
-        table = listing.table(rows, "".join(pages), writer.bases, values)
+        values = {at: cell for at in plan.marks if at[0] in cells and (cell := cells[at[0]].get(at[1:]))}
+        table = listing.table(plan.rows, page_style, writer.unmarked_styles, values)
         first = min(table.start for table in places.tables.values())
         edits.append((first, first, table))
         styles += listing.styles()
@@ -369,15 +360,15 @@ def marked_content(
     return b"".join([*pieces, data[at:]])
 
 
-def _former_styles(data: bytes, former: Mapping[At, int]) -> dict[At, str]:
-    """Styles of cells before they were marked, which the list of then has."""
-    wanted = {(MARKS_TITLE, row, FORMER_COLUMN): _Change(None) for row in former.values()}
-    styles = {
-        number: next((cell.style for cell in row.inside if cell.first <= FORMER_COLUMN <= cell.last), "")
-        for row in _Places(data, wanted).rows
-        for number in row.marks
-    }
+def _former_styles(places: _Places, former: Mapping[At, int]) -> dict[At, str]:
+    """Styles of marked cells before they were marked, as the earlier list kept them."""
+    list_rows = [row for row in places.rows if row.title == MARKS_TITLE]
+    styles = {number: _style_at(row.children, FORMER_COLUMN) for row in list_rows for number in row.wanted}
     return {place: styles.get(row, "") for place, row in former.items()}
+
+
+def _style_at(elements: Iterable[_Element], column: int) -> str:
+    return next((element.style for element in elements if element.first <= column <= element.last), "")
 
 
 def _style_edit(places: _Places, writer: _Writer, styles: bytes) -> tuple[int, int, bytes]:
