@@ -1,6 +1,6 @@
-"""The file before it is parsed: told by its bytes, never by its name, weighed, and its list of parts looked through.
+"""Checks a file before it is parsed: its kind by its bytes, never by its name, its size, and its list of parts.
 
-Workbooks arrive by mail and are not trusted; see also ``package`` for what is counted while a part is unpacked.
+Workbooks arrive by mail and are not trusted. ``package`` enforces the limits that apply while a part is unpacked.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ MAIN_PARTS = (
 
 
 def shown_name(path: Path) -> str:
-    """The file's name as it can be printed on one line."""
+    """The file's name, printable on one line."""
     return shown(path.name) or shown(path)
 
 
@@ -82,12 +82,12 @@ def file_bytes(path: Path) -> bytes:
 
 
 def open_package(path: Path) -> Package:
-    """Read a file and make sure that it is a workbook archive that can be unpacked safely."""
+    """Open a file as a workbook archive that can be unpacked safely."""
     return package_of(file_bytes(path), shown_name(path))
 
 
 def package_of(data: bytes, name: str) -> Package:
-    """The workbook archive in a file's bytes; raises as ``open_package``."""
+    """The workbook archive in a file's bytes; raises UnreadableWorkbook for anything else."""
     if data.startswith((OLE_START, *OLD_SHEET_STARTS)):
         is_encrypted = data.startswith(OLE_START) and "EncryptedPackage".encode("utf-16-le") in data
         raise UnreadableWorkbook("file-encrypted" if is_encrypted else "file-old-format", file=name)
@@ -112,7 +112,7 @@ def package_of(data: bytes, name: str) -> Package:
 
 
 def _is_locked(package: Package) -> bool:
-    """Whether the list of an OpenDocument file's parts says that some are encrypted.
+    """Whether the manifest of an OpenDocument file lists encrypted parts.
 
     It is searched, not parsed: old programs gave it a document type.
     """
@@ -147,8 +147,8 @@ def _members(archive: zipfile.ZipFile, name: str) -> dict[str, zipfile.ZipInfo]:
             raise UnreadableWorkbook("file-encrypted", file=name)
         if not info.is_dir():
             members[info.filename.lower()] = info
-    # What the list declares is checked here, before any work is done; a part that is larger than declared is cut off
-    # at the declared size when it is unpacked, and its checksum then tells.
+    # The declared sizes are checked here, before any work is done. A part that is larger than declared is cut off at
+    # that size when it is unpacked, and then fails its checksum.
     if sum(info.file_size for info in infos) > limits.MAX_EXPANDED_BYTES:
         refuse_expansion(name)
     for info in infos:
@@ -170,7 +170,7 @@ def _fault_of_member(info: zipfile.ZipInfo, members: dict[str, zipfile.ZipInfo])
 
 
 def _kind_without_zip(data: bytes) -> str:
-    """What a file that is no zip archive most likely is, with its article, for a message."""
+    """What a file most likely is if it is no zip archive, with an article, for a message."""
     for name, starts in KNOWN_STARTS.items():
         if data.startswith(starts):
             return name
@@ -189,7 +189,7 @@ def _kind_without_zip(data: bytes) -> str:
 
 
 def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
-    """What a zip archive is if it is no workbook that is read; None if it is one."""
+    """What a zip archive is, for a message; None if it is a workbook that can be read."""
     if mimetype.strip() in OPEN_SPREADSHEETS:
         return None
     if mimetype:
@@ -205,7 +205,7 @@ def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
 
 
 def is_open_document(part_names: Collection[str]) -> bool:
-    """Whether a workbook archive is an OpenDocument file and not one of the .xlsx family."""
+    """Whether a workbook archive is an OpenDocument file rather than one of the .xlsx family."""
     return MIMETYPE_PART in part_names or (CONTENT_PART in part_names and "[content_types].xml" not in part_names)
 
 

@@ -75,7 +75,7 @@ def read_content(package: Package, row_limits: Mapping[str, int]) -> tuple[Conte
     if not content.sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     for name in package.unread():
-        package.look_through(name)
+        package.inspect(name)
     notes = [words(InFile.MACROS)] if any(name.startswith(MACRO_FOLDERS) for name in package.names()) else []
     if content.links_outside:
         notes.append(words(InFile.OUTSIDE))

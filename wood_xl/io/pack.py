@@ -1,4 +1,4 @@
-"""Workbook to bytes that are the same for the same content, and bytes to a file that is whole or not there."""
+"""Packs a workbook into bytes that are the same for the same content, and writes files whole or not at all."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from wood_xl.io.temporary import PREFIX, sweep
 Identity = tuple[int | str, int | str]
 
 CREATOR = "wood_xl"
-STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can hold
+STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest time a zip can hold
 STAMP_TEXT = b"1980-01-01T00:00:00Z"
 FILE_RIGHTS = 0o644 << 16
 UNIX = 3
@@ -37,15 +37,15 @@ CORE_PART, WORKBOOK_PART = "docProps/core.xml", "xl/workbook.xml"
 APPLICATION_PART = "docProps/app.xml"
 SHEET_PART, STYLES_PART = "xl/worksheets/sheet{}.xml", "xl/styles.xml"
 DRAWING_PART, CHART_PARTS = "xl/drawings/drawing{}.xml", "xl/charts/"
-WRAPS, KEEPS_ONE_LINE = b'wrap="square"', b'wrap="none"'  # of a label; the library writes the first alone
+WRAPPED, ON_ONE_LINE = b'wrap="square"', b'wrap="none"'  # chart labels; the library can only write the first
 PLAIN_FONT = f'<font><name val="{FONT}"/><family val="2"/><sz val="10"/></font>'.encode()
 APPLICATION = (
     b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
     b'<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties">'
     b"<Application>wood_xl</Application></Properties>"
 )
-# Builds of zlib compress the same content to different bytes. Stored parts are the same everywhere, and below this
-# size nobody minds them; above it only the parts, not the file, are the same on every machine.
+# Builds of zlib compress the same content to different bytes. So parts of small workbooks are stored uncompressed; a
+# larger file has the same parts, but not the same bytes, on every machine.
 STORED_BELOW_BYTES = 4_000_000
 
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
@@ -53,7 +53,7 @@ _FIRST_FONT = re.compile(rb"(<fonts\b[^>]*>\s*)<font>.*?</font>", re.DOTALL)
 _SHEET_TITLE = re.compile(r'<sheet\b[^>]*\bname="([^"]*)"')
 _NO_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
 _IN_QUOTES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\n": "&#10;"})
-_FULL = (errno.ENOSPC, errno.EDQUOT)
+_DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
 def packed(
@@ -63,12 +63,11 @@ def packed(
     is_own: bool = True,
     chart_texts: Sequence[Sequence[str]] = (),
 ) -> bytes:
-    """The workbook as a file's bytes: no clock, no version of a library, parts in one order.
+    """The bytes of a workbook file, without the time or a library version in them, and with parts in a fixed order.
 
-    chart_texts: for each sheet with charts, in their order, what each chart shows, for those who cannot see it.
-
-    The workbook's creator is set on the way. ``rows`` are those of its sheets, in their order, where they are written
-    apart. A workbook that is not our own keeps the font of its unstyled cells.
+    rows: for each sheet, its rows as XML if they were written separately.
+    is_own: False for a user's workbook, which keeps the font of its unstyled cells.
+    chart_texts: for each sheet with charts, a description of each chart for people who cannot see it.
     """
     workbook.properties.creator = CREATOR
     saved, out = BytesIO(), BytesIO()
@@ -85,13 +84,13 @@ def packed(
             entry.file_size = sizes[name]
             with repacked.open(entry, "w") as target:
                 texts = texts_of.get(name, ())
-                for piece in _settled(archive, name, rows_of.get(name), is_own=is_own, chart_texts=texts):
-                    shutil.copyfileobj(piece, target)  # in pieces: a part may be larger than all else in memory
+                for stream in _part_streams(archive, name, rows_of.get(name), is_own=is_own, chart_texts=texts):
+                    shutil.copyfileobj(stream, target)  # not all at once: the rows may be larger than memory allows
     return out.getvalue()
 
 
 def archived(parts: Mapping[str, bytes]) -> bytes:
-    """Parts of a file as an archive; what an OpenDocument file is stands first and unpacked, as the format asks."""
+    """The parts of a file as an archive; ``mimetype`` is first and uncompressed, as OpenDocument asks."""
     stored = sum(map(len, parts.values())) < STORED_BELOW_BYTES
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
@@ -108,15 +107,14 @@ def _entry(name: str, *, stored: bool) -> zipfile.ZipInfo:
     return entry
 
 
-def _settled(
+def _part_streams(
     saved: zipfile.ZipFile, name: str, rows: IO[bytes] | None, *, is_own: bool, chart_texts: Sequence[str]
 ) -> Sequence[IO[bytes]]:
-    """Content of a part; all that is changed in what the library saves is changed here.
+    """The content of a part, with all our changes to what the library saved.
 
-    Two parts hold the clock and the version of the library. The styles' first font, which has no public name, is that
-    of unstyled cells, and column widths count its digits: it has to be the one that is measured. A sheet that was
-    saved without rows gets those that were written apart. Of a chart the library cannot say that a label shall
-    stay on one line, nor what it shows to those who cannot see it.
+    The time and the library's version are removed. The first font of the styles, which the library's interface cannot
+    set, becomes ours: unstyled cells have it, and column widths count its digits. Rows that were written separately
+    are put in. Chart labels stay on one line and charts get a description, neither of which the library can write.
     """
     if name in (CORE_PART, APPLICATION_PART):
         core = _TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name))
@@ -124,7 +122,7 @@ def _settled(
     if name == STYLES_PART and is_own:
         return [BytesIO(_FIRST_FONT.sub(rb"\g<1>" + PLAIN_FONT, saved.read(name), count=1))]
     if chart_texts or name.startswith(CHART_PARTS):
-        return [BytesIO(_with_texts(saved.read(name).replace(WRAPS, KEEPS_ONE_LINE), chart_texts))]
+        return [BytesIO(_with_texts(saved.read(name).replace(WRAPPED, ON_ONE_LINE), chart_texts))]
     if rows is not None:
         before, after = _NO_ROWS.split(saved.read(name))
         rows.seek(0)
@@ -140,21 +138,21 @@ def _with_texts(drawing: bytes, texts: Sequence[str]) -> bytes:
 
 
 def _part_order(name: str) -> tuple[int, str]:
-    """Programs that look no further than the first bytes expect the content types there."""
+    """Sort key: some programs look for the content types in the first bytes of the file."""
     rank = FIRST_PARTS.index(name) if name in FIRST_PARTS else len(FIRST_PARTS)
     return rank, name
 
 
 def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
-    """Refuse a run that would write over one of its inputs, or twice to one place, by whatever name or link.
+    """Refuse a run that would overwrite one of its inputs, or write one file twice, by whatever name or link.
 
-    It is asked with all inputs and outputs of a run before anything is written.
+    Call it with all inputs and outputs of a run before anything is written.
     """
-    read = {_identity(path) for path in inputs}
+    inputs_read = {_identity(path) for path in inputs}
     written: set[Identity] = set()
     for path in outputs:
         identity = _identity(path)
-        if identity in read:
+        if identity in inputs_read:
             raise OutputNotWritable("output-is-input", file=shown(path))
         if identity in written:
             raise OutputNotWritable("output-twice", file=shown(path))
@@ -169,10 +167,10 @@ def require_outputs(
     tables: Path | None = None,
     again: Path | None = None,
 ) -> None:
-    """Refuse a run that must not or cannot write one of its files, before work is put into any.
+    """Refuse a run that may not or cannot write one of its files, before any work is done.
 
-    tables: a folder for some of them, which is made if it is not there.
-    again: one of them that may be written over.
+    tables: a folder for some of the files, which is created if it does not exist.
+    again: one of the files that may be overwritten.
     """
     require_apart([*files, *([] if tables is None else [tables])], inputs)
     if tables is not None and os.path.lexists(tables) and not tables.is_dir():
@@ -183,25 +181,29 @@ def require_outputs(
 
 
 def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[OutputNotWritable | None]:
-    """For each part of a run, by the files that it writes, why it must not: one is an input, or of another part."""
-    read = {_identity(path) for path in inputs}
-    places = [[(path, _identity(path)) for path in paths] for paths in wanted]
-    times = Counter(identity for part in places for _, identity in part)
-    found: list[OutputNotWritable | None] = []
-    for part in places:
-        hit = next(((path, one) for path, one in part if one in read or times[one] > 1), None)
-        code = "" if hit is None else "output-is-input" if hit[1] in read else "output-wanted-twice"
-        found.append(None if hit is None else OutputNotWritable(code, file=shown(hit[0])))
-    return found
+    """For each part of a run, why it may not write its ``wanted`` files: one is an input, or another part's too."""
+    inputs_read = {_identity(path) for path in inputs}
+    writers_n = Counter(_identity(path) for paths in wanted for path in paths)
+
+    def clash(paths: Sequence[Path]) -> OutputNotWritable | None:
+        for path in paths:
+            identity = _identity(path)
+            if identity in inputs_read:
+                return OutputNotWritable("output-is-input", file=shown(path))
+            if writers_n[identity] > 1:
+                return OutputNotWritable("output-wanted-twice", file=shown(path))
+        return None
+
+    return [clash(paths) for paths in wanted]
 
 
 def _identity(path: Path) -> Identity:
-    """What is the same for all names of a file; of one that is not there, its folder and its name in it."""
+    """The same for all names of one file; for a file that does not exist, its folder and its name there."""
     try:
         state = path.stat()
     except (OSError, ValueError):
         state = None
-    if state is None or not state.st_ino:  # some disks have no numbers for files
+    if state is None or not state.st_ino:  # some file systems number no files
         folder = Path(os.path.realpath(path.parent))
         name = unicodedata.normalize("NFC", path.name)
         return (str(folder), name.casefold() if _ignores_case(folder) else name)
@@ -210,7 +212,7 @@ def _identity(path: Path) -> Identity:
 
 @cache
 def _ignores_case(folder: Path) -> bool:
-    other = folder.parent / folder.name.swapcase() if folder.name else Path(str(folder).swapcase())  # a drive's root
+    other = folder.parent / folder.name.swapcase() if folder.name else Path(str(folder).swapcase())  # drive letter
     try:
         return str(other) != str(folder) and other.samefile(folder)
     except OSError:
@@ -218,13 +220,10 @@ def _ignores_case(folder: Path) -> bool:
 
 
 def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
-    """Refuse an output path that must not or cannot be written, before work is put into it.
-
-    ``inputs`` are never written to, by whatever name or link.
-    """
+    """Refuse an output path that may not or cannot be written, or is one of the inputs by whatever name or link."""
     if not path.parent.is_dir():
         raise OutputNotWritable("output-no-folder", file=shown(path), folder=shown(path.parent))
-    if path.exists() and not path.is_file():  # what reads a device or a pipe would lose it to a file in its place
+    if path.exists() and not path.is_file():  # a file would replace the device or pipe that others read from
         found = "a folder" if path.is_dir() else "a device or a pipe"
         raise OutputNotWritable("output-is-folder", file=shown(path), found=found)
     require_apart([path], inputs)
@@ -233,21 +232,21 @@ def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) 
 
 
 def is_as_written(path: Path) -> bool:
-    """Whether a file is a workbook as this program wrote it: any other that saves it puts its own name into it.
+    """Whether a file is a workbook as this program wrote it: other programs put their own name in when they save.
 
-    A link, and a file that somebody has made read-only, are none.
+    False for a link or a read-only file.
     """
     return sheets_as_written(path) is not None
 
 
 def sheets_as_written(path: Path) -> set[str] | None:
-    """Titles of the sheets of a workbook as this program wrote it, see ``is_as_written``; None for any other file."""
+    """Sheet titles of a workbook as this program wrote it, see ``is_as_written``; None for any other file."""
     try:
         if path.is_symlink() or not path.stat().st_mode & stat.S_IWUSR:
             return None
         with zipfile.ZipFile(path) as package:
-            is_as_long = package.getinfo(APPLICATION_PART).file_size == len(APPLICATION)
-            if not is_as_long or package.read(APPLICATION_PART) != APPLICATION:
+            has_our_length = package.getinfo(APPLICATION_PART).file_size == len(APPLICATION)
+            if not has_our_length or package.read(APPLICATION_PART) != APPLICATION:
                 return None
             return {unescape(title) for title in _SHEET_TITLE.findall(package.read(WORKBOOK_PART).decode())}
     except (OSError, ValueError, LookupError, zipfile.BadZipFile, NotImplementedError, RuntimeError):
@@ -255,9 +254,9 @@ def sheets_as_written(path: Path) -> set[str] | None:
 
 
 def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
-    """Write a file so that its path holds the old content or the new, never a part of it; a link is replaced.
+    """Write a file so that its path always holds the old content or all of the new; a link is replaced.
 
-    Raises OutputNotWritable and leaves nothing behind.
+    Raises OutputNotWritable, and then leaves nothing behind.
     """
     require_writable(path, replace=replace, inputs=inputs)
     try:
@@ -265,14 +264,12 @@ def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable
         try:
             _move(temporary, path, replace=replace)
         finally:
-            with suppress(
-                OSError
-            ):  # another program looks into it, as those against viruses do: a later run sweeps it
+            with suppress(OSError):  # a virus scanner may have it open: a later run removes it
                 temporary.unlink(missing_ok=True)
     except FileExistsError as error:
         raise OutputNotWritable("output-exists", file=shown(path)) from error
     except OSError as error:
-        code = "output-disk-full" if error.errno in _FULL else "output-not-writable"
+        code = "output-disk-full" if error.errno in _DISK_FULL else "output-not-writable"
         raise OutputNotWritable(code, file=shown(path), found=error.strerror or type(error).__name__) from error
 
 
@@ -281,7 +278,7 @@ def _written_beside(path: Path, data: bytes) -> Path:
     for number in count():
         temporary = path.parent / f".{PREFIX}{os.getpid()}-{number}.part"
         try:
-            file = temporary.open("xb")  # its rights are those of any new file, unlike a tempfile's
+            file = temporary.open("xb")  # with the permissions of any new file, unlike those of ``tempfile``
         except FileExistsError:
             continue
         try:
@@ -301,10 +298,10 @@ def _move(temporary: Path, path: Path, *, replace: bool) -> None:
         temporary.replace(path)
         return
     try:
-        path.hardlink_to(temporary)  # in one step: fails if a file came there since it was looked for
+        path.hardlink_to(temporary)  # fails if somebody else created the file in the meantime
     except FileExistsError:
         raise
-    except OSError:  # of a disk that knows no links
+    except OSError:  # a file system without hard links
         if os.path.lexists(path):
             raise FileExistsError from None
-        temporary.replace(path)  # nothing claims the name before: a run that was killed would leave it empty
+        temporary.replace(path)  # without reserving the name first: a killed run would leave an empty file

@@ -1,6 +1,6 @@
-"""One workbook archive: its parts, unpacked only in counted pieces and parsed with entity declarations refused.
+"""Unpacks and parses the parts of a workbook archive piece by piece, within limits; refuses entity declarations.
 
-Nothing that the archive says about its sizes is believed; everything is counted while it is unpacked.
+The sizes that the archive declares are not trusted: everything is counted while it is unpacked.
 """
 
 from __future__ import annotations
@@ -22,30 +22,30 @@ Attributes = dict[str, str]
 DECLARED = tuple("<!ENTITY".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
 MOST_DECLARED = max(map(len, DECLARED))
 
-# Unpacking a damaged archive raises a dozen unrelated classes (zipfile, zlib, struct, EOFError, NotImplementedError,
-# RuntimeError, UnicodeDecodeError ...); no list of them has proved complete, so these few places catch them all.
+# A damaged archive raises a dozen unrelated exceptions (of zipfile, zlib and struct, EOFError, NotImplementedError,
+# RuntimeError, UnicodeDecodeError ...). No list has proved complete, so the few places that unpack catch them all.
 ANY_FAULT = Exception
 
 
 def megabytes(size: int) -> str:
-    """A size in words."""
+    """A size as text."""
     return f"{size / limits.MEGABYTE:,.1f} MB"
 
 
 def expands_too_much(unpacked: int, packed: int) -> bool:
-    """Whether a part grows more than the parts of an honest workbook do; both in bytes."""
+    """Whether a part expands more than those of honest workbooks do; both sizes in bytes."""
     return unpacked > limits.EXPANSION_FREE_BYTES and unpacked > limits.MAX_EXPANSION * packed
 
 
 def refuse_expansion(name: str) -> NoReturn:
-    """End the run for a file that would fill the memory."""
+    """Refuse a file that would fill the memory."""
     expected = megabytes(limits.MAX_EXPANDED_BYTES)
     raise UnreadableWorkbook("file-expands-too-much", file=name, expected=expected)
 
 
 @dataclass
 class Package:
-    """The parts of one workbook file, unpacked on demand; their bytes and tags are counted as they come."""
+    """The parts of one workbook file, unpacked on demand; ``expanded`` bytes and ``tags`` are counted on the way."""
 
     file: str
     sha256: str
@@ -56,7 +56,7 @@ class Package:
     _parsed: set[str] = field(default_factory=set)
 
     def names(self) -> tuple[str, ...]:
-        """Names of all parts, in lower case, in the archive's order."""
+        """Names of all parts in lower case, in the archive's order."""
         return tuple(self._members)
 
     def unread(self) -> tuple[str, ...]:
@@ -64,15 +64,15 @@ class Package:
         return tuple(name for name in self._members if name not in self._parsed)
 
     def has(self, part: str) -> bool:
-        """Whether there is a part of that name; upper and lower case are the same, as the format has it."""
+        """Whether there is a part of that name, in upper or lower case, as the format has it."""
         return part.lower() in self._members
 
     def damaged(self, found: str) -> UnreadableWorkbook:
-        """The fault ``file-damaged`` of this file, to be raised."""
+        """The exception to raise for a damaged file."""
         return UnreadableWorkbook("file-damaged", file=self.file, found=found)
 
     def pieces(self, part: str) -> Iterator[bytes]:
-        """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory."""
+        """A part's bytes, piece by piece, so that a zip bomb is noticed before it fills the memory."""
         member = self._members.get(part.lower())
         if member is None:
             raise self.damaged(f"its part {part} is not there")
@@ -83,7 +83,7 @@ class Package:
                     unpacked += len(piece)
                     self.expanded += len(piece)
                     self.tags += piece.count(b"<")
-                    self._weigh(unpacked, member.compress_size)
+                    self._require_limits(unpacked, member.compress_size)
                     yield piece
         except UnreadableWorkbook:
             raise
@@ -91,37 +91,37 @@ class Package:
             raise self.damaged(f"its part {member.filename} cannot be unpacked") from None
 
     def declared_bytes(self) -> int:
-        """Size of all parts together, unpacked, as the archive declares it; no part gives more than it declares."""
+        """Unpacked size of all parts, as the archive declares it; reading a part stops at its declared size."""
         return sum(member.file_size for member in self._members.values())
 
     def unpacked(self) -> dict[str, bytes]:
-        """All parts by their names as they are written in the file."""
+        """All parts, by their names as written in the file."""
         return {member.filename: b"".join(self.pieces(name)) for name, member in self._members.items()}
 
     def is_same(self, other: Package) -> bool:
-        """Whether both have the same parts to the last byte, however they are packed."""
+        """Whether both have the same parts, byte by byte, however they are compressed."""
         if self._members.keys() != other._members.keys():
             return False
         pairs = (zip_longest(self.pieces(name), other.pieces(name)) for name in self._members)
-        same = all(mine == theirs for pair in pairs for mine, theirs in pair)
-        self.read_anew()
-        other.read_anew()
-        return same
+        is_same = all(mine == theirs for pair in pairs for mine, theirs in pair)
+        self.reset_counts()
+        other.reset_counts()
+        return is_same
 
-    def read_anew(self) -> None:
-        """Hold the next reading by itself to what a file may have."""
+    def reset_counts(self) -> None:
+        """Start counting anew, before the package is read again."""
         self.tags = self.expanded = 0
 
     def parse(self, part: str, handler: PartHandler) -> None:
-        """Parse one XML part from start to end."""
-        for _ in self.steps(part, handler):
+        """Parse one XML part."""
+        for _ in self.parse_steps(part, handler):
             pass
 
-    def steps(self, part: str, handler: PartHandler) -> Iterator[None]:
-        """Parse one XML part piece by piece, so that what was found can be taken away in between."""
+    def parse_steps(self, part: str, handler: PartHandler) -> Iterator[None]:
+        """Parse one XML part piece by piece, so that the caller can collect what was read after each."""
         self._parsed.add(part.lower())
         parser = self._parser(part)
-        # No part of a workbook may have a document type at all; it is refused before an entity is declared.
+        # A part that is read may have no document type at all: that refuses it before any entity is declared.
         parser.StartDoctypeDeclHandler = self._refuser(part)
         parser.StartElementHandler = handler.start
         parser.EndElementHandler = handler.end
@@ -135,12 +135,12 @@ class Package:
         self._feed(parser, b"", part, final=True)
         yield
 
-    def look_through(self, part: str) -> None:
-        """Unpack a part that is not read, so that damage and declared entities in it are still found.
+    def inspect(self, part: str) -> None:
+        """Unpack a part that is not read, to find damage and entity declarations in it.
 
-        Entities can be declared before the first tag only, so parsing stops there. What cannot be parsed is searched
-        for the words that declare them: another program may be less strict. A document type that declares none
-        passes, as pictures drawn in XML have it.
+        Entities can only be declared before the first tag, so parsing stops there. A part that cannot be parsed is
+        searched for declarations, since another program may be less strict. A document type without entities is
+        allowed, as XML pictures have one.
         """
         parser = self._parser(part)
         tags: list[str] = []
@@ -161,11 +161,11 @@ class Package:
             before = piece[-MOST_DECLARED:]
 
     def _require_progress(self, parser: expat.XMLParserType, fed: int, part: str) -> None:
-        """An unfinished tag is gone over again with every piece, so a long one would take for ever."""
+        """The parser scans an unfinished tag again with every piece, so a long one would take forever."""
         if fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
             raise self.damaged(f"its part {part} holds one tag of more than {megabytes(limits.MAX_TOKEN_BYTES)}")
 
-    def _weigh(self, unpacked: int, packed: int) -> None:
+    def _require_limits(self, unpacked: int, packed: int) -> None:
         if expands_too_much(unpacked, packed) or self.expanded > limits.MAX_EXPANDED_BYTES:
             refuse_expansion(self.file)
         if self.tags > limits.MAX_TAGS:
@@ -193,16 +193,16 @@ class Package:
 
 
 class PartHandler:
-    """What a parser of one part does with tags and text; names come as ``namespace local``."""
+    """Receives the tags and text of one part; names come as ``namespace local``."""
 
     def start(self, name: str, attributes: Attributes) -> None:
-        """Take an opening tag."""
+        """Read an opening tag."""
 
     def end(self, name: str) -> None:
-        """Take a closing tag."""
+        """Read a closing tag."""
 
     def text(self, data: str) -> None:
-        """Take text between tags."""
+        """Read text between tags."""
 
 
 def whole(text: str) -> int:

@@ -1,6 +1,6 @@
-"""The parts of a workbook that are no sheets: its list of sheets and names, its shared texts, its number formats.
+"""Reads the parts of an .xlsx workbook other than sheets: sheet list, names, relations, shared texts, number formats.
 
-And any part as a tree of tags.
+``Tree`` reads any part tag by tag.
 """
 
 from __future__ import annotations
@@ -19,23 +19,23 @@ RELATIONS = "http://schemas.openxmlformats.org/package/2006/relationships"
 CHART = "http://schemas.openxmlformats.org/drawingml/2006/chart"
 DRAWN = "http://schemas.openxmlformats.org/drawingml/2006/main"
 PLACED = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
-STRANGE = "?"  # before a tag of another vocabulary: programs differ in what they make of it
+STRANGE = "?"  # prefix of a tag from another namespace, which programs read in different ways
 
-NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # programs take any other for a yes
+NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # lenient programs read anything else as a yes
 _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
 
 
 class Relation(NamedTuple):
-    """One relation of a part: its type in full, and the part it points to; empty if that is outside the file."""
+    """One relation of a part: its full type, and the part it points to; empty if that is outside the file."""
 
     id: str
     type: str
     part: str
-    is_plain: bool  # whether it is written so that every program takes it for the same
+    is_plain: bool  # whether every program reads it the same way
 
     @property
     def kind(self) -> str:
-        """Last word of its type."""
+        """The last word of the type."""
         return self.type.rpartition("/")[2]
 
 
@@ -48,9 +48,9 @@ class SheetEntry(NamedTuple):
 
 
 class Tree(PartHandler):
-    """Tells of each tag as it opens and closes; ``path`` has those that it stands in.
+    """Calls ``opened`` and ``closed`` for each tag; ``path`` holds the tags around it.
 
-    spaces: vocabularies of which tags are told by their names alone; none: of any.
+    spaces: the namespaces whose tags have no prefix, if not all.
     """
 
     spaces: frozenset[str] = frozenset()
@@ -60,7 +60,7 @@ class Tree(PartHandler):
         self._text = ""
 
     def start(self, name: str, attributes: Attributes) -> None:
-        """Take an opening tag."""
+        """Read an opening tag."""
         space, _, tag = name.rpartition(" ")
         if self.spaces and space not in self.spaces:
             tag = STRANGE + tag
@@ -69,25 +69,25 @@ class Tree(PartHandler):
         self.path.append(tag)
 
     def text(self, data: str) -> None:
-        """Collect a text."""
+        """Collect text."""
         if len(self._text) <= limits.MAX_TEXT_LENGTH:
             self._text += data
 
     def end(self, _name: str) -> None:
-        """Take a closing tag."""
+        """Read a closing tag."""
         tag = self.path.pop()
         self.closed(tag, self._text)
         self._text = ""
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        """What to do with a tag that opens."""
+        """Handle an opening tag."""
 
     def closed(self, tag: str, text: str) -> None:
-        """What to do with a tag that closes, and the text in it."""
+        """Handle a closing tag and the text in it."""
 
 
 class WorkbookPart(Tree):
-    """What the workbook part says: sheets in order, the epoch of dates, defined names."""
+    """Reads the workbook part: sheets in order, epoch of dates, defined names."""
 
     def __init__(self, package: Package) -> None:
         super().__init__()
@@ -98,7 +98,7 @@ class WorkbookPart(Tree):
         self._name: str | None = None
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        """Take a sheet, the date setting or the start of a defined name."""
+        """Read a sheet, the date setting or the start of a defined name."""
         if tag == "sheet":
             relation = next((value for key, value in attributes.items() if local_name(key) == "id"), "")
             hidden = attributes.get("state", "visible") != "visible"
@@ -108,7 +108,7 @@ class WorkbookPart(Tree):
         elif tag == "workbookPr":
             self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
         elif tag == "definedName":
-            # One for the whole workbook comes before one for a single sheet.
+            # A name for the whole workbook takes precedence over one for a single sheet.
             name = attributes.get("name", "").casefold()
             self._name = None if "localSheetId" in attributes and name in self.names else name
 
@@ -129,7 +129,7 @@ class _Relations(Tree):
         self._package, self._base_part = package, base_part
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        if not self.path:  # the tag around them
+        if not self.path:  # the root
             return
         mode, local = attributes.get("TargetMode", "Internal"), tag.removeprefix(STRANGE)
         if local == "Relationship":
@@ -143,13 +143,13 @@ class _Relations(Tree):
 
 
 def relations_part(part: str) -> str:
-    """Name of the part that lists the relations of another; the empty name stands for the package."""
+    """Name of the part that lists the relations of ``part``; an empty name stands for the package."""
     folder, name = posixpath.split(part)
     return posixpath.join(folder, "_rels", f"{name}.rels")
 
 
 def relations_of(package: Package, part: str) -> list[Relation]:
-    """Relations of a part, or of the package; none if there is no list of them."""
+    """Relations of a part; those of the package if ``part`` is empty."""
     handler = _Relations(package, part)
     if package.has(relations_part(part)):
         package.parse(relations_part(part), handler)
@@ -157,16 +157,15 @@ def relations_of(package: Package, part: str) -> list[Relation]:
 
 
 def is_on(attributes: Attributes, key: str, usual: str = "0") -> bool:
-    """Whether a setting is on, as the programs that are most lenient take it."""
+    """Whether a setting is on, as the most lenient programs read it."""
     return attributes.get(key, usual).strip().lower() not in NO_WORDS
 
 
 def plain_text(text: str) -> str:
-    r"""A text as the person sees it.
+    r"""A text as the user sees it.
 
-    Line ends become ``\n`` whatever was stored. Of the file format's escapes (``_x000D_``) only those for tab, line
-    end and an escaped underscore are undone; any other stays as it is written, since libraries write such texts
-    without escaping them and a control character has no place in a note.
+    Line ends become ``\n``. Of the format's escapes (``_x000D_``) only tab, line ends and an escaped underscore are
+    decoded. Others stay, since libraries store such texts unescaped and a note needs no control characters.
     """
     if "_x" in text:
         text = _ESCAPE.sub(lambda match: chr(int(match.group(1), 16)), text)
@@ -174,12 +173,12 @@ def plain_text(text: str) -> str:
 
 
 class SharedTexts(PartHandler):
-    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out."""
+    """The texts that cells refer to by number; runs of different fonts are joined, phonetic guides left out."""
 
     def __init__(self, package: Package) -> None:
         self.texts: list[str] = []
-        self.odd: set[str] = set()  # tags of another vocabulary, which other programs may count as texts
-        self.mixed: set[int] = set()  # numbers of those that have looks of their own, or reading aids
+        self.odd: set[str] = set()  # tags of another namespace, which other programs may count as texts
+        self.mixed: set[int] = set()  # numbers of texts with fonts of their own, or phonetic guides
         self._is_mixed = False
         self._package = package
         self._item_tag = self._text_tag = self._aside_tag = self._look_tag = ""
@@ -188,7 +187,7 @@ class SharedTexts(PartHandler):
         self._aside = False
 
     def start(self, name: str, _attributes: Attributes) -> None:
-        """Take the start of a text; the first tag tells the namespace."""
+        """Read the start of a text; the first tag gives the namespace."""
         self._text = ""
         if name == self._item_tag:
             self._item, self._is_mixed = "", False
@@ -205,7 +204,7 @@ class SharedTexts(PartHandler):
             self.odd.add(local_name(name))
 
     def text(self, data: str) -> None:
-        """Collect a text."""
+        """Collect text."""
         self._text += data
         if len(self._text) + len(self._item) > limits.MAX_TEXT_LENGTH:
             raise self._package.damaged("one of its texts is longer than any cell holds")
@@ -246,7 +245,7 @@ class _Styles(Tree):
 
 
 def cell_looks(package: Package, part: str) -> list[NumberLook]:
-    """How numbers look, the currency shown beside them, and their decimals, by the cells' style numbers."""
+    """How each style number shows a number."""
     styles = _Styles(package)
     package.parse(part, styles)
     return [number_look(number, styles.codes.get(number)) for number in styles.format_ids]

@@ -124,7 +124,7 @@ def _look_through_the_rest(budget: Budget) -> None:
         if name.startswith("xl/") and "comments" in name and name.endswith(".xml") and "threaded" not in name:
             package.parse(name, _Comments(budget))
         else:
-            package.look_through(name)
+            package.inspect(name)
 
 
 def _template_version(names: Mapping[str, str], one_cell: re.Pattern[str], sheets: Sequence[RawSheet]) -> str | None:

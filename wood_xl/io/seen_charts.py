@@ -1,4 +1,4 @@
-"""What a person sees of the pictures of a sheet: where they stand, their words, and the cells they are drawn from."""
+"""Reads what a person sees of the charts of a sheet: their place, their texts, and the cells that they plot."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 
 from wood_xl.io.may_change import CHART_SIZES, CHART_TAGS, DRAWING_TAGS
 from wood_xl.io.package import Attributes, number_in, whole
-from wood_xl.io.package_parts import CHART, DRAWN, OFFICE, PLACED, Tree, is_on
+from wood_xl.io.package_parts import CHART, DRAWN, OFFICE, PLACED, STRANGE, Tree, is_on
 from wood_xl.io.seal import canonical
 from wood_xl.io.seen_parts import SeenParts, range_of
 
 KINDS = frozenset({"barChart", "scatterChart"})
 AXES = frozenset({"catAx", "valAx"})
-OWN_WORDS = ("barDir", "grouping", "overlap")  # of a kind of picture, that change what it says
+OWN_WORDS = ("barDir", "grouping", "overlap")  # settings of a chart that change its meaning
 OWN_OF_AXIS = ("orientation", "delete", "min", "max", "crossesAt")
 NO_LABELS = ("tickLblPos", "none")
 OWN_OF_SERIES = ("symbol", "errDir", "errBarType", "errValType")
@@ -25,7 +25,7 @@ ENDS_OF_PLACE = ("col", "row", "colOff", "rowOff")
 
 @dataclass
 class SeenSeries:
-    """One row of bars or one point: what it is called, where its numbers stand, and how it is filled."""
+    """One data series: its name, the cells of its numbers, and its fill."""
 
     name: str = ""
     refs: dict[str, str] = field(default_factory=dict)
@@ -36,7 +36,7 @@ class SeenSeries:
 
 @dataclass
 class SeenChart:
-    """One picture."""
+    """One chart."""
 
     anchor: dict[str, float] = field(default_factory=dict)
     title: str = ""
@@ -47,8 +47,8 @@ class SeenChart:
     stored: dict[str, dict[int, str]] = field(default_factory=dict)
     formats: set[str] = field(default_factory=set)
     colors: set[str] = field(default_factory=set)
-    inks: set[str] = field(default_factory=set)  # of letters
-    layout: set[tuple[str, float]] = field(default_factory=set)  # where things stand in it, as shares of its size
+    inks: set[str] = field(default_factory=set)  # colors of letters
+    layout: set[tuple[str, float]] = field(default_factory=set)  # positions inside the chart, as shares of its size
     odd: set[str] = field(default_factory=set)
 
 
@@ -64,7 +64,7 @@ class _ChartTree(Tree):
 
     def opened(self, tag: str, attributes: Attributes) -> None:
         if "extLst" in self.path:
-            tag = tag.removeprefix("?")  # what programs keep for themselves: no words and no numbers
+            tag = tag.removeprefix(STRANGE)  # programs keep private data there, which nobody sees
         if tag not in CHART_TAGS:
             self.chart.odd.add(tag)
         if tag == "ser":
@@ -77,7 +77,7 @@ class _ChartTree(Tree):
             self._in_series(self.chart.series[-1], tag, attributes)
         else:
             self._in_chart(tag, attributes)
-        if tag == "srgbClr" and self.path[-3:-1] != ["ser", "spPr"]:  # that is the fill of its series
+        if tag == "srgbClr" and self.path[-3:-1] != ["ser", "spPr"]:  # the fill of a series is kept with the series
             is_ink = not LETTERS.isdisjoint(self.path)
             (self.chart.inks if is_ink else self.chart.colors).add(attributes.get("val", "").upper())
         elif tag == "numFmt":
@@ -126,23 +126,21 @@ class _ChartTree(Tree):
             else:
                 chart.titles.add(self._title)
         elif tag == "f":
-            self._take_source(text)
+            self._read_source(text)
         elif tag == "v":
-            self._take_value(text)
+            self._read_value(text)
         elif tag == "formatCode":
             chart.formats.add(text)
-        elif tag == "separator" or not text.strip():
-            pass
-        else:
+        elif tag != "separator" and text.strip():
             chart.odd.add(tag)
 
-    def _take_source(self, text: str) -> None:
+    def _read_source(self, text: str) -> None:
         if not self.chart.series:
             self.chart.odd.add("f")
             return
         series = self.chart.series[-1]
         self._source = range_of(text)
-        kind = next((one for one in SOURCES if one in self.path), "tx" if "tx" in self.path else "")
+        kind = next((kind for kind in (*SOURCES, "tx") if kind in self.path), "")
         if kind == "tx" and text.startswith('"'):
             series.name, self._source = text.strip('"'), ""
         elif kind:
@@ -150,20 +148,16 @@ class _ChartTree(Tree):
         else:
             self.chart.odd.add("f")
 
-    def _take_value(self, text: str) -> None:
+    def _read_value(self, text: str) -> None:
         is_name = self.path[-1] == "tx" or ("tx" in self.path and not self._source)
         if is_name and self.chart.series:
             self.chart.series[-1].name = text
             return
         stored = self.chart.stored.setdefault(self._source, {})
-        if stored.setdefault(self._point, as_stored(text)) != as_stored(text):  # the same cells, drawn twice
+        number = number_in(text)
+        value = text if number is None else canonical(number)
+        if stored.setdefault(self._point, value) != value:  # two series plot the same cells with different values
             self.chart.odd.add(text)
-
-
-def as_stored(text: str) -> str:
-    """A stored value in one way of writing."""
-    number = number_in(text)
-    return text if number is None else canonical(number)
 
 
 class _DrawingTree(Tree):
@@ -177,7 +171,7 @@ class _DrawingTree(Tree):
 
     def opened(self, tag: str, attributes: Attributes) -> None:
         if "extLst" in self.path:
-            tag = tag.removeprefix("?")
+            tag = tag.removeprefix(STRANGE)
         if tag not in DRAWING_TAGS:
             self.odd.add(tag)
         if tag.endswith("Anchor"):
@@ -202,7 +196,7 @@ def _number(text: str) -> float:
 
 
 def charts_of(parts: SeenParts, sheet_part: str) -> tuple[list[SeenChart], set[str]]:
-    """Pictures of a sheet, and what else its drawings hold."""
+    """The charts of a sheet, and anything else that its drawings hold."""
     charts: list[SeenChart] = []
     odd: set[str] = set()
     for part in parts.linked_of_kind(sheet_part, "drawing"):

@@ -1,4 +1,4 @@
-"""The parts of a workbook and what leads to them: sheets with their order and state, names, and all strange parts."""
+"""Reads a workbook part by part as its relations lead: sheets in order with their state, names, unexpected parts."""
 
 from __future__ import annotations
 
@@ -65,52 +65,28 @@ class _Workbook(Tree):
 
 
 def name_of(name: str) -> str:
-    """A defined name as all programs have it: those of the format's own without what stands before them."""
+    """A defined name, without the prefix of names that the format defines itself."""
     return name.removeprefix(NAME_PREFIX).removeprefix("_").casefold()
 
 
 def range_of(text: str) -> str:
-    """A range of cells in one way of writing."""
+    """A range of cells without ``$``, quotes and blanks around it."""
     return text.replace("$", "").replace("'", "").strip()
 
 
 @dataclass
 class SeenParts:
-    """A workbook as its parts hang together."""
+    """A workbook, read along its relations from the package on."""
 
     package: Package
     sheets: list[tuple[str, str, str]] = field(default_factory=list)  # title, state and part of each
     names: dict[tuple[str, str], str] = field(default_factory=dict)
-    # parts and tags that results do not have, or that programs may take in more than one way
+    # parts and tags that results do not have, or that programs read in different ways
     strange: set[str] = field(default_factory=set)
     _links: dict[str, dict[str, Relation]] = field(default_factory=dict)
     _main: str = ""
 
-    def linked(self, part: str, relation: str) -> str:
-        """Name of the part that a relation of another leads to; empty if there is none."""
-        link = self._links.get(part, {}).get(relation)
-        return "" if link is None else link.part
-
-    def styles(self) -> SeenStyles:
-        """Looks of the cells."""
-        return self._read("styles", SeenStyles(self.package))
-
-    def shared_texts(self) -> SharedTexts:
-        """Texts that cells refer to by number."""
-        return self._read("sharedStrings", SharedTexts(self.package))
-
-    def _read(self, kind: str, handler: _Read) -> _Read:
-        for part in self.linked_of_kind(self._main, kind)[:1]:
-            self.package.parse(part, handler)
-        self.strange |= set(handler.odd)
-        return handler
-
-    def linked_of_kind(self, part: str, kind: str) -> list[str]:
-        """Names of the parts of one kind that the relations of another lead to."""
-        return [link.part for link in self._links.get(part, {}).values() if link.kind == kind]
-
-    def walk(self) -> None:
-        """Follow all relations from the package on."""
+    def __post_init__(self) -> None:
         reached = set(ALWAYS)
         waiting = [""]
         while waiting:
@@ -123,15 +99,38 @@ class SeenParts:
         if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
             self.strange.add(MACROS.decode())
 
+    def linked(self, part: str, relation: str) -> str:
+        """The part that a relation of ``part`` leads to; empty if there is no such relation."""
+        link = self._links.get(part, {}).get(relation)
+        return "" if link is None else link.part
+
+    def styles(self) -> SeenStyles:
+        """The styles of the cells."""
+        return self._read("styles", SeenStyles(self.package))
+
+    def shared_texts(self) -> SharedTexts:
+        """The texts that cells refer to by number."""
+        return self._read("sharedStrings", SharedTexts(self.package))
+
+    def _read(self, kind: str, handler: _Read) -> _Read:
+        for part in self.linked_of_kind(self._main, kind)[:1]:
+            self.package.parse(part, handler)
+        self.strange |= set(handler.odd)
+        return handler
+
+    def linked_of_kind(self, part: str, kind: str) -> list[str]:
+        """The parts of one kind that relations of ``part`` lead to."""
+        return [link.part for link in self._links.get(part, {}).values() if link.kind == kind]
+
     def _links_of(self, part: str, reached: set[str]) -> Iterator[Relation]:
         reached.add(relations_part(part))
         links: dict[str, Relation] = {}
-        found = relations_of(self.package, part)
-        kinds = Counter(link.kind for link in found)
-        for told in found:
-            link = told._replace(part=told.part.lower() if told.is_plain else "")
-            is_one_of_two = link.kind in ("officeDocument", "styles", "sharedStrings") and kinds[link.kind] > 1
-            if link.kind not in PARTS or not link.part or link.id in links or is_one_of_two:
+        relations = relations_of(self.package, part)
+        kinds = Counter(relation.kind for relation in relations)
+        for relation in relations:
+            link = relation._replace(part=relation.part.lower() if relation.is_plain else "")
+            is_ambiguous = link.kind in ("officeDocument", "styles", "sharedStrings") and kinds[link.kind] > 1
+            if link.kind not in PARTS or not link.part or link.id in links or is_ambiguous:
                 self.strange.add(link.part or link.kind)
             links.setdefault(link.id, link)
             if self.package.has(link.part):

@@ -1,4 +1,4 @@
-"""What a person sees of one sheet: its rows one by one, and what else hides, covers or adds to them."""
+"""Reads what a person sees of one sheet: its rows one by one, and whatever hides, covers or adds to them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import NamedTuple
 
-from wood_xl.io.limits import MAX_COLUMN
 from wood_xl.io.may_change import FOOTER_REMAINS, SHEET_TAGS, VIEW_DEFAULTS, VIEW_SETTINGS
 from wood_xl.io.package import Attributes, Package, number_in
 from wood_xl.io.package_parts import MAIN, OFFICE, SharedTexts, Tree, is_on, plain_text
@@ -19,7 +18,7 @@ CELL, VALUE, WORD = (f"{MAIN} {tag}" for tag in "cvt")
 WORDS = frozenset({WORD, f"{MAIN} is", f"{MAIN} r"})
 PLAIN_CELL = frozenset({"r", "s", "t"})
 _column = cache(column_number)
-MOST_COLUMNS_TOLD = 1_000
+MAX_WIDTHS = 1_000  # columns whose width is kept
 USUAL_WIDTH = 8.43
 FIRST_CELLS = frozenset({"", "A1"})
 _FONT = re.compile(r'&"(?:Arial|Sans),[^"]*"|&K000000|&(?:[6-9]|[1-9][0-9]) ?')
@@ -29,7 +28,7 @@ Value = str | float
 
 
 class SeenCell(NamedTuple):
-    """One cell: its value (empty if it has none), its style number, and what else is in it."""
+    """One cell: its value (an empty text if none), its style number, and anything else in it."""
 
     value: Value
     style: str
@@ -38,7 +37,7 @@ class SeenCell(NamedTuple):
 
 @dataclass
 class SeenRow:
-    """One row: its height in points (None: as its letters need), 0 if it is hidden, and its cells by column."""
+    """One row: its height in points (None: automatic, 0: hidden), and its cells by column."""
 
     number: int
     height: float | None
@@ -47,7 +46,7 @@ class SeenRow:
 
 @dataclass
 class SeenFrame:
-    """What stands around the cells of a sheet."""
+    """Everything on a sheet but its cells."""
 
     widths: dict[int, float] = field(default_factory=dict)
     width: float = USUAL_WIDTH
@@ -60,12 +59,11 @@ class SeenFrame:
     panes: list[str] = field(default_factory=list)
     corner: str = ""
     drawings: list[str] = field(default_factory=list)
-    # tags that results do not have, and settings that change what is shown
-    odd: set[str] = field(default_factory=set)
+    odd: set[str] = field(default_factory=set)  # tags that results do not have, settings that change what is shown
 
 
 class SeenSheet(Tree):
-    """Reads one sheet's part; ``rows`` has those that are complete."""
+    """Reads one sheet's part; ``rows`` holds the rows that are complete."""
 
     spaces = frozenset({MAIN})
 
@@ -85,15 +83,15 @@ class SeenSheet(Tree):
         self._in_row, self._depth = False, 0
 
     def stream(self, part: str) -> Iterator[SeenRow]:
-        """The rows, first row first."""
-        for _ in self._package.steps(part, self):
+        """The rows, in order."""
+        for _ in self._package.parse_steps(part, self):
             yield from self.rows
             self.rows.clear()
-        if self.frame.panes and self.frame.corner not in FIRST_CELLS:  # what lies above is out of reach
+        if self.frame.panes and self.frame.corner not in FIRST_CELLS:  # nobody can scroll to the cells above it
             self.frame.odd.add("topLeftCell")
 
     def start(self, name: str, attributes: Attributes) -> None:
-        """Take a tag; those of the cells, of which there are most, without their path."""
+        """Read an opening tag; most are of cells, and skip the path."""
         if not self._in_row:
             super().start(name, attributes)
             return
@@ -125,7 +123,7 @@ class SeenSheet(Tree):
                 self._value = (self._value or "") + self._text
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        """Take a row, or what stands around the cells."""
+        """Read a row, or a tag outside the cells."""
         depth = len(self.path)
         if depth == 2 and tag == "row" and self.path[1] == "sheetData":
             self._open_row(attributes)
@@ -133,12 +131,12 @@ class SeenSheet(Tree):
             if tag in self._sections:
                 self.frame.odd.add(tag)
             self._sections.add(tag)
-            self._section(tag, attributes)
+            self._open_section(tag, attributes)
         elif depth > 1:
-            self._inside(self.path[1], tag, attributes)
+            self._open_in_section(self.path[1], tag, attributes)
 
     def closed(self, tag: str, text: str) -> None:
-        """Keep a header or footer, without the looks of its letters."""
+        """Keep a header or footer, without its fonts."""
         if len(self.path) == 2 and tag in FOOTERS:
             self.frame.odd |= {tag} & self.frame.footers.keys()
             self.frame.footers[tag] = "".join(_FONT.sub("", text).replace(FOOTER_REMAINS, "").split())
@@ -168,9 +166,9 @@ class SeenSheet(Tree):
             number = number_in(self._value)
             value = value if number is None else number
         elif self._kind == "s":
-            place = int(number_in(self._value) or 0)
-            value = plain_text(self._shared.texts[place]) if 0 <= place < len(self._shared.texts) else ""
-            if place in self._shared.mixed:
+            index = int(number_in(self._value) or 0)
+            value = plain_text(self._shared.texts[index]) if 0 <= index < len(self._shared.texts) else ""
+            if index in self._shared.mixed:
                 self._odd.append("rPr")
         elif self._kind in ("inlineStr", "str"):
             value = plain_text(str(value))
@@ -178,7 +176,7 @@ class SeenSheet(Tree):
             self._odd.append(self._kind)
         self._row.cells[self._column] = SeenCell(value, self._style, tuple(self._odd))
 
-    def _section(self, tag: str, attributes: Attributes) -> None:
+    def _open_section(self, tag: str, attributes: Attributes) -> None:
         frame = self.frame
         if tag == "sheetFormatPr":
             width = _size(attributes, "defaultColWidth")
@@ -198,27 +196,26 @@ class SeenSheet(Tree):
         elif tag not in SHEET_TAGS | {"sheetViews", "cols", "sheetData", "mergeCells"}:
             frame.odd.add(tag)
 
-    def _inside(self, section: str, tag: str, attributes: Attributes) -> None:
+    def _open_in_section(self, section: str, tag: str, attributes: Attributes) -> None:
         if section == "cols" and tag == "col":
-            self._take_columns(attributes)
+            self._read_columns(attributes)
         elif section == "mergeCells" and tag == "mergeCell":
             self.frame.merged.add(attributes.get("ref", "").replace("$", ""))
         elif section == "sheetViews":
-            self._take_view(tag, attributes)
-        elif tag == "hyperlink":  # whole: within the workbook is no other place than it says
-            place = attributes.get("location", "").replace("$", "").replace("'", "").removeprefix("#")
+            self._read_view(tag, attributes)
+        elif tag == "hyperlink":  # in full, since it may lead elsewhere than its cell says
+            target = attributes.get("location", "").replace("$", "").replace("'", "").removeprefix("#")
             outside = [f"{key} {value}" for key, value in attributes.items() if key.startswith(OFFICE)]
-            self.frame.odd.add(
-                " ".join((tag, attributes.get("ref", ""), place, attributes.get("tooltip", ""), *outside))
-            )
-        elif section in SHEET_TAGS or (section == "headerFooter" and tag in FOOTERS) or section in self.frame.odd:
+            texts = (tag, attributes.get("ref", ""), target, attributes.get("tooltip", ""), *outside)
+            self.frame.odd.add(" ".join(texts))
+        elif section == "headerFooter" and tag in FOOTERS:
             pass
-        else:
+        elif section not in SHEET_TAGS and section not in self.frame.odd:
             self.frame.odd.add(tag)
 
-    def _take_columns(self, attributes: Attributes) -> None:
+    def _read_columns(self, attributes: Attributes) -> None:
         first = int(number_in(attributes.get("min", "")) or 1)
-        last = min(int(number_in(attributes.get("max", "")) or first), MAX_COLUMN, MOST_COLUMNS_TOLD)
+        last = min(int(number_in(attributes.get("max", "")) or first), MAX_WIDTHS)
         width = 0.0 if is_on(attributes, "hidden") else _size(attributes, "width")
         widths = dict.fromkeys(range(max(1, first), last + 1), USUAL_WIDTH if width is None else width)
         if self.frame.widths.keys() & widths.keys():
@@ -226,7 +223,7 @@ class SeenSheet(Tree):
         self.frame.widths.update(widths)
         self.frame.styles.add(attributes.get("style", "0"))
 
-    def _take_view(self, tag: str, attributes: Attributes) -> None:
+    def _read_view(self, tag: str, attributes: Attributes) -> None:
         frame = self.frame
         if tag == "sheetView":
             if "sheetView" in self._sections:
@@ -245,5 +242,5 @@ class SeenSheet(Tree):
 
 
 def _size(attributes: Attributes, key: str) -> float | None:
-    """A width or height; None if nothing is said, 0 for what programs may take for anything."""
+    """A width or height; None if it is not given, 0 if it is no number, which programs read in different ways."""
     return (number_in(attributes[key]) or 0.0) if key in attributes else None

@@ -1,4 +1,4 @@
-"""What the styles of a workbook make of its cells, as far as a person can see it."""
+"""Reads the visible part of a workbook's cell styles."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
 OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}
 USUAL_SIDES = frozenset({"", "left", "general"})  # of a text
 NO_TINT = frozenset({"0", "0.0"})
-_Of = TypeVar("_Of")
-SYMBOLS = "2"  # the set of letters in which each is another sign
+_Item = TypeVar("_Item")
+SYMBOLS = "2"  # the character set of symbol fonts, in which letters show as signs
 
 
 @dataclass(frozen=True, slots=True)
 class SeenLook:
-    """How a cell is shown: its number format, its letters, what lies behind them and where they stand."""
+    """How a cell is shown: number format, font, fill and alignment."""
 
     number_format: str = "General"
     font: str = ""
@@ -31,7 +31,7 @@ class SeenLook:
     underline: str = "none"
     strike: bool = False
     raised: str = "baseline"
-    letters: str = ""  # of another set, or effects that hide them
+    letters: str = ""  # a symbol font, or font effects that hide letters
     ink: str = AUTO
     fill: str = NO_COLOR
     side: str = ""
@@ -43,25 +43,22 @@ class SeenLook:
     crossed: bool = False
 
     def unlike(self, other: SeenLook) -> Iterator[tuple[str, Any, Any]]:
-        """Names of what differs, with both."""
-        for one in fields(self):
-            here, there = getattr(self, one.name), getattr(other, one.name)
-            if one.name == "size" and abs(here - there) <= LETTER_SIZE_POINTS:
+        """The fields that differ, with both values."""
+        for name in (field.name for field in fields(self)):
+            here, there = getattr(self, name), getattr(other, name)
+            if name == "size" and abs(here - there) <= LETTER_SIZE_POINTS:
                 continue
-            if here != there and not (one.name == "side" and {here, there} <= USUAL_SIDES):
-                yield one.name, here, there
+            if here != there and not (name == "side" and {here, there} <= USUAL_SIDES):
+                yield name, here, there
 
     @property
     def is_blank_seen(self) -> bool:
-        """Whether an empty cell of this look shows anything but a border."""
+        """Whether an empty cell shows anything but a border."""
         return self.fill != NO_COLOR or self.crossed
 
 
 class SeenStyles(Tree):
-    """Looks of the cells of a workbook by their style numbers.
-
-    ``odd`` names what a program may take for other styles than those that are read here.
-    """
+    """Looks of cells by style number; ``odd`` names what other programs may read as other styles."""
 
     spaces = frozenset({MAIN})
 
@@ -77,29 +74,29 @@ class SeenStyles(Tree):
         self._crossed: list[bool] = []
 
     def look(self, style: str) -> SeenLook:
-        """The look of a style number; the first if there is no such style."""
+        """The look of a style number; the first look if there is no such style."""
         return _at(self.looks, style, (self.looks or [SeenLook()])[0])
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        """Take a font, a fill, a border, a number format or a look made of them."""
+        """Read a font, fill, border or number format, or a style that combines them."""
         place = tuple(self.path[1:])
         if tag.startswith(STRANGE) and "extLst" not in place:
             self.odd.append(tag)
         if not place and self.path:
-            self._once(tag, self._sections)
+            self._note_repeat(tag, self._sections)
             self._sections.add(tag)
         elif place == ("numFmts",) and tag == "numFmt":
-            self._once(attributes.get("numFmtId", ""), self._formats)
+            self._note_repeat(attributes.get("numFmtId", ""), self._formats)
             self._formats[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")
         elif place == ("fonts",):
             self._fonts.append({})
         elif place == ("fonts", "font") and self._fonts:
-            self._once(tag, self._fonts[-1])
+            self._note_repeat(tag, self._fonts[-1])
             self._fonts[-1][tag] = attributes
         elif place == ("fills",):
             self._fills.append(NO_COLOR)
         elif place[:2] == ("fills", "fill") and self._fills:
-            self._take_fill(tag, attributes)
+            self._read_fill(tag, attributes)
         elif place == ("borders",):
             self._crossed.append(is_on(attributes, "diagonalUp") or is_on(attributes, "diagonalDown"))
         elif place == ("cellXfs",):
@@ -114,16 +111,16 @@ class SeenStyles(Tree):
                 wraps=is_on(attributes, "wrapText"),
                 reading=attributes.get("readingOrder", "0"),
             )
-        counts = [len(one) for one in (self.looks, self._fonts, self._fills, self._crossed, self._formats)]
+        counts = [len(part) for part in (self.looks, self._fonts, self._fills, self._crossed, self._formats)]
         if max(counts) > limits.MAX_STYLES:
             raise self._package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
 
-    def _once(self, tag: str, before: Container[str]) -> None:
-        """Programs differ in which of two they take."""
+    def _note_repeat(self, tag: str, before: Container[str]) -> None:
+        """Note a repeated tag as odd: some programs read the first, others the last."""
         if tag in before:
             self.odd.append(tag)
 
-    def _take_fill(self, tag: str, attributes: Attributes) -> None:
+    def _read_fill(self, tag: str, attributes: Attributes) -> None:
         if self._fills[-1] != NO_COLOR and tag in ("patternFill", "gradientFill"):
             self.odd.append(tag)
         if tag == "patternFill":
@@ -165,7 +162,7 @@ class SeenStyles(Tree):
 
 
 def color_of(attributes: Attributes) -> str:
-    """A color as six digits; another kind of color, and one told in two ways, by what names it."""
+    """A color as six hexadecimal digits; its attributes if it is of another kind, or of two kinds at once."""
     kinds = attributes.keys() & {"rgb", "theme", "indexed", "auto"}
     if not attributes or (len(kinds) == 1 and (is_on(attributes, "auto") or attributes.get("indexed") == "64")):
         return AUTO
@@ -175,6 +172,6 @@ def color_of(attributes: Attributes) -> str:
     return " ".join(f"{key}={attributes[key]}" for key in sorted(attributes))
 
 
-def _at(items: list[_Of], number: str, usual: _Of) -> _Of:
-    place = whole(number)
-    return items[place] if 0 <= place < len(items) else usual
+def _at(items: list[_Item], number: str, default: _Item) -> _Item:
+    index = whole(number)
+    return items[index] if 0 <= index < len(items) else default

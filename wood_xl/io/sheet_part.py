@@ -1,7 +1,7 @@
-"""One sheet's part, read in one pass: cells with their formulas, merged ranges, hidden rows and columns.
+"""Reads one sheet of an .xlsx workbook in one pass: cells, formulas, merged ranges, hidden rows and columns.
 
-The parser calls a method for every tag of what may be millions of cells, so this one module keeps its state in plain
-attributes and looks tags up by their full names.
+The parser calls a method for each tag, and there may be millions of cells. So the state is kept in plain attributes,
+and tags are compared by their full names.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from wood_xl.io.package_parts import plain_text
 from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 
-FORMULA_LENGTH = 200  # of a formula without a value, which is only shown
+FORMULA_LENGTH = 200  # kept of a shared formula, which is only shown in messages
 EMPTY_TEXT_KINDS = ("str", "s")
 NO_HEIGHT = frozenset({"0", "0.0"})
 Area = tuple[int, int, int, int]  # first row, first column, last row, last column
@@ -28,7 +28,7 @@ _RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?(
 
 @dataclass
 class Budget:
-    """What the whole workbook has used of its limits."""
+    """How much of its limits a whole workbook has used."""
 
     package: Package
     filled: int = 0
@@ -40,7 +40,7 @@ class Budget:
     hidden_columns: int = 0
 
     def count_other_tag(self) -> None:
-        """Count a tag that is neither row nor cell nor value: honest sheets have few."""
+        """Count a tag other than row, cell or value; honest sheets have few."""
         self.other_tags += 1
         if self.other_tags > limits.MAX_OTHER_TAGS:
             raise self.package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
@@ -70,7 +70,7 @@ class Budget:
 
 @dataclass
 class SheetCells:
-    """What was found of one sheet so far, in either format."""
+    """What has been read of one sheet so far, in either format."""
 
     title: str
     row_limit: int
@@ -81,7 +81,7 @@ class SheetCells:
     filled_rows: int = 0
 
     def sheet(self, *, hidden: bool) -> RawSheet:
-        """The sheet, once all of it has been found."""
+        """The sheet, once all of it has been read."""
         return RawSheet(
             title=self.title,
             cells=self.cells,
@@ -95,7 +95,7 @@ class SheetCells:
 
 @dataclass
 class CellContext:
-    """What cells refer to: shared texts, looks by style number, the epoch of dates."""
+    """What the cells refer to: shared texts, number looks by style number, the epoch of dates."""
 
     budget: Budget
     shared: Sequence[str]
@@ -104,12 +104,12 @@ class CellContext:
     _texts: dict[str, RawCell] = field(default_factory=dict)
 
     def look(self, style: str) -> NumberLook:
-        """How a number looks under a style number; plain if there is no such style."""
+        """The number look of a style number; plain if there is no such style."""
         number = whole(style)
         return self.looks[number] if 0 <= number < len(self.looks) else (Look.PLAIN, "", None)
 
     def text(self, text: str) -> RawCell:
-        """The cell for a text as stored; equal ones share one object."""
+        """The cell for a stored text; equal texts share one object."""
         cell = self._texts.get(text)
         if cell is None:
             self.budget.weigh_text(len(text))
@@ -120,7 +120,7 @@ class CellContext:
 
 
 def cell_range(text: str) -> Area | None:
-    """First row, first column, last row, last column of ``A1`` or ``A1:B2``; None if it names no range."""
+    """The area of ``A1`` or ``A1:B2``; None if the text names none."""
     match = _RANGE.fullmatch(text)
     if not match:
         return None
@@ -141,16 +141,16 @@ _OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
 class SheetPart(PartHandler):
     """Reads one sheet's part."""
 
-    def __init__(self, found: SheetCells, context: CellContext) -> None:
+    def __init__(self, sheet: SheetCells, context: CellContext) -> None:
         self._package = context.budget.package
-        self._found = found
+        self._sheet = sheet
         self._context = context
         self._cell_tag = self._value_tag = ""
         self._starts: dict[str, Callable[[Attributes], object]] = {}
         self._ends: dict[str, Callable[[], None]] = {}
         self._columns: dict[str, int] = {}
         self._hidden_n = 0
-        self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as it is written
+        self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as written
         self._shared_formulas: dict[str, str] = {}
         self._row, self._row_text, self._row_hidden = 0, "0", False
         self._row_filled, self._row_kept = 0, True
@@ -162,7 +162,7 @@ class SheetPart(PartHandler):
         self._aside, self._text = False, ""
 
     def start(self, name: str, attributes: Attributes) -> None:
-        """Take an opening tag; the first one tells the namespace of all that count."""
+        """Read an opening tag; the first gives the namespace."""
         self._text = ""
         if name == self._cell_tag:
             address = attributes.get("r")
@@ -185,7 +185,7 @@ class SheetPart(PartHandler):
                 self._context.budget.count_other_tag()
 
     def text(self, data: str) -> None:
-        """Collect a value, a formula or a text."""
+        """Collect text: a value, a formula or a string."""
         if not self._text:
             self._text = data
             return
@@ -194,7 +194,7 @@ class SheetPart(PartHandler):
             raise self._package.damaged(f"the text in {self._where()} is longer than any cell holds")
 
     def end(self, name: str) -> None:
-        """Take a closing tag."""
+        """Read a closing tag."""
         if name == self._value_tag:
             self._value = self._text
         elif name != self._cell_tag:
@@ -211,9 +211,9 @@ class SheetPart(PartHandler):
             "row": self._start_row,
             "f": self._start_formula,
             "rPh": self._start_aside,
-            "col": self._take_columns,
-            "mergeCell": self._take_merged,
-            "hyperlink": partial(self._weighed, "a link"),
+            "col": self._read_columns,
+            "mergeCell": self._read_merged,
+            "hyperlink": partial(self._weighed_area, "a link"),
         }
         ends = {"row": self._end_row, "f": self._end_formula, "t": self._end_text, "rPh": self._end_aside}
         self._starts = {prefix + tag: handle for tag, handle in starts.items()}
@@ -223,11 +223,11 @@ class SheetPart(PartHandler):
         text = attributes.get("r")
         row = self._row + 1 if text is None else whole(text.strip())
         if not 1 <= row <= limits.MAX_ROW:
-            raise self._package.damaged(f'sheet "{self._found.title}" has a row numbered {row}')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has a row numbered {row}')
         self._row, self._row_text = row, str(row)
         self._row_hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("ht") in NO_HEIGHT
         self._row_filled = 0
-        self._row_kept = self._found.filled_rows < self._found.row_limit
+        self._row_kept = self._sheet.filled_rows < self._sheet.row_limit
         self._column = self._row_cells = 0
         self._context.budget.rows += 1
 
@@ -235,7 +235,7 @@ class SheetPart(PartHandler):
         column = column_number(letters)
         if not 0 < column <= limits.MAX_COLUMN or self._row == 0:
             shown = "".join(c if c.isprintable() else "?" for c in address[:FOUND_LENGTH])
-            raise self._package.damaged(f'sheet "{self._found.title}" has a cell named "{shown}" in row {self._row}')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has a cell named "{shown}" in row {self._row}')
         self._columns[letters] = column
         return column
 
@@ -266,7 +266,7 @@ class SheetPart(PartHandler):
         if cell is None:
             return
         self._row_filled += 1
-        column = self._found.cells.columns.setdefault(self._column, {})
+        column = self._sheet.cells.columns.setdefault(self._column, {})
         if self._column > limits.MAX_COLUMN or self._row in column:
             raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
         column[self._row] = cell
@@ -275,16 +275,16 @@ class SheetPart(PartHandler):
         budget = self._context.budget
         budget.filled += self._row_filled
         budget.blank += self._row_cells - self._row_filled
-        budget.require_few_cells(self._found.title)
+        budget.require_few_cells(self._sheet.title)
         if self._row_filled:
-            self._found.filled_rows += 1
+            self._sheet.filled_rows += 1
             if self._row_hidden and self._row_kept:
-                self._found.hidden_rows.add(self._row)
+                self._sheet.hidden_rows.add(self._row)
 
     def _cell(self) -> RawCell | None:
         value, kind = self._value, self._type
         if not value:
-            # A formula whose answer is an empty text says so by its kind; without a value it was never computed.
+            # A formula with an empty text as result has that kind; any other without a value was never computed.
             if kind in EMPTY_TEXT_KINDS:
                 return None
             return RawCell(Kind.NO_VALUE, "=" + plain_text(self._formula or "")[:FORMULA_LENGTH])
@@ -319,31 +319,32 @@ class SheetPart(PartHandler):
         text = self._context.shared[number]
         return self._context.text(text) if text else None
 
-    def _take_columns(self, attributes: Attributes) -> None:
+    def _read_columns(self, attributes: Attributes) -> None:
         hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("width") in NO_HEIGHT
         first = whole(attributes.get("min", "").strip())
         last = min(whole(attributes.get("max", "").strip()), limits.MAX_COLUMN)
         if hidden and 1 <= first <= last:
             self._hidden_n += last + 1 - first
             if self._hidden_n > limits.MAX_COLUMN:
-                raise self._package.damaged(f'sheet "{self._found.title}" hides more columns than there are')
+                raise self._package.damaged(f'sheet "{self._sheet.title}" hides more columns than there are')
             self._context.budget.hidden_columns += last + 1 - first
             if self._context.budget.hidden_columns > limits.MAX_HIDDEN_COLUMNS:
                 raise self._package.damaged(f"it hides more than {limits.MAX_HIDDEN_COLUMNS:,} columns")
-            self._found.hidden_columns.update(range(first, last + 1))
+            self._sheet.hidden_columns.update(range(first, last + 1))
 
-    def _take_merged(self, attributes: Attributes) -> None:
-        area = self._weighed("merged cells", attributes)
+    def _read_merged(self, attributes: Attributes) -> None:
+        area = self._weighed_area("merged cells", attributes)
         if area[:2] != area[2:]:
-            self._found.merged.append(area)
+            self._sheet.merged.append(area)
 
-    def _weighed(self, what: str, attributes: Attributes) -> Area:
+    def _weighed_area(self, kind: str, attributes: Attributes) -> Area:
+        """The area of merged cells or a link, once its cells are counted."""
         reference = attributes.get("ref", "")
         area = cell_range(reference)
         if area is None:
-            raise self._package.damaged(f'sheet "{self._found.title}" has {what} over a range that does not exist')
-        self._context.budget.weigh_range(area, f'sheet "{self._found.title}" has {what} over {reference}')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has {kind} over a range that does not exist')
+        self._context.budget.weigh_range(area, f'sheet "{self._sheet.title}" has {kind} over {reference}')
         return area
 
     def _where(self) -> str:
-        return f'in row {self._row}, column {self._column} of sheet "{self._found.title}"'
+        return f'in row {self._row}, column {self._column} of sheet "{self._sheet.title}"'

@@ -49,7 +49,6 @@ class _Book:
 
     def __init__(self, package: Package) -> None:
         self.parts = SeenParts(package)
-        self.parts.walk()
         self.styles, self.texts = self.parts.styles(), self.parts.shared_texts()
         self.drawn = {title: charts_of(self.parts, part) for title, _, part in self.parts.sheets}
 
@@ -65,7 +64,7 @@ class Comparison:
     def __init__(self, found: Package, written: Package, filled_n: int) -> None:
         self.differences: list[Difference] = []
         self.compared_n = filled_n
-        found.read_anew()
+        found.reset_counts()
         if found.is_same(written):
             return
         self.compared_n = 0
