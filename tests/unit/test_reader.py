@@ -20,7 +20,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from programs import program
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.cell_kinds import Look, currency_of, look_of, number_cell
+from wood_xl.io.cell_kinds import FormatKind, NumberFormat, number_cell, number_format
 from wood_xl.io.limits import storable_text
 from wood_xl.io.package_parts import plain_text
 from wood_xl.io.reader import read_workbook
@@ -197,37 +197,37 @@ def test_days_counted_from_1904(tmp_path: Path) -> None:
 
 
 @together(
-    ("code", "look"),
+    ("code", "kind"),
     [
-        ("General", Look.PLAIN),
-        ("0.00", Look.PLAIN),
-        ("#,##0.00\\ [$kr-41D]", Look.PLAIN),
-        ('0.0" days"', Look.PLAIN),
-        ('"h:mm"0', Look.PLAIN),
-        ("0 \\m", Look.PLAIN),
-        ("#,##0 USD", Look.PLAIN),
-        ("0.00E+00", Look.PLAIN),
-        ("# ?/?", Look.PLAIN),
-        ("[Red]0;[Green]-0", Look.PLAIN),
-        ("@", Look.PLAIN),
-        ("0%", Look.PERCENT),
-        ('0.0 "%"', Look.PLAIN),
-        ("[Red]0.0%;-0.0%", Look.PERCENT),
-        ("yyyy-mm-dd", Look.DATE),
-        ("[$-409]d/mmm/yy;@", Look.DATE),
-        ("mmmm", Look.DATE),
-        ("d/m/yyyy h:mm", Look.DATE),
-        ("h:mm", Look.CLOCK),
-        ("h:mm AM/PM", Look.CLOCK),
-        ("mm:ss.0", Look.CLOCK),
-        ("ss.000", Look.CLOCK),
-        ("[h]:mm", Look.ELAPSED),
-        ("[HH]:MM:SS", Look.ELAPSED),
-        ("[mm]:ss.00", Look.ELAPSED),
+        ("General", FormatKind.PLAIN),
+        ("0.00", FormatKind.PLAIN),
+        ("#,##0.00\\ [$kr-41D]", FormatKind.PLAIN),
+        ('0.0" days"', FormatKind.PLAIN),
+        ('"h:mm"0', FormatKind.PLAIN),
+        ("0 \\m", FormatKind.PLAIN),
+        ("#,##0 USD", FormatKind.PLAIN),
+        ("0.00E+00", FormatKind.PLAIN),
+        ("# ?/?", FormatKind.PLAIN),
+        ("[Red]0;[Green]-0", FormatKind.PLAIN),
+        ("@", FormatKind.PLAIN),
+        ("0%", FormatKind.PERCENT),
+        ('0.0 "%"', FormatKind.PLAIN),
+        ("[Red]0.0%;-0.0%", FormatKind.PERCENT),
+        ("yyyy-mm-dd", FormatKind.DATE),
+        ("[$-409]d/mmm/yy;@", FormatKind.DATE),
+        ("mmmm", FormatKind.DATE),
+        ("d/m/yyyy h:mm", FormatKind.DATE),
+        ("h:mm", FormatKind.CLOCK),
+        ("h:mm AM/PM", FormatKind.CLOCK),
+        ("mm:ss.0", FormatKind.CLOCK),
+        ("ss.000", FormatKind.CLOCK),
+        ("[h]:mm", FormatKind.ELAPSED),
+        ("[HH]:MM:SS", FormatKind.ELAPSED),
+        ("[mm]:ss.00", FormatKind.ELAPSED),
     ],
 )
-def test_look_of_number_formats(code: str, look: Look) -> None:
-    assert look_of(code) is look
+def test_kind_of_number_formats(code: str, kind: FormatKind) -> None:
+    assert number_format(0, code).kind is kind
 
 
 @together(
@@ -244,8 +244,8 @@ def test_look_of_number_formats(code: str, look: Look) -> None:
     ],
 )
 def test_currency_of_number_formats(code: str, currency: str) -> None:
-    assert currency_of(code) == currency
-    assert number_cell("30", look_of(code), from_1904=False, currency=currency).as_shown in (currency, "1900-01-30")
+    assert number_format(0, code).currency == currency
+    assert number_cell("30", number_format(0, code)).as_shown in (currency, "1900-01-30")
 
 
 @given(
@@ -256,7 +256,7 @@ def test_currency_of_number_formats(code: str, currency: str) -> None:
 )
 def test_any_date_comes_back(moment: dt.datetime) -> None:
     moment = moment.replace(microsecond=0)
-    found = number_cell(repr(to_excel(moment)), Look.DATE, from_1904=False)
+    found = number_cell(repr(to_excel(moment)), NumberFormat(FormatKind.DATE))
     assert found.kind is Kind.DATE
     assert dt.datetime.fromisoformat(str(found.value)) == moment
 
@@ -264,7 +264,7 @@ def test_any_date_comes_back(moment: dt.datetime) -> None:
 @given(st.integers(0, 100 * 1440))
 def test_any_number_of_minutes_comes_back(minutes: int) -> None:
     """Fifteen digits, as the programs store them."""
-    found = number_cell(f"{minutes / 1440:.15g}", Look.ELAPSED, from_1904=False)
+    found = number_cell(f"{minutes / 1440:.15g}", NumberFormat(FormatKind.ELAPSED))
     assert found == RawCell(Kind.DURATION, float(minutes), as_shown=f"{minutes // 60}:{minutes % 60:02d}")
 
 
@@ -458,9 +458,9 @@ def filled_book(path: Path) -> None:
         ('="a"&"b"', "General"),
         ("=A11*2", "[h]:mm"),
     ]
-    for row, (value, number_format) in enumerate(rows, start=1):
+    for row, (value, code) in enumerate(rows, start=1):
         cell = sheet.cell(row, 1, value)
-        cell.number_format = number_format
+        cell.number_format = code
     sheet["C1"] = "hidden column"
     sheet.column_dimensions["C"].hidden = True
     sheet.row_dimensions[5].hidden = True

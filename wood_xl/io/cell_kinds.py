@@ -1,11 +1,12 @@
-"""From a stored number and its number format to what a person sees in the cell: number, per cent, date or time."""
+"""Turns a stored number and its number format into what the cell shows: a number, percentage, date or time."""
 
 from __future__ import annotations
 
 import re
 from datetime import date, datetime, timedelta
 from enum import Enum
-from functools import cache
+from functools import lru_cache
+from typing import NamedTuple
 
 from wood_xl.io.package import number_in
 from wood_xl.notes.raw import Kind, RawCell
@@ -13,14 +14,14 @@ from wood_xl.notes.raw import Kind, RawCell
 MINUTES_PER_DAY = 1440
 SECONDS_PER_DAY = 86_400
 MILLISECONDS_PER_DAY = 86_400_000
-PHANTOM_DAY = 60  # 29 February 1900, a day that never was; stored numbers below it count from one day later
-NOT_SHOWN = "#####"  # what a spreadsheet program shows for a date it cannot show
+PHANTOM_DAY = 60  # February 29, 1900, which never was; smaller numbers count from one day later
+NOT_SHOWN = "#####"  # as spreadsheet programs show a date that they cannot show
 FOUND_LENGTH = 40
 TRUE_WORDS = frozenset({"1", "true"})
 
 
-class Look(Enum):
-    """How a number format makes a number look."""
+class FormatKind(Enum):
+    """What a number format makes of a number."""
 
     PLAIN = "plain"
     PERCENT = "percent"
@@ -29,21 +30,24 @@ class Look(Enum):
     ELAPSED = "elapsed"  # hours go on past 24
 
 
-NumberLook = tuple[Look, str, int | None]  # with the currency beside the number, and its decimals if they are fixed
+class NumberFormat(NamedTuple):
+    """How a cell shows a number: the currency beside it, and its decimals if they are fixed."""
 
-# Number formats that the file format knows by number alone (ISO/IEC 29500-1, 18.8.30); all others are plain.
-BUILT_IN_LOOKS = {
-    9: Look.PERCENT,
-    10: Look.PERCENT,
-    **dict.fromkeys(range(14, 18), Look.DATE),
-    **dict.fromkeys(range(18, 22), Look.CLOCK),
-    22: Look.DATE,
-    45: Look.CLOCK,
-    46: Look.ELAPSED,
-    47: Look.CLOCK,
-}
+    kind: FormatKind = FormatKind.PLAIN
+    currency: str = ""
+    decimals: int | None = None
 
-BUILT_IN_DECIMALS = {1: 0, 2: 2, 3: 0, 4: 2, 37: 0, 38: 0, 39: 2, 40: 2}
+
+PLAIN_NUMBER = NumberFormat()
+
+# Formats that workbooks name by number alone (ISO/IEC 29500-1, 18.8.30).
+BUILT_IN_FORMATS = {
+    0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%",
+    14: "mm-dd-yy", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy", 22: "m/d/yy h:mm",
+    18: "h:mm AM/PM", 19: "h:mm:ss AM/PM", 20: "h:mm", 21: "h:mm:ss", 45: "mm:ss", 46: "[h]:mm:ss", 47: "mmss.0",
+    37: "#,##0;(#,##0)", 38: "#,##0;[Red](#,##0)", 39: "#,##0.00;(#,##0.00)", 40: "#,##0.00;[Red](#,##0.00)",
+    49: "@",
+}  # fmt: skip
 
 _LITERALS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!(?:h+|m+|s+)\])[^\]]*\]|general|am/pm|a/p|s[.,]0+', re.IGNORECASE)
 _SIGNS = "[$\u00a3\u00a5\u20a0-\u20cf]"
@@ -52,70 +56,66 @@ _DIGITS = re.compile(r"[#0,]*0(?:\.([0#]*))?")
 _ELAPSED = re.compile(r"\[(?:h+|m+|s+)\]")
 
 
-@cache
-def look_of(number_format: str) -> Look:
-    """How a number looks under a number format as it is stored in the file (always with the English letters)."""
-    section = _LITERALS.sub(lambda match: "s" if match[0][0] in "sS" else "", number_format).split(";")[0].lower()
+@lru_cache(maxsize=1024)
+def number_format(format_id: int, code: str | None) -> NumberFormat:
+    """The number format for a code from the file, or for a built-in id if there is no code."""
+    code = BUILT_IN_FORMATS.get(format_id, "General") if code is None else code
+    return NumberFormat(_kind(code), _currency(code), _decimals(code))
+
+
+def _kind(code: str) -> FormatKind:
+    """The kind of a format code as stored in the file, which is always in English letters."""
+    section = _LITERALS.sub(lambda match: "s" if match[0][0] in "sS" else "", code).split(";")[0].lower()
     if _ELAPSED.search(section):
-        return Look.ELAPSED
-    if any(c in section for c in "0#?"):  # digits asked for: letters beside them are a unit or a currency
-        return Look.PERCENT if "%" in section else Look.PLAIN
+        return FormatKind.ELAPSED
+    if any(c in section for c in "0#?"):  # digits: letters beside them are a unit or a currency
+        return FormatKind.PERCENT if "%" in section else FormatKind.PLAIN
     if any(c in section for c in "yd"):
-        return Look.DATE
+        return FormatKind.DATE
     if any(c in section for c in "hs"):
-        return Look.CLOCK
-    return Look.DATE if "m" in section else Look.PLAIN
+        return FormatKind.CLOCK
+    return FormatKind.DATE if "m" in section else FormatKind.PLAIN
 
 
-@cache
-def decimals_of(number_format: str) -> int | None:
-    """To how many decimals a number format rounds; None if it does not, or shows more than a plain number."""
-    section = _LITERALS.sub("", number_format).split(";")[0].strip()
+def _decimals(code: str) -> int | None:
+    """How many decimals a format code rounds to; None if it does not round, or shows more than a plain number."""
+    section = _LITERALS.sub("", code).split(";")[0].strip()
     match = _DIGITS.fullmatch(section)
     return len(match[1] or "") if match else None
 
 
-@cache
-def currency_of(number_format: str) -> str:
-    """Currency sign or code that a number format puts beside the number; empty if there is none.
+def _currency(code: str) -> str:
+    """The currency sign or code beside the number, if any.
 
-    Programs write it in brackets with the language it belongs to, in quotes, or as the sign alone.
+    Programs write it in brackets with a language, in quotes, or as the sign alone.
     """
-    signs = _CURRENCY.finditer(number_format.split(";", maxsplit=1)[0])
+    signs = _CURRENCY.finditer(code.split(";", maxsplit=1)[0])
     return next((text for match in signs for text in match.groups() if text), "")
 
 
-def number_look(number: int, code: str | None) -> NumberLook:
-    """How a number looks under a number format of the file, or under one that is known by its number alone."""
-    if code is None:
-        return BUILT_IN_LOOKS.get(number, Look.PLAIN), "", BUILT_IN_DECIMALS.get(number)
-    return look_of(code), currency_of(code), decimals_of(code)
-
-
-def number_cell(
-    text: str, look: Look, *, from_1904: bool, currency: str = "", decimals: int | None = None
-) -> RawCell:
-    """The cell for a number as it is written in the file; an error cell if it is none, or stands for no date."""
+def number_cell(text: str, shown: NumberFormat = PLAIN_NUMBER, *, from_1904: bool = False) -> RawCell:
+    """The cell for a number as written in the file; an error cell if it is no number or no date."""
     value = number_in(text)
     if value is None:
         return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
-    if look is Look.PLAIN:
+    kind, currency, decimals = shown
+    if kind is FormatKind.PLAIN:
         is_rounded = decimals is not None and round(value, decimals) != value
         return RawCell(Kind.NUMBER, value, as_shown=currency, rounded=f"{value:.{decimals}f}" if is_rounded else "")
-    if look is Look.PERCENT:
+    if kind is FormatKind.PERCENT:
         return RawCell(Kind.NUMBER, value, percent=True)
-    if look is Look.DATE and (from_1904 or not 0 <= value < 1):
+    if kind is FormatKind.DATE and (from_1904 or not 0 <= value < 1):
         return date_cell(value, from_1904=from_1904)
-    return clock_cell(value, elapsed=look is Look.ELAPSED)
+    return clock_cell(value, elapsed=kind is FormatKind.ELAPSED)
 
 
 def boolean_cell(text: str) -> RawCell:
-    """The cell for TRUE or FALSE as it is written in the file."""
+    """The cell for TRUE or FALSE as written in the file."""
     return RawCell(Kind.BOOLEAN, text.strip().lower() in TRUE_WORDS)
 
 
 def date_cell(days: float, *, from_1904: bool) -> RawCell:
-    """The cell for a number that is shown as a date; an error cell if it stands for no day up to year 9999."""
+    """The cell for a number shown as a date; an error cell if it is no day up to the year 9999."""
     if from_1904:
         day_0 = date(1904, 1, 1)
     elif days >= PHANTOM_DAY:
@@ -144,7 +144,7 @@ def moment_cell(moment: datetime) -> RawCell:
 
 
 def clock_cell(days: float, *, elapsed: bool) -> RawCell:
-    """The cell for a number that is shown as a clock time or as hours and minutes gone by."""
+    """The cell for a number shown as a time of day, or as elapsed hours and minutes."""
     if abs(days) > (date.max - date.min).days:
         return RawCell(Kind.ERROR, NOT_SHOWN)
     seconds = round(abs(days) * SECONDS_PER_DAY)
@@ -157,7 +157,7 @@ def clock_cell(days: float, *, elapsed: bool) -> RawCell:
 
 
 def dated_cell(text: str) -> RawCell:
-    """The cell for a date, date and time or time of day that is stored as ISO text; an error cell if it is none."""
+    """The cell for a date, a time of day or both, stored as ISO text; an error cell for anything else."""
     plain = text.strip().removesuffix("Z")
     try:
         if "-" not in plain:

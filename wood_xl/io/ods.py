@@ -20,7 +20,8 @@ from wood_xl.io.cell_kinds import (
     FOUND_LENGTH,
     MINUTES_PER_DAY,
     NOT_SHOWN,
-    Look,
+    FormatKind,
+    NumberFormat,
     boolean_cell,
     clock_cell,
     dated_cell,
@@ -50,6 +51,7 @@ _DURATION = re.compile(
 _ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9/_]*[!?]?|#(?:DIV/0|REF|NAME|NUM|VALUE|NULL)[!?]|Err:\d{1,4}")
 _SHOWN_NUMBER = re.compile(r"-?\d{1,15}(?:\.\d{1,10})?")
 _FORMULA_PREFIX = re.compile(r"[A-Za-z][\w.-]*:(?==)", re.ASCII)
+PERCENTAGE = NumberFormat(FormatKind.PERCENT)
 _CONSTANTS = {"=TRUE()": True, "=FALSE()": False}
 STYLE = "urn:oasis:names:tc:opendocument:xmlns:style:1.0 "
 TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
@@ -339,7 +341,7 @@ def _formula_cell(attributes: Attributes, kind: str, shown: str | None) -> RawCe
 
 
 def _number(attributes: Attributes, shown: str) -> RawCell:
-    cell = number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False)
+    cell = number_cell(attributes.get(VALUE, shown))
     if shown.endswith("%") and isinstance(cell.value, float) and _is_percent(cell.value, shown):
         return RawCell(Kind.NUMBER, cell.value, percent=True)
     if isinstance(cell.value, float) and _is_rounded(cell.value, shown):
@@ -358,7 +360,7 @@ def _is_rounded(value: float, shown: str) -> bool:
 
 def _money(attributes: Attributes, shown: str) -> RawCell:
     currency = attributes.get(OFFICE + "currency", "").strip()
-    return number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False, currency=currency)
+    return number_cell(attributes.get(VALUE, shown), NumberFormat(currency=currency))
 
 
 def _is_percent(value: float, shown: str) -> bool:
@@ -391,7 +393,7 @@ def _time(attributes: Attributes, shown: str) -> RawCell:
 _KINDS: dict[str, Callable[[Attributes, str], RawCell]] = {
     "float": _number,
     "currency": _money,
-    "percentage": lambda attributes, shown: number_cell(attributes.get(VALUE, shown), Look.PERCENT, from_1904=False),
+    "percentage": lambda attributes, shown: number_cell(attributes.get(VALUE, shown), PERCENTAGE),
     "date": _date,
     "time": _time,
     "boolean": lambda attributes, shown: boolean_cell(attributes.get(OFFICE + "boolean-value", shown)),

@@ -10,7 +10,7 @@ import re
 from typing import NamedTuple
 
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import TRUE_WORDS, NumberLook, number_look
+from wood_xl.io.cell_kinds import TRUE_WORDS, NumberFormat, number_format
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved, whole
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -244,8 +244,8 @@ class _Styles(Tree):
             self.codes.setdefault(number, attributes.get("formatCode", "")[: limits.MAX_FORMAT_LENGTH])
 
 
-def cell_looks(package: Package, part: str) -> list[NumberLook]:
-    """How each style number shows a number."""
+def number_formats(package: Package, part: str) -> list[NumberFormat]:
+    """Number formats by the cells' style numbers."""
     styles = _Styles(package)
     package.parse(part, styles)
-    return [number_look(number, styles.codes.get(number)) for number in styles.format_ids]
+    return [number_format(number, styles.codes.get(number)) for number in styles.format_ids]

@@ -16,7 +16,7 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import is_open_document, open_package
 from wood_xl.io.limits import kept_rows
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
-from wood_xl.io.package_parts import Relation, SharedTexts, WorkbookPart, cell_looks, relations_of
+from wood_xl.io.package_parts import Relation, SharedTexts, WorkbookPart, number_formats, relations_of
 from wood_xl.io.sheet_part import Budget, CellContext, SheetCells, SheetPart, cell_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InFile
@@ -59,8 +59,8 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     if (texts_part := _linked(relations, "sharedStrings")) is not None:
         package.parse(texts_part, shared)
     styles_part = _linked(relations, "styles")
-    looks = [] if styles_part is None else cell_looks(package, styles_part)
-    context = CellContext(Budget(package), shared.texts, looks, workbook.from_1904)
+    formats = [] if styles_part is None else number_formats(package, styles_part)
+    context = CellContext(Budget(package), shared.texts, formats, workbook.from_1904)
     sheets: list[RawSheet] = []
     notes = _notes_on_parts(package)
     for entry in workbook.sheets:

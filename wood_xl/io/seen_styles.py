@@ -7,12 +7,12 @@ from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from wood_xl.io import limits
+from wood_xl.io.cell_kinds import BUILT_IN_FORMATS
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
 from wood_xl.io.package import Attributes, Package, number_in, whole
 from wood_xl.io.package_parts import MAIN, STRANGE, Tree, is_on
 
 AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
-OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}
 USUAL_SIDES = frozenset({"", "left", "general"})  # of a text
 NO_TINT = frozenset({"0", "0.0"})
 _Item = TypeVar("_Item")
@@ -134,7 +134,7 @@ class SeenStyles(Tree):
 
     def _look(self, attributes: Attributes) -> SeenLook:
         number = attributes.get("numFmtId", "0")
-        built_in = OF_FORMAT.get(whole(number), number)
+        built_in = BUILT_IN_FORMATS.get(whole(number), number)
         font = _at(self._fonts, attributes.get("fontId", "0"), {})
 
         def value(tag: str, usual: str) -> str:

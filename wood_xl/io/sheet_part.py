@@ -13,7 +13,15 @@ from functools import partial
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import FOUND_LENGTH, TRUE_WORDS, Look, NumberLook, boolean_cell, dated_cell, number_cell
+from wood_xl.io.cell_kinds import (
+    FOUND_LENGTH,
+    PLAIN_NUMBER,
+    TRUE_WORDS,
+    NumberFormat,
+    boolean_cell,
+    dated_cell,
+    number_cell,
+)
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, whole
 from wood_xl.io.package_parts import plain_text
 from wood_xl.notes.problem import column_number
@@ -95,18 +103,19 @@ class SheetCells:
 
 @dataclass
 class CellContext:
-    """What the cells refer to: shared texts, number looks by style number, the epoch of dates."""
+    """What the cells refer to: shared texts, number formats by style number, the epoch of dates."""
 
     budget: Budget
     shared: Sequence[str]
-    looks: Sequence[NumberLook]
+    formats: Sequence[NumberFormat]
     from_1904: bool
     _texts: dict[str, RawCell] = field(default_factory=dict)
 
-    def look(self, style: str) -> NumberLook:
-        """The number look of a style number; plain if there is no such style."""
-        number = whole(style)
-        return self.looks[number] if 0 <= number < len(self.looks) else (Look.PLAIN, "", None)
+    def number(self, text: str, style: str) -> RawCell:
+        """The cell for a number as stored."""
+        index = whole(style)
+        shown = self.formats[index] if 0 <= index < len(self.formats) else NumberFormat()
+        return number_cell(text, shown, from_1904=self.from_1904)
 
     def text(self, text: str) -> RawCell:
         """The cell for a stored text; equal texts share one object."""
@@ -305,9 +314,7 @@ class SheetPart(PartHandler):
             of_style = self._numbers[self._style] = {}
         cell = of_style.get(value)
         if cell is None:
-            look, currency, decimals = self._context.look(self._style)
-            from_1904 = self._context.from_1904
-            cell = number_cell(value, look, from_1904=from_1904, currency=currency, decimals=decimals)
+            cell = self._context.number(value, self._style)
             if len(of_style) < limits.KEPT_VALUES:
                 of_style[value] = cell
         return cell
