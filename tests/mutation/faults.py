@@ -695,7 +695,7 @@ FAULTS = (
           "return {one.part_of or one.name for one in waiting}", "return {one.name for one in waiting}",
           _of("half_filled", "a_session_that_waits_with_its_stacking_is_counted_once")),
     Fault("an unknown currency is worth as much as a dollar", "checks", "notes/prices.py",
-          "1.0 if code in PRICED_ALIKE else", "1.0 if True else",
+          "value(liter_id) if is_known else", "1.0 if True else",
           _of("gross_errors", "a_price_that_can_be_is_not_told")),
     Fault("every price is told where most are odd", "checks", "notes/prices.py",
           'max(checked_n * value("gross.most_prices"), value("gross.several_prices"))', "checked_n",

@@ -11,7 +11,7 @@ from wood_xl.air import energy, gases
 from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
 from wood_xl.data import load as module
-from wood_xl.data.load import constant, engine_for, thirstiest_lb_per_hp_h, value
+from wood_xl.data.load import constant, engine_for, small_engines_of, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
 from wood_xl.hours import fuel
@@ -143,10 +143,10 @@ def test_engine_by_power(kind: str, power_hp: float | None, code: str) -> None:
 def test_engines_that_the_table_has_none_of() -> None:
     assert tool_kinds()["diesel"].small_engine is None
     assert engine_for(None, 40.0) is None
-    assert thirstiest_lb_per_hp_h(None) is None
+    assert small_engines_of(None) == []
     with pytest.raises(DefinitionFault, match="no row of 'steam'"):
         engine_for("steam", 40.0)
-    assert thirstiest_lb_per_hp_h("gasoline two-stroke") == 1.365
+    assert max(row.fuel_lb_per_hp_h for row in small_engines_of("gasoline two-stroke")) == 1.365
 
 
 def test_engines_that_do_not_hold_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:

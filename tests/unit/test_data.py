@@ -55,6 +55,14 @@ def test_every_status_and_range_is_kept() -> None:
     assert (load.constant("cost.life_h.two_stroke").low, load.constant("cost.life_h.two_stroke").high) == (56, 1000)
 
 
+def test_a_pair_of_limits_is_one_entry_and_two_constants() -> None:
+    lowest, highest = load.constant("gross.time_lowest"), load.constant("gross.time_highest")
+    assert load.limits_of("gross.time") == (lowest.value, highest.value) == (0.4, 2.5)
+    assert (lowest.title, lowest.known) == (highest.title.replace("highest", "lowest"), "assumption")
+    assert load.json_entries(GROSS)["gross.time"]["lowest"] == 0.4
+    assert [load.is_outside(number, "gross.time") for number in (0.39, 0.4, 2.5, 2.51)] == [True, False, False, True]
+
+
 def test_every_source_is_used() -> None:
     used = {constant.source for constant in load.constants().values()}
     used |= {row.source for row in load.species()} | {activity.source for activity in load.activities().values()}
@@ -174,7 +182,7 @@ def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, Callable
     forget()
 
 
-WOOD = "constants_measures_and_wood.json"
+WOOD, GROSS = "constants_measures_and_wood.json", "constants_gross_errors.json"
 
 
 def with_constant(**changes: Any) -> Callable[[str], str]:
@@ -195,6 +203,8 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
         (WOOD, with_constant(low=200), load.constants, "do not hold together: 200, 128"),
         (WOOD, with_constant(value=None), load.constants, "do not hold together"),
         (WOOD, with_constant(value=math.inf), load.constants, "do not hold together"),
+        (GROSS, lambda text: text.replace("0.55", "5.5", 1), load.constants, r"gross\.diameter: lowest is not below"),
+        (GROSS, lambda text: text.replace("2.5,", "NaN,", 1), load.constants, "lowest is not below"),
         (
             WOOD,
             lambda text: text.replace('"unit.foot"', '"unit.kcal"', 1),

@@ -73,6 +73,8 @@ class Constant(NamedTuple):
     doubt: str | None = None
 
 
+ENDS = ("lowest", "highest")  # of a pair of limits
+
 GREEN = "green_moisture_dry_pct"
 
 
@@ -138,8 +140,9 @@ def sources() -> Mapping[str, Source]:
 def constants() -> Mapping[str, Constant]:
     """Every constant by id."""
     entries = [pair for name in constant_files() for pair in json_entries(name).items()]
-    _require_once("constants", [key for key, _ in entries])
-    return MappingProxyType({key: _constant(key, entry) for key, entry in entries})
+    found = [one for key, entry in entries for one in _constants_of(key, entry)]
+    _require_once("constants", [one.id for one in found])
+    return MappingProxyType({one.id: one for one in found})
 
 
 def constant_files() -> list[str]:
@@ -186,6 +189,18 @@ def was_read(figure_id: str) -> None:
 def value(constant_id: str) -> float:
     """Value of a constant, in the unit of its publication."""
     return constant(constant_id).value
+
+
+def limits_of(limits_id: str) -> tuple[float, float]:
+    """Lowest and highest of a pair of limits."""
+    lowest, highest = (value(f"{limits_id}_{end}") for end in ENDS)
+    return lowest, highest
+
+
+def is_outside(number: float, limits_id: str) -> bool:
+    """Whether a number lies beyond a pair of limits."""
+    lowest, highest = limits_of(limits_id)
+    return not lowest <= number <= highest
 
 
 @cache
@@ -242,6 +257,19 @@ def table_rows(name: str) -> list[dict[str, str]]:
 
 def _text(name: str) -> str:
     return files("wood_xl.data").joinpath(name).read_text(encoding="utf-8")
+
+
+def _constants_of(key: str, entry: dict[str, Any]) -> list[Constant]:
+    """The constant of an entry; of a pair of limits one for each end, which has no range of its own."""
+    if not entry.keys() >= {*ENDS}:
+        return [_constant(key, entry)]
+    if not entry["lowest"] < entry["highest"]:
+        raise DefinitionFault(f"constant {key}: lowest is not below highest")
+    shared = {name: part for name, part in entry.items() if name not in ENDS} | {"low": None, "high": None}
+    return [
+        _constant(f"{key}_{end}", {**shared, "title": f"{entry['title']}, {end}", "value": entry[end]})
+        for end in ENDS
+    ]
 
 
 def _constant(key: str, entry: dict[str, Any]) -> Constant:
@@ -394,8 +422,8 @@ def small_engines() -> Mapping[str, SmallEngine]:
 
 
 def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:
-    """The row that stands for an engine; None for those that the source has none of, such as diesel."""
-    rows = sorted((row for row in _of(engine) if row.used != "no"), key=lambda row: row.power_to_hp)
+    """The row that stands for an engine; None if the source has none."""
+    rows = sorted((row for row in small_engines_of(engine) if row.used != "no"), key=lambda row: row.power_to_hp)
     if power_hp is None:
         found = next((row for row in rows if row.used == "default"), None)
     else:
@@ -406,17 +434,8 @@ def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None
     return found
 
 
-def thirstiest_lb_per_hp_h(engine: str | None) -> float | None:
-    """Most fuel per horsepower-hour among all engines of that name, old ones too; None if there is none."""
-    return max((row.fuel_lb_per_hp_h for row in _of(engine)), default=None)
-
-
-def strongest_hp(engine: str | None) -> float | None:
-    """Rated power of the strongest engine of that name; None if there is none."""
-    return max((row.power_to_hp for row in _of(engine)), default=None)
-
-
-def _of(engine: str | None) -> list[SmallEngine]:
+def small_engines_of(engine: str | None) -> list[SmallEngine]:
+    """Every row of an engine, old ones too; none for those that the source has none of, such as diesel."""
     rows = [row for row in small_engines().values() if row.engine == engine]
     if engine is not None and not rows:
         raise DefinitionFault(f"small_engines.csv has no row of {engine!r}, which tool_kinds.csv names")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence, Set
 
-from wood_xl.data.load import value
+from wood_xl.data.load import is_outside, value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.doubt import Foretold, far_rows
 from wood_xl.draws.figure import Figure, not_given
@@ -90,7 +90,7 @@ def _unlike_sessions(totals: MethodTotals, told: Set[object]) -> Iterator[Remark
     ordered, limits = sorted(times), "gross.time_of_two" if len(times) == 2 else "gross.time"
     for session, time in zip(totals.counted, times, strict=True):
         ratio = time / middle_of_others(ordered=ordered, own=time)
-        if value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest") or session.session.name in told:
+        if not is_outside(ratio, limits) or session.session.name in told:
             continue
         facts = {"session": session.session.name, "found": totals.method.name, "value": f"{float(f'{ratio:.2g}'):g}"}
         yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts

@@ -9,7 +9,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from wood_xl.air.gases import KW_PER_HP, engine_fuel_l_per_h
-from wood_xl.data.load import constant, sources, strongest_hp, thirstiest_lb_per_hp_h, value
+from wood_xl.data.load import constant, small_engines_of, sources, value
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.limits import range_text
 from wood_xl.notes.names import plain
@@ -240,12 +240,15 @@ def _over_engine(use: Use) -> Iterator[Problem]:
     if len(use.engines) != 1:
         return
     (kind,) = use.engines
-    thirst, strongest = thirstiest_lb_per_hp_h(kind.small_engine), strongest_hp(kind.small_engine)
-    if thirst is None or strongest is None:
+    rows = small_engines_of(kind.small_engine)
+    if not rows:
         return
+    thirst, strongest_hp = max(row.fuel_lb_per_hp_h for row in rows), max(row.power_to_hp for row in rows)
     column = season_definition().column(f"sessions.{FUEL}")
     power_kw, engine = _power(use, kind.id)
-    l_per_h = engine_fuel_l_per_h(power_kw=power_kw or strongest * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
+    l_per_h = engine_fuel_l_per_h(
+        power_kw=power_kw or strongest_hp * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst
+    )
     usual_l = column.plausible[1] if column.plausible else math.inf
     for row in use.sessions:
         minutes, used_l = session_minutes(row), amount_used(row, FUEL, "L")
@@ -260,7 +263,7 @@ def _over_engine(use: Use) -> Iterator[Problem]:
             REFILLS if typed is None else FUEL,
             found=amount_text(convert(used_l, column.unit, unit), unit, 6),
             time=amount_text(minutes, "min"),
-            engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest)),
+            engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest_hp)),
             expected=amount_text(convert(most_l, column.unit, unit), unit, 2),
             hint="" if typed is None else _fitting_unit(typed, most_l, column),
         )

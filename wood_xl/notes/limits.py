@@ -11,7 +11,7 @@ from typing import Any
 
 from jsonschema import Draft202012Validator
 
-from wood_xl.data.load import value
+from wood_xl.data.load import limits_of
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import Cell, SeasonDocument, rows_of_planned
 from wood_xl.notes.names import plain
@@ -177,10 +177,8 @@ class Held:
         if not usual:
             return lowest, highest
         least, most = (convert(end, self.unit, self.column.unit) for end in (min(usual), max(usual)))
-        return (
-            max(lowest, least * value("gross.diameter_lowest")),
-            min(highest, most * value("gross.diameter_highest")),
-        )
+        times_less, times_more = limits_of("gross.diameter")
+        return max(lowest, least * times_less), min(highest, most * times_more)
 
 
 def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | None, *, is_whole: bool) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import chain
 from typing import NamedTuple
 
-from wood_xl.data.load import value
+from wood_xl.data.load import constants, is_outside, limits_of, value
 from wood_xl.data.trade import ToolKind, tool_kinds
 from wood_xl.notes.problem import Place, Problem, number_text, problem
 from wood_xl.notes.relations import Notes, NotesRow, tools_of
@@ -62,7 +62,6 @@ def _ways_of_having(notes: Notes) -> Iterator[Problem]:
                 yield row.problem(is_missing, column_id)
 
 
-PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a liter of gasoline costs one or two units
 GASOLINE, ELECTRICITY = "gasoline_price", "electricity_price"
 BESIDE_LITER = {  # items, and what is usual of them in liters of gasoline
     "diesel_price": "gross.gasoline_price",
@@ -74,11 +73,6 @@ BESIDE_LITER = {  # items, and what is usual of them in liters of gasoline
 MOST_NAMED = 5  # of many odd prices
 RENTED, WEEK = "rented", "week"
 WOOD = {"cords": "cord", "stacked m3": "stacked m3"}  # units of upkeep by wood
-
-
-def is_outside(ratio: float, limits: str) -> bool:
-    """Whether a number lies beyond the limits of a gross error."""
-    return not value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest")
 
 
 class Price(NamedTuple):
@@ -103,15 +97,11 @@ class Money(NamedTuple):
     notes: Notes
     code: str
     liter: float
-
-    @property
-    def is_known(self) -> bool:
-        """Whether what things cost in it is known."""
-        return self.code in PRICED_ALIKE
+    is_known: bool  # whether that is known of the currency, not by the season's own price
 
     def usual(self, limits: str, per: float = 1.0) -> tuple[float, float]:
         """What is usual, as it is told; ``per``: what the limits are to be multiplied by besides."""
-        low, high = (float(f"{value(f'{limits}_{end}') * self.liter * per:.2g}") for end in ("lowest", "highest"))
+        low, high = (float(f"{end * self.liter * per:.2g}") for end in limits_of(limits))
         return low, high
 
     def price(self, row: NotesRow, column_id: str, usual: tuple[float, float], name: str, word: Slip) -> Price:
@@ -147,7 +137,10 @@ def _in_money(notes: Notes) -> Iterator[Problem]:
     if notes.waits("season", None, "currency"):
         return
     code = notes.document.items("season").get("currency", "")
-    money = Money(notes, code, 1.0 if code in PRICED_ALIKE else notes.item("season", GASOLINE, "per L") or 0.0)
+    liter_id = f"gross.liter.{code.lower()}"
+    is_known = liter_id in constants()
+    liter = value(liter_id) if is_known else notes.item("season", GASOLINE, "per L") or 0.0
+    money = Money(notes, code, liter, is_known)
     prices = [*(_prices(money) if money.liter else ()), *_electricity(money)]
     odd: dict[str, Price] = {}
     for one in prices:

@@ -9,13 +9,13 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from wood_xl.body.effort_equations import activity_kcal
-from wood_xl.data.load import value
+from wood_xl.data.load import is_outside, limits_of, value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.fuel import BAR_OIL, ELECTRICITY, FUEL, MIN_PER_H, REFILLS, WORDS, Use, amount_used, uses
 from wood_xl.notes.limits import as_written, fitting_units, range_text, unit_advice
-from wood_xl.notes.prices import having_problems, is_outside, price_problems
+from wood_xl.notes.prices import having_problems, price_problems
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
 from wood_xl.notes.session_time import helper_minutes, session_minutes
@@ -277,7 +277,7 @@ class Usual(NamedTuple):
 
     def overloads(self, rate: float) -> bool:
         """Whether no motor of that power takes so much."""
-        return bool(self.rated) and rate / self.rated > value("gross.fuel_highest")
+        return bool(self.rated) and rate / self.rated > limits_of("gross.fuel")[1]
 
     def idles(self, rate: float) -> bool:
         """Whether a motor of that power takes more even if it hardly works."""
@@ -287,7 +287,7 @@ class Usual(NamedTuple):
         """Whether it is more than usual, not less."""
         if self.rated and not self.differs(rate):
             return self.overloads(rate)
-        return rate > (self.others if self.differs(rate) else value(f"{self.limits}_highest"))
+        return rate > (self.others if self.differs(rate) else limits_of(self.limits)[1])
 
 
 def _motors_kw(use: Use) -> float:
@@ -325,7 +325,7 @@ def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual,
     elif usual.differs(rate):
         expected = phrase(Slip.OTHERS_TOOK, method=use.name, rate=f"{shown(usual.others)} {unit}")
     else:
-        low, high = (shown(value(f"{usual.limits}_{end}")) for end in ("lowest", "highest"))
+        low, high = map(shown, limits_of(usual.limits))
         expected = phrase(USUALLY[column.id], low=low, high=high, unit=unit)
     if row["running_time"] is None:
         time = phrase(Slip.WORKING, time=amount_text(_at_work_min(row), "min"))
@@ -355,8 +355,7 @@ def _of_a_kind(notes: Notes) -> Iterator[Problem]:
     for row in notes.rows("tools"):
         kind = tool_kinds()[row["kind"]] if row["kind"] is not None else None
         if kind is not None and row["mass"]:
-            ends = (value(f"gross.mass_{kind.size}_lowest"), value(f"gross.mass_{kind.size}_highest"))
-            yield from _odd_for_kind(row, "mass", ends)
+            yield from _odd_for_kind(row, "mass", limits_of(f"gross.mass_{kind.size}"))
         if kind is not None and kind.is_powered and row["life_years"]:
             yield from _odd_for_kind(row, "life_years", (value("gross.powered_life"), math.inf))
 
@@ -417,7 +416,7 @@ def _bodies(notes: Notes) -> Iterator[Problem]:
     for row in notes.rows("people"):
         mass_kg, height_m, unit = row.number("mass", "kg"), row.number("height", "m"), row.unit("mass")
         if mass_kg and height_m and is_outside(mass_kg / height_m**2, "gross.mass_by_height"):
-            ends = (value(f"gross.mass_by_height_{end}") * height_m**2 for end in ("lowest", "highest"))
+            ends = (end * height_m**2 for end in limits_of("gross.mass_by_height"))
             usual = with_unit(range_text([as_written(end, column, unit) for end in ends]), unit)
             expected = phrase(Slip.AT_A_HEIGHT, usual=usual, height=row.shown("height"))
             facts = {"used": phrase(InMessage.USED), "advice": phrase(HowToMend.CHECK), "found": row.shown("mass")}
