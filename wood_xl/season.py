@@ -20,7 +20,7 @@ from wood_xl.choice.advised import (
     whole_jobs,
 )
 from wood_xl.choice.flip_moves import flip_move_rows
-from wood_xl.data.load import reading, value
+from wood_xl.data.load import limits_of, reading, value
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
@@ -46,7 +46,7 @@ from wood_xl.records import Method, Season, Session
 from wood_xl.shed.stock import Stock, season_stock, with_last_winter
 from wood_xl.shed.tables import woodshed_tables
 from wood_xl.steps import step
-from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
+from wood_xl.warmth.cord import SeasonWood, heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
 from wood_xl.warmth.use import heat_need_rows
 from wood_xl.wood import amounts
@@ -216,11 +216,11 @@ def _session(
 
 
 def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, list[Remark]]:
-    if season.yearly_volume_m3 is not None:
-        return Figure(season.yearly_volume_m3, said(Basis.AS_WRITTEN)), []
+    made, yearly_m3 = season_wood(totals), season.yearly_volume_m3
+    if yearly_m3 is not None:
+        return Figure(yearly_m3, said(Basis.AS_WRITTEN)), _made_over_yearly(made, yearly_m3)
     if "yearly_volume" in season.broken:
         return not_given(needs(season.broken["yearly_volume"])), []
-    made = season_wood(totals)
     if isinstance(made, Said):
         return not_given(made), []
     volume, how = made.stacked_m3, said(Basis.OWN_VOLUME)
@@ -228,6 +228,14 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
         return Figure(volume, how), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
     facts: Facts = {"title": said(Told.YEARLY_VOLUME), "value": volume, "source": said(Told.OWN_VOLUME)}
     return Figure(volume, how), [("season-default-used", "yearly_volume", facts)]
+
+
+def _made_over_yearly(made: SeasonWood | Said, yearly_m3: float) -> list[Remark]:
+    """Far more wood than in a usual year; far less is a trial, or a winter that another year fed."""
+    if isinstance(made, Said) or made.stacked_m3 <= limits_of("gross.yearly_volume")[1] * yearly_m3:
+        return []
+    facts: Facts = {"found": made.stacked_m3, "value": f"{made.stacked_m3 / yearly_m3:.2g}"}
+    return [("season-made-over-yearly", "yearly_volume", facts)]
 
 
 def _items(

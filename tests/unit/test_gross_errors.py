@@ -830,11 +830,39 @@ def test_a_mass_that_is_odd_for_the_height(mass: float, n: int) -> None:
     assert [one.where for one in found] == [at("people.mass", 4)] * n
 
 
-@pytest.mark.parametrize(("yearly", "n"), [(100, 1), (1, 1), (36, 0), (3, 0)])
-def test_the_wood_of_a_usual_year_far_from_what_is_wanted(yearly: float, n: int) -> None:
+@pytest.mark.parametrize(
+    ("yearly", "others", "text"),
+    [
+        (100, {"volume_wanted": 9}, "9 stacked m3 wanted next season"),
+        (1, {"volume_wanted": 9}, "9 stacked m3 wanted next season"),
+        (36, {"volume_wanted": 9}, None),
+        (3, {"volume_wanted": 9}, None),
+        (90, {"last_winter_volume": 9}, "9 stacked m3 burned last winter"),
+        (0.9, {"last_winter_volume": 9}, "9 stacked m3 burned last winter"),
+        (36, {"last_winter_volume": 9}, None),
+        (36, {"volume_wanted": 9, "last_winter_volume": 2}, None),
+    ],
+)
+def test_the_wood_of_a_usual_year_far_from_what_is_wanted_or_was_burned(
+    yearly: float, others: dict[str, float], text: str | None
+) -> None:
     def change(data: Data) -> None:
         data["season"]["yearly_volume"] = yearly
-        data["units"]["next_season"] = {"volume_wanted": "stacked m3"}
-        data["next_season"] = {"volume_wanted": 9}
+        data["units"]["next_season"] = dict.fromkeys(others, "stacked m3")
+        data["next_season"] = others
 
-    assert [one.where for one in told(change, "item-yearly-unlike-wanted")] == [at("season.yearly_volume")] * n
+    found = told(change, "item-yearly-unlike-wanted")
+    assert [one.where for one in found] == ([at("season.yearly_volume")] if text else [])
+    assert all(text and text in one.text for one in found)
+
+
+@pytest.mark.parametrize(("yearly", "times"), [(0.5, ["5.2"]), (0.6, []), (100, [])])
+def test_a_season_that_made_far_more_wood_than_a_usual_year(yearly: float, times: list[str]) -> None:
+    """A trial makes far less, and that is no slip."""
+
+    def change(data: Data) -> None:
+        data["season"]["yearly_volume"] = yearly
+
+    found = told(change, "season-made-over-yearly")
+    assert [one.where for one in found] == [at("season.yearly_volume")] * len(times)
+    assert [one.text.split(", ")[1].split()[0] for one in found] == times

@@ -145,7 +145,11 @@ def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
 
 USUALLY = {FUEL: Slip.ENGINES_BURN, BAR_OIL: Slip.CHAINS_TAKE, ELECTRICITY: Slip.ANY_MOTOR}
 MONITOR = "monitor_energy"
-YEARLY, WANTED = ("season", "yearly_volume"), ("next_season", "volume_wanted")
+YEARLY = ("season", "yearly_volume")
+BESIDE_YEARLY = {  # volumes that a usual year is held against, the first that is written, and what a message calls it
+    "volume_wanted": Slip.WANTED_NEXT,
+    "last_winter_volume": Slip.BURNED_LAST_WINTER,
+}
 METRIC_FUEL = ("L", "mL")
 METRIC_LENGTH = ("cm", "m")
 OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
@@ -424,10 +428,16 @@ def _bodies(notes: Notes) -> Iterator[Problem]:
 
 
 def _usual_year(notes: Notes) -> Iterator[Problem]:
-    """The wood of a usual year, over which tools are spread, far from what is wanted next."""
-    yearly, wanted = (notes.item(*item, "stacked m3") for item in (YEARLY, WANTED))
-    if yearly and wanted and is_outside(yearly / wanted, "gross.yearly_volume"):
-        place = notes.document.place(WANTED[0], None, WANTED[1])
-        shown = [amount_text(notes.item(*item), notes.document.unit(*item)) for item in (YEARLY, WANTED)]
-        facts = {"value": f"{yearly / wanted:.2g}", "expected": shown[1], "cell": place.where}
-        yield notes.problem("item-yearly-unlike-wanted", *YEARLY, found=shown[0], **facts)
+    """The wood of a usual year, over which tools are spread, far from what is wanted next or was burned last."""
+    yearly = notes.item(*YEARLY, "stacked m3")
+    for item, word in BESIDE_YEARLY.items():
+        other = notes.item("next_season", item, "stacked m3")
+        if not yearly or not other:
+            continue
+        if is_outside(yearly / other, "gross.yearly_volume"):
+            refs = YEARLY, ("next_season", item)
+            found, expected = (amount_text(notes.item(*ref), notes.document.unit(*ref)) for ref in refs)
+            cell = notes.document.place("next_season", None, item).where
+            facts = {"value": f"{yearly / other:.2g}", "expected": f"{expected} {words(word)}", "cell": cell}
+            yield notes.problem("item-yearly-unlike-wanted", *YEARLY, found=found, **facts)
+        return
