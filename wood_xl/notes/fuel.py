@@ -1,4 +1,4 @@
-"""Fuel, bar oil and electricity of sessions: how much, as measured or by full tanks and charges; and their checks."""
+"""How much fuel, bar oil and electricity sessions took, measured or by tanks and charges, and checks of both."""
 
 from __future__ import annotations
 
@@ -23,22 +23,18 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-HOLDS = {"tank": FUEL, "battery": ELECTRICITY}  # of a tool, what one tank or charge of it holds
-SIZE_OF = {used: size for size, used in HOLDS.items()}
+SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}  # column of a tool with the size of one tank or charge
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
 
 
 def amount_used(session: NotesRow, column_id: str, unit: str) -> float | None:
-    """What a session took of fuel, bar oil or electricity; None if it cannot be told.
-
-    What was measured counts; where nothing was, tanks or charges times their size.
-    """
+    """Fuel, bar oil or electricity of a session: as measured, else tanks or charges times their size."""
     return by_refills(session, column_id, unit) if session.is_empty(column_id) else session.number(column_id, unit)
 
 
 def by_refills(session: NotesRow, column_id: str, unit: str) -> float | None:
-    """What tanks or charges come to; None without them, or where not one tool alone has a size.
+    """Amount of the tanks or charges; None without them, or unless exactly one tool has their size.
 
     electricity = charges x size of the battery / charging efficiency
     """
@@ -52,13 +48,13 @@ def by_refills(session: NotesRow, column_id: str, unit: str) -> float | None:
 
 
 def _sizes(session: NotesRow) -> list[tuple[str, NotesRow]]:
-    """What of a session is counted in tanks or charges, with each tool that has their size."""
+    """Columns of a session that may be counted in tanks or charges, each with a tool that has their size."""
     return [
         (column_id, tool)
         for tool in _tools(session)
         if (kind := tool_kinds().get(tool["kind"] or ""))
-        for column_id, is_taken in ((FUEL, kind.burns), (ELECTRICITY, kind.has_battery))
-        if is_taken and tool[SIZE_OF[column_id]] is not None
+        for column_id, has_one in ((FUEL, kind.burns), (ELECTRICITY, kind.has_battery))
+        if has_one and tool[SIZE_OF[column_id]] is not None
     ]
 
 
@@ -68,15 +64,15 @@ def _tools(session: NotesRow) -> list[NotesRow]:
 
 
 def _tools_wait(session: NotesRow) -> bool:
-    """Whether a mend may yet tell which tools a session had, or of what kind and size they are."""
+    """Whether the tools of a session, their kinds or their sizes wait for a mend."""
     method = session.referred("method", "methods")
     if method is None or None in _kinds(method):
         return True
-    return any(tool.waits(one) for tool in _tools(session) for one in SIZE_OF.values())
+    return any(tool.waits(size) for tool in _tools(session) for size in SIZE_OF.values())
 
 
 def refill_problems(notes: Notes) -> Iterator[Problem]:
-    """Tanks or charges that cannot be counted, that go against what was measured, or that a default stands behind."""
+    """Tanks or charges that cannot be counted, contradict what was measured, or rest on a default."""
     charged: list[NotesRow] = []
     for row in notes.rows("sessions"):
         if row[REFILLS] is None:
@@ -117,7 +113,7 @@ class Use(NamedTuple):
     """One method with its sessions that are not left out."""
 
     method: NotesRow
-    kinds: list[str | None]  # kind of each tool; None where it is not known
+    kinds: list[str | None]  # of its tools; None for one that is not known
     sessions: list[NotesRow]
 
     @property
@@ -127,11 +123,11 @@ class Use(NamedTuple):
 
     @property
     def engines(self) -> list[ToolKind]:
-        """Kinds of its tools that have an engine, each once."""
+        """Kinds of its tools that have an engine."""
         return [kind for kind in tool_kinds().values() if kind.burns and kind.id in self.kinds]
 
     def takes(self, column_id: str) -> bool:
-        """Whether the method takes this: by its tools, bar oil by what is written too."""
+        """Whether its tools take this; bar oil also where some is written."""
         if column_id == BAR_OIL:
             task = self.method["task"]
             is_sawn = task is not None and tasks()[task].is_sawn
@@ -142,19 +138,19 @@ class Use(NamedTuple):
         return any(kind is not None and tool_kinds()[kind].is_electric for kind in self.kinds)
 
     def amounts(self, column_id: str) -> list[float]:
-        """What its sessions took, of those that tell, in the unit of the definition."""
+        """Amounts of the sessions that have one, in the unit of the definition."""
         unit = season_definition().column(f"sessions.{column_id}").unit
         amounts = (amount_used(row, column_id, unit) for row in self.sessions)
         return [amount for amount in amounts if amount is not None]
 
 
 def fuel_problems(notes: Notes) -> list[Problem]:
-    """Everything about fuel, bar oil and electricity that does not go together."""
-    found = uses(notes)
+    """Everything about fuel, bar oil and electricity that does not fit together."""
+    all_uses = uses(notes)
     problems: list[Problem] = []
-    for use in found:
+    for use in all_uses:
         problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use)]
-    return [*problems, *_without_price(notes, found), *refill_problems(notes)]
+    return [*problems, *_without_price(notes, all_uses), *refill_problems(notes)]
 
 
 def uses(notes: Notes) -> list[Use]:
@@ -168,7 +164,7 @@ def uses(notes: Notes) -> list[Use]:
 
 
 def _kinds(method: NotesRow) -> list[str | None]:
-    """Kind of each tool that a method names; None for one of which it cannot be told."""
+    """Kind of each tool that a method names; None for one that is not known."""
     named = (method.typed[column] for column in TOOL_COLUMNS if column in method.typed)
     tools = [method.notes.named("tools", plain(str(name))) for name in named]
     waiting = [column for column in TOOL_COLUMNS if column not in method.typed and method.waits(column)]
@@ -217,9 +213,9 @@ def _without_price(notes: Notes, uses: list[Use]) -> Iterator[Problem]:
 
 
 def _prices(use: Use) -> Iterator[str]:
-    """Items that price what the method's sessions took, or must have taken where none tells.
+    """Items that price what the method's sessions took, or must have taken where nothing is written.
 
-    Where no bar oil is written none is counted, and no price of it is missed.
+    Bar oil that is not written is not counted, so its price is not missed.
     """
     for column_id in WORDS:
         amounts = use.amounts(column_id)
@@ -233,7 +229,7 @@ def _prices(use: Use) -> Iterator[str]:
 
 
 def _over_engine(use: Use) -> Iterator[Problem]:
-    """Sessions that burn more than the thirstiest engine of that kind and power at full throttle all the time.
+    """Sessions that burned more than the thirstiest engine of that kind and power does at full throttle all the time.
 
     Where no power is written, the strongest engine of the kind stands in.
     """
@@ -253,7 +249,7 @@ def _over_engine(use: Use) -> Iterator[Problem]:
     for row in use.sessions:
         minutes, used_l = session_minutes(row), amount_used(row, FUEL, "L")
         if minutes is None or used_l is None or used_l > usual_l:
-            continue  # what is beyond the usual range is told already
+            continue  # an amount beyond the usual range has its own line
         most_l = l_per_h * minutes / MIN_PER_H
         if used_l <= most_l:
             continue
@@ -270,7 +266,7 @@ def _over_engine(use: Use) -> Iterator[Problem]:
 
 
 def _power(use: Use, kind: str) -> tuple[float | None, str]:
-    """Rated power of the strongest engine of a method [kW], and that engine in words; None if none is written."""
+    """Highest rated power of a method's engines [kW], and words for that engine; None if no power is written."""
     tools = (tool for tool in tools_of(use.method) if tool["kind"] == kind)
     powers = [(power, tool) for tool in tools if (power := tool.number("rated_power", "kW"))]
     if not powers:

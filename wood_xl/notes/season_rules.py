@@ -1,4 +1,4 @@
-"""Checks of the season as a whole, and gross errors that pass every limit."""
+"""Checks of the season as a whole, and gross errors within every limit."""
 
 from __future__ import annotations
 
@@ -51,8 +51,8 @@ def season_problems(notes: Notes) -> list[Problem]:
 
 def _without_output(notes: Notes) -> Iterator[Problem]:
     if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "tally", "stacks")):
-        return  # the cuts or stacks of every session may be among what was not read
-    measured = dict.fromkeys(  # in the order of the notes: not all may be looked for
+        return  # any session may have cuts or stacks that could not be read
+    measured = dict.fromkeys(  # in order: near names are looked for only so many times
         name
         for sheet_id in ("cuts", "tally", "stacks")
         for name, rows in notes.by_name(sheet_id).items()
@@ -65,13 +65,13 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
         if name is None or name in measured or name in misspelt or left_out(row):
             continue
         if row.index in notes.planned or not row.typed.keys() - {"session", "date", "note"}:
-            continue  # nothing is there yet; or a text between the sessions, of which is told that it is none
+            continue  # planned; or a text between the sessions, which has its own line
         yield row.problem("season-session-without-output", "session", found=row.quoted("session"))
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
     used = {row.name("method") for row in notes.rows("sessions")}
-    if used <= notes.by_name("methods").keys():  # else a method that waits for its mend may be any of them
+    if used <= notes.by_name("methods").keys():  # else a name that waits for a mend may be any of them
         for row in notes.rows("methods"):
             if row.name("method") not in {None, *used}:
                 yield row.problem("season-method-without-session", "method", found=row.text("method"))
@@ -86,7 +86,7 @@ def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
 
 
 def _tools_without_method(notes: Notes) -> Iterator[Problem]:
-    """Tools that no method names; nothing is said while a name on the Methods sheet waits for a mend."""
+    """Tools that no method names; none while a name on Methods waits for a mend."""
     methods, tools = notes.rows("methods"), notes.by_name("tools")
     used = {row.name(column) for row in methods for column in TOOL_COLUMNS if not row.is_empty(column)}
     for name, (row, *_) in tools.items() if used <= tools.keys() else ():
@@ -103,7 +103,7 @@ def _choices_at_odds(notes: Notes) -> Iterator[Problem]:
     if ratio is not None and items.get("food_counted", "off") == "off":
         yield notes.problem("season-food-not-counted", "season", "food_fossil_ratio", found=number_text(ratio))
     written = [item for item in WEIGHTS if item in notes.document.items("next_season")]
-    if written:  # of an older workbook: told once, at the first of them
+    if written:  # by an older workbook: one line, at the first
         yield notes.problem("plan-weights-retired", "next_season", written[0])
 
 
@@ -111,9 +111,9 @@ READINGS = ("mean_heart_rate", "monitor_energy", "running_time", "fuel_used", "b
 
 
 def _copied_sessions(notes: Notes) -> Iterator[Problem]:
-    """Sessions that are as another in day, hands, time, readings and wood: most likely copied to be edited.
+    """Sessions equal to another in day, people, time, readings and wood: most likely copied and never edited.
 
-    Many a session is as long as another, with as much wood; a heart, a tank and a meter tell them apart.
+    Sessions of the same length and wood are common; a heart, a tank and a meter tell them apart.
     """
     alike: dict[tuple[Any, ...], list[NotesRow]] = defaultdict(list)
     for row in notes.rows("sessions"):
@@ -132,14 +132,11 @@ def _copied_sessions(notes: Notes) -> Iterator[Problem]:
 
 
 def _rows_of(session: NotesRow, *sheet_ids: str) -> list[str]:
-    """A session's rows of some sheets as texts, in an order that hangs on nothing else."""
-    rows = (
-        row
-        for sheet_id in sheet_ids
-        for row in session.notes.by_name(sheet_id).get(session.name("session") or "", ())
-    )
+    """A session's rows of some sheets as texts, sorted, whatever their order on the sheet."""
+    name = session.name("session") or ""
+    rows = (row for sheet_id in sheet_ids for row in session.notes.by_name(sheet_id).get(name, ()))
     return sorted(
-        str((row.sheet_id, sorted((one, row.typed[one]) for one in row.typed if one != "session"))) for row in rows
+        str((row.sheet_id, sorted(item for item in row.typed.items() if item[0] != "session"))) for row in rows
     )
 
 
@@ -152,17 +149,17 @@ BESIDE_YEARLY = {  # volumes that a usual year is held against, the first that i
 }
 METRIC_FUEL = ("L", "mL")
 METRIC_LENGTH = ("cm", "m")
-OFFERED_M = 15.0  # a stack of one session is hardly longer: no unit is offered in which it would be
-IN_BY_CM = {  # a header's unit, the unit that its session was most likely measured in, and between what it then lies
+LONGEST_STACK_M = 15.0  # no unit is offered in which the stack of one session would be longer
+SWAPPED_UNITS = {  # by the header's unit: the unit most likely meant, and the limits of the ratio that shows it
     "in": ("cm", "gross.cm_as_in"),
     "cm": ("in", "gross.in_as_cm"),
 }
 
 
-def slip_problems(notes: Notes, told: Collection[str]) -> list[Problem]:
-    """Slips of unit; none at the cells, by name, of which something is told already."""
-    rules = (_diameters, _short_stacks, _taken, _monitors, _of_a_kind, _bodies, _usual_year, price_problems)
-    return [one for rule in rules for one in rule(notes) if one.where not in told]
+def slip_problems(notes: Notes, reported: Collection[str]) -> list[Problem]:
+    """Slips of unit, decimal point or column; none at cells, by name, that have a problem already."""
+    rules = (_diameters, _short_stacks, _consumption, _monitors, _of_a_kind, _bodies, _usual_year, price_problems)
+    return [fault for rule in rules for fault in rule(notes) if fault.where not in reported]
 
 
 def _diameters(notes: Notes) -> Iterator[Problem]:
@@ -173,7 +170,7 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
     for name, rows in notes.by_name("cuts").items():
         session, measured = notes.named("sessions", name), [row for row in rows if row["diameter"] is not None]
         if session is not None and measured and not left_out(session):
-            cuts[session.index], middles[session.index] = measured, _middle(measured)
+            cuts[session.index], middles[session.index] = measured, _middle_diameter(measured)
             piles[session.name("lot") or ""].append(middles[session.index])
     season = sorted(middles.values())
     ordered = {pile: sorted(own) for pile, own in piles.items()}
@@ -185,19 +182,19 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
         others = middle_of_others(ordered=beside, own=middle)
         if is_outside(middle / others, "gross.diameter"):
             whose = Slip.OTHER_SESSIONS if beside is season else Slip.OTHERS_OF_PILE
-            yield _unlike(cuts[index], middle, others, words(whose))
+            yield _diameters_unlike(cuts[index], middle, others, words(whose))
 
 
-def _middle(rows: Iterable[NotesRow]) -> float:
-    """The diameter of the middle cut."""
+def _middle_diameter(rows: Iterable[NotesRow]) -> float:
+    """Diameter of the middle cut."""
     each = sorted(float(row["diameter"]) for row in rows for _ in range(row["cuts"] or 1))
     return each[(len(each) - 1) // 2]
 
 
-def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
+def _diameters_unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
     unit, advice = rows[0].unit("diameter"), phrase(HowToMend.CHECK)
-    if unit in IN_BY_CM:
-        other, limits = IN_BY_CM[unit]
+    if unit in SWAPPED_UNITS:
+        other, limits = SWAPPED_UNITS[unit]
         if not is_outside(middle / others, limits):
             turned = number_text(convert(middle, other, unit), 3)
             advice = phrase(Slip.TURN_ALL, unit=other, header=unit, number=number_text(middle), turned=turned)
@@ -215,37 +212,37 @@ def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) 
 
 
 def _short_stacks(notes: Notes) -> Iterator[Problem]:
-    """Stacks that are shorter than a stick is long, as feet in a column of inches, in one line."""
+    """Stacks shorter than a stick, as feet in a column of inches; one line for all."""
     column, stick_m = season_definition().column("stacks.length"), notes.item("season", "stick_length", "m")
     rows = [row for row in notes.rows("stacks") if stick_m and (row.number("length", "m") or stick_m) < stick_m]
     if not rows:
         return
     unit, typed = rows[0].unit("length"), [float(row["length"]) for row in rows]
     fitting = fitting_units(
-        column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= OFFERED_M
+        column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= LONGEST_STACK_M
     )
-    own = [other for other in fitting if (other in METRIC_LENGTH) is (unit in METRIC_LENGTH)]
+    alike = [other for other in fitting if (other in METRIC_LENGTH) is (unit in METRIC_LENGTH)]
     advice = phrase(HowToMend.CHECK)
-    if len(own) == 1:
-        meant = unit_advice(column, unit, typed, own[0], is_whole=len(rows) == len(notes.rows("stacks")))
+    if len(alike) == 1:
+        meant = unit_advice(column, unit, typed, alike[0], is_whole=len(rows) == len(notes.rows("stacks")))
         advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
     stick = amount_text(notes.item("season", "stick_length"), notes.document.unit("season", "stick_length") or "cm")
     found = rows[0].shown("length")
     yield rows[0].problem("row-stack-short", "length", len(rows), found=found, expected=stick, advice=advice)
 
 
-def _taken(notes: Notes) -> Iterator[Problem]:
-    """Sessions that took far more or less of something in an hour of running than their method's others.
+def _consumption(notes: Notes) -> Iterator[Problem]:
+    """Sessions whose consumption for each running hour is far from that of the method's other sessions.
 
-    Or, of fuel, than engines do; of electricity, than the motor can by its rated power.
+    Or from what engines burn, chains take, and motors draw by their rated power.
     """
     for use in uses(notes):
         for column_id in WORDS:
             if use.takes(column_id) and (column_id != FUEL or len(use.engines) == 1):
-                yield from _taken_of(use, column_id)
+                yield from _consumption_of(use, column_id)
 
 
-def _taken_of(use: Use, column_id: str) -> Iterator[Problem]:
+def _consumption_of(use: Use, column_id: str) -> Iterator[Problem]:
     column = season_definition().column(f"sessions.{column_id}")
     limits, rated = "gross.bar_oil", 0.0
     if column_id == FUEL:
@@ -253,49 +250,57 @@ def _taken_of(use: Use, column_id: str) -> Iterator[Problem]:
     elif column_id == ELECTRICITY:
         rated = _motors_kw(use)
         limits = "" if rated else "gross.any_motor"
-    taken = ((row, amount_used(row, column_id, column.unit), _running_h(row)) for row in use.sessions)
-    rates = [(row, used, hours, used / hours) for row, used, hours in taken if used and hours]
+    amounts = ((row, amount_used(row, column_id, column.unit), _running_h(row)) for row in use.sessions)
+    rates = [(row, hours, amount / hours) for row, amount, hours in amounts if amount and hours]
     ordered = sorted(rate for *_, rate in rates)
-    for row, used, hours, rate in rates:
+    for row, hours, rate in rates:
         others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else 0.0
-        usual = partial(_is_usual, hours=hours, usual=Usual(others, limits, rated))
-        if usual(used):
+        usual = Usual(others, limits, rated)
+        if usual.holds(rate):
             continue
         unit, typed = row.unit(column_id) or column.unit, row[column_id]
-        fitting = [] if typed is None else fitting_units(column, unit, [float(typed)], usual)
+        fitting: list[str] = []
+        if typed is not None:
+            fitting = fitting_units(column, unit, [float(typed)], partial(usual.holds, hours=hours))
         # A liter is nearly a quart, and whoever writes mL hardly means quarts.
-        own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
-        yield _unusual(use, row, column, rate, Usual(others, limits, rated), own[0] if len(own) == 1 else None)
+        alike = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
+        yield _consumption_unlike(use, row, column, rate, usual, alike[0] if len(alike) == 1 else None)
 
 
 class Usual(NamedTuple):
-    """What is usual in an hour of running, in the unit of the column: each is empty where nothing is known."""
+    """Usual consumption for each running hour, in the unit of the column; a field is empty where nothing is known."""
 
-    others: float  # what the method's other sessions took
-    limits: str  # of engines, chains and motors of whose power nothing is known
+    others: float  # of the method's other sessions
+    limits: str  # limits of engines, of chains, or of motors whose power is not known
     rated: float  # power of the motors
+
+    def holds(self, amount: float, hours: float = 1.0) -> bool:
+        """Whether an amount for so many hours is usual."""
+        rate = amount / hours
+        is_beyond = bool(self.limits) and is_outside(rate, self.limits)
+        return not (is_beyond or self.differs(rate) or self.overloads(rate) or self.idles(rate))
 
     def differs(self, rate: float) -> bool:
         """Whether the other sessions took far more or less."""
         return bool(self.others) and is_outside(rate / self.others, "gross.fuel")
 
     def overloads(self, rate: float) -> bool:
-        """Whether no motor of that power takes so much."""
+        """Whether it is more than a motor of that power can draw."""
         return bool(self.rated) and rate / self.rated > limits_of("gross.fuel")[1]
 
     def idles(self, rate: float) -> bool:
-        """Whether a motor of that power takes more even if it hardly works."""
+        """Whether it is less than a motor of that power draws when it hardly works."""
         return rate < value("gross.motor_lowest") * self.rated
 
     def is_exceeded(self, rate: float) -> bool:
-        """Whether it is more than usual, not less."""
+        """Whether an unusual rate is more than usual, not less."""
         if self.rated and not self.differs(rate):
             return self.overloads(rate)
         return rate > (self.others if self.differs(rate) else limits_of(self.limits)[1])
 
 
 def _motors_kw(use: Use) -> float:
-    """Rated power of a method's motors; 0 where one does not say it."""
+    """Rated power of a method's motors together; 0 unless each has it."""
     tools = [tool for tool in tools_of(use.method) if tool["kind"] and tool_kinds()[tool["kind"]].is_electric]
     powers = [tool.number("rated_power", "kW") or 0.0 for tool in tools]
     return sum(powers) if all(powers) else 0.0
@@ -312,13 +317,10 @@ def _at_work_min(row: NotesRow) -> float:
     return max((session_minutes(row) or 0.0) - (row.number("delay_time", "min") or 0.0), 0.0)
 
 
-def _is_usual(amount: float, hours: float, usual: Usual) -> bool:
-    rate = amount / hours
-    is_beyond = bool(usual.limits) and is_outside(rate, usual.limits)
-    return not (is_beyond or usual.differs(rate) or usual.overloads(rate) or usual.idles(rate))
-
-
-def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual, fitting: str | None) -> Problem:
+def _consumption_unlike(
+    use: Use, row: NotesRow, column: Column, rate: float, usual: Usual, fitting: str | None
+) -> Problem:
+    """A session of unusual consumption; ``fitting``: the only unit in which what is typed would be usual."""
     unit, typed = row.unit(column.id) or column.unit, row[column.id]
 
     def shown(amount: float) -> str:
@@ -355,7 +357,7 @@ def _unusual(use: Use, row: NotesRow, column: Column, rate: float, usual: Usual,
 
 
 def _of_a_kind(notes: Notes) -> Iterator[Problem]:
-    """Tools whose mass or life is odd for their kind, though another kind may have it."""
+    """Tools whose mass or life would be usual for another kind of tool."""
     for row in notes.rows("tools"):
         kind = tool_kinds()[row["kind"]] if row["kind"] is not None else None
         if kind is not None and row["mass"]:
@@ -376,7 +378,7 @@ def _odd_for_kind(row: NotesRow, column_id: str, ends: tuple[float, float]) -> I
 
 
 def _monitors(notes: Notes) -> Iterator[Problem]:
-    """Figures of a monitor that are far from what such work takes: kilojoules in a column of kilocalories."""
+    """Energy by a monitor far from what such work takes, as kilojoules in a column of kilocalories."""
     column = season_definition().column(f"sessions.{MONITOR}")
     for use in uses(notes):
         powered = any(kind is not None and tool_kinds()[kind].is_powered for kind in use.kinds)
@@ -415,7 +417,7 @@ def _monitor(row: NotesRow, column: Column, by_table_kcal: float) -> Iterator[Pr
 
 
 def _bodies(notes: Notes) -> Iterator[Problem]:
-    """People whose mass is odd for their height."""
+    """People of a mass that is unusual for their height."""
     column = season_definition().column("people.mass")
     for row in notes.rows("people"):
         mass_kg, height_m, unit = row.number("mass", "kg"), row.number("height", "m"), row.unit("mass")
