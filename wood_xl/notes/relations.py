@@ -1,4 +1,4 @@
-"""Checks between cells of a row, between rows and between sheets."""
+"""The notes read row by row, and checks between cells, rows and sheets."""
 
 from __future__ import annotations
 
@@ -18,7 +18,16 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
-from wood_xl.notes.problem import Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
+from wood_xl.notes.problem import (
+    ROWS_NAMED,
+    Place,
+    Problem,
+    ProblemLines,
+    amount_text,
+    number_text,
+    problem,
+    quoted,
+)
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import Column, season_definition
@@ -30,14 +39,13 @@ PEOPLE, SESSIONS = "people.person", "sessions.session"
 LABELS = ("sessions.lot", "stacks.stack", "woodshed.stack", "methods.cost_group")
 WORKERS = ("sessions", "helpers")
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
-MOST_ROWS_TOLD = 10
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
 _FROM_TO = re.compile(r"\.?\s*(?:[\u2010-\u2015\u2212-]|\.{2,}|\u2026)\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
 SEVERAL_DAYS = {"weekend": "sat-sun", "weekday": "mon-fri"}
 
-OVER = (  # what cannot be more than another number of its row, in one unit; a heart at rest not as much either
+OVER = (  # a number that must not exceed another of its row; a resting heart rate must not reach the highest
     ("tools", "resale", "price", "money", gt, "row-resale-over-price"),
     ("tools", "worth_today", "price", "money", gt, "row-worth-over-price"),
     ("tools", "years_left", "life_years", "years", gt, "row-left-over-life"),
@@ -50,18 +58,18 @@ NO_REASON = ("yes", "x", "1", "true")
 
 @dataclass(frozen=True)
 class Notes:
-    """A season document read row by row, without the cells that must not be used and what could not be read."""
+    """A season document read row by row, without cells that must not be used."""
 
     document: SeasonDocument
-    broken: Set[Cell]
-    unread: Set[tuple[str, str]]
+    broken: Set[Cell]  # cells that must not be used
+    unread: Set[tuple[str, str]]  # sheet and column ids of whole columns and items that could not be read
 
     def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
-        """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
+        """Whether a cell waits for a mend, or its column or item could not be read: a blank there says nothing."""
         return (sheet_id, index, column_id) in self.broken or (sheet_id, column_id) in self.unread
 
     def item(self, sheet_id: str, column_id: str, unit: str | None = None) -> Any:
-        """Value of an item in the given unit, or as typed; None if it is blank or broken."""
+        """Value of an item in a unit, or as typed; None if it is blank or broken."""
         broken = (sheet_id, None, column_id) in self.broken
         value = None if broken else self.document.items(sheet_id).get(column_id)
         if value is None or unit is None:
@@ -73,7 +81,7 @@ class Notes:
         return NotesRow(self, sheet_id, index, self.document.rows(sheet_id)[index])
 
     def each(self, sheet_id: str, column_id: str | None = None) -> Iterator[NotesRow]:
-        """Rows of a table, or those that hold something in a column, one at a time: a heart trace has very many."""
+        """Rows of a table, or those with anything in a column, one at a time: a heart trace has very many."""
         for index, row in enumerate(self.document.rows(sheet_id)):
             if column_id is None or column_id in row:
                 yield NotesRow(self, sheet_id, index, row)
@@ -83,7 +91,7 @@ class Notes:
         return [*self.each(sheet_id)]
 
     def by_name(self, sheet_id: str) -> dict[str, list[NotesRow]]:
-        """Rows of a table by the name in its first column, as names are compared; none where it cannot be read."""
+        """Rows of a table by the name in its first column, as names are compared; without rows that have none."""
         if sheet_id not in self._by_name:
             rows = self._by_name[sheet_id] = {}
             column_id = season_definition().sheet(sheet_id).columns[0].id
@@ -103,12 +111,12 @@ class Notes:
 
     @cached_property
     def planned(self) -> frozenset[int]:
-        """Rows of sessions that are only planned."""
+        """Indexes of sessions that are only planned."""
         return planned_sessions(self.document, self.broken)
 
     @cached_property
     def near_session(self) -> Nearest:
-        """Finds the session that a name which is none most likely stands for, as names are compared."""
+        """Finds the session that an unknown name most likely stands for, as names are compared."""
         return Nearest(self.by_name("sessions"))
 
     def problem(self, code: str, sheet_id: str, item: str, **facts: str) -> Problem:
@@ -116,7 +124,7 @@ class Notes:
         return problem(code, self.document.place(sheet_id, None, item), **facts)
 
     def weekdays(self) -> tuple[int, ...]:
-        """Days of the week that can be worked on, Monday is 0; empty if none is named."""
+        """Working days of the week, Monday is 0; empty if none is named."""
         found = set[int]()
         for word in self.words_of_days():
             ends = [WEEKDAYS.index(end[:3]) for end in plain(word).split("-") if _is_day(end)]
@@ -126,7 +134,7 @@ class Notes:
         return tuple(sorted(found))
 
     def words_of_days(self) -> list[str]:
-        """Words under the days one can work; those from one day to another are one."""
+        """Words of the item Days you can work; a span from one day to another is one word."""
         text = _FROM_TO.sub("-", self.document.items("trial").get("work_days", ""))
         typed = [word for word in re.split(r"[\s.,;+/&]+", text) if word and plain(word) != "and"]
         return [SEVERAL_DAYS.get(plain(word).removesuffix("s"), word) for word in typed]
@@ -134,12 +142,12 @@ class Notes:
 
 @dataclass(slots=True, eq=False)
 class NotesRow:
-    """One row of a table of the notes, asked by columns."""
+    """One row of a table of the notes."""
 
     notes: Notes
     sheet_id: str
     index: int
-    typed: dict[str, Any]  # what stands in it, also what must not be used
+    typed: dict[str, Any]  # all its values, also those that must not be used
 
     def __getitem__(self, column_id: str) -> Any:
         """Value of a cell as typed; None if it is blank or broken."""
@@ -151,7 +159,7 @@ class NotesRow:
         return str(self[column_id])
 
     def quoted(self, column_id: str) -> str:
-        """Value of a cell as a text in a message."""
+        """Value of a cell in quotes, for a message."""
         return quoted(str(self[column_id]))
 
     def shown(self, column_id: str) -> str:
@@ -170,7 +178,7 @@ class NotesRow:
         return convert(float(value), self.notes.document.unit(self.sheet_id, column_id) or unit, unit)
 
     def read(self, column_id: str, unit: str | None) -> Any:
-        """The same, or without a unit the value as typed."""
+        """Value of a cell in a unit, or as typed without one."""
         return self[column_id] if unit is None else self.number(column_id, unit)
 
     def name(self, column_id: str) -> str | None:
@@ -187,7 +195,7 @@ class NotesRow:
         return column_id not in self.typed and not self.waits(column_id)
 
     def referred(self, column_id: str, sheet_id: str) -> NotesRow | None:
-        """The row of another sheet whose name stands in a cell; None if it is not known."""
+        """The row of another sheet that a cell names; None if there is none."""
         return self.notes.named(sheet_id, self.name(column_id))
 
     def place(self, column_id: str) -> Place:
@@ -195,19 +203,21 @@ class NotesRow:
         return self.notes.document.place(self.sheet_id, self.index, column_id)
 
     def problem(self, code: str, column_id: str, cells_n: int = 1, /, **facts: str) -> Problem:
-        """A problem at a cell, or at so many from it down."""
+        """A problem at a cell, or at a number of cells from there down."""
         return problem(code, self.place(column_id), cells_n, **facts)
 
 
 def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, Any]:
-    """Fields of a record that the notes fill as they stand; ``read`` has the value of a column in a unit."""
-    told = {one.name: one.metadata for one in fields(kind) if one.metadata}
-    found = {name: (read(noted["column"], noted["unit"]), noted["unit"]) for name, noted in told.items()}
-    return {name: value / 100 if unit == "%" else value for name, (value, unit) in found.items() if value is not None}
+    """Fields of a record that the notes fill as they stand; ``read`` gives the value of a column in a unit."""
+    filled = {}
+    for field in fields(kind):
+        if field.metadata and (value := read(field.metadata["column"], unit := field.metadata["unit"])) is not None:
+            filled[field.name] = value / 100 if unit == "%" else value
+    return filled
 
 
 def left_out(session: NotesRow) -> str | None:
-    """Why a session is left out; None if it counts, also where no, 0 or a dash is all that is written."""
+    """Why a session is left out; None if it counts, also where only no, 0 or a dash is written."""
     typed = session["leave_out"]
     if typed is None or plain(str(typed)) in NOT_LEFT_OUT:
         return None
@@ -215,13 +225,13 @@ def left_out(session: NotesRow) -> str | None:
 
 
 def tools_of(method: NotesRow) -> list[NotesRow]:
-    """Rows of the tools that a method names and that are known."""
+    """Rows of the known tools that a method names."""
     tools = (method.referred(column, "tools") for column in TOOL_COLUMNS)
     return [tool for tool in tools if tool is not None]
 
 
 def may_use(person: NotesRow) -> tuple[str, ...] | None:
-    """Tools that a person was trained at, as the sheet Tools names them; None if the template asked for none."""
+    """Tools that a person was trained at, as the sheet Tools names them; None if the template did not ask."""
     notes, column = person.notes, season_definition().column("people.may_use")
     is_asked = not column.is_newer_than(notes.document.data["version"]) or ("people", "may_use") in notes.unread
     if not is_asked and not any("may_use" in row for row in notes.document.rows("people")):
@@ -230,14 +240,14 @@ def may_use(person: NotesRow) -> tuple[str, ...] | None:
 
 
 def listed(person: NotesRow, column_id: str, sheet_id: str) -> tuple[str, ...]:
-    """Names in a cell that another sheet has, as that sheet writes them."""
+    """Names in a cell that another sheet has, as it spells them."""
     known, column = person.notes.by_name(sheet_id), season_definition().sheet(sheet_id).columns[0].id
     names = dict.fromkeys(map(plain, names_in(person[column_id] or "", known)))
     return tuple(known[name][0].text(column) for name in names if name in known)
 
 
 def relation_problems(notes: Notes) -> list[Problem]:
-    """Everything that does not go together."""
+    """Everything that does not fit together."""
     rules = (
         _duplicates(notes),
         _accents(notes),
@@ -272,7 +282,7 @@ def _duplicates(notes: Notes) -> Iterator[Problem]:
 
 
 def _accents(notes: Notes) -> Iterator[Problem]:
-    """People whom an accent alone tells apart."""
+    """People whose names differ by an accent alone."""
     first: dict[str, NotesRow] = {}
     for row in notes.rows("people"):
         letters = unicodedata.normalize("NFKD", row.name("person") or "")
@@ -287,7 +297,7 @@ def _references(notes: Notes) -> Iterator[Problem]:
     for column in (column for sheet in definition.sheets for column in sheet.columns if column.refers_to):
         target = definition.column(column.refers_to or "")
         if (target.sheet, target.id) in notes.unread:
-            continue  # no name can be on it before that is mended
+            continue  # no name can be looked up before that is mended
         named_rows = notes.by_name(target.sheet)
         names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
         met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
@@ -300,26 +310,24 @@ def _references(notes: Notes) -> Iterator[Problem]:
         for name, indexes in met.items():
             near = near_name(name)
             hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
-            others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.by_name(one))
+            elsewhere = (other for other in OTHER_NAMES.get(target.sheet, ()) if name in notes.by_name(other))
             is_worker = column.refers_to == PEOPLE and column.sheet in WORKERS
             several_n = len(names_in(name, named_rows))
-            if (other := next(others, None)) and other != column.sheet:  # a method may go by the name of its tool
+            if (other := next(elsewhere, None)) and other != column.sheet:  # a method may go by the name of its tool
                 hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(other).title)
             elif column.refers_to == PEOPLE and not named_rows and not (is_worker and len(parts_of(name)) > 1):
-                continue  # names without body data are welcome: the activity table stands in for all
+                continue  # people without body data are welcome: the activity table stands in
             is_nobody = column.refers_to == PEOPLE and not hint and several_n == 1
             code = "table-person-without-data" if is_nobody else "table-unknown-reference"
             if several_n > 1:
-                one_name = HowToMend.ONE_SESSION if column.refers_to == SESSIONS else HowToMend.ONE_NAME
-                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else one_name)
+                one_only = HowToMend.ONE_SESSION if column.refers_to == SESSIONS else HowToMend.ONE_NAME
+                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else one_only)
             elif is_nobody and is_worker and len(parts_of(name)) > 1:
                 code = "table-person-several"
             numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
             if numbers[-1] - numbers[0] >= len(numbers) and not is_nobody:  # they do not follow each other
-                told = ", ".join(map(str, numbers[:MOST_ROWS_TOLD])) + (
-                    " ..." if len(numbers) > MOST_ROWS_TOLD else ""
-                )
-                hint += phrase(InMessage.IN_ROWS, rows=told)
+                rows = ", ".join(map(str, numbers[:ROWS_NAMED])) + (" ..." if len(numbers) > ROWS_NAMED else "")
+                hint += phrase(InMessage.IN_ROWS, rows=rows)
             facts = {"sheet": definition.sheet(target.sheet).title} | ({} if is_nobody else {"near": hint})
             found = notes.row(column.sheet, indexes[0]).quoted(column.id)
             for index in indexes:
@@ -327,7 +335,7 @@ def _references(notes: Notes) -> Iterator[Problem]:
 
 
 def _labels(notes: Notes) -> Iterator[Problem]:
-    """Names that are on no list: all that have the same mark there would be of one pile."""
+    """Marks in place of labels, which no list has: equal marks would make one pile."""
     for column in map(season_definition().column, LABELS):
         met: dict[str, list[int]] = defaultdict(list)
         for row in notes.each(column.sheet, column.id):
@@ -336,14 +344,14 @@ def _labels(notes: Notes) -> Iterator[Problem]:
 
 
 def _marks(notes: Notes, column: Column, met: dict[str, list[int]]) -> Iterator[Problem]:
-    """Marks among names that no sheet has; they are taken out of them."""
+    """Marks in place of names; ``met``: rows by name, which loses the marks."""
     for name, advice in {name: instead_of_mark(name, column) for name in met}.items():
         for row in [notes.row(column.sheet, index) for index in met.pop(name)] if advice else ():
             yield row.problem("cell-no-name", column.id, found=row.quoted(column.id), advice=advice)
 
 
 def instead_of_mark(name: str, column: Column) -> str:
-    """What to do about a mark for the name above, a formula that stayed a text, or a word for none."""
+    """How to mend a ditto mark, a formula kept as text, or a word for none; empty for a name."""
     is_none = name in (NONE - {"na", "nil"} if column.refers_to == PEOPLE else NONE)  # people may have these names
     if is_none and not column.required:
         return phrase(HowToMend.EMPTY_IF_NONE)
@@ -352,7 +360,7 @@ def instead_of_mark(name: str, column: Column) -> str:
 
 
 def _under_age(notes: Notes) -> Iterator[Problem]:
-    """Somebody under age who was trained at a powered tool."""
+    """People under age who were trained at a powered tool."""
     for row in notes.rows("people"):
         kinds = {tool: notes.by_name("tools")[plain(tool)][0]["kind"] for tool in may_use(row) or ()}
         powered = ", ".join(quoted(tool) for tool, kind in kinds.items() if kind and tool_kinds()[kind].is_powered)
@@ -361,27 +369,27 @@ def _under_age(notes: Notes) -> Iterator[Problem]:
             yield row.problem("row-may-use-under-age", "may_use", tools=powered, **facts)
 
 
-LISTED = (  # what stands beside a person as a list of names on another sheet
+LISTED = (  # columns of a person that list names of another sheet
     ("may_use", "tools", "tool", "row-unknown-tools"),
     ("leaves", "methods", "method", "row-unknown-methods"),
 )
 
 
 def _on_no_list(notes: Notes) -> Iterator[Problem]:
-    """Names beside a person that a sheet does not have; nothing is told where its own could not be read."""
+    """Listed names that their sheet does not have; nothing where its own names could not be read."""
     for column_id, sheet_id, name_column, code in LISTED:
         if (sheet_id, name_column) in notes.unread:
             continue
         known = notes.by_name(sheet_id)
-        there = ", ".join(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
+        expected = ", ".join(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
         if sheet_id == "tools":
-            there = phrase(InMessage.TOOLS, tools=there) if there else phrase(InMessage.NO_TOOL)
+            expected = phrase(InMessage.TOOLS, tools=expected) if expected else phrase(InMessage.NO_TOOL)
         title = season_definition().sheet(sheet_id).title
         for row in notes.rows("people"):
             names = names_in(row[column_id] or "", known)
             unknown = ", ".join(quoted(name) for name in names if plain(name) not in known)
             if unknown:
-                yield row.problem(code, column_id, found=unknown, sheet=title, expected=there)
+                yield row.problem(code, column_id, found=unknown, sheet=title, expected=expected)
 
 
 def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:
@@ -393,7 +401,7 @@ def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:
 
 
 def _is_day(word: str) -> bool:
-    """Whether a word is one day of the week; those of several days without a space are not told apart."""
+    """Whether a word is one day of the week, not several written together."""
     return word[:3] in WEEKDAYS and word.isalpha() and not any(day in word[3:] for day in WEEKDAYS)
 
 
@@ -417,7 +425,7 @@ def _one_over_other(notes: Notes) -> Iterator[Problem]:
         for row in notes.rows(sheet_id):
             number, most = row.number(column_id, unit), row.number(other, unit)
             if number is not None and most is not None and is_over(number, most):
-                shown = [row.shown(one) if unit == "m" else number_text(row[one]) for one in (column_id, other)]
+                shown = [row.shown(key) if unit == "m" else number_text(row[key]) for key in (column_id, other)]
                 yield row.problem(code, column_id, found=shown[0], expected=shown[1])
 
 

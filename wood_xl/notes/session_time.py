@@ -1,4 +1,4 @@
-"""How long sessions took, by the clock or as written, and on which days: worked out here and nowhere else."""
+"""How long sessions took, by the clock or as written, and checks of times and dates."""
 
 from __future__ import annotations
 
@@ -27,26 +27,26 @@ HAIR = 1 + 1e-9
 
 
 class SessionTime(NamedTuple):
-    """Minutes of a session from start to finish, pauses included; None if they cannot be told."""
+    """Minutes of a session from start to finish, pauses included, with what is wrong or how they were read."""
 
-    minutes: float | None
-    found: Problem | None = None  # what is wrong with them, or how they were told
+    minutes: float | None  # None if they are not known
+    problem: Problem | None = None
 
 
 def session_minutes(session: NotesRow) -> float | None:
-    """Minutes of a session from start to finish, pauses included; None if they cannot be told."""
+    """Minutes of a session from start to finish, pauses included; None if they are not known."""
     return session_time(session).minutes
 
 
 def helper_minutes(helper: NotesRow, session: NotesRow) -> float | None:
-    """Minutes that a helper's row tells of: the whole session's where it says nothing."""
+    """Minutes of a helper: the whole session's where the row has none."""
     return session_minutes(session) if helper.is_empty("time") else helper.number("time", "min")
 
 
 def session_time(row: NotesRow) -> SessionTime:
     """Minutes of a session by its Start and Stop, else by its elapsed time.
 
-    Where both are there the clock counts, if they agree: to the two readings of a clock, or but for the pauses.
+    Where both are written the clock counts, and they must agree: to the minute, or without the pauses.
     """
     if any(map(row.waits, TIMES)) or row.index in row.notes.planned:
         return SessionTime(None)
@@ -73,9 +73,8 @@ def _by_clock(row: NotesRow, elapsed: float | None) -> SessionTime:
     facts = {"found": row.shown(ELAPSED), "expected": amount_text(minutes, "min")}
     if abs(minutes - pauses - elapsed) <= near:
         return SessionTime(minutes, row.problem("row-elapsed-without-pauses", ELAPSED, **facts))
-    cells = {"start_cell": row.place(START).cell, "stop_cell": row.place(STOP).cell}
-    told = row.problem("row-elapsed-against-clock", ELAPSED, start=start, stop=stop, **facts, **cells)
-    return SessionTime(None, told)
+    facts |= {"start": start, "stop": stop, "start_cell": row.place(START).cell, "stop_cell": row.place(STOP).cell}
+    return SessionTime(None, row.problem("row-elapsed-against-clock", ELAPSED, **facts))
 
 
 def _no_time(row: NotesRow) -> Problem | None:
@@ -84,15 +83,15 @@ def _no_time(row: NotesRow) -> Problem | None:
         empty, other = (STOP, START) if stop is None else (START, STOP)
         title = season_definition().column(f"{SHEET}.{other}").title
         facts = {"filled": title, "found": str(start or stop), "cell": row.place(other).cell}
-        return row.problem("row-half-a-clock", _there(row, empty, other), **facts)
+        return row.problem("row-half-a-clock", _present(row, empty, other), **facts)
     filled = row.typed.keys()
     if not {"session", "method"} <= filled and filled <= PLANS:
-        return None  # what is missing is told of, or the row is a remark
-    return row.problem("row-no-time", _there(row, ELAPSED, START))
+        return None  # a missing name has its own line, or the row is a remark
+    return row.problem("row-no-time", _present(row, ELAPSED, START))
 
 
-def _there(row: NotesRow, column_id: str, other: str) -> str:
-    """The column, or another one where the sheet has no such column."""
+def _present(row: NotesRow, column_id: str, other: str) -> str:
+    """A column, or another where the sheet lacks it."""
     return column_id if column_id in row.notes.document.places[SHEET].columns else other
 
 
@@ -114,7 +113,7 @@ def _is_usual(minutes: float) -> bool:
 
 
 def _long(row: NotesRow, code: str, ends: tuple[float, ...]) -> Problem:
-    """A time by the clock that is too long or unusual; a Start in the afternoon may be meant."""
+    """A time by the clock that is too long or unusual, with a Start in the afternoon offered where it fits."""
     begun = minutes_of_clock(row[START])
     minutes = minutes_of_clock(row[STOP]) - begun
     advice = phrase(HowToMend.MEND_ONE_OF_TWO)
@@ -125,11 +124,11 @@ def _long(row: NotesRow, code: str, ends: tuple[float, ...]) -> Problem:
 
 
 def time_problems(notes: Notes) -> Iterator[Problem]:
-    """What is odd about the times of sessions and helpers."""
+    """Odd times of sessions and helpers."""
     rows = notes.rows(SHEET)
-    told = [one for row in rows if (one := session_time(row).found) is not None]
-    as_read = [one for one in told if one.code == "row-elapsed-without-pauses"]
-    yield from (one for one in told if one not in as_read)
+    problems = [fault for row in rows if (fault := session_time(row).problem) is not None]
+    as_read = [fault for fault in problems if fault.code == "row-elapsed-without-pauses"]
+    yield from (fault for fault in problems if fault not in as_read)
     if as_read:
         yield replace(as_read[0], count=len(as_read))
     if notes.planned:
@@ -139,7 +138,7 @@ def time_problems(notes: Notes) -> Iterator[Problem]:
         minutes = session_minutes(row)
         if minutes is None:
             continue
-        # One that is written as minutes is told of with all numbers.
+        # Written minutes are judged with all numbers, in ``limits``.
         if row[START] is not None and row[STOP] is not None and not _is_usual(minutes):
             yield _long(row, "row-clock-unusual", _usual())
         yield from _parts(row, minutes)
@@ -151,7 +150,7 @@ def _parts(row: NotesRow, minutes: float) -> Iterator[Problem]:
     rest, whole = minutes - sum(parts.values()), amount_text(minutes, "min")
     if rest <= 0:
         larger = max(parts, key=lambda column: parts[column])
-        is_odd = row[ELAPSED] is not None and not _is_usual(minutes)  # most likely hours
+        is_odd = row[ELAPSED] is not None and not _is_usual(minutes)  # most likely typed in hours
         found = amount_text(sum(parts.values()), "min")
         yield row.problem("row-parts-over-whole", ELAPSED if is_odd else larger, found=found, expected=whole)
     elif parts[PAUSES] > value("gross.pauses") * minutes and left_out(row) is None:
@@ -178,23 +177,23 @@ def _helpers(notes: Notes) -> Iterator[Problem]:
             yield row.problem("table-helper-too-long", "time", session=name, **facts)
 
 
-LEAST = 3  # dates from which one can be told from the others
+LEAST_DATES = 3  # fewer show no order
 
 
 def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
-    """What is odd about the dates of sessions that were timed, one line for each date; and days of stacks to come.
+    """Odd dates of timed sessions, one line for each, and days of stacks that are still to come.
 
-    saved: day on which the file was saved last; the clock of a file that was saved before all of them tells nothing.
+    saved: day on which the file was saved last; ignored if it is before all dates, since that clock was wrong.
     """
     timed = [
         (row, dt.date.fromisoformat(row["date"]))
         for row in notes.rows("sessions")
         if row["date"] and session_minutes(row) is not None
     ]
-    if len(timed) < LEAST:
+    if len(timed) < LEAST_DATES:
         return
     ordered = sorted(day for _, day in timed)
-    told = saved if saved is not None and saved >= ordered[0].isoformat() else None
+    today = saved if saved is not None and saved >= ordered[0].isoformat() else None
     middle = ordered[len(ordered) // 2]
     out_of_order = _out_of_order([day for _, day in timed])
     for at, (row, day) in enumerate(timed):
@@ -203,19 +202,19 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
             yield row.problem("season-date-swapped", "date", value=turned.isoformat(), found=found, days=str(gap))
         elif abs(day - middle).days > value("gross.date_years_off") or gap > value("gross.date_alone"):
             yield row.problem("season-date-far-off", "date", found=found, expected=middle.isoformat())
-        elif told is not None and found > told:
-            yield row.problem("season-date-to-come", "date", found=found, expected=told)
+        elif today is not None and found > today:
+            yield row.problem("season-date-to-come", "date", found=found, expected=today)
         elif at in out_of_order:
             yield row.problem("season-date-out-of-order", "date", found=found)
-    if told is not None:
-        yield from _stacks_to_come(notes, told)
+    if today is not None:
+        yield from _stacks_to_come(notes, today)
 
 
-def _stacks_to_come(notes: Notes, saved: str) -> Iterator[Problem]:
+def _stacks_to_come(notes: Notes, today: str) -> Iterator[Problem]:
     for row in notes.rows("woodshed"):
         for column_id in DAYS_OF_A_STACK:
-            if row[column_id] is not None and row[column_id] > saved:
-                yield row.problem("season-date-to-come", column_id, found=row[column_id], expected=saved)
+            if row[column_id] is not None and row[column_id] > today:
+                yield row.problem("season-date-to-come", column_id, found=row[column_id], expected=today)
 
 
 def _turned(day: dt.date) -> dt.date | None:
@@ -223,14 +222,14 @@ def _turned(day: dt.date) -> dt.date | None:
 
 
 def _gap(ordered: Sequence[dt.date], own: dt.date, day: dt.date) -> int:
-    """Days from a day to the nearest other one than one's own."""
+    """Days from a day to the nearest date other than one's own."""
     place, at = bisect_left(ordered, own), bisect_left(ordered, day)
     near = (other for other in range(at - 2, at + 2) if 0 <= other < len(ordered) and other != place)
     return min(abs(ordered[other] - day).days for other in near)
 
 
 def _out_of_order(days: Sequence[dt.date]) -> set[int]:
-    """Which lie far before or far after both their neighbors on the sheet, where those are in order."""
+    """Places of dates far before or after both their neighbors on the sheet, where those are in order."""
     found = set()
     for at, (before, day, after) in enumerate(zip(days, days[1:], days[2:], strict=False), start=1):
         is_between = (day > before) is not (day > after)
