@@ -1,8 +1,8 @@
-"""The season document: what was filled in, as plain JSON in the units it was typed in, and where each value stood.
+"""The season document: the notes as plain JSON in the units typed, and the cell of each value.
 
 ``data`` follows ``schema/season.schema.json``: for each table sheet a list of row objects, for each item sheet one
-object, and under ``units`` the unit of every column or item that has one. Some of its sessions are only planned: a
-method and whose turn it is, and nothing measured yet.
+object, and under ``units`` the unit of every column or item that has one. Some sessions are only planned: they have a
+method and perhaps a person, and nothing measured.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from wood_xl.notes.problem import Place
 from wood_xl.schema.model import Column, System, season_definition
 
 WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
-ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
+ROWS_HASHED = 10_000  # at a time: the text of a whole heart trace would fill as much memory as everything else
 US_LENGTHS = ("in", "ft")
 LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
 
@@ -29,14 +29,14 @@ LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"
 class SheetPlaces:
     """Where one sheet's values stand in the workbook."""
 
-    title: str  # the sheet's title as it is in the file
-    # column id to column number; for an item sheet every item has the number of the Value column
+    title: str  # the sheet's title in the file
+    # column id to column number; every item of an item sheet has that of the Value column
     columns: dict[str, int] = field(default_factory=dict)
     rows: tuple[int, ...] = ()  # row number of each row object, in document order; empty for an item sheet
     item_rows: dict[str, int] = field(default_factory=dict)  # item id to row number; empty for a table
     # column or item id to the header or item text with its unit, as the person sees it
     headers: dict[str, str] = field(default_factory=dict)
-    # item id to the title of the sheet that it stands on, where that is another one
+    # item id to the title of its sheet, where that is another one
     titles: dict[str, str] = field(default_factory=dict)
 
 
@@ -64,12 +64,12 @@ class SeasonDocument:
 
     @property
     def system(self) -> System:
-        """Units that the notes are kept in: those of the first length that they have."""
+        """Unit system of the notes: that of their first length."""
         units = (self.unit(sheet_id, column_id) for sheet_id, column_id in LENGTHS)
         return "us" if next(filter(None, units), "") in US_LENGTHS else "metric"
 
     def place(self, sheet_id: str, index: int | None = None, column_id: str | None = None) -> Place:
-        """Where a value stands: a table's cell or row, an item's cell, or the sheet."""
+        """Place of a table's cell or row, of an item, or of the sheet."""
         about = f"{sheet_id}.{column_id}" if column_id else sheet_id
         where = self.places.get(sheet_id)
         if where is None:
@@ -81,7 +81,7 @@ class SeasonDocument:
         return Place(title, row, column, header, about)
 
     def sha256(self) -> str:
-        """Hash of the document's canonical JSON: the same notes have the same hash in whatever file they stand."""
+        """Hash of the document's canonical JSON: the same notes have the same hash in any file."""
         digest = hashlib.sha256()
         for piece in _canonical_json(self.data):
             digest.update(piece.encode("ascii"))
@@ -109,7 +109,7 @@ def _json(part: Any) -> str:
 
 
 def notes_version(template: str) -> str:
-    """Version of the template that notes count as written in, by the last word of what their file says of it.
+    """Version of the template that notes count as written in, by the last word of their file's statement.
 
     >>> notes_version("1.1"), notes_version("not stated in the file; read as 1.1"), notes_version("0.9")
     ('1.1', '1.1', '1.0')
@@ -132,7 +132,7 @@ def kept_number(value: float) -> float:
 
 
 def default_of(column: Column) -> tuple[str | float, str]:
-    """Default of a column and, in brackets, where it is from."""
+    """Default of a column and, in brackets, its source."""
     if column.default_from is not None:
         published = constant(column.default_from)
         return published.value, f" ({sources()[published.source].title}, {published.where}; {published.known})"
@@ -142,11 +142,10 @@ def default_of(column: Column) -> tuple[str | float, str]:
 
 
 def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
-    """Number of each person, from 1, in the order in which they work.
+    """Number of each person, from 1, in the order in which they work, whatever their names.
 
-    Whoever has the session's own row comes before its helpers, and these in the order of their rows, so that other
-    names get the same numbers. Then come people who are in no session, and last names that stand in the heart trace
-    alone, such as a misspelled one.
+    The person of a session's own row comes before its helpers in the order of their rows. Then come people without a
+    session, and last names that only the heart trace has, such as a misspelled one.
 
     >>> worker_numbers({"sessions": [{"session": "S1", "person": "Bo"}, {"session": "S2", "person": "Ada "}],
     ...                 "helpers": [{"session": "S1", "person": "Cy"}], "people": [{"person": "ada"}]})
@@ -166,21 +165,21 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
 
 Cell = tuple[str, int | None, str]
 
-PLANS = {"session", "date", "method", "person", "lot", "note", "leave_out"}  # what is known before the work
-LABELS = {"session", "person"}  # what a row of another sheet may have before the work
-OF_SESSIONS = ("helpers", "cuts", "tally", "stacks", "heart_trace")  # sheets whose rows name one
+PLANS = {"session", "date", "method", "person", "lot", "note", "leave_out"}  # columns known before the work
+LABELS = {"session", "person"}  # columns that a row of another sheet may have before the work
+OF_SESSIONS = ("helpers", "cuts", "tally", "stacks", "heart_trace")  # sheets whose rows name a session
 
 
 def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[int]:
-    """Rows of sessions with a method, no time and nothing measured on any sheet.
+    """Indexes of sessions with a method, no time and nothing measured on any sheet.
 
-    What is filled and gave no value counts as measured.
+    A filled cell that gave no value counts as measured.
     """
-    odd = {(sheet_id, index) for sheet_id, index, column_id in unreadable if column_id not in PLANS | LABELS}
+    filled = {(sheet_id, index) for sheet_id, index, column_id in unreadable if column_id not in PLANS | LABELS}
     planned = {
         index: plain(str(row["session"]))
         for index, row in enumerate(document.rows("sessions"))
-        if {"session", "method"} <= row.keys() <= PLANS and ("sessions", index) not in odd
+        if {"session", "method"} <= row.keys() <= PLANS and ("sessions", index) not in filled
     }
     if not planned:
         return frozenset()
@@ -188,13 +187,13 @@ def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> 
         plain(str(row["session"]))
         for sheet_id in OF_SESSIONS
         for index, row in enumerate(document.rows(sheet_id))
-        if "session" in row and (_measured(row) or (sheet_id, index) in odd)
+        if "session" in row and (_measured(row) or (sheet_id, index) in filled)
     }
     return frozenset(index for index, name in planned.items() if name not in measured)
 
 
 def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[tuple[str, int]]:
-    """Rows of other sheets that only name a session that is planned: they wait to be filled."""
+    """Rows of other sheets that name a planned session: they wait to be filled."""
     sessions = document.rows("sessions")
     names = {plain(str(sessions[index]["session"])) for index in planned_sessions(document, unreadable)}
     return frozenset(
@@ -206,6 +205,6 @@ def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> f
 
 
 def _measured(row: Mapping[str, Any]) -> set[str]:
-    """Columns that hold more than a name; of a tally, classes without a cut hold nothing."""
-    without_cuts = not any(one["cuts"] for one in row.get("classes", ()))
+    """Columns that hold more than a name; the classes of a tally only if there is a cut in one."""
+    without_cuts = not any(size["cuts"] for size in row.get("classes", ()))
     return {key for key in row.keys() - LABELS if not (key == "classes" and without_cuts)}

@@ -1,9 +1,11 @@
-"""Finds the header row and the columns of a sheet by their words, and what one under other words may be."""
+"""Finds the header row and the columns of a sheet by their titles, and guesses what unknown ones may be."""
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import islice
 from typing import NamedTuple
 
@@ -19,18 +21,18 @@ from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
 
 LEAST_SORTED = 2  # headers: one alone may be an entry
-CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
+CELLS_TRIED = 100  # so many cells of a column show what it holds
 
 
 class Entry(NamedTuple):
-    """A column or an item with what stands in it, whether it is known or not."""
+    """A column or an item with its cells, whether it is known or not."""
 
     at: int  # number of the column, or row of the item
-    text: str  # its header, or the text of the item; empty if there is none
-    typed: str | None  # unit that is written for it
-    cells: Mapping[int, RawCell]  # what stands in it: of a column by row, of an item at 0; empty if nothing does
+    text: str  # header of the column, or text of the item; empty if there is none
+    typed: str | None  # unit as typed
+    cells: Mapping[int, RawCell]  # filled cells: of a column by row, of an item at 0
     place: Place  # cell of its text
-    number: int  # column in which its values stand
+    number: int  # column of its values
     unit_place: Place  # cell of its unit
 
 
@@ -38,39 +40,35 @@ Guess = tuple[Entry, Column | None, list[Column]]
 
 
 def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Entry]) -> Iterator[Guess]:
-    """Each stranger, with what it most likely is, and what it may be, of what is not found between its neighbours.
+    """Each unknown entry, the column that it most likely is, and all that it may be by its place and its cells.
 
-    That goes by what stands in it. It is most likely the column that the template has just there, if figures hang on
-    it; or one without which nothing can be computed.
+    Most likely is the column that the template has in just that place, if figures depend on it, or a compulsory one.
     """
-    taken: set[str] = set()
+    assigned: set[str] = set()
     for stranger in strangers:
         perhaps = {
-            column.id: (column, is_there)
-            for column, is_there in _between_its_neighbours(sheet, found_at, stranger.at)
-            if column.id not in taken and _fits(stranger, column, is_there=is_there)
+            column.id: (column, is_in_place)
+            for column, is_in_place in _missing_at(sheet, found_at, stranger.at)
+            if column.id not in assigned and _fits(stranger, column, is_in_place=is_in_place)
         }
-        likely = [column for column, is_there in perhaps.values() if column.required or (is_there and column.feeds)]
-        taken |= {column.id for column in likely[:1]}
+        likely = [column for column, in_place in perhaps.values() if column.required or (in_place and column.feeds)]
+        assigned |= {column.id for column in likely[:1]}
         yield stranger, likely[0] if likely else None, [column for column, _ in perhaps.values()]
 
 
-def _between_its_neighbours(sheet: Sheet, found_at: Mapping[str, int], at: int) -> Iterator[tuple[Column, bool]]:
-    """Columns that the template has between the known neighbours of a place, and whether it has them just there."""
-    neighbours, between = absent_at(sheet, found_at, at)
+def _missing_at(sheet: Sheet, found_at: Mapping[str, int], at: int) -> Iterator[tuple[Column, bool]]:
+    """Missing columns between the known neighbors of a place, and whether the template has them there."""
+    neighbors, between = absent_at(sheet, found_at, at)
     absent = [column for column in sheet.columns if column.id not in found_at]
     if not between and len(absent) == 1:  # older templates had their columns in another order
         yield absent[0], True
     for number in between:
-        is_there = bool(neighbours) and all(at - where == number - known for where, known in neighbours)
-        yield sheet.columns[number], is_there
+        is_in_place = bool(neighbors) and all(at - where == number - known for where, known in neighbors)
+        yield sheet.columns[number], is_in_place
 
 
 def absent_at(sheet: Sheet, found_at: Mapping[str, int], at: int) -> tuple[list[tuple[int, int]], list[int]]:
-    """The known neighbours of a place, and what the template has between them that is not found.
-
-    A neighbour is its own place and its number among the sheet's columns; so is what is not found.
-    """
+    """Known neighbors of a place with their numbers among the sheet's columns, and numbers missing between them."""
     order = [(found_at[column.id], number) for number, column in enumerate(sheet.columns) if column.id in found_at]
     left = max((place for place in order if place[0] < at), default=None)
     right = min((place for place in order if place[0] > at), default=None)
@@ -79,9 +77,10 @@ def absent_at(sheet: Sheet, found_at: Mapping[str, int], at: int) -> tuple[list[
     return [place for place in (left, right) if place is not None], absent
 
 
-def _fits(stranger: Entry, column: Column, *, is_there: bool) -> bool:
+def _fits(stranger: Entry, column: Column, *, is_in_place: bool) -> bool:
+    """Whether the unit and more than half of the cells of an unknown entry can be read as a column."""
     unit, _ = unit_of(column, stranger.typed)
-    if unit is None and (stranger.typed or not is_there):
+    if unit is None and (stranger.typed or not is_in_place):
         return False
     tried = [*islice(stranger.cells.values(), CELLS_TRIED)]
     read_n = sum(decode(cell, column, column.units[0] if unit is None else unit).value is not None for cell in tried)
@@ -95,19 +94,19 @@ class FoundColumn(NamedTuple):
     # number, row: column number; for an item the row as well, else 0
     number: int
     header: str  # text of the header or item, with its unit, as the person sees it
-    unit: str | None  # unit that its values are in; None if it cannot be told, so that no value can be read
-    unit_place: Place  # cell in which that stands
+    unit: str | None  # unit of its values; None if it is not known, so that no value can be read
+    unit_place: Place  # cell of that unit
     row: int = 0
     currency: str = ""  # code in the header, in capitals; empty if there is none
-    size: str = ""  # the size that it counts, of a column of a tally
+    size: str = ""  # size class that a column of a tally counts
 
     @property
     def id(self) -> str:
-        """Its key in the document: the size that it counts, else that of its definition."""
+        """Its key in the document: the size class, else the id of its definition."""
         return self.size or self.column.id
 
     def place(self, raw: RawSheet, row: int) -> Place:
-        """Its cell in a row of the sheet that it stands on."""
+        """Its cell in a row of its sheet."""
         return Place(raw.title, row, self.number, self.header, self.column.ref)
 
 
@@ -119,11 +118,11 @@ class FoundSheet:
     raw: RawSheet
     header_row: int
     columns: tuple[FoundColumn, ...]
-    # columns that the sheet should have but that could not be read, by id, with the problem that says why
+    # columns that could not be read, by id, with the problem that says why
     unread: dict[str, Problem]
 
     def cells_of(self, column: FoundColumn) -> Iterator[tuple[int, RawCell]]:
-        """Cells of a column below its header, or the one of an item, each with its row."""
+        """Cells of a column below its header, or the cell of an item, each with its row."""
         cells, first = self.raw.cells.columns.get(column.number, {}), self.header_row + 1
         if column.row:
             return ((row, cells[row]) for row in (column.row,) if row in cells)
@@ -131,32 +130,32 @@ class FoundSheet:
 
     @classmethod
     def not_read(cls, sheet: Sheet, raw: RawSheet, why: Problem) -> FoundSheet:
-        """A sheet of which nothing can be read: no column is found, and every one of them waits for the mend."""
+        """A sheet of which nothing can be read: every column waits for the mend."""
         return cls(sheet, raw, 0, (), {column.id: why for column in sheet.columns})
 
 
 def columns_and_faults(
     sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None, guests: frozenset[str]
 ) -> tuple[FoundSheet | None, list[Problem]]:
-    """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
+    """Columns or items of a known sheet, and problems of its headers; no sheet if it is empty.
 
-    What a template of that version had not yet, and guests, are read where they stand, and not looked for where they
-    do not.
+    guests: ``sheet.column`` of items that may stand here and need not. They are read where they are found, but not
+    missed; nor is what the template did not have in that version.
     """
     header_row = header_row_of(sheet, raw)
     if header_row is None and sheet.kind == "table":
-        header_row = _sorted_down(sheet, raw)
+        header_row = _sorted_header_row(sheet, raw)
     if header_row is not None:
         texts = texts_in(raw, header_row) if sheet.kind == "table" else _item_texts(raw, header_row)
         titles = {title_of(text) for text in texts.values()}
-        meant = tuple(
+        looked_for = tuple(
             c
             for c in sheet.columns
             if not (c.retired or c.ref in guests or c.is_newer_than(version))
             or not titles.isdisjoint(map(plain, (c.title, *c.formerly)))
         )
         find = _table_columns if sheet.kind == "table" else _items
-        return find(replace(sheet, columns=meant), raw, header_row)
+        return find(replace(sheet, columns=looked_for), raw, header_row)
     if not raw.cells and not is_compulsory:
         return None, []
     code = "header-missing-row" if is_compulsory else "header-missing-row-optional"
@@ -165,7 +164,7 @@ def columns_and_faults(
 
 
 def known_titles(sheet: Sheet) -> dict[str, str]:
-    """Ids of a sheet's columns or items by their titles, as they are compared, those of older templates with them."""
+    """Ids of a sheet's columns or items by their titles as titles are compared, former titles included."""
     former = {plain(title): column.id for column in sheet.columns for title in column.formerly}
     return former | {plain(column.title): column.id for column in sheet.columns}
 
@@ -185,27 +184,24 @@ def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
     titles = set(known_titles(sheet)) if is_table else {plain(ITEM_HEADER), plain(VALUE_HEADER)}
     scores: dict[int, int] = {}
     for row in range(1, HEADER_SEARCH_ROWS + 1):
-        there = [title for text in texts_in(raw, row).values() if (title := title_of(text)) in titles]
-        if there and (is_table or titles <= {*there}):
-            scores[row] = len(there)
+        known = [title for text in texts_in(raw, row).values() if (title := title_of(text)) in titles]
+        if known and (is_table or titles <= {*known}):
+            scores[row] = len(known)
     return max(scores, key=lambda row: (scores[row], -row), default=None)
 
 
-def _sorted_down(sheet: Sheet, raw: RawSheet) -> int | None:
-    """The row far below that has half of a table's headers or more, as where they were sorted along with its rows."""
-    titles, known = set(known_titles(sheet)), dict[str, bool]()
-    there: dict[int, int] = {}
-    for cells in raw.cells.columns.values():
-        for row, cell in cells.items():
-            text = str(cell.value)
-            if cell.kind is not Kind.TEXT:
-                continue
-            if text not in known:
-                known[text] = title_of(text) in titles
-            if known[text]:
-                there[row] = there.get(row, 0) + 1
+def _sorted_header_row(sheet: Sheet, raw: RawSheet) -> int | None:
+    """The row anywhere with at least half of a table's headers, as where they were sorted along with its rows."""
+    titles = set(known_titles(sheet))
+    is_title = cache(lambda text: title_of(text) in titles)  # long tables repeat their texts
+    rows = Counter(
+        row
+        for cells in raw.cells.columns.values()
+        for row, cell in cells.items()
+        if cell.kind is Kind.TEXT and is_title(str(cell.value))
+    )
     least = max(LEAST_SORTED, len([column for column in sheet.columns if not column.retired]) / 2)
-    return max((row for row in there if there[row] >= least), key=lambda row: (there[row], -row), default=None)
+    return max((row for row in rows if rows[row] >= least), key=lambda row: (rows[row], -row), default=None)
 
 
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
@@ -214,17 +210,17 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
     sized, without_unit = _sizes(sheet, raw, header_row, unread)
     if without_unit:
         unread["classes"] = without_unit[0]
-    titles, no_strangers = known_titles(sheet), {one.number for one in sized.values()}
-    no_strangers |= {fault.place.column or 0 for fault in [*without_unit, *unread.values()]}
-    left = [one for one in entries if title_of(one.text) not in titles and one.at not in no_strangers]
-    found_at = {column_id: one.number for column_id, one in by_id.items()}
-    others = _strangers(sheet, found_at, left, unread)
-    for column in _missing(sheet, by_id.keys() | unread.keys()) if any(one.cells for one in entries) else ():
+    titles, assigned = known_titles(sheet), {column.number for column in sized.values()}
+    assigned |= {fault.place.column or 0 for fault in [*without_unit, *unread.values()]}
+    strangers = [entry for entry in entries if title_of(entry.text) not in titles and entry.at not in assigned]
+    found_at = {column_id: column.number for column_id, column in by_id.items()}
+    others = _strangers(sheet, found_at, strangers, unread)
+    for column in _missing(sheet, by_id.keys() | unread.keys()) if any(entry.cells for entry in entries) else ():
         place = Place(raw.title, header_row, about=column.ref)
         unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    columns = tuple(sorted((by_id | sized).values(), key=lambda one: one.number))
-    told = [*same, *without_unit[1:], *others, *unread.values()]
-    return FoundSheet(sheet, raw, header_row, columns, unread), told
+    columns = tuple(sorted((by_id | sized).values(), key=lambda column: column.number))
+    problems = [*same, *without_unit[1:], *others, *unread.values()]
+    return FoundSheet(sheet, raw, header_row, columns, unread), problems
 
 
 def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
@@ -242,24 +238,29 @@ def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
 def _known(
     sheet: Sheet, entries: Sequence[Entry]
 ) -> tuple[dict[str, FoundColumn], list[Problem], dict[str, Problem]]:
-    """What goes by a title of the sheet: of several the first that is filled, with what keeps it from being read."""
+    """Entries with a title of the sheet, the first filled one of several; equal ones; and what cannot be read."""
     by_id: dict[str, FoundColumn] = {}
     same: list[Problem] = []
     unread: dict[str, Problem] = {}
     is_items = sheet.kind == "items"
-    for column_id, own in _by_title(sheet, entries).items():
-        column, filled = sheet.column(column_id), [one for one in own if one.cells]
-        first = (filled or own)[0]
+    titles = known_titles(sheet)
+    titled: dict[str, list[Entry]] = defaultdict(list)
+    for entry in entries:
+        if (column_id := titles.get(title_of(entry.text))) is not None:
+            titled[column_id].append(entry)
+    for column_id, alike in titled.items():
+        column, filled = sheet.column(column_id), [entry for entry in alike if entry.cells]
+        first = (filled or alike)[0]
         unit, currency = unit_of(column, first.typed)
         unit_place = first.unit_place._replace(about=column.ref, header=column.title if is_items else first.text)
         row = first.at if is_items else 0
         by_id[column_id] = FoundColumn(column, first.number, first.text, unit, unit_place, row, currency)
         if len(filled) > 1:
             place = filled[1].place._replace(column=filled[1].number, about=column.ref)
-            numbers = ", ".join(str(one.at) if is_items else column_letters(one.at) for one in filled)
+            numbers = ", ".join(str(entry.at) if is_items else column_letters(entry.at) for entry in filled)
             if _hold_the_same(column, filled):
-                alike = InMessage.ROWS if is_items else InMessage.COLUMNS
-                same.append(problem("header-double-same", place, found=phrase(alike, numbers=numbers)))
+                found = phrase(InMessage.ROWS if is_items else InMessage.COLUMNS, numbers=numbers)
+                same.append(problem("header-double-same", place, found=found))
             elif is_items:
                 unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
             else:
@@ -270,7 +271,7 @@ def _known(
 
 
 def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
-    """Columns without which a table cannot be read; of those of which one set is needed, the plainest."""
+    """Missing columns without which a table cannot be read; of sets of which one is needed, the plainest."""
     needed = [column for column in sheet.columns if column.required and column.id not in there]
     there |= {column.id for column in needed}
     if sheet.one_of and not any(there >= set(group) for group in sheet.one_of):
@@ -281,15 +282,6 @@ def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
 def title_of(text: str) -> str:
     """Title of a header or an item as titles are compared, without its unit."""
     return plain(split_header(text)[0])
-
-
-def _by_title(sheet: Sheet, entries: Iterable[Entry]) -> dict[str, list[Entry]]:
-    titles = known_titles(sheet)
-    titled: dict[str, list[Entry]] = {}
-    for one in entries:
-        if (column_id := titles.get(title_of(one.text))) is not None:
-            titled.setdefault(column_id, []).append(one)
-    return titled
 
 
 def _sizes(
@@ -319,8 +311,8 @@ def _sizes(
 def _sizes_not_read(
     classes: Classes, raw: RawSheet, found: Mapping[str, FoundColumn], others: Iterable[Place]
 ) -> Iterator[Problem]:
-    """Headers that are most likely sizes: numbers, and whatever else has counts below and is among the sizes."""
-    sized = {one.number for one in found.values()}
+    """Headers that are most likely sizes: numbers, and others among the sizes with counts below."""
+    sized = {column.number for column in found.values()}
     unit = next(iter(found), f" {classes.units[0]}").rpartition(" ")[2]  # as the other sizes have it
     for place in others:
         header, number = place.header, place.column or 0
@@ -338,28 +330,28 @@ def _below(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
 
 
 def _hold_the_same(column: Column, doubles: Sequence[Entry]) -> bool:
-    """Whether each of the same title has the unit of the first, and nothing that the first has not."""
-    first, units = doubles[0].cells, {unit_of(column, one.typed) for one in doubles}
-    return len(units) == 1 and all(first.get(at) == cell for one in doubles for at, cell in one.cells.items())
+    """Whether all of one title have the unit of the first, and no cell that differs from its."""
+    first, units = doubles[0].cells, {unit_of(column, entry.typed) for entry in doubles}
+    return len(units) == 1 and all(first.get(at) == cell for entry in doubles for at, cell in entry.cells.items())
 
 
 def _strangers(
     sheet: Sheet, found_at: Mapping[str, int], strangers: Iterable[Entry], unread: dict[str, Problem]
 ) -> list[Problem]:
-    """Problems of columns or items that are not known; what they keep from being read goes to ``unread``."""
+    """Problems of unknown columns or items; those that are most likely known ones go to ``unread``."""
     others: list[Problem] = []
-    at, further = dict(found_at), []
+    at, unlike = dict(found_at), []
     is_items = sheet.kind == "items"
     for stranger in strangers:
         absent = {column.title: column for column in sheet.columns if column.id not in at}
         near = absent.get(nearest(split_header(stranger.text)[0], absent) or "")
         if near is None or not (stranger.cells or near.required):
-            further.append(stranger)
+            unlike.append(stranger)
             continue
         at[near.id] = stranger.at
         code = "item-near" if is_items else "header-near-column"
         unread[near.id] = _instead(code, sheet, near, stranger, stranger.text)
-    for stranger, likely, perhaps in guesses(sheet, at, further):
+    for stranger, likely, perhaps in guesses(sheet, at, unlike):
         named = phrase(InMessage.NO_HEADER)
         if stranger.text:
             named = phrase(InMessage.ITEM if is_items else InMessage.COLUMN, title=stranger.text)
@@ -377,7 +369,7 @@ def _strangers(
 
 
 def _instead(code: str, sheet: Sheet, column: Column, stranger: Entry, found: str) -> Problem:
-    """That a column or item stands there under other words; the unit of an item has a cell of its own."""
+    """That a column or item stands under another title."""
     header = f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
     place = stranger.place._replace(about=column.ref)
     return problem(code, place, found=found, expected=column.title, header=header)
@@ -392,7 +384,7 @@ def _without_title(stranger: Entry) -> Problem:
 
 
 def shown_cell(cell: RawCell) -> str:
-    """What stands in a cell, for a message."""
+    """Value of a cell, for a message."""
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
         return number_text(cell.value)
     return quoted(cell.as_shown or str(cell.value))
@@ -410,19 +402,19 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
 
 
 def heads_of_items(raw: RawSheet, header_row: int) -> dict[str, int]:
-    """Columns of a list of items by the words over them, as they are compared; of equal ones the first."""
+    """Columns of a list of items by the words over them, as titles are compared; of equal ones the first."""
     return {title_of(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
-    """What stands in the column of items, also above its head: that may have been sorted along with them."""
+    """Texts in the column of items by row, also above its head, which may have been sorted along with them."""
     items = sorted(raw.cells.columns.get(heads_of_items(raw, header_row)[plain(ITEM_HEADER)], {}).items())
     texts = {row: str(cell.value).strip() for row, cell in items if cell.kind is Kind.TEXT and row != header_row}
     return {row: text for row, text in texts.items() if text}
 
 
 def item_titles(raw: RawSheet) -> frozenset[str]:
-    """Titles of the items on a sheet, as they are compared; none if it is no list of items."""
+    """Titles of the items on a sheet, as titles are compared; none if it is no list of items."""
     sheet = next(sheet for sheet in season_definition().sheets if sheet.kind == "items")
     header_row = header_row_of(sheet, raw)
     return frozenset(() if header_row is None else map(title_of, _item_texts(raw, header_row).values()))
@@ -441,8 +433,8 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
         entries.append(Entry(row, text, typed, {} if value is None else {0: value}, place, value_column, unit_place))
     by_id, same, unread = _known(sheet, entries)
     titles = known_titles(sheet)
-    strangers = [one for one in entries if one.cells and title_of(one.text) not in titles]
-    others = _strangers(sheet, {column_id: one.row for column_id, one in by_id.items()}, strangers, unread)
-    loose = (one for one in _columns(sheet, raw, header_row) if not one.text and one.cells)
-    others += map(_without_title, loose)
+    strangers = [entry for entry in entries if entry.cells and title_of(entry.text) not in titles]
+    others = _strangers(sheet, {column_id: item.row for column_id, item in by_id.items()}, strangers, unread)
+    untitled = (entry for entry in _columns(sheet, raw, header_row) if not entry.text and entry.cells)
+    others += map(_without_title, untitled)
     return FoundSheet(sheet, raw, header_row, tuple(by_id.values()), unread), [*same, *others, *unread.values()]

@@ -1,4 +1,4 @@
-"""How texts typed by hand are compared with the names that are known."""
+"""How names typed by hand are compared with known ones."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ NEAR_WORD = 0.5  # of each word of a name
 LONGEST_NAME = 200
 LONG_NAME, SHORT_NAME = 16, 2  # letters: more than that may be cut, no more than that is no name
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
-NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # nothing, or not known
-DITTO = {"ditto", "do.", "same", "idem"}  # the name above; or marks alone, also between dashes
+NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # none, or not known
+DITTO = {"ditto", "do.", "same", "idem"}  # the name above
 DITTO_MARKS = {'"', "'", "\u201c", "\u201d", "\u201e", "\u2032", ",", "\u3003"}
-MOST_COMPARED = 200_000  # pairs of a list and of what is not on it: beyond, somebody wrote another list
+MOST_COMPARED = 200_000  # pairs of known and unknown names; with more, somebody wrote another list
 
 
 @lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
@@ -26,7 +26,7 @@ def plain(text: str) -> str:
 
 
 def nearest(text: str, known: Iterable[str]) -> str | None:
-    """The known name that the text most likely stands for; None if none is near, or if a whole word is another.
+    """The known name that a text most likely stands for; None if none is near, or if a whole word differs.
 
     >>> nearest("Sesions", ["Seasons", "Sessions", "Stacks"])
     'Sessions'
@@ -41,14 +41,14 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
 
 
 def _is_word_by_word(text: str, name: str) -> bool:
-    """Whether no word is another than in the name, so far as there are as many."""
+    """Whether each word is like that of the name, where both have as many words."""
     pairs = list(zip(text.split(), name.split(), strict=False))
     is_as_long = len(text.split()) == len(name.split())
     return not is_as_long or all(difflib.SequenceMatcher(None, *pair).ratio() >= NEAR_WORD for pair in pairs)
 
 
 def is_ditto(text: str) -> bool:
-    """Whether a text begins as a mark for what stands above it.
+    """Whether a text begins with a mark or word for the name above it.
 
     >>> is_ditto('-"-'), is_ditto("same as above"), is_ditto('12" oak')
     (True, True, False)
@@ -58,7 +58,7 @@ def is_ditto(text: str) -> bool:
 
 
 def called(name: str, everybody: Iterable[str]) -> str:
-    """A name as narrow columns and small boxes have it: of a long one the first words, where they are nobody else's.
+    """A name for narrow columns: of a long one the first words, unless somebody else's name begins with them.
 
     >>> called("Maximiliana Featherstone", ["Maximiliana Featherstone", "Max Featherstone"])
     'Maximiliana'
@@ -66,7 +66,7 @@ def called(name: str, everybody: Iterable[str]) -> str:
     parts = name.split()
     for n in range(1, len(parts) if len(name) > LONG_NAME else 0):
         first = " ".join(parts[:n])
-        last = parts[n - 1]  # which may be of a title, or as "van" of the name that follows
+        last = parts[n - 1]  # which may belong to a title, or, like "van", to the next word
         is_part = len(last) <= SHORT_NAME or last.endswith(".") or (last.islower() and not name.islower())
         if not is_part and not any(one != name and one.startswith(first) for one in everybody):
             return first
@@ -74,21 +74,21 @@ def called(name: str, everybody: Iterable[str]) -> str:
 
 
 class Nearest:
-    """Finds for each of many texts the known name that it most likely stands for, until that takes too long."""
+    """Finds the known name that each of many texts most likely stands for, until that takes too long."""
 
     def __init__(self, known: Iterable[str]) -> None:
         self._known = list(known)
         self._found: dict[str, str | None] = {}
 
     def __call__(self, text: str) -> str | None:
-        """As ``nearest``; none beyond so many comparisons."""
+        """As ``nearest``; None after too many comparisons."""
         if text not in self._found and len(self._found) * len(self._known) < MOST_COMPARED:
             self._found[text] = nearest(text, self._known)
         return self._found.get(text)
 
 
 def names_in(text: str, known: Container[str]) -> list[str]:
-    """Names that are joined by semicolons, or otherwise where each part then is a known one.
+    """Names joined by semicolons, or in another way if each part is a known name.
 
     known: names as ``plain`` makes them.
 
@@ -106,7 +106,7 @@ def names_in(text: str, known: Container[str]) -> list[str]:
 
 
 def parts_of(text: str) -> list[str]:
-    """What stands between the signs and words by which people join names.
+    """Parts of a text between the signs and words by which people join names.
 
     >>> parts_of("Ada & Ben, and Cy")
     ['Ada', 'Ben', 'Cy']

@@ -1,4 +1,4 @@
-"""Puts the cells of a workbook together as the season document of today, with a problem for each without a value."""
+"""Makes the season document of a workbook's cells, with a problem for each cell that gives no value."""
 
 from __future__ import annotations
 
@@ -27,16 +27,16 @@ from wood_xl.pages import InMessage
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import phrase
 
-KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
+KEPT_CELLS = 50_000  # decoded cells kept for each column; most columns repeat a few
 
 
 @dataclass
 class TypedNotes:
-    """A season document with what was found while it was put together."""
+    """A season document with the problems that were found while it was made."""
 
     document: SeasonDocument
     problems: list[Problem] = field(default_factory=list)
-    # (sheet id, row index or None for an item, column id) of cells that are filled and gave no value
+    # (sheet id, row index or None for an item, column id) of filled cells that gave no value
     unreadable: set[tuple[str, int | None, str]] = field(default_factory=set)
     # (sheet id, column id) of whole columns and items that were not read
     unread: dict[tuple[str, str], Problem] = field(default_factory=dict)
@@ -70,7 +70,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
     sheet_id = page.sheet.id
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
-    as_read: dict[tuple[int, str, str], Problem] = {}  # the first of all cells of a column that were read alike
+    as_read: dict[tuple[int, str, str], Problem] = {}  # the first note of each kind of reading in a column
     read_n: Counter[tuple[int, str, str]] = Counter()
     faults = ProblemLines(MOST_LINES)
     columns = [
@@ -91,7 +91,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
                 typed.unreadable.add((sheet_id, len(rows), column.id))
                 faults.add(_problem_of(decoded, column, page, row))
             elif decoded.code:
-                alike = column.number, decoded.code, decoded.alike  # as all times and sums, and each word by itself
+                alike = column.number, decoded.code, decoded.alike  # all times and sums together, each word by itself
                 read_n[alike] += 1
                 if alike not in as_read:
                     as_read[alike] = _problem_of(decoded, column, page, row)
@@ -145,7 +145,7 @@ def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
 
 
 def _keep_item(item: FoundColumn, value: Any, page: FoundSheet, typed: TypedNotes) -> None:
-    """Keep the value of an item; one that stands on two sheets with different values is a fault at both."""
+    """Keep the value of an item; different values on two sheets are a fault at both."""
     sheet_id, column_id = item.column.sheet, item.column.id
     items, units = typed.document.data[sheet_id], typed.document.data["units"].setdefault(sheet_id, {})
     here = (value, item.unit or "")
@@ -170,8 +170,8 @@ UNREAD = Decoded()  # of a cell in a column that is not read
 
 
 def _decoder(column: FoundColumn, page: FoundSheet) -> Callable[[RawCell], Decoded]:
-    """Decodes the cells of a column; a cell that the reader shared between equal ones is decoded once."""
-    decoded_by_id: dict[int, Decoded] = {}  # of cells, which all stay alive while their sheet is read
+    """Decodes the cells of a column; one object that the reader shares between equal cells is decoded once."""
+    decoded_by_id: dict[int, Decoded] = {}  # ids stay unique: all cells live while their sheet is read
 
     def decoded(cell: RawCell) -> Decoded:
         result = decoded_by_id.get(id(cell))
@@ -215,7 +215,7 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
     currency = document.items("season").get("currency")
     if not currency:
         return
-    others: dict[str, list[Place]] = {}  # most often all of them: one item on Start would mend them
+    others: dict[str, list[Place]] = {}  # one line for each currency: one item on Start would mend all headers
     for page in sheets:
         filled = _filled_columns(page, document)
         yield from _cells_in_other_currency(page, currency)
@@ -246,7 +246,7 @@ WAYS_OF_HAVING = {"yes": "own", "no": "to buy"}  # what "Bought already" said up
 
 
 def version_2(data: dict[str, Any]) -> dict[str, Any]:
-    """The data of a season document of any version in the form of version 2; those of version 2 stay as they are.
+    """The data of a season document of any version in the form of version 2.
 
     >>> version_2({"units": {}, "next_season": {"longest_session": 60}})["trial"]
     {'longest_session': 60}
@@ -262,7 +262,7 @@ def version_2(data: dict[str, Any]) -> dict[str, Any]:
 
 
 def _move(sheets: dict[str, Any], column: Column) -> None:
-    """Move an item to the sheet that it stands on now; one that is filled there already stays."""
+    """Move an item to its sheet of today, unless that has it already."""
     if column.id in sheets.get(column.sheet, {}):
         here = dict(sheets[column.sheet])
         value = here.pop(column.id)

@@ -1,8 +1,4 @@
-"""What a workbook holds, before anything is judged.
-
-Every reader (whatever the file format) returns a ``RawBook``; every later step starts from one. Row and column
-numbers count from 1, as in the cell's name.
-"""
+"""What a workbook holds, as every reader of a file format returns it. Rows and columns count from 1."""
 
 from __future__ import annotations
 
@@ -38,11 +34,9 @@ class RawCell(NamedTuple):
 
 
 class Cells(MutableMapping[tuple[int, int], RawCell]):
-    """Filled cells by (row, column), kept column by column.
+    """Filled cells by (row, column).
 
-    A heart trace fills millions of them: a key of two numbers for each would take more memory than all the rest.
-
-    columns: for each column that holds anything, its cells by row.
+    columns: cells of each column by row. A heart trace has millions: keys of two numbers would take too much memory.
     """
 
     __slots__ = ("columns",)
@@ -99,7 +93,7 @@ class RawBook:
 
     @property
     def saved_day(self) -> str | None:
-        """The day it was saved last."""
+        """The day on which it was saved last."""
         return self.saved and self.saved.partition("T")[0]
 
     @property

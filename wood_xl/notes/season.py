@@ -21,7 +21,7 @@ from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems, slip_problems
 from wood_xl.notes.session_time import date_problems, time_problems
-from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults, with_all_told
+from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults, without_unread_cells
 from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.wood import wood_problems, woodshed_problems
 from wood_xl.pages import InPool
@@ -79,7 +79,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         return CheckedSeason(SeasonDocument(empty_data(), {}), found, {}, {})
     version_problems = _version_problems(book)
     sheets, problems = sheets_and_faults(book, definition)
-    sheets, not_read = with_all_told(sheets)
+    sheets, not_read = without_unread_cells(sheets)
     problems += not_read
     typed = typed_notes(sheets, definition)
     version = book.template_version or _version_by_columns(typed)

@@ -1,6 +1,6 @@
-"""Finds the sheets of a filled workbook by their names, renamed ones by what stands in them, and what is not read.
+"""Finds the sheets of a filled workbook, renamed ones too, and filled cells that are not read.
 
-That stands above a header, beside or below items, or in rows of sums.
+Such cells stand above a header, beside or below items, or in rows of sums.
 """
 
 from __future__ import annotations
@@ -38,15 +38,15 @@ from wood_xl.schema.words import capital, phrase, words
 PAPER = set(map(plain, (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)))
 UNREAD = set(map(plain, (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)))
 START, SEASON = layout.START_ID, "season"
-Renamed = tuple[RawSheet, Word]  # a sheet that is most likely a known one, and how that was told
-LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
+Renamed = tuple[RawSheet, Word]  # a sheet that is most likely a known one, and what shows it
+LEAST_TITLES = 2  # one known header proves nothing: many lists have a column of persons
 
 
 def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
-    """Known sheets of a workbook, in the order of the definition, and what is wrong with sheets and headers.
+    """Known sheets of a workbook in the order of the definition, and problems of sheets and headers.
 
-    A sheet that most likely is a known one under another name is not read, and stands among the found ones with none
-    of its columns. A compulsory sheet that is missing or has no header row is a STOP among the problems.
+    A sheet that is most likely a known one under another name is found without columns, since none of it is read. A
+    compulsory sheet that is missing or has no header row is a STOP.
     """
     by_name: dict[str, RawSheet] = {}
     for raw in book.sheets:
@@ -60,9 +60,9 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         if sheet.id not in named and not sheet.is_newer_than(book.template_version)
     ]
     renamed = _renamed(strangers, missing)
-    taken = {plain(raw.title) for raw, _ in renamed.values()}
-    left = (raw for name, raw in strangers.items() if name not in taken)
-    problems = [*_of_no_use(left, definition.sheets)]
+    renamed_titles = {plain(raw.title) for raw, _ in renamed.values()}
+    others = (raw for name, raw in strangers.items() if name not in renamed_titles)
+    problems = [*_of_no_use(others, definition.sheets)]
     pages: list[FoundSheet] = []
     version = book.template_version
     if START in named and not _has_items(named[START], definition.sheet(START), version):
@@ -75,12 +75,10 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         page, guests = _page(sheet, definition, titles)
         if sheet.id in named:
             raw = named[sheet.id]
-            one, its_problems = columns_and_faults(
-                page, raw, is_compulsory=is_compulsory, version=version, guests=guests
-            )
-            problems += its_problems
-            if one is not None:
-                pages.append(one)
+            found, faults = columns_and_faults(page, raw, is_compulsory=is_compulsory, version=version, guests=guests)
+            problems += faults
+            if found is not None:
+                pages.append(found)
         elif is_compulsory:
             problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
         elif sheet.id in renamed:
@@ -124,7 +122,7 @@ def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str
 
 
 def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, Renamed]:
-    """For each missing sheet the stranger that is most likely it: by its columns, else by its name."""
+    """For each missing sheet the unknown one that is most likely it, by its columns or else by its name."""
     renamed: dict[str, Renamed] = {}
     others: list[RawSheet] = []
     for raw in (raw for name, raw in strangers.items() if name not in PAPER):
@@ -142,13 +140,13 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
 
 
 def _sheet_of_columns(raw: RawSheet, sheets: Iterable[Sheet]) -> Sheet | None:
-    """The sheet whose columns or items a filled stranger has: all that are compulsory, and few others."""
+    """The sheet whose columns or items an unknown sheet has: all that are compulsory, and few others."""
     known = [(known_n, sheet) for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES]
     return max(known, key=itemgetter(0), default=(0, None))[1]
 
 
 def _known_n(raw: RawSheet, sheet: Sheet) -> int:
-    """How many of a sheet's titles a stranger has; 0 if it cannot be that sheet."""
+    """How many of a sheet's titles an unknown sheet has; 0 if it cannot be that sheet."""
     header_row = header_row_of(sheet, raw)
     if header_row is None or not any(row > header_row for row, _ in raw.cells):
         return 0
@@ -159,7 +157,7 @@ def _known_n(raw: RawSheet, sheet: Sheet) -> int:
     titles = known_titles(sheet)
     ids = {titles[title] for word in texts if (title := title_of(word)) in titles}
     if sheet.kind == "items":
-        return len(ids)  # those that are compulsory may stand on another sheet
+        return len(ids)  # compulsory items may stand on another sheet
     sizes_n = sum(sheet.classes is not None and size_of(word, sheet.classes) is not None for word in texts)
     has_all = all(column.id in ids for column in sheet.columns if column.required)
     return len(ids) + sizes_n if has_all and 2 * (len(ids) + sizes_n) >= len(texts) else 0
@@ -192,21 +190,21 @@ TYPED_NUMBERS = (Kind.NUMBER, Kind.DATE, Kind.DURATION)
 LEAST_FITTING = 2  # cells of a row above the header that fit its columns: one may be a remark
 
 
-def with_all_told(pages: list[FoundSheet]) -> tuple[list[FoundSheet], list[Problem]]:
-    """The sheets without rows of sums, with columns and items that wait for what is not read; and all that is not."""
-    told: list[FoundSheet] = []
+def without_unread_cells(pages: list[FoundSheet]) -> tuple[list[FoundSheet], list[Problem]]:
+    """The sheets without rows of sums, and a problem for each cell that is not read; what may miss it waits."""
+    kept: list[FoundSheet] = []
     problems: list[Problem] = []
     for page in pages:
         find = _of_table if page.sheet.kind == "table" else _of_items
-        one, found = find(page) if page.columns else (page, [])
-        told.append(one)
-        problems += found
-        problems += _shown_otherwise(one)
-    return told, problems
+        found, faults = find(page) if page.columns else (page, [])
+        kept.append(found)
+        problems += faults
+        problems += _shown_otherwise(found)
+    return kept, problems
 
 
 def _shown_otherwise(page: FoundSheet) -> Iterator[Problem]:
-    """The first cell of each column that shows another number than it holds, with the count of all."""
+    """The first cell of each column that shows another number than it holds, with the number of such cells."""
     for column in (column for column in page.columns if column.column.is_number):
         odd = {row: cell for row, cell in page.cells_of(column) if _is_odd(cell, column.unit)}
         if odd:
@@ -242,11 +240,11 @@ def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
 
 
 def _above_header(page: FoundSheet) -> dict[str, Problem]:
-    """Columns that have cells above the header which fit them, as where the header was sorted with its rows."""
+    """Columns with fitting cells above the header, as where the header was sorted with its rows."""
     rows: dict[int, list[tuple[FoundColumn, RawCell]]] = {}
     for row in range(1, page.header_row):
-        there = ((column, page.raw.cells.get((row, column.number))) for column in page.columns)
-        fitting = [(column, cell) for column, cell in there if cell is not None and _fits(cell, column.column)]
+        cells = ((column, page.raw.cells.get((row, column.number))) for column in page.columns)
+        fitting = [(column, cell) for column, cell in cells if cell is not None and _fits(cell, column.column)]
         if len(fitting) >= LEAST_FITTING and not all(_is_free(column.column) for column, _ in fitting):
             rows[row] = fitting
     if not rows:
@@ -258,9 +256,9 @@ def _above_header(page: FoundSheet) -> dict[str, Problem]:
 
 
 def _numbers_above(page: FoundSheet, items: Collection[int]) -> Iterator[Problem]:
-    """The first number of each row above the header; of words the template itself has some there.
+    """The first number of each row above the header, where the template has words alone.
 
-    items: rows that an item stands in.
+    items: rows of items.
     """
     rows: dict[int, list[tuple[int, RawCell]]] = {}
     for number, cells in sorted(page.raw.cells.columns.items()):
@@ -283,7 +281,7 @@ def _is_free(column: Column) -> bool:
 
 
 def _summary_rows(page: FoundSheet) -> dict[int, RawCell]:
-    """Rows whose first filled cell of a name says that they sum up the others."""
+    """Rows that have a word for a sum or mean in a column of names."""
     found: dict[int, RawCell] = {}
     for column in page.columns:
         for row, cell in page.cells_of(column) if column.column.id in (*page.sheet.key, "session") else ():
@@ -306,7 +304,7 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
             if is_above or not (cell.kind in TYPED_NUMBERS or _is_number_as_text(cell, item)):
                 continue
             if is_filled and head == UNIT_HEADER and item is not None and item.unit is None:
-                continue  # told as a unit that cannot be read
+                continue  # that unit has its own line
             title = item.column.title if item else shown_cell(items[row]) if row in items else ""
             facts = {"found": shown_cell(cell), "column": head, "item": title, "value": VALUE_HEADER}
             place = Place(raw.title, row, number, head, item.column.ref if item else page.sheet.id)
@@ -331,8 +329,8 @@ def _is_number_as_text(cell: RawCell, item: FoundColumn | None) -> bool:
 
 
 def _absent_at(page: FoundSheet, row: int) -> Column | None:
-    """The only item that is missing at a row, if the row is between others or right below the last one."""
+    """The only item that is missing at a row between others or right below the last one."""
     found_at = {column.column.id: column.row for column in page.columns}
-    neighbours, absent = absent_at(page.sheet, found_at, row)
-    is_there = neighbours[-1][0] >= row - 1  # it has one below, or is right below one
-    return page.sheet.columns[absent[0]] if len(absent) == 1 and is_there else None
+    neighbors, absent = absent_at(page.sheet, found_at, row)
+    is_among_items = neighbors[-1][0] >= row - 1
+    return page.sheet.columns[absent[0]] if len(absent) == 1 and is_among_items else None
