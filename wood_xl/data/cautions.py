@@ -1,4 +1,4 @@
-"""Gear and the usual cautions of this work, by kind of tool and task: one table, each row with its source or none."""
+"""Gear and the usual cautions of this work, by kind of tool and task."""
 
 from __future__ import annotations
 
@@ -23,18 +23,18 @@ class Caution(NamedTuple):
 
     id: str
     title: str
-    wear: Mapping[str, str]  # gear by part of the body, one of ``PARTS``; empty where the row asks for none
+    wear: Mapping[str, str]  # gear by part of the body, one of ``PARTS``
     said: str  # the caution without the gear
     # kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood
     kinds: tuple[str, ...]
     tasks: tuple[str, ...]
-    gravity: int | None  # rank on the first page of results, 1 the gravest; None for what does not stand there
-    on_start: bool  # whether it is among those on the template's first sheet, which has room for the gravest
-    # source, where: source id, and what is found there; empty if it has no source
+    gravity: int | None  # rank on the first page of results, 1 is the gravest; None if it is not on that page
+    on_start: bool  # whether it is on the template's first sheet, which has room for the gravest
+    # source, where: source id, and the place in it; empty if it has no source
     source: str
     where: str
     known: Known
-    # gear and caution in short, for a message that carries the whole; empty for what does not stand there
+    # short form for a message that comes with the whole; empty if the caution is not on the first page
     short: str = ""
 
     @property
@@ -52,7 +52,7 @@ class Caution(NamedTuple):
 
     @property
     def is_first(self) -> bool:
-        """Whether it stands first where work that it is for is proposed; what is for all work stands below."""
+        """Whether it comes first where its work is proposed; cautions for all work come below."""
         return self.gravity is not None and not self.is_for_all
 
     def is_for(self, kinds: Iterable[str], task: str) -> bool:
@@ -61,7 +61,7 @@ class Caution(NamedTuple):
 
 
 class Gear(NamedTuple):
-    """What to wear on one part of the body; ``caution`` is the row that it comes from, with its source."""
+    """What to wear on one part of the body, and the caution that asks for it."""
 
     part: str
     text: str
@@ -94,12 +94,12 @@ def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
 
 
 def without_gear(done: Collection[str]) -> list[Caution]:
-    """Cautions that stand first for some tasks and have no gear, so that a list of gear leaves them out."""
+    """Cautions for some tasks that come first and have no gear, so that a list of gear leaves them out."""
     return [c for c in cautions() if c.is_first and not c.wear and not set(done).isdisjoint(c.tasks)]
 
 
 def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
-    """Gear for a task done with tools of these kinds, from head to feet; of two rows the graver counts.
+    """Gear for a task done with tools of these kinds, from head to feet; of two rows the first counts.
 
     >>> [gear.text for gear in gear_for(["hand"], "buck")]
     ['eye protection', 'gloves', 'long sturdy pants', 'sturdy boots']
@@ -134,7 +134,7 @@ def _caution(key: str, entry: dict[str, Any]) -> Caution:
 def _of_groups(
     key: str, named: Sequence[str], every: Iterable[str], groups: Mapping[str, Sequence[str]]
 ) -> tuple[str, ...]:
-    """Kinds or tasks that are named, each by itself, as a group or all of them."""
+    """Ids of kinds or tasks that are named one by one, as a group, or as all of them."""
     known = {ANY: tuple(every), **groups, **{one: (one,) for one in every}}
     for group in named:
         if group not in known:

@@ -1,8 +1,7 @@
 """Read-only access to the published figures, and to trees by the names that people write.
 
-The files of constants, one for each topic, and the tables name their sources by id; ``sources.json`` lists every
-publication once. Each file is read when first asked for, checked, and kept; one that does not hold together ends in a
-DefinitionFault.
+Constants, in a file for each topic, and tables name their sources by id; ``sources.json`` lists every publication
+once. Each file is read at first use, checked and kept. A file that contradicts itself raises a DefinitionFault.
 """
 
 from __future__ import annotations
@@ -34,7 +33,7 @@ Drying = Literal["fast", "usual", "slow"]
 class Source:
     """One publication. ``year`` is None where the copy shows none; ``address`` is where a copy was read.
 
-    Of kind ``page`` are exercises, lectures, trade pages and the like: what stands there is never ``verified``.
+    Exercises, lectures, trade pages and the like are of kind ``page``: their figures are never ``verified``.
     """
 
     id: str
@@ -69,7 +68,7 @@ class Constant(NamedTuple):
     # ``exact`` (a definition)
     known: Known
     note: str
-    # id of the constant that tells how far one of its kind may be off; None where none is counted
+    # id of the constant for how far one of its kind may be off; None where none is counted
     doubt: str | None = None
 
 
@@ -93,11 +92,11 @@ class Species(NamedTuple):
     known: Known
 
     def figure_id(self, column: str) -> str:
-        """What one of its figures goes by."""
+        """Id of one of its figures."""
         return f"species.{'_'.join(re.findall('[a-z]+', self.name.casefold()))}.{column}"
 
     def as_read(self, *columns: str) -> Species:
-        """The same tree, with some of its figures as such that were read."""
+        """The same tree; notes that some of its figures were read."""
         for column in columns:
             was_read(self.figure_id(column))
         return self
@@ -112,7 +111,7 @@ class Activity(NamedTuple):
     met_2024: float | None
     known_2011: Known
     known_2024: Known | None
-    note: str = ""  # why this activity stands in for a task that has no code of its own; else empty
+    note: str = ""  # why it stands in for a task without a code of its own; else empty
 
     @property
     def met(self) -> float:
@@ -152,7 +151,7 @@ def constant_files() -> list[str]:
 
 
 def published_files() -> list[str]:
-    """Names of all files with published figures, and of those that say where these are from."""
+    """Names of all files with published figures, and of those that name their sources."""
     return ["sources.json", "tables.json", *json_entries("tables.json"), *constant_files()]
 
 
@@ -171,7 +170,7 @@ def constant(constant_id: str) -> Constant:
 
 @contextmanager
 def reading() -> Iterator[set[str]]:
-    """Ids of the published figures that are read meanwhile. What is kept from one season to the next reads none."""
+    """Ids of the published figures that are read meanwhile. What is cached across seasons must read none."""
     found: set[str] = set()
     _readers.append(found)
     try:
@@ -181,7 +180,7 @@ def reading() -> Iterator[set[str]]:
 
 
 def was_read(figure_id: str) -> None:
-    """Tell whoever listens that a published figure was read."""
+    """Note that a published figure was read."""
     for found in _readers:
         found.add(figure_id)
 
@@ -225,7 +224,7 @@ def activities() -> Mapping[str, Activity]:
 
 
 def as_read(activity: Activity) -> Activity:
-    """The same activity, as one that was read."""
+    """The same activity; notes that it was read."""
     was_read(f"activity.{activity.code}")
     return activity
 
@@ -237,7 +236,7 @@ def json_entries(name: str) -> dict[str, dict[str, Any]]:
 
 
 def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """JSON keeps the last of two equal keys in silence; here that is a fault."""
+    """An object without equal keys, of which JSON would keep the last in silence."""
     _require_once("data file", [key for key, _ in pairs])
     return dict(pairs)
 
@@ -291,12 +290,8 @@ def _species(row: dict[str, str]) -> Species:
         if row[column] not in permitted:
             raise DefinitionFault(f"{what}: {column} {row[column]!r} is not known")
     measured = ("green_moisture_dry_pct", "bark_pct", "bark_specific_gravity")
-    told: dict[str, Any] = {**row, **{column: _number_or_none(row[column]) for column in measured}}
-    told |= {
-        "basic_specific_gravity": float(row["basic_specific_gravity"]),
-        "known": known_status(what, row["known"]),
-    }
-    return Species(**told)
+    numbers = {column: _number_or_none(row[column]) for column in ("basic_specific_gravity", *measured)}
+    return Species(**row | numbers | {"known": known_status(what, row["known"])})  # type: ignore[arg-type]
 
 
 def _activity(row: dict[str, str]) -> Activity:
@@ -344,7 +339,7 @@ def species_named(name: str) -> Species | None:
 
 
 def spoken_tree(name: str) -> str:
-    """The name of a tree as people say it; any other text as it is.
+    """The name of a tree as people say it; any other text unchanged.
 
     >>> spoken_tree("maple, sugar"), spoken_tree("birch, sweet (black)"), spoken_tree("apple, pear")
     ('sugar maple', 'sweet birch (black)', 'apple, pear')
@@ -404,7 +399,7 @@ class SmallEngine:
     known: Known
 
     def figure_id(self, column: str) -> str:
-        """What one of its figures goes by."""
+        """Id of one of its figures."""
         return f"small_engine.{self.code.lower()}.{column.removesuffix(ENDING)}"
 
     @property
@@ -435,7 +430,7 @@ def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None
 
 
 def small_engines_of(engine: str | None) -> list[SmallEngine]:
-    """Every row of an engine, old ones too; none for those that the source has none of, such as diesel."""
+    """Every row of an engine, old ones too; none for an engine that the source does not have, such as diesel."""
     rows = [row for row in small_engines().values() if row.engine == engine]
     if engine is not None and not rows:
         raise DefinitionFault(f"small_engines.csv has no row of {engine!r}, which tool_kinds.csv names")

@@ -1,7 +1,7 @@
-"""Tables of the trade: kinds of tools, fuels, factor sets, warming potentials and tasks, one row each.
+"""Tables of the trade: kinds of tools, fuels, factor sets, warming potentials, tasks and unsure inputs.
 
-Whatever the program asks about one of these is an attribute of its row. No cell is empty: ``none`` says that
-something does not apply or that no source has it. What a row lacks is a fault that names table, row and column.
+A row has everything that the program asks about its kind. No cell is empty: ``none`` says that something does not
+apply or that no source has it. A missing cell is a fault that names table, row and column.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ KINDS, FUELS, SETS, POTENTIALS, TASKS, UNSURE = (
 )
 BY_HAND: Drive = "hand"
 NONE = "none"
-PREFIX = re.compile(r"^(?:is|has)_")  # of a field that says yes or no, not of its column
+PREFIX = re.compile(r"^(?:is|has)_")  # fields that say yes or no have it, their columns do not
 
 RowT = TypeVar("RowT")
 ChoiceT = TypeVar("ChoiceT", bound=str)
@@ -35,17 +35,17 @@ ChoiceT = TypeVar("ChoiceT", bound=str)
 
 @dataclass(frozen=True, slots=True)
 class ToolKind:
-    """A kind of tool; ids of constants stand for what is not written of a tool."""
+    """A kind of tool; ids of constants stand in for what is not written of a tool."""
 
     id: str
     drive: Drive
     fuel: str | None
     mixed_with: str | None
     engine: str | None  # class of its engine in the ids of methane and nitrous oxide
-    small_engine: str | None  # its engine in ``small_engines.csv``; None if that source has none of it
-    has_chain: bool  # whether it drives a bar and a chain, which take oil, wherever a task is sawn
+    small_engine: str | None  # its engine in ``small_engines.csv``; None if that source has none
+    has_chain: bool  # whether it saws with a bar and a chain, which take oil
     has_battery: bool  # whether it runs on a pack, which wears out before the tool
-    size: Size  # by which limits of price and mass go
+    size: Size  # names its limits of price and mass
     life_h: ConstantId | None
     life_years: ConstantId | None
     repairs: ConstantId | None
@@ -73,22 +73,22 @@ class ToolKind:
 
     @property
     def engine_class(self) -> str:
-        """Class of its engine, of a kind that has one."""
+        """Class of its engine; a fault if it has none."""
         return _needed(KINDS, self.id, "engine", self.engine)
 
     @property
     def tank(self) -> Fuel:
-        """What its engine burns, of a kind that has one."""
+        """Fuel of its engine; a fault if it has none."""
         return fuels()[_needed(KINDS, self.id, "fuel", self.fuel)]
 
     @property
     def oil(self) -> Fuel | None:
-        """What is mixed into its fuel."""
+        """Oil that is mixed into its fuel."""
         return None if self.mixed_with is None else fuels()[self.mixed_with]
 
     @property
     def bought(self) -> tuple[Fuel, ...]:
-        """What is bought for its engine, with an item each that prices it."""
+        """Fuel and oil that are bought for its engine; each has an item with its price."""
         if not self.burns:
             return ()
         return (self.tank,) if self.oil is None else (self.tank, self.oil)
@@ -96,7 +96,7 @@ class ToolKind:
 
 @dataclass(frozen=True, slots=True)
 class Fuel:
-    """A part of what is in a tank; ``blended_with`` is what it holds at the season's share of ethanol."""
+    """A fuel or oil of engines; ``blended_with`` is in it at the season's share of ethanol."""
 
     id: str
     name: str
@@ -111,7 +111,7 @@ class Fuel:
     carrier: str
 
     def needed(self, column: Literal["price_item", "net_heat", "density"]) -> str:
-        """An id that not every fuel has, of one that must have it."""
+        """An id that not every fuel has; a fault if this one lacks it."""
         cell: str | None = getattr(self, column)
         return _needed(FUELS, self.id, column, cell)
 
@@ -123,9 +123,9 @@ class FactorSet:
     id: str
     words: str
     source: str
-    fuels: tuple[str, ...]  # fuels it has factors of; for others ``other_fuels`` names the set that stands in
-    # fuel_factor, gases, held: patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a
-    # fuel holds of a gas
+    fuels: tuple[str, ...]  # fuels with a factor; for others ``other_fuels`` names the set that stands in
+    # fuel_factor, gases, held: patterns of constants' ids: for a fuel, for a gas of an engine, and for the part of a
+    # gas that the factor of a fuel includes
     fuel_factor: str
     fuel_per: Per
     other_fuels: str | None
@@ -134,13 +134,13 @@ class FactorSet:
     gases_words: str
     gases_source: str
     held: str | None
-    held_undivided: tuple[str, ...]  # fuels whose factor holds all gases, undivided
+    held_undivided: tuple[str, ...]  # fuels whose factor includes all gases in one number
     potentials: str | None  # warming potentials in its factors; None if they are CO2 alone
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 
     def set_of(self, fuel: str) -> FactorSet:
-        """The set that has factors of a fuel: this one, or the one that stands in."""
+        """The set with the factor of a fuel: this one, or the one that stands in."""
         if fuel in self.fuels:
             return self
         if self.other_fuels is None:
@@ -148,15 +148,15 @@ class FactorSet:
         return factor_sets()[self.other_fuels].set_of(fuel)
 
     def of_fuel(self, fuel: str) -> str:
-        """Constant of burning a fuel that it has."""
+        """Constant for burning a fuel of this set."""
         return _known_constant(SETS, self.id, "fuel_factor", self.fuel_factor.format(fuel=fuel))
 
     def of_gas(self, gas: Gas, engine: str) -> str:
-        """Constant of a gas that a class of engine leaves."""
+        """Constant for a gas that a class of engine emits."""
         return _known_constant(SETS, self.id, "gases", self.gases.format(gas=gas, engine=engine))
 
     def held_gas(self, gas: Gas, fuel: str) -> str:
-        """Constant of what the factor of a fuel holds of a gas already."""
+        """Constant for the part of a gas that the factor of a fuel includes."""
         pattern = _needed(SETS, self.id, "held", self.held)
         return _known_constant(SETS, self.id, "held", pattern.format(gas=gas, fuel=fuel))
 
@@ -171,7 +171,7 @@ class Potentials:
     n2o: ConstantId
 
     def ch4(self, origin: Origin) -> str:
-        """Constant of methane from fuel or from wood."""
+        """Constant for methane from fuel or from wood."""
         return self.ch4_fossil if origin == "fossil" else self.ch4_wood
 
 
@@ -197,18 +197,18 @@ class Task:
     perhaps: tuple[str, ...]
 
     def activity(self, *, powered: bool) -> Activity:
-        """The activity that stands for it."""
+        """The activity whose energy stands for it."""
         return as_read(self.by_power if powered else self.by_hand)
 
     def short(self, method: str, methods: Collection[str]) -> str:
-        """One of its several methods without the name of the task, where all of them end with that."""
+        """A method's name without that of the task, where all of its several methods end with it."""
         end = f" {self.name}"
         return method.removesuffix(end) if len(methods) > 1 and all(one.endswith(end) for one in methods) else method
 
 
 @dataclass(frozen=True, slots=True)
 class UnsureInput:
-    """A written input: the constant with its range as multiples of it, and whether it is a choice, in no doubt."""
+    """A written input with the constant for its range, in multiples; a choice is in no doubt."""
 
     id: str
     range: ConstantId
@@ -216,7 +216,7 @@ class UnsureInput:
 
 
 class Table(dict[str, RowT]):
-    """Rows by id; a row that is not there is a fault."""
+    """Rows by id; a missing row is a fault."""
 
     def __init__(self, name: str, read: Callable[[_Cells], RowT]) -> None:
         super().__init__()
@@ -238,7 +238,7 @@ def tool_kinds() -> Mapping[str, ToolKind]:
 
 @cache
 def fuels() -> Mapping[str, Fuel]:
-    """Every part of a fuel."""
+    """Every fuel and oil."""
     return MappingProxyType(Table(FUELS, _fuel))
 
 
@@ -262,7 +262,7 @@ def tasks() -> Mapping[str, Task]:
 
 @cache
 def unsure() -> Mapping[str, UnsureInput]:
-    """Every written input that is in doubt all the same."""
+    """Every written input with its range."""
     return MappingProxyType(Table(UNSURE, lambda cells: cells.read(UnsureInput)))
 
 
@@ -280,7 +280,7 @@ CHOICES: dict[str, Callable[[], Mapping[str, object]]] = {
 
 
 class _Cells:
-    """One row as text; each question names table, row and column if the cell does not answer it."""
+    """Cells of one row; a cell that cannot be read is a fault that names table, row and column."""
 
     def __init__(self, table: str, cells: Mapping[str, str]) -> None:
         self.table, self._cells, self.id = table, cells, cells["id"]
@@ -331,8 +331,8 @@ class _Cells:
         return self.needed(column)
 
     def read(self, kind: type[RowT], **known: Any) -> RowT:
-        """The row: what is not known is read from the column of its name, as the kind of field asks."""
-        asks = {
+        """The row as a record: fields not ``known`` are read, as their types ask, from the columns of their names."""
+        readers = {
             "str": self.needed,
             "str | None": self.given,
             "ConstantId": self.needed_constant,
@@ -340,8 +340,10 @@ class _Cells:
             "tuple[str, ...]": self.words,
             "bool": self.yes,
         }
-        asked = [field for field in fields(kind) if field.name not in known]  # type: ignore[arg-type]
-        return kind(**known, **{one.name: asks[str(one.type)](PREFIX.sub("", one.name)) for one in asked})
+        for field in fields(kind):  # type: ignore[arg-type]
+            if field.name not in known:
+                known[field.name] = readers[str(field.type)](PREFIX.sub("", field.name))
+        return kind(**known)
 
 
 def _fault(table: str, row: str, column: str, what: str) -> DefinitionFault:
