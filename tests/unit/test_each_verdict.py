@@ -14,7 +14,7 @@ from few import few, together
 from test_verdicts_by_task import CABIN, CHAIN, HILL, MAUL, SPLITTER, notes, sentence
 
 from wood_xl.choice.advised import advices
-from wood_xl.choice.verdicts import surety_of_each
+from wood_xl.choice.winners import surety_of_least
 from wood_xl.draws.ensemble import WORLDS
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.comparisons import comparison_rows
@@ -208,9 +208,9 @@ def test_two_things_are_as_sure_as_both_together() -> None:
     other.hours, other.rest = (Figure(shift, members=shift + WORLDS.scores(key)) for key in ("fuel", "price"))
     edge: Any = SimpleNamespace(ways=[least, other], rest=lambda way: way.rest, is_of_unknown_doubt=False)
     way: Any = least
-    assert surety_of_each(edge, way, [0.0, 0.0]) is Surety.LIKELY
+    assert surety_of_least(edge, way, None, [0.0, 0.0]) is Surety.LIKELY
     other.rest = other.hours
-    assert surety_of_each(edge, way, [0.0, 0.0]) is Surety.SETTLED
+    assert surety_of_least(edge, way, None, [0.0, 0.0]) is Surety.SETTLED
 
 
 def test_every_kind_and_every_sentence_has_its_season() -> None:

@@ -7,6 +7,7 @@ from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
+import pytest
 from builders import Data, checked, demo, only_methods, reading_pages, trial_season
 from few import together
 from test_kitchen_table import ADA, BO, answer, plan, saws, texts
@@ -96,6 +97,17 @@ def test_years_until_a_tool_is_paid_back_are_called_years() -> None:
     assert row["time_simple"]["value"] is not None
     row["time_discounted"] |= {"value": None, "reason": "never"}
     assert re.search(r"it is paid back in [\d.]+ years.*; with interest: never\.", texts(money_page(View(found))))
+
+
+@pytest.mark.parametrize("worth", [{}, {"value_of_effort": 5}, {"price_of_carbon": 50}])
+def test_payback_says_that_it_leaves_out_what_effort_and_co2e_are_worth(worth: dict[str, float]) -> None:
+    data = saws(ADA, BO)
+    data["tools"][1]["held"] = "to buy"
+    data["units"]["season"] |= dict.fromkeys(worth, "money")
+    data["season"] |= worth
+    found = results(data)
+    assert any(row["outlay"]["value"] for row in found["payback"])
+    assert ("not counted in this" in texts(money_page(View(found)))) is bool(worth)
 
 
 def test_a_comparison_without_figures_is_not_drawn_and_has_no_row() -> None:

@@ -275,6 +275,20 @@ def test_three_saws() -> None:
     assert words(found["conflict"]) == "Bow saw bucking wins on money and air."  # in hours two saws are alike
 
 
+def test_a_third_way_without_a_price_changes_nothing_between_two_others() -> None:
+    saws = ("bow saw bucking", "petrol saw bucking", "battery saw bucking")
+    data = only_methods(notes(CABIN, 150), *saws)
+    priced = tables_of(records(data))
+    del next(row for row in data["tools"] if row["tool"] == "battery chain saw")["price"]
+    unpriced = tables_of(records(data))
+    assert verdict(unpriced, "buck")["kind"] == "price_missing"
+    (one,), (other,) = unpriced["exchange"], priced["exchange"]
+    assert {one["method"], one["instead_of"]} == {"bow saw bucking", "petrol saw bucking"}
+    for key in ("hours_saved", "cash_more", "co2e_more", "hour", "flip", "flip_half", "flip_twice"):
+        assert np.array_equal(one[key].members, other[key].members)
+    assert np.array_equal(verdict(unpriced, "buck")["flip"].members, one["flip"].members)
+
+
 @pytest.mark.slow
 def test_a_value_that_waits_for_a_mend_leaves_no_flip_anywhere() -> None:
     data = notes(HILL, 18)

@@ -64,8 +64,7 @@ def advices(rates: SeasonRates, compared: Iterable[Row], barred: Mapping[str, Sa
         for task in of_task
     ]
     judged = [(choice, choice.verdict()) for choice in choices]
-    told_of = [choice for choice in choices if not choice.waiting and not values.waits]
-    steps = [step for choice in told_of if choice.edge is not None for step in choice.edge.told]
+    steps = [step for choice in choices for step in choice.steps]
     return Advices(
         choices=judged,
         verdicts=[verdict_row(choice, verdict) for choice, verdict in judged],

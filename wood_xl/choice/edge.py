@@ -270,8 +270,10 @@ class Edge:
 
     @property
     def told(self) -> list[Step]:
-        """The same; where one way is least at any value of an hour, it against the next one."""
-        if self.steps or len(self.ways) < 2:
+        """The same; a way that is least at any value of an hour is set against the next one."""
+        if len(self.ways) < 2:
+            return []
+        if self.steps:
             return self.steps
         (best,) = self.least
         return [Step(self.next_to(best, self.values.hour or 0.0), best, self.values)]

@@ -1,6 +1,6 @@
 """What is advised for each task, and why: the first kind of verdict that holds, in the order of ``Kind``.
 
-A verdict never rests on a figure that is withheld, and never names a way that nobody here may be planned for.
+No verdict rests on a withheld figure or names a way that nobody here may be planned for.
 """
 
 from __future__ import annotations
@@ -10,11 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-import numpy.typing as npt
-
 from wood_xl.choice.edge import Edge, Step, Values, Way, ways_of
-from wood_xl.choice.winners import Judged, table_of_draws, winners_of
+from wood_xl.choice.winners import Judged, is_alike, surety_of_least, winners_of
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, level, nominal
@@ -51,80 +48,90 @@ class Verdict:
 
 @dataclass(frozen=True, eq=False)
 class TaskChoice:
-    """The ways of one task, and what may be said of them."""
+    """The ways of one task, and how they compare."""
 
     task: str
     tried: Sequence[MethodTotals]  # methods with a session that counts
     waiting: Sequence[str]  # cells that sessions of the task wait for, one for each session
     rates: SeasonRates
     values: Values
-    compared: Mapping[tuple[str, frozenset[str]], Row]  # judged pairs of methods, by figure and names
+    compared: Mapping[tuple[str, frozenset[str]], Row]  # rows of Comparisons by figure and names
     barred: Mapping[str, Said]  # methods that nobody here may be planned for, with the reason
 
     @cached_property
     def ways(self) -> list[Way]:
-        """Of all methods that were tried."""
+        """All methods that were tried."""
         return ways_of(self.tried, self.rates, self.values)
 
     @cached_property
+    def priced_edge(self) -> Edge:
+        """The ways that have every weighed figure, whoever may do them."""
+        return Edge([way for way in self.ways if way.lacks(self.values) is None], self.values)
+
+    @property
     def edge(self) -> Edge | None:
-        """Of all ways, whoever may do them; None if one of them lacks what is weighed."""
-        whole = bool(self.ways) and not any(way.lacks(self.values) for way in self.ways)
-        return Edge(self.ways, self.values) if whole else None
+        """All ways, whoever may do them; None if one of them lacks a weighed figure."""
+        edge = self.priced_edge
+        return edge if edge.ways and len(edge.ways) == len(self.ways) else None
+
+    @property
+    def steps(self) -> list[Step]:
+        """Exchanges to report: a way without a price removes none between two others."""
+        return [] if self.waiting or self.values.waits else self.priced_edge.told
 
     @property
     def name(self) -> str:
-        """Of the task."""
+        """Name of the task."""
         return tasks()[self.task].name
 
     @property
     def currency(self) -> str:
-        """Of the season."""
+        """Currency of the season."""
         return self.rates.study.season.currency
 
     def head(self, advised: Word, way: Way | None = None) -> Said:
-        """The head of a verdict."""
+        """Head of a verdict."""
         task, methods = tasks()[self.task], self.rates.study.season.methods
-        names = [one.name for one in methods if one.task == task.id]
+        names = [method.name for method in methods if method.task == task.id]
         return said(advised, task=task.name, method=None if way is None else task.short(way.name, names))
 
     def verdict(self) -> Verdict:
         """The first kind that holds."""
         if len(self.ways) == 1 and not self.waiting and self.ways[0].hours.value is not None:
             return self._only_way(self.ways[0])
-        lacking = ((way, *lack) for way in self.ways if (lack := way.lacks(self.values)))
-        first = next(lacking, None)
-        if len(self.ways) > 1 and first is not None:
-            return self._price_missing(*first)
+        lacking = next(((way, *lack) for way in self.ways if (lack := way.lacks(self.values))), None)
+        if len(self.ways) > 1 and lacking is not None:
+            return self._price_missing(*lacking)
         if self.waiting or self.values.waits or self.edge is None:
             return self._waits()
         return self._barred(self.edge) or self._decided(self.edge)
 
     def _only_way(self, way: Way) -> Verdict:
         others = (t for t in self.rates.study.totals if t.method.task == self.task and t.method.name != way.name)
-        told_as = Advice.ONLY_WAY_THAT_COUNTS if any(t.every for t in others) else Advice.ONLY_WAY
-        parts = (said(told_as, hours=ranged(way.hours)),)
-        why = self.barred.get(way.name)
-        if why is not None:
-            told = (*parts, said(Advice.ONLY_BARRED, method=way.name, why=why))
-            return Verdict(Kind.ONLY_WAY, self.head(Advised.NOBODY), told, Surety.ONLY_ONE)
-        return Verdict(Kind.ONLY_WAY, self.head(Advised.METHOD, way), parts, Surety.ONLY_ONE, way)
+        advice = Advice.ONLY_WAY_THAT_COUNTS if any(t.every for t in others) else Advice.ONLY_WAY
+        part, why = said(advice, hours=ranged(way.hours)), self.barred.get(way.name)
+        if why is None:
+            return Verdict(Kind.ONLY_WAY, self.head(Advised.METHOD, way), (part,), Surety.ONLY_ONE, way)
+        parts = (part, said(Advice.ONLY_BARRED, method=way.name, why=why))
+        return Verdict(Kind.ONLY_WAY, self.head(Advised.NOBODY), parts, Surety.ONLY_ONE)
 
     def _price_missing(self, lacking: Way, key: str, figure: Figure) -> Verdict:
-        known = [way for way in self.ways if way.hours.value is not None]
-        free = [way for way in known if way.name not in self.barred]
-        if not known:
+        timed = [way for way in self.ways if way.hours.value is not None]
+        free = [way for way in timed if way.name not in self.barred]
+        if not timed:
             return self._waits()
-        quick = min(known, key=_hours)
-        judged = winners_of(self.ways, "worker_hours", self.compared, self.margin)
-        sure = judged.surety if len(known) == len(self.ways) else Surety.NOT_KNOWN
-        facts = {"method": lacking.name, "lack": said(LACKS[key]), "why": figure.why}
+        quick = min(timed, key=_hours)
+        sure = Surety.NOT_KNOWN
+        if len(timed) == len(self.ways):
+            sure = winners_of(self.ways, "worker_hours", self.compared, self.margin).surety
         choice = min(free, key=_hours, default=None)
-        # How sure it is that one is quickest says nothing of the way that is chosen since nobody may do that one.
-        parts = [] if choice and choice is not quick else [said(Advice.BY_TIME_ALONE, surety=sure)]
+        parts = []
+        # If nobody may do the quickest way, how sure it is quickest tells nothing of the way chosen instead.
+        if choice is None or choice is quick:
+            parts.append(said(Advice.BY_TIME_ALONE, surety=sure))
         if quick.name in self.barred:
             parts.append(said(Advice.QUICK_BARRED, method=quick.name, why=self.barred[quick.name]))
-        parts.append(said(Advice.LACKING, **facts))
+        parts.append(said(Advice.LACKING, method=lacking.name, lack=said(LACKS[key]), why=figure.why))
         if choice is not quick:
             sure = Surety.NOT_KNOWN
         if sure in NOT_TOLD_APART:
@@ -168,24 +175,27 @@ class TaskChoice:
         return replace(inner, kind=Kind.NOBODY_MAY, parts=(part, *inner.parts))
 
     def _decided(self, edge: Edge) -> Verdict:
-        """A verdict among ways that somebody may be planned for, none of which lacks what is weighed."""
-        verdict = self._told_alike(edge) or self._by_hours_and_sum(edge)
+        """A verdict among ways that somebody may be planned for and that have every weighed figure."""
+        verdict = self._same(edge) or self._by_sum(edge)
         if verdict.kind is Kind.TIME_OPEN and len(verdict.parts) == 1:
             return verdict
         parts = list(verdict.parts)
-        others = tuple(way.name for way in edge.ways if way is not verdict.choice and nominal(self._spared(way)) > 0)
+        others = tuple(
+            way.name for way in edge.ways if way is not verdict.choice and nominal(self._rent_spared(way)) > 0
+        )
         if others:
             parts.append(said(Advice.SHORT_DAYS, methods=others))
         if self.values.is_more_than_cash:
             parts.append(said(Advice.MORE_THAN_CASH))
         return replace(verdict, parts=tuple(parts))
 
-    def _spared(self, way: Way) -> Number:
-        """What the rent of a cord would be less on days as long as the longest session of a plan."""
+    def _rent_spared(self, way: Way) -> Number:
+        """How much less the rent of a cord would be on days as long as the longest session of a plan."""
         longest_min = self.rates.study.season.next_season.longest_session_min or value("plan.longest_session")
         return spared_by_longer_days(self.rates.money(way.name), self.rates.study, longest_min / MIN_PER_H)
 
-    def _told_alike(self, edge: Edge) -> Verdict | None:
+    def _same(self, edge: Edge) -> Verdict | None:
+        """The verdict that the two ways in question lie within the margin; None if they may not."""
         hour = self.values.hour
         if self.margin is None or edge.is_of_unknown_doubt:
             return None
@@ -204,7 +214,8 @@ class TaskChoice:
         part = said(Advice.SAME, one=one.name, other=other.name, margin=100 * self.margin)
         return Verdict(Kind.SAME, self.head(Advised.EITHER), (part,), Surety.SAME)
 
-    def _by_hours_and_sum(self, edge: Edge) -> Verdict:
+    def _by_sum(self, edge: Edge) -> Verdict:
+        """A verdict by cash, what else is weighed, and hours at their value."""
         hour = self.values.hour
         first = edge.least_at(hour) if hour is not None else edge.least[0]
         if len(edge.least) == 1:
@@ -215,7 +226,7 @@ class TaskChoice:
             if all(self._is_time_open(step) for step in edge.steps):
                 return self._time_open(edge, edge.steps[0])
             return self._depends(edge)
-        below, above = _beside(edge.steps, first)
+        below, above = _steps_around(edge.steps, first)
         main = self._main(edge.steps, first, hour)
         if self._is_time_open((below or above)[0]):
             return self._time_open(edge, main)
@@ -227,27 +238,28 @@ class TaskChoice:
             for step in steps
             for rival in (step.cheap if advice is Advice.PAYS else step.quick,)
         ]
-        told = {way.name for step in (*below, *above) for way in (step.cheap, step.quick)}
-        parts += self._beside(edge, first, [way for way in edge.ways if way.name not in told], hour)
-        kind, sure = Kind.PAYS if below else Kind.TOO_DEAR, self._surety(edge, first)
-        return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), sure, first)
+        named = {way.name for step in (*below, *above) for way in (step.cheap, step.quick)}
+        parts += self._beside(edge, first, [way for way in edge.ways if way.name not in named], hour)
+        kind = Kind.PAYS if below else Kind.TOO_DEAR
+        return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), self._surety(edge, first, hour), first)
 
     def _main(self, steps: Sequence[Step], first: Way, hour: float) -> Step:
-        """The two neighbors that matter most: those whose flip may lie on either side of the hour, if any."""
-        below, above = _beside(steps, first)
+        """The two neighbors that matter most: if possible, two whose flip may lie on either side of the hour."""
+        below, above = _steps_around(steps, first)
         main = (below or above)[0]
         unsure = [] if self._is_time_open(main) else [step for step in (*below, *above) if step.holds(hour)]
         return min(unsure, key=lambda step: abs((step.flip.value or 0.0) - hour), default=main)
 
     def _against(self, edge: Edge, way: Way, other: Way, hour: float) -> Surety:
+        """How sure it is that a way has a smaller sum than another."""
         if edge.is_of_unknown_doubt:
             return Surety.NOT_KNOWN
-        sums = edge.sum(way, hour), edge.sum(other, hour) - self._spared(other)
+        sums = edge.sum(way, hour), edge.sum(other, hour) - self._rent_spared(other)
         within = self.margin is not None and is_alike(*sums, self.margin)
         return surety(least_shares(sums)[0], float(within), len(edge.ways))
 
     def _beside(self, edge: Edge, way: Way, others: Sequence[Way], hour: float) -> list[Said]:
-        """What is said of ways that are least at no value of an hour, and yet are not told apart from the advised."""
+        """Sentences about ways that are least at no value of an hour, yet not settled against the advised one."""
         sureties = [(other, self._against(edge, way, other, hour)) for other in others]
         return [
             said(Advice.BESIDE, one=way.name, other=other.name, surety=sure)
@@ -265,7 +277,7 @@ class TaskChoice:
         return Verdict(Kind.TIME_OPEN, head, tuple(parts), sure)
 
     def _all_the_same(self, edge: Edge, step: Step, hour: float) -> Iterator[Said]:
-        """Which way costs less with its time though it is open which takes less of that, if the trials tell."""
+        """Which way has the smaller sum, if that is likely although it is open which is quicker."""
         ways = (step.cheap, step.quick)
         one, other = ways if edge.least_at(hour) is step.cheap else ways[::-1]
         sure = self._against(edge, one, other, hour)
@@ -275,9 +287,9 @@ class TaskChoice:
 
     def _dominates(self, edge: Edge) -> Verdict:
         (best,) = edge.least
-        step = Step(edge.next_to(best, self.values.hour or 0.0), best, self.values)
-        spared = self._spared_by_others(edge, best)
-        both, sure, hour = surety_of_each(edge, best, spared), self._surety(edge, best), self.values.hour
+        hour = self.values.hour
+        step = Step(edge.next_to(best, hour or 0.0), best, self.values)
+        both, sure = self._surety(edge, best, None), self._surety(edge, best, hour)
         facts = {"quick": best.name, "other": step.cheap.name, "surety": both, "hours": ranged(step.hours_saved)}
         parts = [said(Advice.DOMINATES_BY_SUM, **facts)]
         if (step.cash_more.value or 0.0) < 0:
@@ -303,24 +315,24 @@ class TaskChoice:
         return Verdict(Kind.DEPENDS, self.head(Advised.DEPENDS), parts, Surety.NOT_KNOWN)
 
     def _kept(self, edge: Edge, step: Step, hour: float) -> Verdict:
-        """Where the range of a flip holds what an hour is worth."""
+        """The verdict where the range of a flip holds what an hour is worth: keep what is owned."""
         both = (step.cheap, step.quick)
         owned = [way for way in both if not self.to_buy(way)]
         facts, best = self._facts(step, hour), edge.least_at(hour)
-        sure = self._surety(edge, best)
+        sure = self._surety(edge, best, hour)
         is_open = sure in (Surety.OPEN, Surety.NOT_KNOWN)
-        told = said(AtThatHour.OPEN) if is_open else said(AtThatHour.AHEAD, method=best.name, surety=sure)
+        at_hour = said(AtThatHour.OPEN) if is_open else said(AtThatHour.AHEAD, method=best.name, surety=sure)
         if len(owned) == 2:
-            part, head = said(Advice.EITHER_OWNED, told=told, **facts), self.head(Advised.EITHER)
+            part, head = said(Advice.EITHER_OWNED, told=at_hour, **facts), self.head(Advised.EITHER)
             return Verdict(Kind.EITHER_OWNED, head, (part,), sure)
         choice = owned[0] if owned else min(both, key=self.outlay)
         (other,) = (way for way in both if way is not choice)
-        sure = self._surety(edge, choice)
-        part = said(Advice.KEEP_SMALLER_OUTLAY, method=choice.name, told=told, **facts)
         if owned:
             part = said(Advice.KEEP, other=other.name, **facts)
+        else:
+            part = said(Advice.KEEP_SMALLER_OUTLAY, method=choice.name, told=at_hour, **facts)
         head = self.head(Advised.KEEP if owned else Advised.METHOD, choice)
-        return Verdict(Kind.KEEP, head, (part,), sure, choice)
+        return Verdict(Kind.KEEP, head, (part,), self._surety(edge, choice, hour), choice)
 
     def _facts(self, step: Step, hour: float) -> dict[str, object]:
         return {
@@ -332,21 +344,10 @@ class TaskChoice:
             "currency": self.currency,
         }
 
-    def _spared_by_others(self, edge: Edge, way: Way) -> list[Number]:
-        """What is settled for a way is so however long the days are on which the others rent."""
-        return [0.0 if one is way else self._spared(one) for one in edge.ways]
-
-    def _surety(self, edge: Edge, way: Way) -> Surety:
-        """How sure it is that a way is the least of all: by their sums, or by each part where no hour has a value."""
-        hour = self.values.hour
-        if hour is None:
-            return surety_of_each(edge, way, self._spared_by_others(edge, way))
-        if edge.is_of_unknown_doubt:
-            return Surety.NOT_KNOWN
-        spared = self._spared_by_others(edge, way)
-        sums = [edge.sum(one, hour) - less for one, less in zip(edge.ways, spared, strict=True)]
-        none_less = is_none_less(sums, edge.ways.index(way))
-        return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
+    def _surety(self, edge: Edge, way: Way, hour: float | None) -> Surety:
+        """How sure it is that a way is the least of all, however long the days are on which the others rent."""
+        rent_spared = [0.0 if one is way else self._rent_spared(one) for one in edge.ways]
+        return surety_of_least(edge, way, hour, rent_spared)
 
     @property
     def margin(self) -> float | None:
@@ -366,16 +367,16 @@ class TaskChoice:
         return (chance if row["less"] == step.quick.name else 1 - chance) < (1 + level()) / 2
 
     def to_buy(self, way: Way) -> list[Tool]:
-        """Tools of a way that are still to buy; one of which nothing is said is."""
+        """Tools of a way that are still to buy, also those whose notes do not say how one has them."""
         tools = self.rates.study.tools
         return [tools[name] for name in way.totals.method.tools if name in tools and tools[name].is_to_pay]
 
     def outlay(self, way: Way) -> float:
-        """What they cost."""
+        """What the tools still to buy cost."""
         return math.fsum(tool.outlay or 0.0 for tool in self.to_buy(way))
 
     def buying(self, way: Way) -> list[Said]:
-        """What is said of what a way still has to buy; nothing if a price is missing."""
+        """Sentence on what a way still has to buy; none if a price is missing."""
         tools, limit = self.to_buy(way), self.rates.study.season.next_season.cash_limit
         if not tools or any(tool.outlay is None or "money" in tool.broken for tool in tools):
             return []
@@ -387,25 +388,23 @@ class TaskChoice:
     @property
     def flip(self) -> Figure:
         """Value of an hour at which the two ways that matter most cost the same, whoever may do them."""
-        if self.edge is None or self.waiting or self.values.waits or not self.edge.told:
+        hour = self.values.hour
+        if not self.steps:
             return not_given(said(Reason.NO_FLIP))
-        steps, hour = self.edge.told, self.values.hour
-        if hour is None:
-            return steps[0].flip
-        return self._main(steps, self.edge.least_at(hour), hour).flip
+        return (self.steps[0] if hour is None else self._main(self.steps, self.priced_edge.least_at(hour), hour)).flip
 
     @cached_property
     def judged(self) -> dict[str, Judged]:
         """Which way is least in each figure; not known while a session of the task waits for a mend."""
         if not self.ways:
             return {}
-        found = {key: winners_of(self.ways, key, self.compared, self.margin) for key in LACKS}
+        judged = {key: winners_of(self.ways, key, self.compared, self.margin) for key in LACKS}
         if not self.waiting:
-            return found
-        return {key: Judged(one.way, Surety.NOT_KNOWN, one.ways_n) for key, one in found.items()}
+            return judged
+        return {key: Judged(one.way, Surety.NOT_KNOWN, one.ways_n) for key, one in judged.items()}
 
 
-def _beside(steps: Sequence[Step], way: Way) -> tuple[list[Step], list[Step]]:
+def _steps_around(steps: Sequence[Step], way: Way) -> tuple[list[Step], list[Step]]:
     """The steps to a way and from it on."""
     return [step for step in steps if step.quick is way], [step for step in steps if step.cheap is way]
 
@@ -413,35 +412,6 @@ def _beside(steps: Sequence[Step], way: Way) -> tuple[list[Step], list[Step]]:
 def ranged(figure: Figure) -> Ranged:
     """A figure that is given, for a sentence."""
     return Ranged(figure.value or 0.0, figure.low, figure.high)
-
-
-def surety_of_each(edge: Edge, way: Way, spared: Sequence[Number]) -> Surety:
-    """How sure it is that a way has both the least hours and the least of all else, in the same draws.
-
-    spared: what each way may take less of all else.
-    """
-    if edge.is_of_unknown_doubt:
-        return Surety.NOT_KNOWN
-    place = edge.ways.index(way)
-    hours = [one.hours.number for one in edge.ways]
-    rest = [edge.rest(one).number - less for one, less in zip(edge.ways, spared, strict=True)]
-    none_less = is_none_less(hours, place) & is_none_less(rest, place)
-    return surety(float(np.mean(none_less)), 0.0, len(edge.ways))
-
-
-def is_none_less(numbers: Sequence[Number], place: int) -> npt.NDArray[np.bool_]:
-    """Whether none of several is less than one of them, in each draw; what is the same speaks for neither."""
-    draws = table_of_draws(numbers)
-    found: npt.NDArray[np.bool_] = draws[place] <= draws.min(axis=0)
-    return found
-
-
-def is_alike(one: Number, other: Number, margin_frac: float) -> bool:
-    """Whether two amounts lie within the margin of each other in enough of the draws."""
-    both = table_of_draws((one, other))
-    low, high = both.min(axis=0), both.max(axis=0)
-    within = (low > 0) & (high <= low * (1 + margin_frac)) | (low == high)
-    return surety(1.0, float(np.mean(within)), 2) is Surety.SAME
 
 
 def _hours(way: Way) -> float:

@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
-from wood_xl.choice.edge import Way
+from wood_xl.choice.edge import Edge, Way
 from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Row, is_of_unknown_doubt
 from wood_xl.draws.normal import Array
-from wood_xl.draws.shared_factors import least_shares
+from wood_xl.draws.shared_factors import is_least, least_shares, table_of_draws
 from wood_xl.draws.verdicts import surety
 from wood_xl.reasons import Said, said
 from wood_xl.records import Tool
@@ -30,7 +31,7 @@ class Judged:
     way: Way | None
     surety: Surety
     ways_n: int
-    is_least: Array | None = None  # of each draw whether it is the least, a share where it ties
+    is_least: Array | None = None  # 1 in each draw where it is the least, a share where it ties
 
 
 def winners_of(
@@ -38,7 +39,7 @@ def winners_of(
 ) -> Judged:
     """The way of a task with the least of a figure.
 
-    Of two ways the surety is that of their comparison; of more, the share of the draws in which it is the least.
+    Its surety: of two ways, that of their comparison; of more, by the share of draws in which it is the least.
     """
     figures = [way.figure(figure_id) for way in ways]
     if any(figure.value is None for figure in figures):
@@ -48,40 +49,68 @@ def winners_of(
         return Judged(ways[0], Surety.ONLY_ONE, 1)
     if any(map(is_of_unknown_doubt, figures)):
         return Judged(ways[place], Surety.NOT_KNOWN, len(ways))
-    table = table_of_draws([figure.number for figure in figures])
-    others = np.delete(table, place, axis=0).min(axis=0)
-    ties = table == table.min(axis=0)
-    is_least = ties[place] / ties.sum(axis=0)
+    numbers = [figure.number for figure in figures]
+    table = table_of_draws(numbers)
+    least = is_least(table)[place]
     row = compared.get((figure_id, frozenset(way.name for way in ways)))
     if len(ways) == 2 and row is not None:
-        return Judged(ways[place], row["surety"], 2, is_least)
-    low, high = np.minimum(table[place], others), np.maximum(table[place], others)
-    within = 0.0 if margin is None else float(np.mean(high <= low * (1 + margin)))
-    share = least_shares([figure.number for figure in figures])[place]
-    return Judged(ways[place], surety(share, within, len(ways)), len(ways), is_least)
+        return Judged(ways[place], row["surety"], 2, least)
+    others = np.delete(table, place, axis=0).min(axis=0)
+    within = 0.0 if margin is None else share_within(table[place], others, margin)
+    return Judged(ways[place], surety(least_shares(numbers)[place], within, len(ways)), len(ways), least)
 
 
-def table_of_draws(numbers: Sequence[Number]) -> Array:
-    """A row of draws for each of several, without the nominal member unless there is no other."""
-    table: Array = np.vstack(np.broadcast_arrays(*numbers)).astype(np.float64)
-    return table[:, 1:] if table.shape[1] > 1 else table
+def share_within(one: Array, other: Array, margin_frac: float) -> float:
+    """Share of the draws in which two amounts lie within the margin of each other."""
+    low, high = np.minimum(one, other), np.maximum(one, other)
+    return float(np.mean((low > 0) & (high <= low * (1 + margin_frac)) | (low == high)))
+
+
+def is_alike(one: Number, other: Number, margin_frac: float) -> bool:
+    """Whether two amounts are the same within the margin."""
+    first, second = table_of_draws((one, other))
+    return surety(1.0, share_within(first, second, margin_frac), 2) is Surety.SAME
+
+
+def surety_of_least(edge: Edge, way: Way, hour: float | None, spared: Sequence[Number]) -> Surety:
+    """How sure it is that a way has the least sum; if an hour has no value, both the least hours and the least rest.
+
+    spared: how much less each way may cost.
+    """
+    if edge.is_of_unknown_doubt:
+        return Surety.NOT_KNOWN
+    place, ways = edge.ways.index(way), edge.ways
+    if hour is None:
+        hours = [one.hours.number for one in ways]
+        rest = [edge.rest(one).number - less for one, less in zip(ways, spared, strict=True)]
+        none_less = is_none_less(hours, place) & is_none_less(rest, place)
+    else:
+        none_less = is_none_less([edge.sum(one, hour) - less for one, less in zip(ways, spared, strict=True)], place)
+    return surety(float(np.mean(none_less)), 0.0, len(ways))
+
+
+def is_none_less(numbers: Sequence[Number], place: int) -> npt.NDArray[np.bool_]:
+    """For each draw, whether none of several numbers is less than the one at a place."""
+    draws = table_of_draws(numbers)
+    none_less: npt.NDArray[np.bool_] = draws[place] <= draws.min(axis=0)
+    return none_less
 
 
 def whole_job(of_tasks: Sequence[Judged]) -> Surety:
     """How sure it is that the winners of all tasks together have the least: never surer than the least sure task.
 
-    The share of the draws in which each of them is the least of its task; tasks with one way, or with ways that are
-    the same, leave nothing to be unsure of.
+    It goes by the share of draws in which each is the least of its task. Tasks with one way, or with ways that are
+    the same, add no doubt.
     """
     if all(one.surety is Surety.ONLY_ONE for one in of_tasks):
         return Surety.ONLY_ONE
     open_ones = [one for one in of_tasks if one.surety not in (Surety.ONLY_ONE, Surety.SAME)]
     if not open_ones:
         return Surety.SAME
-    drawn = [one.is_least for one in open_ones if one.is_least is not None]
-    if len(drawn) < len(open_ones) or any(one.surety is Surety.NOT_KNOWN for one in open_ones):
+    least = [one.is_least for one in open_ones if one.is_least is not None]
+    if len(least) < len(open_ones) or any(one.surety is Surety.NOT_KNOWN for one in open_ones):
         return Surety.NOT_KNOWN
-    share = float(np.mean(np.prod(np.vstack(np.broadcast_arrays(*drawn)), axis=0)))
+    share = float(np.mean(np.prod(np.vstack(np.broadcast_arrays(*least)), axis=0)))
     together = surety(share, 0.0, math.prod(one.ways_n for one in open_ones))
     return min([together, *(one.surety for one in open_ones)], key=FROM_LEAST_SURE.index)
 
@@ -103,7 +132,7 @@ def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[Row]:
 
 
 def conflict(judged: Mapping[str, Judged], tools: Mapping[str, Tool]) -> Said | None:
-    """Which way of a task wins on what, as far as that is settled; None if nothing is."""
+    """Which way of a task wins on which measure, as far as settled; None if nothing is."""
     won: dict[str, list[Measure]] = {}
     way_of: dict[str, Way] = {}
     for measure, figure_id in FIGURE_OF.items():

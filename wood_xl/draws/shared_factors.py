@@ -76,8 +76,22 @@ def log_variance(*, draws: Array) -> float:
     return math.log(upper / lower) ** 2 / 4
 
 
+def table_of_draws(numbers: Sequence[Number]) -> Array:
+    """A row of draws for each of several numbers, without the nominal member unless there is no other."""
+    table: Array = np.vstack(np.broadcast_arrays(*numbers)).astype(np.float64)
+    return table[:, 1:] if table.shape[1] > 1 else table
+
+
+def is_least(table: Array) -> Array:
+    """1 where a row has the least of its column, divided among those that tie."""
+    least = table.min(axis=0)
+    ties = table <= least + 1e-12 * np.abs(least)
+    shares: Array = ties / ties.sum(axis=0)
+    return shares
+
+
 def least_shares(numbers: Sequence[Number]) -> list[float]:
-    """Share of the draws in which each of several has the least; draws that tie are divided among those that tie.
+    """Share of the draws in which each of several has the least; a draw that ties is divided among those that tie.
 
     Returns one for each; their sum is 1.
 
@@ -86,9 +100,5 @@ def least_shares(numbers: Sequence[Number]) -> list[float]:
     >>> print(least_shares([np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 3.0]), np.array([0.0, 2.0, 3.0])]))
     [0.5, 0.25, 0.25]
     """
-    table = np.vstack(np.broadcast_arrays(*numbers))
-    table = table[:, 1:] if table.shape[1] > 1 else table
-    least = table.min(axis=0)
-    is_least = table <= least + 1e-12 * np.abs(least)
-    shares = is_least / is_least.sum(axis=0)
-    return [math.fsum(row.tolist()) / table.shape[1] for row in shares]
+    shares = is_least(table_of_draws(numbers))
+    return [math.fsum(row.tolist()) / row.size for row in shares]

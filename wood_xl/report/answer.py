@@ -36,7 +36,6 @@ FIX, LOOK = "FIX", "LOOK"
 SAW_GEAR = "saw_gear"  # the caution whose noise is told
 MINUTES, TWO = 60, 2
 OPEN_KINDS = (Kind.KEEP.key, Kind.EITHER_OWNED.key, Kind.TIME_OPEN.key)
-WEIGHED_TOO = ("value_of_effort", "price_of_carbon")
 SETTLED_ENOUGH = (Surety.SETTLED.key, Surety.SAME.key, Surety.ONLY_ONE.key, Surety.NOT_KNOWN.key)
 
 
@@ -354,7 +353,7 @@ def _pays_above(view: View, verdict: Row) -> Row | None:
 
     Such a volume counts hours and cash alone: where effort or CO2e has a value, the verdict says something else.
     """
-    if verdict["kind"] not in OPEN_KINDS or any(key in view.document["inputs"]["season"] for key in WEIGHED_TOO):
+    if verdict["kind"] not in OPEN_KINDS or view.weighs_effort_or_co2e:
         return None
     flips = view.rows("exchange", task=verdict["task"])
     two = next((row for row in flips if row["flip"]["value"] == verdict["flip"]["value"]), None)

@@ -245,16 +245,19 @@ def _paid_back(view: View, row: Row) -> Iterator[str]:
     cash = row["cash_simple"]
     told = figure_text(cash) if cash["value"] is None else phrase(OnMoney.YEARS, years=ranged(cash))
     yield phrase(OnMoney.CASH_BACK, told=told)
-    if view.value_of_hour is None:
-        return
-    hour = typed_money(view.value_of_hour, view.currency)
+    if view.value_of_hour is not None:
+        yield _paid_back_with_time(row, typed_money(view.value_of_hour, view.currency))
+    if view.weighs_effort_or_co2e:
+        yield words(OnMoney.EFFORT_NOT_PAID_BACK)
+
+
+def _paid_back_with_time(row: Row, hour: str) -> str:
     simple, later = row["time_simple"], row["time_discounted"]
     if simple["value"] is None:
-        yield phrase(OnMoney.TIME_TOLD, hour=hour, told=figure_text(simple))
-    elif later["value"] is None:
-        yield phrase(OnMoney.TIME_BACK_PLAIN, hour=hour, years=ranged(simple), told=figure_text(later))
-    else:
-        yield phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))
+        return phrase(OnMoney.TIME_TOLD, hour=hour, told=figure_text(simple))
+    if later["value"] is None:
+        return phrase(OnMoney.TIME_BACK_PLAIN, hour=hour, years=ranged(simple), told=figure_text(later))
+    return phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))
 
 
 def tornados(page: Page, view: View) -> None:

@@ -124,6 +124,11 @@ class View(DocumentView):
         value = self.document["inputs"]["season"].get("value_of_time")
         return None if value is None else float(value)
 
+    @property
+    def weighs_effort_or_co2e(self) -> bool:
+        """Whether the person states what effort or CO2e is worth."""
+        return not {"value_of_effort", "price_of_carbon"}.isdisjoint(self.document["inputs"]["season"])
+
     @cached_property
     def places(self) -> Places:
         """Where figures and notes stand in the workbook."""
