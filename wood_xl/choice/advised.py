@@ -1,4 +1,4 @@
-"""What is advised for a season, task by task in their order, and the ways of the whole job that matter."""
+"""What is advised for a season, task by task in order, and the ways of the whole job that matter."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from wood_xl.verdicts import BestFor, Measure
 
 
 def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
-    """The row of a task."""
+    """Row of a task."""
     buying = [] if verdict.choice is None else choice.buying(verdict.choice)
     return Row(
         task=choice.task,
@@ -36,7 +36,7 @@ def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
 
 
 class Advices(NamedTuple):
-    """Rows of the three tables, what is behind each row of the first, and the steps behind those of the third."""
+    """Rows of three tables; ``choices`` stand behind the verdicts and ``steps`` behind the exchange rows."""
 
     choices: list[tuple[TaskChoice, Verdict]]
     verdicts: list[Row]
@@ -49,25 +49,25 @@ def advices(rates: SeasonRates, compared: Iterable[Row], barred: Mapping[str, Sa
     """What is advised for each task of a season."""
     values = stated_values(rates.study.season)
     pairs = {(row["figure"], frozenset((row["more"], row["less"]))): row for row in compared}
-    told = [t for t in rates.study.totals if t.counted or t.waiting_cells]
-    of_task = {task: [t for t in told if t.method.task == task] for task in task_order(first_days(told))}
+    tried = [t for t in rates.study.totals if t.counted or t.waiting_cells]
+    of_task = {task: [t for t in tried if t.method.task == task] for task in task_order(first_days(tried))}
     choices = [
         TaskChoice(
             task=task,
-            tried=[t for t in of_task[task] if t.counted],
-            waiting=[cell for t in of_task[task] for cell in t.waiting_cells],
+            tried=[t for t in methods if t.counted],
+            waiting=[cell for t in methods for cell in t.waiting_cells],
             rates=rates,
             values=values,
             compared=pairs,
             barred=barred,
         )
-        for task in of_task
+        for task, methods in of_task.items()
     ]
-    judged = [(choice, choice.verdict()) for choice in choices]
+    decided = [(choice, choice.verdict()) for choice in choices]
     steps = [step for choice in choices for step in choice.steps]
     return Advices(
-        choices=judged,
-        verdicts=[verdict_row(choice, verdict) for choice, verdict in judged],
+        choices=decided,
+        verdicts=[verdict_row(choice, verdict) for choice, verdict in decided],
         winners=winner_rows({choice.task: choice.judged for choice in choices if choice.judged}),
         exchange=[exchange_row(step) for step in steps],
         steps=steps,
@@ -77,10 +77,10 @@ def advices(rates: SeasonRates, compared: Iterable[Row], barred: Mapping[str, Sa
 def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
     """Order in which the tasks of a season are done.
 
-    Felling, limbing, bucking, splitting, stacking. Hauling goes where the season put it: after the last task that was
-    begun before it; first if no date tells.
+    Felling, limbing, bucking, splitting, stacking. Hauling goes after the last task that began before it, or first if
+    it has no date.
 
-    first_days: each task of the season, with the first day that it was done as yyyy-mm-dd, or None.
+    first_days: each task of the season with its first day as yyyy-mm-dd, or None.
 
     Source: wood_xl_definitions, order of the tasks.
 
@@ -99,7 +99,7 @@ def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
 
 
 def first_days(tried: Sequence[MethodTotals]) -> dict[str, str | None]:
-    """First day of each task, of those that have one."""
+    """First day of each task; None without a date."""
     days: dict[str, list[str]] = {}
     for t in tried:
         days.setdefault(t.method.task, []).extend(s.session.date for s in t.counted if s.session.date)
@@ -119,10 +119,10 @@ ENERGY = BOUGHT_ENERGY.id
 
 
 def whole_jobs(advised: Advices, rates: Sequence[Row], totals: Sequence[MethodTotals]) -> dict[BestFor, Job]:
-    """What is best for what: one method for each task that was tried.
+    """Ways of doing the whole job, with one method for each task that was tried.
 
-    Where each task has one method it is the only way, else it is what is advised, and what takes the least of each
-    measure; these five always, whatever the figures.
+    If each task has one method, there is only one way. Else five are always told: as advised, and the least of each
+    measure.
     """
     tried = by_task(totals)
     if not tried:
@@ -142,7 +142,7 @@ def whole_jobs(advised: Advices, rates: Sequence[Row], totals: Sequence[MethodTo
 
 
 def _lacking(rates: Sequence[Row], measure: Measure) -> Said:
-    """Why nothing is known to take the least: the first method without its figure."""
+    """Why no method is known to take the least: the first one without the figure."""
     figures = ((row["method"], row[FIGURE_OF[measure]]) for row in rates)
     return next(of_method(name, one) for name, one in figures if one.value is None)
 

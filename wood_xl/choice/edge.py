@@ -1,4 +1,4 @@
-"""The ways of one task in exchange values: which is least at which value of an hour, and what the next one costs."""
+"""Exchange values between the ways of one task: which is least at each value of an hour, and what the next costs."""
 
 from __future__ import annotations
 
@@ -17,18 +17,17 @@ from wood_xl.money.break_even import price_of_hour, price_of_saved
 from wood_xl.reasons import Reason, said
 from wood_xl.records import Season
 
-ITEMS = ("value_of_time", "value_of_effort", "price_of_carbon")
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
 
 
 @dataclass(frozen=True, slots=True)
 class Values:
-    """Exchange values in the season's currency; what is not stated is not weighed."""
+    """Exchange values in the season's currency; None is not weighed."""
 
     hour: float | None = None
     kcal_1000: float | None = None  # of 1,000 kcal spared; below 0 if the exercise is wanted
     co2e_tonne: float | None = None
-    waits: str = ""  # cell of a value to mend; empty if none waits
+    waits: str = ""  # cell of a value that waits for a mend; empty if none does
 
     @property
     def is_more_than_cash(self) -> bool:
@@ -37,32 +36,29 @@ class Values:
 
     @property
     def weights(self) -> dict[str, float]:
-        """What a unit of each figure of a cord is worth, but for hours: 1 for cash, a kcal, a kg of CO2e."""
-        priced = {"cash": 1.0}
+        """Worth of one unit of each figure weighed beside hours: of cash 1, of a kcal, of a kg of CO2e."""
+        weights = {"cash": 1.0}
         if self.kcal_1000 is not None:
-            priced["kcal_net"] = self.kcal_1000 / 1000
+            weights["kcal_net"] = self.kcal_1000 / 1000
         if self.co2e_tonne is not None:
-            priced["co2e"] = self.co2e_tonne / 1000
-        return priced
+            weights["co2e"] = self.co2e_tonne / 1000
+        return weights
 
 
 def stated_values(season: Season) -> Values:
-    """The values that a season states."""
+    """Values that a season states."""
+    items = ("value_of_time", "value_of_effort", "price_of_carbon")
     return Values(
         hour=season.value_of_time_per_h,
         kcal_1000=season.value_of_effort_per_1000_kcal,
         co2e_tonne=season.carbon_price_per_t,
-        waits=next((season.broken[item] for item in ITEMS if item in season.broken), ""),
+        waits=next((season.broken[item] for item in items if item in season.broken), ""),
     )
 
 
 HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
 CASH_AT = {HALF: "half_volume", SAME: "cash", TWICE: "double_volume"}
 KG_PER_TONNE, KCAL = 1000.0, 1000.0
-BETWEEN = (  # figures of a step that its row tells
-    *("hours_saved", "cash_more", "kcal_saved", "co2e_more", "hour", "flip"),
-    *("kcal_1000", "co2e_tonne", "co2e_tonne_hours"),
-)
 
 
 def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
@@ -71,9 +67,9 @@ def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
         sum = rest + v hours;  next way = least (rest' - rest) / (hours - hours') among those with fewer hours
 
     hours: of each way.
-    rest: cash, and what else is weighed, of each way.
+    rest: cash of each way, with whatever else is weighed.
 
-    Returns their places: each is least from the flip with the one before it to the flip with the one after it.
+    Returns places of the ways: each is least between its flips with the one before and the one after.
 
     Source: wood_xl_definitions, lower edge.
 
@@ -92,38 +88,38 @@ def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
 
 @dataclass(frozen=True, eq=False)
 class Way:
-    """One method of a task."""
+    """One method of a task, with its figures by id and multiple of the yearly volume."""
 
     totals: MethodTotals
     figures: Mapping[tuple[str, float], Figure]
 
     @property
     def name(self) -> str:
-        """Of the method."""
+        """Name of the method."""
         return self.totals.method.name
 
     def figure(self, figure_id: str, volume: float = SAME) -> Figure:
-        """A figure for a cord, at a multiple of the yearly volume."""
+        """A figure for a cord; one that does not change with the volume is kept only at the season's."""
         return self.figures.get((figure_id, volume)) or self.figures[figure_id, SAME]
 
     @property
     def hours(self) -> Figure:
-        """Worker hours."""
+        """Worker hours for a cord."""
         return self.figure("worker_hours")
 
     def rest(self, values: Values, volume: float = SAME) -> Figure:
-        """Cash with what else is weighed, for a cord."""
+        """Cash for a cord, with whatever else is weighed."""
         weights = values.weights
         return sum_of({key: self.figure(key, volume) for key in weights}, weights)
 
     def lacks(self, values: Values) -> tuple[str, Figure] | None:
-        """The first figure that is weighed and not given; None if none is."""
-        found = ((key, self.figure(key)) for key in ("worker_hours", *values.weights))
-        return next(((key, figure) for key, figure in found if figure.value is None), None)
+        """The first weighed figure that is not given; None if all are."""
+        figures = ((key, self.figure(key)) for key in ("worker_hours", *values.weights))
+        return next(((key, figure) for key, figure in figures if figure.value is None), None)
 
 
 def ways_of(methods: Sequence[MethodTotals], rates: SeasonRates, values: Values) -> list[Way]:
-    """The methods of a task with their figures; CO2e at another volume is asked for where it is weighed."""
+    """Methods of a task with their figures; CO2e at other volumes is computed only if it is weighed."""
     at: dict[float, SeasonRates] = {}
     if values.co2e_tonne is not None:
         at = {times: _at_volume(methods, rates, times) for times in (HALF, TWICE)}
@@ -133,7 +129,7 @@ def ways_of(methods: Sequence[MethodTotals], rates: SeasonRates, values: Values)
             {
                 **{(key, SAME): rates.figure(t, key) for key in ("worker_hours", "kcal_net", "co2e")},
                 **{("cash", times): rates.figure(t, key) for times, key in CASH_AT.items()},
-                **{("co2e", times): known.figure(t, "co2e") for times, known in at.items()},
+                **{("co2e", times): other.figure(t, "co2e") for times, other in at.items()},
             },
         )
         for t in methods
@@ -155,32 +151,32 @@ class Step:
 
     @cached_property
     def hours_saved(self) -> Figure:
-        """By the quicker, for a cord."""
+        """Worker hours that the quicker saves on a cord."""
         return less(self.cheap.hours, self.quick.hours)
 
     @cached_property
     def kcal_saved(self) -> Figure:
-        """By the quicker, for a cord."""
+        """Net kcal that the quicker saves on a cord."""
         return less(self.cheap.figure("kcal_net"), self.quick.figure("kcal_net"))
 
     @cached_property
     def cash_more(self) -> Figure:
-        """With the quicker, for a cord."""
+        """Extra cash that the quicker costs for a cord."""
         return less(self.quick.figure("cash"), self.cheap.figure("cash"))
 
     @cached_property
     def co2e_more(self) -> Figure:
-        """With the quicker, for a cord."""
+        """Extra CO2e of the quicker for a cord [kg]."""
         return less(self.quick.figure("co2e"), self.cheap.figure("co2e"))
 
     @cached_property
     def hour(self) -> Figure:
-        """What an hour costs in cash that the quicker saves."""
+        """Cash for each hour that the quicker saves."""
         return price_of_hour(self.cash_more, self.hours_saved)
 
     @cached_property
     def flips(self) -> dict[float, Figure]:
-        """Value of an hour at which both have equal sums, by the multiple of the yearly volume."""
+        """Value of an hour at which both have equal sums, by multiple of the yearly volume."""
         rests = {
             times: less(self.quick.rest(self.values, times), self.cheap.rest(self.values, times)) for times in CASH_AT
         }
@@ -189,24 +185,24 @@ class Step:
 
     @property
     def flip(self) -> Figure:
-        """At the season's volume."""
+        """Value of an hour at which both have equal sums, at the season's volume."""
         return self.flips[SAME]
 
     @cached_property
     def kcal_1000(self) -> Figure:
-        """What 1,000 kcal cost in cash that the quicker spares."""
+        """Cash for each 1,000 kcal that the quicker saves."""
         none, maybe = Reason.SAVES_NO_EFFORT, Reason.MAY_SAVE_NO_EFFORT
         return price_of_saved(self.cash_more, self.kcal_saved.times(1 / KCAL), none=none, maybe=maybe)
 
     @cached_property
     def cleaner_first(self) -> tuple[Way, Way]:
-        """Both, the one that emits less first."""
+        """Both ways, the one that emits less first."""
         is_quick_cleaner = (self.co2e_more.value or 0.0) < 0
         return (self.quick, self.cheap) if is_quick_cleaner else (self.cheap, self.quick)
 
     @cached_property
     def co2e_tonne(self) -> Figure:
-        """What a metric ton costs that the cleaner avoids: its hours at their value less the cash it keeps."""
+        """Cost of each metric ton that the cleaner avoids: its extra hours at their value less the cash it saves."""
         if self.values.hour is None:
             return not_given(said(Reason.NO_VALUE_OF_HOUR))
         clean, dirty = self.cleaner_first
@@ -216,7 +212,7 @@ class Step:
 
     @cached_property
     def co2e_tonne_hours(self) -> Figure:
-        """More hours of the cleaner for a metric ton that it avoids."""
+        """Extra hours of the cleaner for each metric ton that it avoids."""
         clean, dirty = self.cleaner_first
         return self._for_a_tonne(less(clean.hours, dirty.hours))
 
@@ -226,7 +222,7 @@ class Step:
         return price_of_saved(more, avoided, none=Reason.AVOIDS_NONE, maybe=Reason.MAY_AVOID_NONE)
 
     def holds(self, hour: float) -> bool:
-        """Whether the range of the flip holds a value of an hour."""
+        """Whether the range of the flip contains a value of an hour."""
         flip = self.flip
         if flip.members is None:
             return is_of_unknown_doubt(flip) or flip.value == hour
@@ -236,24 +232,24 @@ class Step:
 
 @dataclass(frozen=True, eq=False)
 class Edge:
-    """Ways of one task that all have what is weighed, in the order of the notes."""
+    """Ways of one task that all have every weighed figure, in the order of the notes."""
 
     ways: Sequence[Way]
     values: Values
     _rests: dict[str, Figure] = field(default_factory=dict)
 
     def rest(self, way: Way) -> Figure:
-        """Cash with what else is weighed, for a cord."""
+        """Cash for a cord, with whatever else is weighed."""
         if way.name not in self._rests:
             self._rests[way.name] = way.rest(self.values)
         return self._rests[way.name]
 
     def sum(self, way: Way, hour: float) -> Number:
-        """What a way takes of a cord, with hours at what they are worth, by all members."""
+        """What a cord takes by a way, hours at their value, by all members."""
         return self.rest(way).number + hour * way.hours.number
 
     def plain_sum(self, way: Way, hour: float) -> float:
-        """The same as things stand."""
+        """Nominal value of that sum."""
         return (self.rest(way).value or 0.0) + hour * (way.hours.value or 0.0)
 
     @cached_property
@@ -265,12 +261,12 @@ class Edge:
 
     @cached_property
     def steps(self) -> list[Step]:
-        """Each two neighbors on the edge, those with the lowest flip first."""
+        """Pairs of neighbors on the edge, the lowest flip first."""
         return [Step(cheap, quick, self.values) for cheap, quick in pairwise(self.least)]
 
     @property
     def told(self) -> list[Step]:
-        """The same; a way that is least at any value of an hour is set against the next one."""
+        """Pairs to report: where one way is least at any value of an hour, it and the next one."""
         if len(self.ways) < 2:
             return []
         if self.steps:
@@ -280,7 +276,7 @@ class Edge:
 
     @property
     def quickest(self) -> Way:
-        """With the fewest hours."""
+        """The way with the fewest hours."""
         return min(self.ways, key=lambda way: way.hours.value or 0.0)
 
     def least_at(self, hour: float) -> Way:
@@ -288,23 +284,25 @@ class Edge:
         return min(self.ways, key=lambda way: self.plain_sum(way, hour))
 
     def next_to(self, way: Way, hour: float) -> Way:
-        """The way that comes next to the least one, at a value of an hour."""
+        """The least of all other ways at a value of an hour."""
         others = [one for one in self.ways if one is not way]
         return min(others, key=lambda one: self.plain_sum(one, hour))
 
     @cached_property
     def is_of_unknown_doubt(self) -> bool:
-        """Whether nothing is known of the doubt of a figure that is weighed."""
+        """Whether the doubt of a weighed figure is unknown."""
         return any(is_of_unknown_doubt(one) for way in self.ways for one in (way.hours, self.rest(way)))
 
 
 def exchange_row(step: Step) -> Row:
-    """The row of two neighbors."""
+    """Row of two neighbors."""
+    figures = ("hours_saved", "cash_more", "kcal_saved", "co2e_more", "hour", "flip")
+    prices = ("kcal_1000", "co2e_tonne", "co2e_tonne_hours")
     return Row(
         task=step.quick.totals.method.task,
         method=step.quick.name,
         instead_of=step.cheap.name,
-        **{key: getattr(step, key) for key in BETWEEN},
+        **{key: getattr(step, key) for key in (*figures, *prices)},
         flip_half=step.flips[HALF],
         flip_twice=step.flips[TWICE],
     )

@@ -1,4 +1,4 @@
-"""What moves the flip of two ways most: the same chain for both of them, one input at a time at its two ends."""
+"""What moves the flip of two ways most: the chain for both of them, with one input at a time at each of its ends."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Basis, Key, Reason, Said, said
 from wood_xl.verdicts import Tried, TurnsTo
 
-LEAST_SHARE = 0.05  # of the widest swing that is known; what moves the flip by less is left out
-MOST_TOLD = 8  # of two ways
+LEAST_SHARE = 0.05  # of the widest known swing; inputs that move the flip by less are left out
+MOST_ROWS = 8  # for two ways
 
 
 def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     """A row for each input that moves the flip of two ways, the widest swing first.
 
-    An input that comes in with both ways moves both at once. Hours of work go to the ends that are told of them.
+    An input that both ways depend on moves both at once. Hours of work move to the ends of their interval.
     """
     if step.flip.value is None:
         return []
@@ -35,16 +35,19 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     moved_step = _step_by(step, moved_rates)
     ranges = {one.name: one for one in _ranges(step, rates, moved_rates, moved)}
     rows = [_row(step, moved_step, moved, key, ranges.get(key)) for key in moved.moves]
-    swings = [row["swing"].value for row in rows]
-    least = LEAST_SHARE * max(swing or 0.0 for swing in swings)
-    # What is open comes first; machines agree on 9 digits of what is equal.
-    order = {at: -math.inf if swing is None else -float(f"{swing:.9g}") for at, swing in enumerate(swings)}
-    told = [at for at, swing in enumerate(swings) if swing is None or swing > least]
-    return [rows[at] for at in sorted(told, key=lambda at: order[at])[:MOST_TOLD]]
+    least = LEAST_SHARE * max(row["swing"].value or 0.0 for row in rows)
+    kept = [row for row in rows if row["swing"].value is None or row["swing"].value > least]
+    return sorted(kept, key=_order)[:MOST_ROWS]
+
+
+def _order(row: Row) -> float:
+    """Open swings first, then the widest. Machines agree on 9 digits of equal swings."""
+    swing = row["swing"].value
+    return -math.inf if swing is None else -float(f"{swing:.9g}")
 
 
 def _step_by(step: Step, rates: SeasonRates) -> Step:
-    """Two ways by all members of another design, also where nothing is known of some doubt."""
+    """Two ways by all members of another design, even where some doubt is unknown."""
     keys = ("worker_hours", *step.values.weights)
     cheap, quick = (
         Way(way.totals, {(key, SAME): drawn(rates.number(way.totals, key)) for key in keys})
@@ -55,7 +58,7 @@ def _step_by(step: Step, rates: SeasonRates) -> Step:
 
 def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, tried: Ranged[Any] | None) -> Row:
     ends = moved.at_ends(moved_step.flip.number, key)
-    low, high = (_at_end(step, price) for price in ends)
+    low, high = (_at_end(step, flip) for flip in ends)
     is_open = math.inf in ends
     return Row(
         input=_named(key),
@@ -72,16 +75,16 @@ def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, tried: Ranged[
     )
 
 
-def _at_end(step: Step, price: float) -> Figure:
-    """The flip with an input at an end; none where no hour is saved there."""
-    if price == math.inf:
+def _at_end(step: Step, flip: float) -> Figure:
+    """The flip with an input at one end; none where no hour is saved there."""
+    if flip == math.inf:
         return not_given(said(Reason.SAVES_NO_HOUR_THERE))
-    is_less_cash = price < 0 and not step.values.is_more_than_cash
-    return Figure(price, said(Basis.SAVES_BOTH) if is_less_cash else None)
+    saves_both = flip < 0 and not step.values.is_more_than_cash
+    return Figure(flip, said(Basis.SAVES_BOTH) if saves_both else None)
 
 
 def _turns(moved_step: Step, moved: OneByOne, key: Key) -> Said:
-    """Whether the other of the two costs less at an end, with hours at what they are worth."""
+    """Whether the other of the two costs less at an end, with hours at their value."""
     hour = moved_step.values.hour
     if hour is None:
         return said(TurnsTo.NO_VALUE)
@@ -94,7 +97,7 @@ def _turns(moved_step: Step, moved: OneByOne, key: Key) -> Said:
 
 
 def _named(key: Key) -> Key:
-    """An input in words: what is of a method's own sessions names the method."""
+    """An input to be worded: one of a method's own sessions names the method."""
     if isinstance(key, Said) and is_own(key):
         return said(Tried.INPUT_OF, what=key, method=key["method"])
     return input_named(key)
@@ -127,7 +130,7 @@ def _ranges(step: Step, rates: SeasonRates, moved_rates: SeasonRates, moved: One
 
 
 def _published_doubt(key: Key) -> float | None:
-    """Relative standard uncertainty of a published factor; None if it has none, or is none."""
+    """Relative standard uncertainty of a published factor; None if it has none or the key is no factor."""
     if isinstance(key, str):
         return factor_doubt(key)
     return grid_doubt() if key == GRID else None
