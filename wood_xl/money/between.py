@@ -1,4 +1,4 @@
-"""Between two methods of a task: what an hour saved costs, from which volume the quicker pays, when it paid back."""
+"""Two methods of a task: what a saved hour costs, at which volume the quicker one pays, and when it is paid back."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ from wood_xl.records import Method
 from wood_xl.verdicts import Pays
 
 NOTHING_TO_BUY, UNMOVED = said(Reason.NOTHING_TO_BUY), said(Reason.UNMOVED)
-PAYS: dict[Word, Pays] = {  # which side of the break-even volume pays, and what is said of both methods then
+PAYS: dict[Word, Pays] = {  # verdict by the side of the break-even volume that pays
     Basis.PAYS_ABOVE: Pays.ABOVE,
     Basis.PAYS_BELOW: Pays.BELOW,
     Basis.PAYS_ABOVE_UNTIL: Pays.ABOVE_UNTIL,
     Basis.PAYS_BELOW_AND_AGAIN: Pays.BELOW_AND_AGAIN,
 }
 NEVER = 1e9  # years, above any life
-OF_PAYBACK = (  # what is not known without the cash of both
+OF_PAYBACK = (  # columns that need the cash of both
     *("outlay", "cash_saved_per_year", "cash_simple", "cash_discounted", "time_simple", "time_discounted"),
 )
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
@@ -40,7 +40,7 @@ LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season
 
 @dataclass(frozen=True, eq=False)
 class Side:
-    """A method's money, plain and by all members."""
+    """Money of a method, nominal and by all members."""
 
     plain: MethodCost
     drawn: MethodCost
@@ -48,53 +48,54 @@ class Side:
 
     @property
     def method(self) -> Method:
-        """Which it is."""
+        """The method itself."""
         return self.plain.totals.method
 
     def cash_at(self, cords_per_year: Number) -> Array:
-        """By all members at a yearly volume; searches ask for it at the same volumes again."""
-        if isinstance(cords_per_year, float) and cords_per_year in self._cash:
-            return self._cash[cords_per_year]
-        cash = np.asarray(self.drawn.at_cords(cords_per_year).cash, dtype=np.float64)
-        found = np.broadcast_to(cash, WORLDS.shape)
-        if isinstance(cords_per_year, float):
-            self._cash[cords_per_year] = found
-        return found
+        """Cash for a cord by all members at a yearly volume; searches come back to the same single volumes."""
+        if not isinstance(cords_per_year, float):
+            return self._cash_at(cords_per_year)
+        if cords_per_year not in self._cash:
+            self._cash[cords_per_year] = self._cash_at(cords_per_year)
+        return self._cash[cords_per_year]
+
+    def _cash_at(self, cords_per_year: Number) -> Array:
+        return np.broadcast_to(np.asarray(self.drawn.at_cords(cords_per_year).cash, dtype=np.float64), WORLDS.shape)
 
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """Two methods of one task, of which the first takes fewer worker hours per cord."""
+    """Two methods of one task; ``quick`` takes fewer worker hours for a cord."""
 
     quick: Side
     slow: Side
 
     @property
     def cords(self) -> float:
-        """A year."""
+        """Cords a year."""
         return nominal(self.quick.plain.inputs.cords_per_year)
 
     @property
     def worth(self) -> float:
-        """Of an hour, as stated."""
+        """Stated value of an hour."""
         return nominal(self.quick.plain.inputs.value_of_time_per_h)
 
     @property
     def hours_saved(self) -> Number:
-        """Worker hours per cord."""
+        """Worker hours that the quicker method saves on a cord."""
         return self.slow.drawn.inputs.worker_h_per_cord - self.quick.drawn.inputs.worker_h_per_cord
 
     @property
     def extra_cash(self) -> Number:
-        """What the quicker method costs more, per cord."""
+        """Extra cash that the quicker method costs for a cord."""
         return self.quick.drawn.money.cash - self.slow.drawn.money.cash
 
     def extra_cash_at(self, cords_per_year: Number) -> Array:
-        """The same at another yearly volume."""
+        """Extra cash at another yearly volume."""
         return self.quick.cash_at(cords_per_year) - self.slow.cash_at(cords_per_year)
 
     def plain_extra_cash_at(self, cords_per_year: Array) -> Array:
-        """The same by the numbers as they stand, at each of some yearly volumes."""
+        """Nominal extra cash at each of some yearly volumes."""
         more = self.quick.plain.at_cords(cords_per_year).cash - self.slow.plain.at_cords(cords_per_year).cash
         return np.broadcast_to(more, cords_per_year.shape)
 
@@ -109,16 +110,16 @@ class Pair:
         return self.why_no_cash or self.quick.plain.numbers.missing.get("own_time")
 
     def why_unsure(self, parts: Sequence[Part]) -> Said | None:
-        """Why nothing is known of the doubt of an amount behind some parts of either; None if all is known."""
+        """Why the doubt of some parts of either method is unknown; None if it is known."""
         return self.quick.drawn.why_unsure(parts) or self.slow.drawn.why_unsure(parts)
 
     def figure(self, number: Number, parts: Sequence[Part] = CASH_PARTS, *, exact: Said | None = UNMOVED) -> Figure:
-        """Something between the two, with its ends where the doubt of all behind it is known."""
+        """A number of both methods, with ends unless the doubt of one of its parts is unknown."""
         why = self.why_unsure(parts)
         return drawn(number, exact=exact) if why is None else Figure(nominal(number), reason=why)
 
     def as_things_stand(self, what: Said, holds: Holds, parts: Sequence[Part] = CASH_PARTS) -> Said:
-        """What is so between the two, and in how many of the draws."""
+        """A statement about both, with the share of draws in which it holds."""
         return as_things_stand(what, None if self.why_unsure(parts) else holds)
 
 
@@ -127,7 +128,7 @@ CASH_AND_HOURS = (*CASH_PARTS, *HOURS)
 
 
 def pairs(rates: SeasonRates) -> Iterator[Pair]:
-    """Every two methods of one task that were tried."""
+    """All pairs of tried methods of one task."""
     sides = [Side(cost, rates.money(name)) for name, cost in rates.costs.items() if cost.numbers.why is None]
     for two in combinations(sides, 2):
         if two[0].method.task == two[1].method.task:
@@ -136,17 +137,13 @@ def pairs(rates: SeasonRates) -> Iterator[Pair]:
 
 
 def break_even_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
-    """What the hours cost that the quicker method saves, and from which volume on it pays."""
+    """What a saved hour costs, and from which volume the quicker method pays."""
     return [_break_even_row(pair) for pair in tried_pairs]
 
 
 def _break_even_row(pair: Pair) -> Row:
     hours_saved = pair.figure(pair.hours_saved, HOURS, exact=None)
-    row = partial(
-        Row,
-        **_named(pair),
-        hours_saved=hours_saved,
-    )
+    row = partial(Row, **_names(pair), hours_saved=hours_saved)
     why = pair.why_no_cash
     if why is not None:
         return row(extra_cash=why, hour_saved_cost=why, volume_cash=why, volume_time=why, verdict=Pays.NOT_KNOWN)
@@ -160,12 +157,12 @@ def _break_even_row(pair: Pair) -> Row:
     )
 
 
-def _named(pair: Pair) -> dict[str, str]:
+def _names(pair: Pair) -> dict[str, str]:
     return {"quicker": pair.quick.method.name, "slower": pair.slow.method.name, "task": pair.quick.method.task}
 
 
 def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
-    """Yearly volume at which the quicker method costs nothing more, in stacked m3, with the side that pays."""
+    """Yearly volume [stacked m3] at which both methods cost the same, with the side on which the quicker pays."""
     plain_worth = nominal(worth)
 
     def at(cords_per_year: Array) -> Array:
@@ -195,7 +192,7 @@ def _first_volumes(pair: Pair, worth: Number) -> Array:
 
 
 def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Part]) -> Said:
-    """Why there is no break-even volume, and in how many draws it is so."""
+    """Why there is no break-even volume, and in what share of the draws."""
     if at_least == 0:
         is_same = pair.extra_cash_at(LEAST_CORDS) - worth == 0
         return pair.as_things_stand(said(Reason.SAME_AT_ANY_VOLUME), is_same, parts)
@@ -204,12 +201,12 @@ def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Pa
 
 
 def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
-    """Ends of a volume, and in how many draws there is none."""
-    never, always, other = (percent_of_draws(one) for one in (volumes == math.inf, volumes == 0.0, turned))
+    """Ends of a volume, and in what share of the draws there is none."""
+    never, always, other = map(percent_of_draws, (volumes == math.inf, volumes == 0.0, turned))
     if other > 100 * (1 - level()) / 2:
         return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
     members = volumes
-    if not pays_above:  # what always pays is never left, and what never pays is left at once
+    if not pays_above:  # below the volume it pays: always means without a limit, never means from the start
         members = np.where(volumes == math.inf, 0.0, np.where(volumes == 0.0, math.inf, volumes))
     low, high = ends(members)
     has_never, has_always = (high == math.inf, low == 0.0) if pays_above else (low == 0.0, high == math.inf)
@@ -223,7 +220,7 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
     cord_m3 = value("cord.volume_m3")
     return replace(
         plain,
-        # Where nearly all draws have no such volume, neither end is one.
+        # An end may be infinite or 0: nearly all draws then have no such volume.
         low=low * cord_m3 if 0 < low < math.inf else None,
         high=high * cord_m3 if 0 < high < math.inf else None,
         reason=why,
@@ -232,7 +229,7 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
 
 
 def _verdict(pair: Pair, volume: Figure) -> Said:
-    """Dominance; nothing is ranked by payback."""
+    """Whether the quicker is better by both, else the side of the volume on which it pays; payback ranks nothing."""
     hours, cash = pair.hours_saved, pair.extra_cash
     if nominal(hours) <= 0:
         return pair.as_things_stand(said(Pays.NO_HOUR_SAVED), np.asarray(hours) <= 0, HOURS)
@@ -246,17 +243,14 @@ def _verdict(pair: Pair, volume: Figure) -> Said:
 
 
 def payback_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
-    """When the tools that would have to be bought have paid themselves back."""
+    """When the tools still to buy have paid for themselves."""
     return [_payback_row(pair) for pair in tried_pairs]
 
 
 def _payback_row(pair: Pair) -> Row:
     quick, slow = pair.quick.drawn, pair.slow.drawn
-    row = partial(
-        Row,
-        **_named(pair),
-        hours_saved_per_year=pair.figure(pair.hours_saved * pair.cords, HOURS, exact=None),
-    )
+    hours_saved = pair.figure(pair.hours_saved * pair.cords, HOURS, exact=None)
+    row = partial(Row, **_names(pair), hours_saved_per_year=hours_saved)
     why = pair.why_no_cash
     if why is not None:
         return row(**dict.fromkeys(OF_PAYBACK, why))
@@ -274,7 +268,7 @@ def _payback_row(pair: Pair) -> Row:
 
     rate = quick.inputs.rate_frac
     return row(
-        outlay=replace(drawn(outlay, exact=NOTHING_TO_BUY), basis=_not_said(pair)),
+        outlay=replace(drawn(outlay, exact=NOTHING_TO_BUY), basis=_why_to_buy(pair)),
         cash_saved_per_year=pair.figure(saved),
         cash_simple=payback(0.0, saved),
         cash_discounted=payback(rate, saved),
@@ -284,7 +278,7 @@ def _payback_row(pair: Pair) -> Row:
 
 
 def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
-    """Which tools a method has and the other has not, unless there is nothing to pay for them."""
+    """Places of the tools to pay for that a method has and the other has not."""
     shared = {tool.name for tool in other.tools}
     return [i for i, tool in enumerate(inputs.tools) if tool.name not in shared and not tool.is_owned]
 
@@ -293,23 +287,21 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
     return total(inputs.tools[i].own_price for i in _bought(inputs, other))
 
 
-def _not_said(pair: Pair) -> Said | None:
-    """Which tools of the outlay are in it because nothing is said, or by one's share of them."""
+def _why_to_buy(pair: Pair) -> Said | None:
+    """Why tools are in the outlay that are not noted as still to buy."""
     both = pair.quick.plain.numbers, pair.slow.plain.numbers
-    sides = (both, both[::-1])
-    tools = [numbers.tools[i].tool for numbers, other in sides for i in _bought(numbers.inputs, other.inputs)]
     names: dict[Said, list[str]] = {}
-    for tool in tools:
-        if tool.held != "to buy":
-            names.setdefault(still_to_buy(tool), []).append(tool.name)
-    return several([said(Basis.STILL_TO_BUY, why=why, tools=tuple(of)) for why, of in names.items()])
+    for numbers, other in (both, both[::-1]):
+        for tool in (numbers.tools[i].tool for i in _bought(numbers.inputs, other.inputs)):
+            if tool.held != "to buy":
+                names.setdefault(still_to_buy(tool), []).append(tool.name)
+    return several([said(Basis.STILL_TO_BUY, why=why, tools=tuple(tools)) for why, tools in names.items()])
 
 
 def _life_of_bought(pair: Pair) -> float:
     """Longest life among the tools to buy: what is not paid back by then never is."""
-    years = pair.quick.drawn.money.tools
-    bought = _bought(pair.quick.drawn.inputs, pair.slow.drawn.inputs)
-    lives = [years[i].life_years for i in bought]
+    quick = pair.quick.drawn
+    lives = [quick.money.tools[i].life_years for i in _bought(quick.inputs, pair.slow.drawn.inputs)]
     return max((nominal(life) for life in lives if life is not None), default=0.0)
 
 
@@ -318,7 +310,7 @@ def _payback(pair: Pair, years: Number, life_years: float, parts: Sequence[Part]
     if nominal(years) > life_years:
         why = said(Reason.NEVER) if nominal(years) == NEVER else said(Reason.NOT_WITHIN_LIFE, years=life_years)
         return not_given(pair.as_things_stand(why, is_late, parts))
-    found = pair.figure(years, parts)
-    if found.high is not None and found.high > life_years:
-        return replace(found, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK, percent=percent_of_draws(is_late)))
-    return found
+    figure = pair.figure(years, parts)
+    if figure.high is None or figure.high <= life_years:
+        return figure
+    return replace(figure, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK, percent=percent_of_draws(is_late)))

@@ -1,4 +1,4 @@
-"""Between two methods: what an hour saved costs, from which volume a tool pays, and when it has paid itself back."""
+"""Two methods: what a saved hour costs, from which volume the quicker one pays, and when it has paid for itself."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from wood_xl.draws.normal import Array
 from wood_xl.reasons import Basis, Reason, said
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
-PARTS, PARTINGS = 100, 9  # of what is left: down to the last digit
+PARTS, PARTINGS = 100, 9  # cut a bracket into so many parts so often: down to the last digit
 ROUNDS, STRAIGHT_ROUNDS = 60, 15
-CLOSED = 1e-9  # money a cord; also of a volume
+CLOSED = 1e-9  # money a cord; also the relative width of a bracket
 
 
 def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
-    """Break-even value of an hour: what each hour costs that the quicker method saves.
+    """Break-even value of an hour: the cost of each hour that the quicker method saves.
 
         w = (cash quick - cash slow) / (hours slow - hours quick)
 
@@ -29,7 +29,7 @@ def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
 
     Returns money per hour; 0 or less if the quicker method costs no more; infinite if it saves no hour.
 
-    It needs no value of time: the reader compares it with the worth of an own hour.
+    It needs no value of time: readers compare it with what their own hour is worth.
 
     Source: cost_reference, break-even value of time.
 
@@ -44,14 +44,14 @@ def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
 
 
 def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) -> Figure:
-    """What one unit costs of what is saved; without an upper end where it may be that nothing is.
+    """Price of one unit saved; without an upper end where perhaps nothing is saved.
 
         price = more / saved
 
-    more: what it costs.
-    saved: what that saves, of the same wood.
-    none: what to say where nothing is saved; it is told in how many of the draws.
-    maybe: the same where it is not told apart from nothing.
+    more: extra cost.
+    saved: units saved on the same wood.
+    none: reason where nothing is saved; the share of draws is added.
+    maybe: reason where the saving is not told apart from nothing.
 
     Source: cost_reference, break-even value of time.
 
@@ -69,15 +69,15 @@ def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) 
         return not_given(as_things_stand(said(none), None if unsure else saved.number <= 0))
     if unsure is not None:
         return Figure(nominal(price), reason=unsure.reason)
-    found = drawn(price)
-    if found.high != math.inf:
-        return found
-    low = None if found.low == math.inf else found.low
-    return replace(found, low=low, high=None, reason=said(maybe))
+    figure = drawn(price)
+    if figure.high != math.inf:
+        return figure
+    low = None if figure.low == math.inf else figure.low
+    return replace(figure, low=low, high=None, reason=said(maybe))
 
 
 def price_of_hour(more: Figure, saved: Figure) -> Figure:
-    """What an hour costs in cash that is saved, and whether it costs nothing.
+    """Cash for each hour saved, and whether cash is saved too.
 
         price = more cash / hours saved
 
@@ -97,8 +97,8 @@ def break_even_volumes(difference: Callable[[Array], Array], *, least: float, mo
 
     Returns in rising order; empty if one method is the cheaper everywhere.
 
-    Two straight lines of cost cross at (F' - F) / (V - V'). Where a life in hours ends before a life by age, the
-    lines are bent, so the volumes are searched in even steps of their logarithm, and each crossing is closed in on.
+    Two straight lines of cost cross at (F' - F) / (V - V'). Where a tool's life in hours is shorter than its life by
+    age, the lines bend. So the search takes even steps of the logarithm and then narrows down each crossing.
 
     Source: fao_99, sections 1.3 and 1.4; cost_reference, break-even volume where life is limited by hours.
 
@@ -111,9 +111,9 @@ def break_even_volumes(difference: Callable[[Array], Array], *, least: float, mo
     steps = math.ceil(math.log10(most / least) * STEPS_PER_FACTOR_10)
     volumes = least * (most / least) ** (np.arange(steps + 1) / steps)
     signs = _signs(difference, volumes)
-    met = [float(volumes[at]) for at in range(1, steps) if signs[at] == 0 != signs[at + 1]]
+    touched = [float(volumes[at]) for at in range(1, steps) if signs[at] == 0 != signs[at + 1]]
     crossed = [_root(difference, *volumes[at : at + 2]) for at in range(steps) if signs[at] * signs[at + 1] < 0]
-    return sorted(met + crossed)
+    return sorted(touched + crossed)
 
 
 def _signs(difference: Callable[[Array], Array], volumes: Array) -> Array:
@@ -121,7 +121,7 @@ def _signs(difference: Callable[[Array], Array], volumes: Array) -> Array:
 
 
 def _root(difference: Callable[[Array], Array], low: float, high: float) -> float:
-    """The first crossing between two volumes of different sign, by parts of what is left of them."""
+    """The first crossing between two volumes of different sign; the bracket is cut into parts again and again."""
     for _ in range(PARTINGS):
         tried = np.linspace(low, high, PARTS + 1)
         signs = _signs(difference, tried)
@@ -133,12 +133,12 @@ def _root(difference: Callable[[Array], Array], low: float, high: float) -> floa
 def first_volumes(difference: Callable[[Number], Array], *, least: float, most: float) -> Array:
     """First yearly volume at which two methods cost the same, in each member.
 
-    difference: cost of one method less that of the other in each member, at one yearly volume or at one for each.
+    difference: cost of one method less that of the other in each member, at one yearly volume or one for each member.
 
     Returns infinite where the difference is above 0 throughout, 0 where it never is.
 
-    The bracket is searched in even steps of the logarithm; false position with halved weights closes it, or halving
-    where there is a step. That looks at the cost of a year, nearly a straight line where the cost of a cord is none.
+    Even steps of the logarithm find a bracket. False position with halved weights closes it, or
+    halving where the cost has a step. It works on the cost of a year, which is nearly a straight line.
 
     Source: cost_reference, break-even volume where life is limited by hours.
 
@@ -166,20 +166,20 @@ def first_volumes(difference: Callable[[Number], Array], *, least: float, most: 
 
 
 def _closed(difference: Callable[[Number], Array], low: Array, at_low: Array, high: Array, at_high: Array) -> Array:
-    """Roots between two volumes each; where both are the same there is none."""
+    """Root within each bracket; a bracket of no width has none."""
     in_low, in_high, is_between, middle = low * at_low, high * at_high, high > low, low
     moved_low, moved_high = np.zeros_like(is_between), np.zeros_like(is_between)
     for number in range(ROUNDS):
         width = in_high - in_low
         middle = np.where(width == 0, low, low - in_low * (high - low) / np.where(width == 0, 1.0, width))
-        if number >= STRAIGHT_ROUNDS:  # what is left is a step, as where one more day of rent begins
+        if number >= STRAIGHT_ROUNDS:  # only a step is left, as where one more day of rent begins
             middle = (low + high) / 2
         at_middle = difference(middle)
         if not (is_between & (np.abs(at_middle) > CLOSED) & (high - low > CLOSED * high)).any():
             break
         in_middle = middle * at_middle
         is_same = in_middle * in_low > 0
-        # The end that stays for a second time counts half, or it would hardly move.
+        # An end that stays a second time counts half, or it would hardly move.
         in_high = np.where(is_same, np.where(moved_low, in_high / 2, in_high), in_middle)
         in_low = np.where(is_same, in_middle, np.where(moved_high, in_low / 2, in_low))
         low, high = np.where(is_same, middle, low), np.where(is_same, high, middle)
@@ -194,8 +194,8 @@ def payback_years(*, outlay: Number, saved_per_year: Number, rate_frac: Number) 
 
     Returns years [years]; infinite if the savings never pay it back.
 
-    The closed form. Going between whole years in a straight line gives a slightly longer time. Payback does not see
-    what comes after it, so methods are not ranked by it.
+    The closed form; a straight line between whole years gives a slightly longer time. Payback ignores what comes
+    after it, so methods are not ranked by it.
 
     Source: cost_reference, simple and discounted payback.
 
@@ -208,7 +208,7 @@ def payback_years(*, outlay: Number, saved_per_year: Number, rate_frac: Number) 
     share = outlay * rate_frac / saved
     is_paid = (np.asarray(saved_per_year) > 0) & (share < 1)
     growth = np.log1p(rate_frac)
-    # Neither branch that is not taken may divide by 0 or take the log of it.
+    # The unused branch must not divide by 0 or take its log.
     discounted = -np.log1p(-np.where(is_paid, share, 0.0)) / np.where(growth == 0.0, 1.0, growth)
     years = np.where(growth == 0.0, outlay / saved, discounted)
     return plain(np.where(np.asarray(outlay) == 0, 0.0, np.where(is_paid, years, np.inf)))

@@ -1,6 +1,6 @@
-"""The money of a method, its parts and sums: as things stand, or by all members of a design where it is unsure.
+"""Money of a method, its parts and sums: nominal, or by all members of a design.
 
-The yearly volume and the value of an hour are choices: they are in no doubt.
+The yearly volume and the value of an hour are choices, so they are in no doubt.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ Amount = Callable[["MethodCost"], Number]
 
 @dataclass(frozen=True, eq=False)
 class MoneyFigure:
-    """A figure of a method's money: what it is, and which parts of the cash stand behind it."""
+    """A figure of a method's money: its amount, and the parts that it depends on."""
 
     amount: Amount
     parts: tuple[Part, ...] = CASH_PARTS
@@ -33,7 +33,7 @@ class MoneyFigure:
 
 @dataclass(frozen=True, eq=False)
 class MethodCost:
-    """Money of one method by its numbers, plain or by all members."""
+    """Money of one method, nominal or by all members."""
 
     numbers: MethodNumbers
     horizon_years: float
@@ -41,46 +41,46 @@ class MethodCost:
 
     @property
     def totals(self) -> MethodTotals:
-        """Of the method's sessions."""
+        """Totals of the method's sessions."""
         return self.numbers.totals
 
     @property
     def inputs(self) -> MethodInputs:
-        """All that the money hangs on."""
+        """Everything that the money depends on."""
         return self.numbers.inputs
 
     @property
     def money(self) -> MethodMoney:
-        """At the season's yearly volume."""
+        """Money at the season's yearly volume."""
         return self.at(1.0)
 
     def at(self, volume: float) -> MethodMoney:
-        """At a multiple of the season's yearly volume."""
+        """Money at a multiple of the season's yearly volume."""
         if volume not in self._at:
             self._at[volume] = self.at_cords(volume * self.inputs.cords_per_year)
         return self._at[volume]
 
     def at_cords(self, cords_per_year: Number) -> MethodMoney:
-        """At another yearly volume."""
+        """Money at another yearly volume."""
         return method_money(replace(self.inputs, cords_per_year=cords_per_year))
 
     @cached_property
     def present_value(self) -> Number:
-        """Cash over the horizon, as its value today."""
+        """Present value of the cash over the horizon."""
         return present_value(self.inputs, horizon_years=self.horizon_years)
 
     @property
     def over_horizon(self) -> Number:
-        """The same for a cord."""
+        """Cash over the horizon as a level cost of a cord."""
         factor = present_value_factor(rate_frac=self.inputs.rate_frac, years=self.horizon_years)
         return self.present_value / factor / self.inputs.cords_per_year
 
     def why_unsure(self, parts: Sequence[Part]) -> Said | None:
-        """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
+        """Why the doubt of some parts is unknown; None if it is known."""
         return next((self.numbers.unsure[part] for part in parts if part in self.numbers.unsure), None)
 
     def figure(self, figure_id: str) -> Figure:
-        """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
+        """A figure without its ends; withheld if one of its parts is missing: half a cost would flatter."""
         asked = MONEY_FIGURES[figure_id]
         for part in asked.parts:
             if part in self.numbers.missing:
@@ -111,7 +111,7 @@ MONEY_FIGURES: dict[str, MoneyFigure] = {
 
 
 def method_cost(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> MethodCost:
-    """Money of a method as things stand, or by all members of what was recorded and of what has a range."""
+    """Money of a method: nominal, or by all members of recorded amounts and of inputs with a range."""
     numbers = method_numbers(totals, study, taken)
     if taken is not None and numbers.why is None:
         inputs = replace(numbers.inputs, tools=tuple(drawn_tool(tool, taken) for tool in numbers.tools))
@@ -122,7 +122,7 @@ def method_cost(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | No
 
 
 def drawn_tool(tool: ToolNumbers, taken: TakenAmounts) -> ToolInputs:
-    """A tool whose hours go by all members, with its price and its lives by them too."""
+    """A tool with its price, lives and other ranges by all members."""
     inputs = tool.inputs
     for ranged in tool_ranges(tool):
         inputs = ranged.put(inputs, ranged.members(taken.design))
@@ -130,7 +130,7 @@ def drawn_tool(tool: ToolNumbers, taken: TakenAmounts) -> ToolInputs:
 
 
 def spared_by_longer_days(cost: MethodCost, study: CostStudy, day_h: float) -> Number:
-    """What the rent of a cord would be less on days of so many hours, where those of the sessions had fewer."""
+    """How much less the rent of a cord would be on days of so many hours, if the sessions' days were shorter."""
     tools = list(cost.inputs.tools)
     if not any(tool.rent for tool in tools):
         return 0.0

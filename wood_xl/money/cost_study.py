@@ -1,4 +1,4 @@
-"""What money and emissions start from: the season, its methods' totals, what its sessions recorded, and when."""
+"""What money and emissions start from: the season, totals of its methods, and what its sessions recorded and when."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from wood_xl.records import Season, Tool
 
 @dataclass(frozen=True)
 class CostStudy:
-    """What all methods' costs share; ownership is spread over ``yearly_cords``."""
+    """What the costs of all methods share; ownership is spread over ``yearly_cords``."""
 
     season: Season
     totals: Sequence[MethodTotals]
@@ -28,17 +28,17 @@ class CostStudy:
 
     @cached_property
     def equal(self) -> EqualSeason:
-        """What the methods take on equal terms."""
+        """The methods on equal terms."""
         return EqualSeason(self.totals)
 
     def at(self, times: float) -> CostStudy:
-        """The same for another yearly volume, which moves nothing that a cord takes of hours or fuel."""
+        """The study at another yearly volume, which changes no hours or fuel of a cord."""
         other = replace(self, yearly_cords=None if self.yearly_cords is None else times * self.yearly_cords)
         vars(other)["equal"] = self.equal
         return other
 
     def with_totals(self, totals: Sequence[MethodTotals]) -> CostStudy:
-        """The same season with other sessions counted."""
+        """The study with other sessions counted."""
         return CostStudy(self.season, totals, self.yearly_cords)
 
     @property
@@ -50,14 +50,14 @@ class CostStudy:
 def recorded(
     totals: MethodTotals, what: Recorded, study: CostStudy, topic: str = "money"
 ) -> tuple[float, int] | Said:
-    """An amount for a cord on equal terms, and how many sessions recorded it; or the cell that waits for a mend."""
-    key, known = (totals.method.name, what, topic), study._recorded
-    if key not in known:
-        known[key] = _sum_of_recorded(totals, what, study, topic)
-    return known[key]
+    """Amount for a cord on equal terms and how many sessions recorded it; or the cell that waits for a mend."""
+    key = totals.method.name, what, topic
+    if key not in study._recorded:
+        study._recorded[key] = _recorded(totals, what, study, topic)
+    return study._recorded[key]
 
 
-def _sum_of_recorded(totals: MethodTotals, what: Recorded, study: CostStudy, topic: str) -> tuple[float, int] | Said:
+def _recorded(totals: MethodTotals, what: Recorded, study: CostStudy, topic: str) -> tuple[float, int] | Said:
     broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
     if broken:
         return needs(broken[0])
@@ -74,18 +74,18 @@ def from_sessions(sessions_n: int, all_n: int) -> Said | None:
 
 
 def dated_hours(totals: MethodTotals) -> list[tuple[str, float]]:
-    """Date and hours by the clock of each counted session that has a date."""
+    """Date and clock hours of each counted session with a date."""
     return [(s.session.date, AMOUNTS[Recorded.CLOCK_HOURS](s) or 0.0) for s in totals.counted if s.session.date]
 
 
 def hours_a_day(tool: Tool, study: CostStudy) -> float:
-    """Hours by the clock on a day of the sessions with a tool; 0 without one."""
+    """Mean clock hours of the days on which a tool was used; 0 without a date."""
     dated = [one for t in study.totals if tool.name in t.method.tools for one in dated_hours(t)]
     return math.fsum(hours for _, hours in dated) / max(1, len({date for date, _ in dated}))
 
 
 def spells_begun(dates: Iterable[str], days_n: int) -> dict[str, str]:
-    """First day of the stretch of so many days that holds each date, the next begun when it is needed.
+    """First day of the spell of so many days that holds each date; a new spell begins when one is needed.
 
     >>> spells_begun(["2026-03-09", "2026-03-02", "2026-03-08"], 7)
     {'2026-03-02': '2026-03-02', '2026-03-08': '2026-03-02', '2026-03-09': '2026-03-09'}
@@ -100,7 +100,7 @@ def spells_begun(dates: Iterable[str], days_n: int) -> dict[str, str]:
 
 
 def shared_spells(own: Sequence[tuple[str, float]], others: Sequence[tuple[str, float]], days_n: int) -> float:
-    """How many stretches of so many days some work takes, its part by hours where other work is done in one too.
+    """How many spells of so many days some work takes; a spell with other work too counts by hours.
 
     own, others: dates and hours.
 
@@ -109,7 +109,7 @@ def shared_spells(own: Sequence[tuple[str, float]], others: Sequence[tuple[str, 
     """
     begun = spells_begun((date for date, _ in (*own, *others)), days_n)
     own_h, all_h = (dict.fromkeys(begun.values(), 0.0) for _ in range(2))
-    for hours_of, work in ((own_h, own), (all_h, (*own, *others))):
+    for spell_h, work in ((own_h, own), (all_h, (*own, *others))):
         for date, hours in work:
-            hours_of[begun[date]] += hours
+            spell_h[begun[date]] += hours
     return math.fsum(hours / all_h[first] for first, hours in own_h.items() if hours)

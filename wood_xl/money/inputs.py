@@ -1,7 +1,7 @@
-"""What the season says of a method's money, as the plain numbers that ``method_money`` takes.
+"""The season's notes on a method's money, as the numbers that ``method_money`` takes.
 
-What cannot be told is left at 0 in them, and the part of the money that needs it is named in ``missing`` with the
-reason, so that half a cost is never shown as a whole one.
+What is not known is left at 0, and ``missing`` gives the reason for each part of the money that needs it: half a cost
+is never shown as a whole one.
 """
 
 from __future__ import annotations
@@ -34,14 +34,14 @@ OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
 
 @dataclass(frozen=True, slots=True)
 class ToolNumbers:
-    """One tool of a method: its numbers, and what must be said beside them.
+    """One tool of a method: its numbers with their bases and reasons.
 
-    why: why owning it cannot be given; None if it can.
-    hours_why: why its hours cannot be told; None if they can.
-    hours_unsure, rent_unsure: why nothing is known of their doubt; None if it is.
-    hours_basis, life_basis: whose hours, and where the life is from.
-    is_upper_bound: whether the hours at work stand in for running hours.
-    repair_default: id of the constant that stepped in; empty if none.
+    why: why its cost of owning is not given; None if it is.
+    hours_why: why its hours are not known; None if they are.
+    hours_unsure, rent_unsure: why their doubt is not known; None if it is.
+    hours_basis, life_basis: which sessions gave the hours, and where the life is from.
+    is_upper_bound: whether hours at work stand in for running hours.
+    repair_default: id of the constant that stands in for unwritten upkeep; empty if none does.
     """
 
     tool: Tool
@@ -59,21 +59,21 @@ class ToolNumbers:
 
     @property
     def unsure(self) -> Said | None:
-        """Why nothing is known of the doubt of its cost: by its rent, its life, its upkeep or its other tasks."""
+        """Why the doubt of its cost is not known: its rent's, or its hours' where the cost depends on them."""
         tool = self.inputs
         has_other_tasks = nominal(tool.other_hours_per_cord) > 0
-        hangs = tool.life_h is not None or has_other_tasks or any(item.per == "hours" for item in tool.upkeep)
-        return self.rent_unsure or (self.hours_unsure if hangs else None)
+        is_by_hours = tool.life_h is not None or has_other_tasks or any(item.per == "hours" for item in tool.upkeep)
+        return self.rent_unsure or (self.hours_unsure if is_by_hours else None)
 
 
 @dataclass(frozen=True, slots=True)
 class MethodNumbers:
-    """Numbers of a method, plain or by all members, with what is missing and what must be said.
+    """Numbers of a method, nominal or by all members; ``missing``, ``bases`` and ``unsure`` go by part of the money.
 
-    missing: part of the money to the reason that it cannot be given.
-    bases: part of the money to how it was come by, where that must be said.
-    unsure: part of the money to why nothing is known of the doubt of an amount in it.
-    why: why no part of it can be given; None if one can.
+    missing: why the part is not given.
+    bases: how it was come by, where that must be said.
+    unsure: why the doubt of an amount in it is not known.
+    why: why no part at all is given; None if one is.
     """
 
     totals: MethodTotals
@@ -86,12 +86,12 @@ class MethodNumbers:
 
     @property
     def why_no_cash(self) -> Figure | None:
-        """Why the sum of the cash cannot be given; None if it can."""
+        """Why the sum of the cash is not given; None if it is."""
         return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
 
 
 def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None) -> MethodNumbers:
-    """Numbers of a method, with ``taken`` by all members."""
+    """Numbers of a method: nominal, or by all members with ``taken``."""
     season = study.season
     wait = waiting(season.broken, *OUT_OF_SEASON) or waiting(totals.method.broken, "money")
     wait = wait or (None if totals.counted else totals.why_none)
@@ -103,11 +103,11 @@ def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts |
     whys = [tool.unsure for tool in tools if tool.unsure is not None]
     unsure: dict[Part, Said] = dict.fromkeys(("ownership", "upkeep"), whys[-1]) if whys else {}
 
-    def take(what: Recorded, amount: float | None = None, part: Part | None = None) -> Number:
-        found = _members(_hours(what, totals, study) if amount is None else amount, totals, what, taken)
-        if part is not None and found.why is not None:
-            unsure[part] = found.why
-        return found.number
+    def number(what: Recorded, amount: float | None = None, part: Part | None = None) -> Number:
+        members = _members(_hours(what, totals, study) if amount is None else amount, totals, what, taken)
+        if part is not None and members.why is not None:
+            unsure[part] = members.why
+        return members.number
 
     amounts: dict[Part, Number] = {}
     prices: dict[Part, float] = {}
@@ -117,7 +117,7 @@ def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts |
             missing[part], amounts[part], prices[part] = amount_or_why, 0.0, 0.0
         else:
             amount, prices[part], bases[part] = amount_or_why
-            amounts[part] = take(what, amount, part)
+            amounts[part] = number(what, amount, part)
     if totals.method.lacks_tool:
         missing = dict.fromkeys(CASH_PARTS, not_given(said(Reason.NO_TOOL)))
     wait = waiting(season.broken, "value_of_time")
@@ -127,9 +127,9 @@ def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts |
         tools=tuple(tool.inputs for tool in tools),
         cords_per_year=study.yearly_cords,
         rate_frac=season.real_interest_rate_frac,
-        clock_h_per_cord=take(Recorded.CLOCK_HOURS),
-        working_h_per_cord=take(Recorded.AT_WORK),
-        worker_h_per_cord=take(Recorded.WORKER_HOURS, part="own_time"),
+        clock_h_per_cord=number(Recorded.CLOCK_HOURS),
+        working_h_per_cord=number(Recorded.AT_WORK),
+        worker_h_per_cord=number(Recorded.WORKER_HOURS, part="own_time"),
         fuel_l_per_cord=amounts["fuel"],
         fuel_price_per_l=prices["fuel"],
         bar_oil_l_per_cord=amounts["bar_oil"],
@@ -143,7 +143,7 @@ def method_numbers(totals: MethodTotals, study: CostStudy, taken: TakenAmounts |
 
 @dataclass(frozen=True, eq=False)
 class ToolHours(Taken):
-    """Hours of a tool per cord on its own clock, their basis, and whether they are a bound."""
+    """Hours of a tool for a cord on its own clock, their basis, and whether they are an upper bound."""
 
     basis: Said | None = None
     is_upper_bound: bool = False
@@ -152,10 +152,10 @@ class ToolHours(Taken):
 def tool_hours(
     tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
 ) -> ToolHours | Said:
-    """Hours of a tool, or what they wait for.
+    """Hours of a tool, or why they are not known.
 
-    A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
-    runs; without a running time the hours at work stand in.
+    A hand tool counts hours at work, without delays and service. An engine or motor counts running hours; without any
+    written, hours at work stand in.
     """
     if not totals.counted:
         return totals.why_none
@@ -173,7 +173,7 @@ def tool_hours(
 
 
 def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAmounts | None) -> Taken:
-    """An amount by all members; what takes nothing, and what is asked plainly, stays the number."""
+    """An amount by all members; 0 stays 0, and without ``taken`` the number stays as it is."""
     if taken is None or not amount:
         return Taken(amount)
     relative = taken.relative(totals, what)
@@ -182,14 +182,14 @@ def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAm
 
 def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
     """Hours for a cord of a method that was tried; every session has them."""
-    found = recorded(totals, what, study, "time")
-    return 0.0 if isinstance(found, Said) else found[0]
+    hours = recorded(totals, what, study, "time")
+    return 0.0 if isinstance(hours, Said) else hours[0]
 
 
 def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> Taken | Said:
-    """Hours, days or weeks of rent that a cord takes, before those that are begun count whole; or why not known.
+    """Hours, days or weeks of rent for a cord, before those begun count whole; or why they are not known.
 
-    Hours are those by the clock. Days and weeks are those on which sessions with the tool have a date.
+    Hours are clock hours. Days and weeks follow from the dates of the sessions with the tool.
     """
     if not totals.counted:
         return totals.why_none
@@ -207,14 +207,14 @@ def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: Tak
 
 
 def spells(dates: Iterable[str], days_n: int) -> int:
-    """How many stretches of so many days it takes to hold all dates."""
+    """How many spells of so many days hold all dates."""
     return len(set(spells_begun(dates, days_n).values()))
 
 
 def tool_numbers(
     tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None = None
 ) -> ToolNumbers:
-    """Numbers of one tool in a method: its hours, its life and what having it costs."""
+    """Numbers of one tool in a method: its hours, its life and the cost of having it."""
     hours_or_why = tool_hours(tool, totals, study, taken)
     others = _of_other_tasks(tool, totals, study, lambda other: tool_hours(tool, other, study, taken))
     hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
@@ -282,24 +282,21 @@ def still_to_buy(tool: Tool) -> Said:
 def _of_other_tasks(
     tool: Tool, totals: MethodTotals, study: CostStudy, amount: Callable[[MethodTotals], Taken | Said]
 ) -> Taken | Said:
-    """An amount of the other tasks that a tool serves.
-
-    For each task the mean over its methods stands in, since only one of them will be chosen.
-    """
+    """An amount for the other tasks of a tool: for each, the mean of its methods, since only one will be chosen."""
     by_task: dict[str, list[MethodTotals]] = {}
     for other in study.totals:
-        tells = other.counted or other.waiting_cells
-        if tool.name in other.method.tools and other.method.task != totals.method.task and tells:
+        was_tried = other.counted or other.waiting_cells
+        if tool.name in other.method.tools and other.method.task != totals.method.task and was_tried:
             by_task.setdefault(other.method.task, []).append(other)
     means: list[Number] = []
     why = None
     for methods in by_task.values():
         amounts: list[Number] = []
-        for found in map(amount, methods):
-            if isinstance(found, Said):
-                return found
-            why = why or found.why
-            amounts.append(found.number)
+        for of_method in map(amount, methods):
+            if isinstance(of_method, Said):
+                return of_method
+            why = why or of_method.why
+            amounts.append(of_method.number)
         means.append(total(amounts) / len(amounts))
     return Taken(total(means), why)
 
@@ -307,7 +304,7 @@ def _of_other_tasks(
 def _rent(
     tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None
 ) -> tuple[RentInputs | Said | None, Said | None]:
-    """Rent of a rented tool, or why it cannot be told, None for any other; and why nothing is known of its doubt."""
+    """Rent of a rented tool or why it is not known, None for any other tool; and why its doubt is not known."""
     if tool.held != "rented" or "money" in tool.broken:
         return None, None
     if tool.rent is None:
@@ -334,7 +331,7 @@ def _resale(tool: Tool) -> Figure:
 
 
 def _life(tool: Tool) -> tuple[float | None, float | None, Said]:
-    """Life on the tool's clock, life by age, and where they are from."""
+    """Life on the tool's clock, life by age, and their sources."""
     life_h, age, kind = tool.life_h, tool.life_years, tool.kind_row
     defaults = []
     if kind.life_h is not None and life_h is None:
@@ -352,7 +349,7 @@ def _repair_default(tool: Tool, season: Season) -> str:
 
 
 def way_of_having(tool: Tool) -> Said | None:
-    """How a tool is counted that is not one's own, in a few words; None for any other."""
+    """How a tool counts that is not one's own; None for any other."""
     if tool.held == "rented":
         return said(Basis.RENT_OF, tool=tool.name, per=tool.rent_per)
     if tool.held == "borrowed":
@@ -361,7 +358,7 @@ def way_of_having(tool: Tool) -> Said | None:
 
 
 def _missing_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Figure]:
-    """What having and keeping the tools waits for, by the first that waits."""
+    """Why ownership and upkeep of the tools are not given, by the first tool that lacks something."""
     missing: dict[Part, Figure] = {}
     for tool in tools:
         if tool.why is not None:
@@ -372,7 +369,7 @@ def _missing_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Figure]:
 
 
 def _bases_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Said | None]:
-    """What is to be said of having the tools, and of their upkeep."""
+    """How ownership and upkeep of the tools were come by."""
     having = [way for tool in tools if (way := way_of_having(tool.tool)) is not None]
     bounds = tuple(tool.tool.name for tool in tools if tool.is_upper_bound)
     if bounds:
@@ -386,7 +383,7 @@ def _bases_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Said | None]:
     }
 
 
-Bought = tuple[float, float, Said | None] | Figure  # amount per cord, price, basis; or why not
+Bought = tuple[float, float, Said | None] | Figure  # amount for a cord, price, basis; or why not given
 
 
 def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
@@ -423,7 +420,7 @@ def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
 def _priced(
     sums: tuple[float, int] | Said, totals: MethodTotals, price: float | None, no_price: Said, if_unwritten: Bought
 ) -> Bought:
-    """Amount per cord of the sessions that recorded it, with its price; a price is needed only if some was used."""
+    """Amount for a cord by the sessions that recorded it, with its price, which is needed only if some was used."""
     if isinstance(sums, Said):
         return not_given(sums)
     used, sessions_n = sums

@@ -1,11 +1,11 @@
-"""The money of a method as a function of plain numbers.
+"""Money of a method as a function of numbers.
 
-Everything that a method's cash per cord hangs on stands in one frozen ``MethodInputs``. What is asked later (another
-yearly volume, another price, a draw from a range) is the same function of changed inputs, so that lives in years,
-shares by hours and fuel follow by themselves.
+One frozen ``MethodInputs`` holds everything that a method's cash for a cord depends on. Another yearly volume,
+another price or a draw from a range is the same function of changed inputs: lives in years, shares by hours and fuel
+follow.
 
-Each tool has its own clock: an engine or motor counts the hours that it runs, a hand tool those that it is at work.
-Its life and its upkeep by hours are on that clock. Workplace and working hours of the method stand apart from it.
+Each tool has its own clock, for its life and its upkeep by hours: running hours of an engine or motor, hours at work
+of a hand tool. Workplace and working hours of the method are other figures.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from wood_xl.money.spending import Per, upkeep_per_cord
 
 @dataclass(frozen=True, eq=False, slots=True)
 class UpkeepInputs:
-    """Something that a tool needs again and again: its price, and how much use lies between two purchases."""
+    """Something a tool needs again and again: its price, and the use between two purchases."""
 
     price: Number
     every: float
@@ -41,7 +41,7 @@ class UpkeepInputs:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class RentInputs:
-    """The rent of a tool: what each unit costs that is begun, and how many units a cord takes."""
+    """Rent of a tool: the price of each unit begun, and how many units a cord takes."""
 
     price: Number
     units_per_cord: Number
@@ -52,13 +52,13 @@ class RentInputs:
 class ToolInputs:
     """One tool in one method.
 
-    resale_frac: what it brings at the end of its life, as a share of the price, so that both move together.
+    resale_frac: resale value at the end of its life as a share of the price, so that both move together.
     hours_per_cord: by this method, on the tool's clock.
-    other_hours_per_cord: by the other tasks that it serves, on the same clock.
+    other_hours_per_cord: by its other tasks, on the same clock.
     repair_frac: repairs as a share of straight-line depreciation, where no upkeep is written.
-    is_owned: whether nothing is to pay for it any more: it was bought already, or is somebody else's.
-    worth_today, years_left: for a tool that was bought already: what it would bring now, and how long it will serve.
-    part_frac: one's part of the price, the resale and the use of a shared tool. Above 0.
+    is_owned: whether nothing is left to pay: it was bought already, or is somebody else's.
+    worth_today, years_left: of a tool bought already: what it would bring now, and how long it will still serve.
+    part_frac: one's part of the price, resale and use of a shared tool, above 0.
     rent: of a rented tool, whose price is 0; None for any other.
     """
 
@@ -84,18 +84,18 @@ class ToolInputs:
 
     @property
     def resale(self) -> Number:
-        """One's part of what it brings at the end of its life."""
+        """One's part of the resale value."""
         return self.own_price * self.resale_frac
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class MethodInputs:
-    """All that the money of one method hangs on.
+    """Everything that the money of one method depends on.
 
     cords_per_year: wood made in a year, all of it by this method.
     clock_h_per_cord, working_h_per_cord, worker_h_per_cord: workplace time by the clock; the same without delays and
-        service; time of everybody together.
-    value_of_time_per_h: of an hour of a worker; 0 where none is stated.
+        service; time of all workers together.
+    value_of_time_per_h: of a worker's hour; 0 if none is stated.
     """
 
     tools: tuple[ToolInputs, ...]
@@ -115,12 +115,12 @@ class MethodInputs:
 
 @dataclass(frozen=True, eq=False)
 class ToolMoney:
-    """One tool in a year made with one method.
+    """One tool in a year of work by one method.
 
     hours_per_year: on the tool's clock, for all tasks.
-    share_frac: share of this method in them.
-    life_years: none for a tool that costs nothing and has no life given.
-    rented_units: hours, days or weeks of rent in a year, those that are begun whole; 0 for a tool without rent.
+    share_frac: share of this method in those hours.
+    life_years: None for a tool that costs nothing and has no life.
+    rented_units: hours, days or weeks of rent begun in a year; 0 for a tool without rent.
     """
 
     tool: ToolInputs
@@ -132,24 +132,24 @@ class ToolMoney:
 
     @property
     def rent(self) -> Number:
-        """Money a year."""
+        """Rent a year."""
         return 0.0 if self.tool.rent is None else self.tool.rent.price * self.rented_units
 
     @cached_property
     def yearly_cost(self) -> Number:
-        """Money a year as an annuity for the long run."""
+        """Yearly cost of owning in the long run, as an annuity."""
         return self._yearly(annual_capital_cost)
 
     @cached_property
     def machine_rate(self) -> Number:
-        """Money a year as the straight-line machine rate."""
+        """Yearly cost of owning by the straight-line machine rate."""
         return self._yearly(machine_rate_per_year)
 
     @cached_property
     def avoidable(self) -> Number:
-        """Money a year with the price that was paid long ago left out.
+        """Yearly cost of owning that can still be avoided.
 
-        What the tool would bring now is given up by keeping it; what was paid for it is gone.
+        Keeping a tool gives up what it would bring now; the price paid for it is gone.
         """
         tool = self.tool
         if not tool.is_owned or self.life_years is None:
@@ -161,7 +161,7 @@ class ToolMoney:
 
     @cached_property
     def repairs(self) -> Number:
-        """Money a year."""
+        """Repairs a year."""
         if self.life_years is None:
             return 0.0
         tool = self.tool
@@ -177,7 +177,7 @@ class ToolMoney:
 
 @dataclass(frozen=True, eq=False)
 class MethodMoney:
-    """Money per cord of one method, by part."""
+    """Money of one method for a cord, by part."""
 
     tools: tuple[ToolMoney, ...]
     cords_per_year: Number
@@ -189,42 +189,42 @@ class MethodMoney:
 
     @cached_property
     def rent(self) -> Number:
-        """Of all tools that are rented."""
+        """Rent of all tools."""
         return total(tool.rent * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @cached_property
     def ownership(self) -> Number:
-        """Of all tools, in the long run."""
+        """Cost of owning all tools in the long run."""
         return total(tool.yearly_cost * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @cached_property
     def avoidable_ownership(self) -> Number:
-        """Of all tools, with what was paid long ago left out."""
+        """Cost of owning all tools that can still be avoided."""
         return total(tool.avoidable * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @cached_property
     def machine_rate_ownership(self) -> Number:
-        """Of all tools, as the straight-line machine rate."""
+        """Cost of owning all tools by the straight-line machine rate."""
         return total(tool.machine_rate * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @property
     def running(self) -> Number:
-        """Cash that is spent by use: all parts but ownership."""
+        """Cash spent by use: all parts but ownership."""
         return self.upkeep + self.fuel + self.bar_oil + self.electricity + self.rent
 
     @property
     def cash(self) -> Number:
-        """All parts but own time."""
+        """Cash: all parts but own time."""
         return self.ownership + self.running
 
     @property
     def cash_and_time(self) -> Number:
-        """All parts."""
+        """Cash and own time."""
         return self.cash + self.own_time
 
 
 def method_money(inputs: MethodInputs) -> MethodMoney:
-    """Money per cord of a method, by part.
+    """Money of a method for a cord, by part.
 
         ownership = sum over tools of yearly cost * share by hours / cords a year
         rent = sum over tools of rent of a unit * units begun in a year * share by hours / cords a year
@@ -264,7 +264,7 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
 
 
 def present_value(inputs: MethodInputs, *, horizon_years: float) -> Number:
-    """Value today of a method's cash over a number of years of the same yearly volume.
+    """Present value of a method's cash over several years of the same yearly volume.
 
         value = sum over tools of owning * share + running cash a year * present value factor
 
@@ -308,7 +308,7 @@ def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
     share = tool.hours_per_cord / all_h_per_cord if np.all(all_h_per_cord > 0) else 1.0
     years = life_years(
         life_h=tool.life_h,
-        hours_per_year=hours_per_year / tool.part_frac,  # who shares it wears it by their parts
+        hours_per_year=hours_per_year / tool.part_frac,  # all who share a tool wear it, by their parts
         age_limit_years=tool.age_limit_years,
     )
     if years is None and np.any(tool.price):
@@ -325,7 +325,7 @@ def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
 
 
 def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number:
-    """Upkeep of a tool per cord; what falls due by the calendar is shared like ownership, and by one's part."""
+    """Upkeep of a tool for a cord; upkeep by the calendar is shared like ownership, and by one's part."""
     costs = [year.repairs * year.share_frac / cords_per_year]
     for item in tool.upkeep:
         cost = upkeep_per_cord(

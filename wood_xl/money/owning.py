@@ -1,4 +1,4 @@
-"""What owning a tool costs in a year, and over a number of years: bought, replaced when worn out, sold at the end.
+"""What owning a tool costs in a year and over several: bought, replaced when worn out, sold at the end.
 
 Money is in the season's currency at the prices of one year, so the interest rate is a real one.
 """
@@ -10,7 +10,7 @@ import numpy as np
 from wood_xl.arguments import require_not_negative, require_positive, require_rate
 from wood_xl.draws.ensemble import Number, plain
 
-TOLERANCE = 1e-9  # a life that ends with the horizon, but for rounding, is not replaced there
+TOLERANCE = 1e-9  # of rounding: a tool whose life ends with the horizon is not replaced there
 
 
 def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
@@ -28,12 +28,12 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
     require_rate(rate_frac=rate_frac)
     require_positive(years=years)
     growth = years * np.log1p(rate_frac)
-    if np.all(growth > 0):  # as with all rates but odd ones
+    if np.all(growth > 0):  # the usual case
         return plain(rate_frac / -np.expm1(-growth))
-    # The branch that is not taken must not divide by 0.
+    # The unused branch must not divide by 0.
     steep = -np.abs(np.where(growth == 0.0, 1.0, growth))
-    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
-    # below the line, a rate below 0 over a long time does not overflow.
+    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates. Multiplying numerator and denominator
+    # by (1 + i)^n keeps a rate below 0 from overflowing over a long time.
     fall = np.expm1(steep)
     by_rate = np.where(growth > 0, rate_frac / -fall, rate_frac * np.exp(steep) / fall)
     return plain(np.where(growth == 0.0, 1 / years, by_rate))
@@ -104,7 +104,7 @@ def machine_rate_per_year(*, price: Number, resale: Number, rate_frac: Number, y
 
         cost = depreciation + rate * average yearly investment
 
-    Stands beside ``annual_capital_cost`` for comparison and is never added to it: both hold the interest.
+    For comparison with ``annual_capital_cost``, never added to it: both include the interest.
 
     Source: miyata_1980, depreciation and average value of yearly investment.
 
@@ -124,12 +124,12 @@ def life_years(
 
         life = min(life in hours / hours a year, age limit)
 
-    Returns life [years]; None if neither limit can be told.
+    Returns life [years]; None if neither limit is known.
 
-    It depends on the yearly volume and on the speed of the method: work it out again for each.
+    It depends on the yearly volume and the speed of the method, so compute it anew for each.
 
     Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1 (constants ``cost.life_h.two_stroke``,
-    ``cost.life_h.four_stroke``, ``cost.life_years.powered``), which the caller may put in for what is not given.
+    ``cost.life_h.four_stroke``, ``cost.life_years.powered``, the caller's defaults).
 
     >>> life_years(life_h=300, hours_per_year=36, age_limit_years=10)
     8.333333333333334
@@ -177,5 +177,5 @@ def present_value_of_owning(
 
 def _sum_of_powers(exponent: Number, terms_n: Number) -> Number:
     """Sum of exp(-exponent * k) for k from 0 to terms_n - 1."""
-    steep = np.where(exponent == 0.0, 1.0, exponent)  # the branch that is not taken must not divide by 0
+    steep = np.where(exponent == 0.0, 1.0, exponent)  # the unused branch must not divide by 0
     return plain(np.where(exponent == 0.0, terms_n, np.expm1(-steep * terms_n) / np.expm1(-steep)))

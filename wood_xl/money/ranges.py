@@ -1,4 +1,4 @@
-"""What a method's money hangs on, each with the range that a source or an assumption of this tool gives it."""
+"""Inputs of a method's money, each with its range from a source or an assumption of this tool."""
 
 from __future__ import annotations
 
@@ -30,13 +30,13 @@ def _same(old: InputsT, _: Number) -> InputsT:
 
 @dataclass(frozen=True, slots=True)
 class Ranged(Generic[InputsT]):
-    """One input with its range, which holds 95 % of it and has the base in it.
+    """One input with its range, which holds 95 % of it and contains the base.
 
-    name: what it is, and what its draws go by.
-    unit, source: of its numbers, and where the range is from.
-    put: gives the inputs with this one changed, all that hangs on it with it.
-    is_choice: whether nothing is unsure about it, and it is moved only to see what hangs on it.
-    above: what is drawn stands so far above it, as interest does, which may be 0 or less: what grows is money.
+    name: what it is, and the key of its draws.
+    unit, source: of the range.
+    put: returns the inputs with this one replaced.
+    is_choice: whether it is in no doubt, and is moved only to see what depends on it.
+    above: offset under which it is drawn: interest may be 0 or less, but 100 % plus the rate is above 0.
     """
 
     name: Key
@@ -51,7 +51,7 @@ class Ranged(Generic[InputsT]):
 
     @property
     def told(self) -> Said:
-        """The range in words."""
+        """The range, to be worded."""
         numbers = {"low": self.low, "high": self.high}
         if self.unit == PERCENT:
             return said(Tried.RANGE_IN_PERCENT, **numbers)
@@ -70,7 +70,7 @@ class Ranged(Generic[InputsT]):
 
 
 def method_ranges(numbers: MethodNumbers, season: Season) -> Iterator[Ranged[MethodInputs]]:
-    """Inputs of a method beside those of its tools."""
+    """Inputs of a method, without those of its tools."""
     inputs = numbers.inputs
     yield interest_range(inputs)
     yield _times(said(Input.YEARLY_VOLUME), _times_as_much("cords_per_year"))
@@ -85,7 +85,7 @@ def method_ranges(numbers: MethodNumbers, season: Season) -> Iterator[Ranged[Met
 
 
 def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
-    """Real interest rate over its published range, as 100 % and the rate."""
+    """Real interest rate over its published range, drawn as 100 % plus the rate."""
     span, base = constant("cost.real_interest_rate"), 100 * _number(inputs.rate_frac)
     ends = (span.low or 0.0, span.high or 0.0)
 
@@ -96,18 +96,18 @@ def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
 
 
 def price_of(fuel: Fuel) -> Said:
-    """What the price of a fuel goes by, wherever it comes in."""
+    """Key of a fuel's price, the same wherever it is used."""
     return said(Input.PRICE_OF_FUEL, fuel=Named(fuel.id, fuel.name))
 
 
 def price_members(name: Said, price: float, design: Design) -> Number:
-    """A price of something that is bought, wherever it comes in."""
-    one: Ranged[MethodInputs] = _times(name, _same)
-    return one.members(design) * price if price else 0.0
+    """Price of something bought, the same wherever it is used."""
+    factor: Ranged[MethodInputs] = _times(name, _same)
+    return factor.members(design) * price if price else 0.0
 
 
 def _fuel_prices(numbers: MethodNumbers, season: Season) -> Iterator[Ranged[MethodInputs]]:
-    """Prices of what is in the tank: two-stroke mix is gasoline and oil, each by its part of a litre."""
+    """Prices of the fuels in the tank: two-stroke mix is gasoline and oil, each by its part of a litre."""
     kind = next((tool.tool.kind_row for tool in numbers.tools if tool.tool.kind_row.burns), None)
     price_per_l = numbers.inputs.fuel_price_per_l
     if kind is None or not price_per_l:
@@ -126,9 +126,9 @@ def _part_of_price(name: Said, part: float) -> Ranged[MethodInputs]:
 
 
 def tool_ranges(tool: ToolNumbers, currency: str = "") -> Iterator[Ranged[ToolInputs]]:
-    """Price, lives, repairs and upkeep of a tool of a method.
+    """Price, lives, repairs and upkeep of a tool, with what an owned one would bring now and its years left.
 
-    What one that was bought already would bring now, and how long it will serve, move no long-run cash.
+    The last two move no long-run cash.
     """
     name, inputs = tool.tool.named, tool.inputs
     if inputs.price:
@@ -151,7 +151,7 @@ def tool_ranges(tool: ToolNumbers, currency: str = "") -> Iterator[Ranged[ToolIn
 
 
 def _life_ranges(tool: ToolNumbers) -> Iterator[Ranged[ToolInputs]]:
-    """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
+    """Life in hours over the published range of its engine, by age over the default's range; else by a factor."""
     name, inputs, kind = tool.tool.named, tool.inputs, tool.tool.kind_row
     if inputs.life_h is not None:
         clock = Input.LIFE_RUNNING if kind.is_powered else Input.LIFE_AT_WORK
@@ -177,12 +177,12 @@ def _times_as_much(field: str) -> Put[Any]:
 
 
 def _times(name: Said, put: Put[InputsT]) -> Ranged[InputsT]:
-    """An input that is moved by a factor of what stands there."""
+    """A factor on an input."""
     return _written(name, said(Tried.TIMES_WRITTEN), 1.0, put)
 
 
 def _written(name: Said, unit: Said | str, base: float, put: Put[InputsT]) -> Ranged[InputsT]:
-    """An input from a share of what is written to a multiple of it."""
+    """An input whose range is a share and a multiple of the written value."""
     row = unsure()[name.id.key]
     span = constant(row.range)
     ends = ((span.low or 0.0) * base, (span.high or 0.0) * base)
@@ -198,7 +198,7 @@ def _around(
     put: Put[InputsT],
     above: float = 0.0,
 ) -> Ranged[InputsT]:
-    """An input whose range holds the base, though what was written lies outside what is published."""
+    """An input whose range contains the base, even if the written value lies outside the published range."""
     return Ranged(name, unit, base, min(*ends, base), max(*ends, base), source, put, above=above)
 
 

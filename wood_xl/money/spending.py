@@ -1,4 +1,4 @@
-"""What using a tool costs: upkeep per cord and the price of what its tank holds.
+"""What using a tool costs: upkeep for a cord and the price of the fuel in its tank.
 
 Money is in the season's currency at the prices of one year.
 """
@@ -19,7 +19,7 @@ Per = Literal["hours", "cords", "stacked m3", "years"]
 def upkeep_per_cord(
     *, price: Number, every: float, per: Per, hours_per_cord: Number, cords_per_year: Number
 ) -> Number:
-    """Cost per cord of something that is bought again and again.
+    """Cost for a cord of something bought again and again.
 
         price / every * use per cord,   where use is hours, cords, stacked m3 or years
 
@@ -59,11 +59,11 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
 
 
 def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix_ratio: float) -> float | None:
-    """Price of what is poured into a tool's tank.
+    """Price of the fuel in a tool's tank.
 
-    prices_per_l: money per litre by the id of the fuel; None where no price is given. 0 or more.
+    prices_per_l: money per litre by id of the fuel, 0 or more; None where not given.
 
-    Returns money per litre of fuel; None if a price that it needs is not given, or the tool burns none.
+    Returns money per litre; None if a price is missing, or the tool burns no fuel.
 
     Source: cost_reference, measured fuel times its price.
 

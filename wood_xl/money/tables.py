@@ -1,4 +1,4 @@
-"""Cash of each method: by part, with own time and hours, in other ways of counting, by tool, beside bought wood."""
+"""Tables of cash: by part, with own time and hours, counted in other ways, by tool, and against bought wood."""
 
 from __future__ import annotations
 
@@ -38,26 +38,24 @@ VIEWS = ("cash", "machine_rate", "half_volume", "double_volume")
 
 
 def part_rows(rates: SeasonRates) -> list[Row]:
-    """Where the money goes: methods of a task beside each other, those of a group too."""
+    """Cash by part, with methods of a task together and those of a group next to each other."""
     costs = list(rates.costs.values())
     tasks = list(dict.fromkeys(cost.totals.method.task for cost in costs))
     groups = list(dict.fromkeys(cost.totals.method.cost_group for cost in costs))
     costs.sort(key=lambda c: (tasks.index(c.totals.method.task), groups.index(c.totals.method.cost_group)))
-    return [_part_row(rates, cost) for cost in costs]
-
-
-def _part_row(rates: SeasonRates, cost: MethodCost) -> Row:
-    method = cost.totals.method
-    return Row(
-        method=method.name,
-        task=method.task,
-        cost_group=method.cost_group or "",
-        **{part: rates.figure(cost.totals, part) for part in (*CASH_PARTS, "cash")},
-    )
+    return [
+        Row(
+            method=cost.totals.method.name,
+            task=cost.totals.method.task,
+            cost_group=cost.totals.method.cost_group or "",
+            **{part: rates.figure(cost.totals, part) for part in (*CASH_PARTS, "cash")},
+        )
+        for cost in costs
+    ]
 
 
 def total_rows(rates: SeasonRates) -> list[Row]:
-    """Three totals that are never mixed (cash, cash with own time, hours), and the cash per hour and per year."""
+    """Three totals that are never mixed (cash, cash with own time, hours), and cash by hour and by year."""
     years = said(Basis.OVER_YEARS, years=rates.study.season.horizon_years)
     return [
         Row(
@@ -91,7 +89,7 @@ def _over_horizon(rates: SeasonRates, cost: MethodCost, figure_id: str, basis: S
 
 
 def view_rows(rates: SeasonRates) -> list[Row]:
-    """The same cash per cord counted in other ways, each beside the others and never added."""
+    """Cash for a cord counted in other ways, which are never added."""
     return [_view_row(rates, cost) for cost in rates.costs.values()]
 
 
@@ -116,7 +114,7 @@ def _owned(cost: MethodCost) -> Said | None:
 
 
 def tool_rows(rates: SeasonRates) -> list[Row]:
-    """What owning each tool of each method comes to in a year made with it."""
+    """Yearly cost of owning each tool of each method."""
     rows = []
     for name, cost in rates.costs.items():
         spent = rates.money(name)
@@ -163,31 +161,31 @@ def _all_of_it(tool: Tool) -> Said | None:
 
 
 def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
-    """Tools that do not last a year, repairs in place of unwritten upkeep, and tools not said how one has them."""
+    """Remarks on tools that last less than a year, on assumed repairs, and on tools not said how one has them."""
     remarks: dict[tuple[str, str], Remark] = {}
     not_said: dict[str, None] = {}
     for cost in costs:
         for tool, year in zip(cost.numbers.tools, cost.money.tools, strict=True):
-            name = tool.tool.name
-            if tool.inputs.price and year.life_years is not None and nominal(year.life_years) < 1:
+            name, years = tool.tool.name, year.life_years
+            if not tool.inputs.price:
+                continue
+            if years is not None and nominal(years) < 1:
+                by_age = tool.inputs.age_limit_years is not None and bool(tool.inputs.age_limit_years <= years)
+                life = RowCell("tools.life_years" if by_age else "tools.life_hours", name)
                 facts: Facts = {
                     "found": name,
-                    "value": f"{nominal(year.life_years):.2g}",
+                    "value": f"{nominal(years):.2g}",
                     "method": cost.totals.method.name,
                 }
-                by_age = tool.inputs.age_limit_years is not None and bool(
-                    tool.inputs.age_limit_years <= year.life_years
-                )
-                life = RowCell("tools.life_years" if by_age else "tools.life_hours", name)
                 remarks.setdefault((name, "life"), ("season-tool-worn-out", life, facts))
-            if tool.inputs.price and tool.repair_default:
+            if tool.repair_default:
                 facts = {
                     "title": said(Told.UPKEEP_OF, tool=name),
                     "value": said(Told.REPAIRS, share=tool.inputs.repair_frac),
                     "source": said(Told.BY_KIND),
                 }
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
-            if tool.inputs.price and tool.tool.held is None:
+            if tool.tool.held is None:
                 not_said[name] = None
     if not_said:
         facts = {"title": said(Told.HELD_OF, tools=tuple(not_said)), "value": said(Told.TO_BUY), "source": ""}
@@ -196,7 +194,7 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
 
 
 def bought_wood_rows(rates: SeasonRates, jobs: Mapping[Word, tuple[str, ...] | Said]) -> list[Row]:
-    """One row for each way of doing the whole job; none if bought wood has no price."""
+    """A row for each way of doing the whole job; none if bought wood has no price."""
     season = rates.study.season
     price = season.bought_cord_price_per_cord
     if PRICE_ITEM in season.broken:
