@@ -14,10 +14,10 @@ from worked_cases import CASES, MARGIN, fit_of, task_of
 
 from wood_xl.draws.doubt import equal_terms
 from wood_xl.draws.ensemble import ends, order, scores
-from wood_xl.draws.normal import Array, Mixture
+from wood_xl.draws.normal import Array
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season
-from wood_xl.draws.verdicts import correlation, rates, ratios, variances_of
+from wood_xl.draws.verdicts import correlation, long_run, rates, ratios
 from wood_xl.draws.verdicts import joint_draws as joint_draws_of
 from wood_xl.ids import Recorded
 
@@ -104,9 +104,7 @@ def test_printed_intervals_and_draws_agree(name: str) -> None:
 @pytest.mark.parametrize("name", ["1", "6", "11", "15"])
 def test_quantiles_are_those_of_the_mixture(name: str) -> None:
     fit = fit_of(name)
-    targets = fit.design.targets
-    mean = fit.middles(targets) + fit.half_variance.T
-    mixture = Mixture(mean, np.sqrt(variances_of(fit, targets)), fit.weight)
+    mixture = long_run(fit)
     for method, (_, found) in enumerate(joint_draws({HOURS: fit}).items()):
         ordered = np.sort(array(found)[1:])
         for place in (0, 40, 1024, 2500, 4055, 4095):

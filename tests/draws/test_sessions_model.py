@@ -144,18 +144,6 @@ def test_a_value_outside_its_ends_gives_way_to_the_model() -> None:
 LOPSIDED = [*((1.0, 10.0 + i / 10) for i in range(12)), (300.0, 14.0)]
 
 
-def test_other_logs() -> None:
-    fit = fit_of("8")
-    common = fit.design.observed.common.log_diameter
-    assert common is not None
-    assert rates(fit, common) == rates(fit)
-    slope = fit.expected(fit.design.slopes[0])
-    thick = rates(fit, common + math.log(1.5))[0]
-    assert thick.value == pytest.approx(rates(fit)[0].value * 1.5**slope, rel=0.01)
-    assert thick.log_variance > rates(fit)[0].log_variance
-    assert rates(fit_of("3"), -1.0) == rates(fit_of("3"))
-
-
 def test_verdicts_in_their_order() -> None:
     assert settled_share(1) == settled_share(2) == 0.995
     assert settled_share(4) == 0.9975

@@ -87,7 +87,7 @@ def test_least_days_that_give_a_verdict() -> None:
 def test_why_the_two_figures_differ(name: str) -> None:
     printed = CASES[name]["difference"]
     fit, method = fit_of(name), printed["method"]
-    found = difference(fit, method, log_values(fit, fit.design.targets)[method])
+    found = difference(fit, method, log_values(fit)[method])
     assert as_printed(found.total, printed["total"])
     assert math.fsum(found.parts.values()) == pytest.approx(found.total, abs=1e-12)
     assert "hands" not in printed or as_printed(found.parts[Apart.HANDS], printed["hands"])
@@ -101,7 +101,7 @@ def test_logs_of_the_hand_saw() -> None:
     assert common is not None
     slope = fit.expected(fit.design.slopes[0])
     assert as_printed(slope * (x.mean() - common), ".0893")
-    found = difference(fit, 0, log_values(fit, fit.design.targets)[0])
+    found = difference(fit, 0, log_values(fit)[0])
     square = math.log(np.mean(np.exp(2 * x))) / 2
     assert found.parts[Apart.LOGS] == pytest.approx(slope * (square - common))
     assert found.named is Apart.LOGS
@@ -130,7 +130,7 @@ def test_four_methods_with_every_combination(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_four_methods_with_chosen_settings() -> None:
     fit = fit_of("15")
-    values = log_values(fit, fit.design.targets)
+    values = log_values(fit)
     for i, (rate, printed) in enumerate(zip(rates(fit).values(), CASES["15"]["rates"], strict=True)):
         nominal, low, high = map(float, printed)
         assert rate.ends

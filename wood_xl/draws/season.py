@@ -1,6 +1,6 @@
-"""The tasks of a season solved together: the spread of each day is borrowed from the other tasks.
+"""The tasks of a season solved together: each borrows the day-to-day spread of the others.
 
-Of more than three methods, settings of their spreads are chosen evenly by weight instead of all combinations.
+With more than three methods, settings of their spreads are chosen evenly by weight instead of all combinations.
 """
 
 from __future__ import annotations
@@ -32,13 +32,13 @@ from wood_xl.draws.sessions import (
 class Fit:
     """One amount of one task, solved at each grid point that has weight.
 
-    weight: of each point; their sum is 1.
-    s, day_share, precision, k: spreads at each point; those of persons as prior precision of the columns, one ``k``
-        for each method.
+    weight: of each point; they sum to 1.
+    s, day_share, precision, k: spreads at each point; that of persons as prior precision of the columns, and one
+        ``k`` for each method.
     beta, covariance: mean and covariance of the columns' coefficients at each point.
-    half_variance: what turns the log of a median day into that of the long run, for each point and method.
-    lent: what the other tasks add to the log prior of each spread from day to day.
-    odd_row: set where the sessions differ more than sessions do: the row farthest from its method's mean.
+    half_variance: log of the long run less that of a median day, points by methods.
+    lent: what the other tasks add to the log prior of each day-to-day spread.
+    odd_row: row farthest from its method's mean, if sessions differ more than they should; else None.
     """
 
     design: Design
@@ -53,21 +53,31 @@ class Fit:
     lent: Array
     odd_row: Row | None
 
-    def middles(self, targets: Array) -> Array:
-        """Mean of each target at each point, without the long run's half variance: targets by points."""
+    def log_medians(self, targets: Array) -> Array:
+        """Log of a median day for each target: targets by points."""
         return targets @ self.beta.T + self.design.mean_y
 
+    @property
+    def long_run_means(self) -> Array:
+        """Mean log rate of each method on equal terms in the long run: methods by points."""
+        return self.log_medians(self.design.targets) + self.half_variance.T
+
+    def variances(self, targets: Array) -> Array:
+        """Variance of each target: targets by points."""
+        variances: Array = ((targets @ self.covariance) * targets).sum(axis=2).T
+        return variances
+
     def covariances(self, targets: Array) -> Array:
-        """Covariance of the targets at each point: points by targets by targets."""
+        """Covariance of the targets: points by targets by targets."""
         return targets @ self.covariance @ targets.T
 
     def expected(self, target: Array) -> float:
-        """Mean over all points of one sum of coefficients."""
+        """Mean of one weighted sum of coefficients over all points."""
         return float(self.weight @ (self.beta @ target))
 
 
 def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
-    """One amount in all tasks of a season, each solved with the spread that the others lend it.
+    """One amount in all tasks of a season, each solved with the spread it borrows from the others.
 
     Source: how_sure_defaults, model of the sessions.
     """
@@ -78,18 +88,18 @@ def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
 
 
 def without_row(fit: Fit, place: int) -> Fit:
-    """The task solved anew without one of its rows; what other tasks lend does not depend on it.
+    """The task solved again without one of its rows; what other tasks lend does not depend on that row.
 
-    The search for the methods' spreads begins where the fit has most weight: one row seldom moves it far.
+    The search for the methods' spreads starts where the fit has most weight, as one row seldom moves it far.
 
     place: of the row; its method must have others.
     """
-    seen = fit.design.observed
-    one = design(replace(seen, rows=seen.rows[:place] + seen.rows[place + 1 :]))
-    if _is_enumerated(one):
-        return solved(one, enumeration(one), fit.lent)
-    likeliest = np.searchsorted(one.grid.k, fit.k[fit.weight.argmax()])
-    return solved(one, settings(one, likeliest), fit.lent)
+    observed = fit.design.observed
+    others = design(replace(observed, rows=observed.rows[:place] + observed.rows[place + 1 :]))
+    if _is_enumerated(others):
+        return solved(others, enumeration(others), fit.lent)
+    likeliest = np.searchsorted(others.grid.k, fit.k[fit.weight.argmax()])
+    return solved(others, settings(others, likeliest), fit.lent)
 
 
 def _is_enumerated(design: Design) -> bool:
@@ -97,14 +107,14 @@ def _is_enumerated(design: Design) -> bool:
 
 
 def _log_likelihood_of_spread(design: Design, points: Points) -> Array:
-    """Log likelihood of the task at each value of s, the rest of the grid summed over; less a constant."""
+    """Log likelihood of the task at each value of s, summed over the rest of the grid; less a constant."""
     own = np.exp(points.log_weight - points.log_weight.max())
-    with np.errstate(divide="ignore"):  # a spread that no setting has is as unlikely as can be
+    with np.errstate(divide="ignore"):  # the likelihood of a spread that no setting has is 0
         return np.log(np.bincount(points.s, own, design.grid.s.size)) - design.grid.s_prior
 
 
 def _lent(likelihoods: Sequence[Array]) -> list[Array]:
-    """What the other tasks add to the log prior of each task's spread; nothing where a task is alone."""
+    """What the other tasks add to the log prior of each task's spread; 0 if there are none."""
     if len(likelihoods) < 2:
         return [np.zeros(own.size) for own in likelihoods]
     grid = grid_of(1, 0, False)
@@ -123,7 +133,7 @@ def _lent(likelihoods: Sequence[Array]) -> list[Array]:
 
 
 def solved(design: Design, points: Points, gain: Array) -> Fit:
-    """The model at each point with weight; ``gain`` is what other tasks add to the log prior of each spread."""
+    """Model solved at each point with weight; ``gain`` is what other tasks add to the log prior of each spread."""
     logs = points.log_weight + gain[points.s]
     weight = np.exp(scaled(logs))
     top = float(weight[points.s == design.grid.s.size - 1].sum())
@@ -156,12 +166,12 @@ def _farthest(design: Design) -> Row:
 
 
 def settings(design: Design, likeliest: Numbers | int = 1) -> Points:
-    """Grid points by weight, with a spread for each method that follows from the place among them.
+    """Grid points sampled evenly by weight, each with a spread for each method.
 
-    Around the best combination of the methods' spreads each one is changed alone. Points and spreads are taken evenly
-    by weight as if these changes added up; how far they do not then becomes the weight of each setting.
+    Around the best combination of the methods' spreads, each spread is changed alone. Points and spreads are sampled
+    as if these changes added up; the weight of each setting then corrects for what does not.
 
-    likeliest: place of each method's spread in the grid, from which the search for the best begins.
+    likeliest: place of each method's spread in the grid, where the search for the best combination starts.
 
     After how_sure_defaults, model of the sessions, more than three methods.
     """
@@ -171,14 +181,14 @@ def settings(design: Design, likeliest: Numbers | int = 1) -> Points:
     grid = design.grid
     prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
     log_proposal = prior + at_best + log_sum(single, axis=2).sum(axis=1)
-    point, k = _taken(log_proposal, single)
+    point, k = _sampled(log_proposal, single)
     methods = np.arange(best.shape[1])
     assumed = at_best[point] + changes[point[:, None], methods, k].sum(axis=1)
-    # Settings that were taken more than once are solved once; the rows come out sorted by point, then spreads.
-    taken, first, taken_n = np.unique(np.column_stack([point, k]), axis=0, return_index=True, return_counts=True)
-    point, k = taken[:, 0], taken[:, 1:]
+    # A setting sampled more than once is solved once. Rows come out sorted by point, then spreads.
+    sampled, first, times = np.unique(np.column_stack([point, k]), axis=0, return_index=True, return_counts=True)
+    point, k = sampled[:, 0], sampled[:, 1:]
     exact = log_likelihood(design, s[point], day_share[point], person_sd[point], k)
-    return Points(s[point], day_share[point], person_sd[point], k, np.log(taken_n) + exact - assumed[first])
+    return Points(s[point], day_share[point], person_sd[point], k, np.log(times) + exact - assumed[first])
 
 
 def _points_of(design: Design) -> tuple[Numbers, Numbers, Numbers]:
@@ -190,7 +200,7 @@ def _points_of(design: Design) -> tuple[Numbers, Numbers, Numbers]:
 def _best(
     design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, start: Numbers | int
 ) -> tuple[Numbers, Array, Array]:
-    """Likeliest spreads of the methods at each point, their log likelihood, and what each change alone adds to it."""
+    """Best spreads of the methods at each point, their log likelihood, and what each single change adds to it."""
     points_n, many, k_n = s.size, len(design.methods), design.grid.k.size
     best = np.full((points_n, many), start, dtype=np.intp)
     at_best = log_likelihood(design, s, day_share, person_sd, best)
@@ -219,8 +229,8 @@ def _best(
     return best, at_best, changes
 
 
-def _taken(log_proposal: Array, single: Array) -> tuple[Numbers, Numbers]:
-    """Point and spreads of each setting: places evenly by weight, and by the roots of primes for each method."""
+def _sampled(log_proposal: Array, single: Array) -> tuple[Numbers, Numbers]:
+    """Point and spreads of each setting: points evenly by weight, spreads by the root of a prime for each method."""
     settings_n = int(value("model.settings"))
     number = np.arange(settings_n)
     cumulated = np.cumsum(np.exp(scaled(log_proposal)))
@@ -233,10 +243,10 @@ def _taken(log_proposal: Array, single: Array) -> tuple[Numbers, Numbers]:
 
 
 def _primes(n: int) -> Array:
-    found: list[int] = []
+    primes: list[int] = []
     number = 2
-    while len(found) < n:
-        if all(number % prime for prime in found):
-            found.append(number)
+    while len(primes) < n:
+        if all(number % prime for prime in primes):
+            primes.append(number)
         number += 1
-    return np.array(found, dtype=float)
+    return np.array(primes, dtype=float)

@@ -1,4 +1,4 @@
-"""What a method takes by joint draws, how two of them compare, and how many more days would tell."""
+"""Rates of methods, how two of them compare, how many more days would tell them apart, and joint draws of them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Numbers, middles, order, scores
 from wood_xl.draws.normal import Array, Mixture, normal_cdf, student_quantile
 from wood_xl.draws.season import Fit
-from wood_xl.draws.sessions import Design, grid_of, prior_nodes
+from wood_xl.draws.sessions import grid_of, prior_nodes
 from wood_xl.ids import Recorded
 from wood_xl.verdicts import Surety
 
@@ -24,7 +24,7 @@ Ends = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """What a unit of wood takes by a method in the long run; no ends where sessions differ more than sessions do."""
+    """Amount for a unit of wood by a method in the long run; no ends where sessions differ more than they should."""
 
     value: float
     ends: Ends | None
@@ -33,7 +33,7 @@ class Rate:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Which of two methods takes less, and whether by more than the margin."""
+    """Probabilities of which of two methods takes less, and whether by more than the margin."""
 
     less: float
     more: float
@@ -45,7 +45,7 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Ratio:
-    """What the first method takes over what the second takes; ends and order may be missing as those of a rate."""
+    """Amount of the first method over that of the second; ends and order are missing where those of a rate are."""
 
     value: float
     ends: Ends | None
@@ -55,54 +55,41 @@ class Ratio:
 
 @dataclass(frozen=True, slots=True)
 class Further:
-    """Chance of a verdict after 1, 2, ... more days with both, and the least days that give a good one."""
+    """Chance of a verdict after 1, 2, ... more days with both, and the fewest days with a good chance."""
 
     chances: tuple[float, ...]
     days: int | None
 
 
-def rates(fit: Fit, log_diameter: float | None = None) -> dict[int, Rate]:
-    """Rate of each method on equal terms; on other logs than the common ones if a log of their diameter is given.
+def rates(fit: Fit) -> dict[int, Rate]:
+    """Rate of each method on equal terms.
 
     value = exp(sum of weight x (mean - variance / 2)), ends of the mixture
     """
-    targets = targets_at(fit.design, log_diameter)
-    variances = variances_of(fit, targets)
-    middles = fit.middles(targets)
-    long_run = Mixture(middles + fit.half_variance.T, np.sqrt(variances), fit.weight)
-    values = log_values(fit, targets)
-    ends = _ends(fit, long_run)
+    mixture, values = long_run(fit), log_values(fit)
+    ends, variances = _ends(fit, mixture), mixture.variance()
     return {
-        method: Rate(math.exp(values[i]), ends[i], float(variance))
-        for i, (method, variance) in enumerate(zip(fit.design.methods, long_run.variance(), strict=True))
+        method: Rate(math.exp(values[i]), ends[i], float(variances[i])) for i, method in enumerate(fit.design.methods)
     }
 
 
+def long_run(fit: Fit) -> Mixture:
+    """Log rate of each method on equal terms, in the long run."""
+    return Mixture(fit.long_run_means, np.sqrt(fit.variances(fit.design.targets)), fit.weight)
+
+
 def next_day(fit: Fit, method: int) -> Ends | None:
-    """Between what one more day of a method lies, on the common logs by the average hands."""
+    """Ends of what one more day takes by a method, on the common logs by the average hands."""
     i = fit.design.methods.index(method)
     target = fit.design.targets[i : i + 1]
-    variance = variances_of(fit, target) + 2 * fit.half_variance.T[i : i + 1]
-    return _ends(fit, Mixture(fit.middles(target), np.sqrt(variance), fit.weight))[0]
+    variance = fit.variances(target) + 2 * fit.half_variance.T[i : i + 1]
+    return _ends(fit, Mixture(fit.log_medians(target), np.sqrt(variance), fit.weight))[0]
 
 
-def log_values(fit: Fit, targets: Array) -> Array:
-    """Log of the value of each method."""
-    values: Array = log_values_at_points(fit, targets) @ fit.weight
+def log_values(fit: Fit) -> Array:
+    """Log of the value of each method: mean less half the variance at each point, weighted."""
+    values: Array = (fit.long_run_means - fit.variances(fit.design.targets) / 2) @ fit.weight
     return values
-
-
-def log_values_at_points(fit: Fit, targets: Array) -> Array:
-    """Log of the value of each method at each point: mean less half the variance."""
-    return fit.middles(targets) + fit.half_variance.T - variances_of(fit, targets) / 2
-
-
-def targets_at(design: Design, log_diameter: float | None) -> Array:
-    """Targets of all methods, at other logs if a log of their diameter is given and the model has logs."""
-    common = design.observed.common.log_diameter
-    if log_diameter is None or common is None:
-        return design.targets
-    return design.targets + (log_diameter - common) * design.slopes
 
 
 def _ends(fit: Fit, mixture: Mixture) -> list[Ends | None]:
@@ -115,24 +102,24 @@ def _ends(fit: Fit, mixture: Mixture) -> list[Ends | None]:
 def ratios(
     fit: Fit, margin_frac: float, common_variance: Mapping[tuple[int, int], float] = MappingProxyType({})
 ) -> dict[tuple[int, int], Ratio]:
-    """Ratio of every two methods, the earlier over the later.
+    """Ratio of each pair of methods, the earlier over the later.
 
-    common_variance: of the log of each ratio, by what the sessions do not show: it is added once.
+    common_variance: of the log of each ratio, by doubt that the sessions do not show; it is added once.
     """
     methods, targets = fit.design.methods, fit.design.targets
     pairs = list(combinations(range(len(methods)), 2))
     if not pairs:
         return {}
-    long_run, values = fit.middles(targets) + fit.half_variance.T, log_values(fit, targets)
+    means, values = fit.long_run_means, log_values(fit)
     contrasts = np.array([targets[a] - targets[b] for a, b in pairs])
-    mean = np.array([long_run[a] - long_run[b] for a, b in pairs])
+    mean = np.array([means[a] - means[b] for a, b in pairs])
     more_variance = np.array([[common_variance.get((methods[a], methods[b]), 0.0)] for a, b in pairs])
-    mixture = Mixture(mean, np.sqrt(variances_of(fit, contrasts) + more_variance), fit.weight)
+    mixture = Mixture(mean, np.sqrt(fit.variances(contrasts) + more_variance), fit.weight)
     ends = _ends(fit, mixture)
     margin = math.log(1 + margin_frac)
     less, more = mixture.share_below(0.0), mixture.share_above(0.0)
     less_by, more_by = mixture.share_below(-margin), mixture.share_above(margin)
-    # Of two nearly whole shares the difference would lose its digits: the lower tail is taken, on either side.
+    # The difference of two shares near 1 would lose its digits, so it is taken in the lower tail.
     far = -np.abs(mean) / mixture.sd
     within = (normal_cdf(far + margin / mixture.sd) - normal_cdf(far - margin / mixture.sd)) @ fit.weight
     return {
@@ -146,19 +133,13 @@ def ratios(
     }
 
 
-def variances_of(fit: Fit, targets: Array) -> Array:
-    """Variance of each target at each point: targets by points."""
-    variances: Array = ((targets @ fit.covariance) * targets).sum(axis=2).T
-    return variances
-
-
 def _order(less: float, more: float, less_by: float, more_by: float, within: float, methods_n: int) -> Order:
     sure = surety(max(less, more), within, methods_n)
     return Order(float(less), float(more), float(less_by), float(more_by), float(within), sure)
 
 
 def surety(surer: float, within: float, methods_n: int) -> Surety:
-    """Surety by the probability of the likelier order, and that of lying within the margin, which goes first.
+    """Surety by the probability of the likelier order; that of lying within the margin goes first.
 
     Source: how_sure_defaults, model of the sessions, verdict.
 
@@ -175,17 +156,17 @@ def surety(surer: float, within: float, methods_n: int) -> Surety:
 
 
 def settled_share(methods_n: int) -> float:
-    """Probability from which an order is settled; the more methods, the more chances to be wrong."""
+    """Least probability of a settled order; more methods give more chances to be wrong."""
     return 1 - value("model.settled") / max(methods_n, 2)
 
 
 def further(fit: Fit, first: int, second: int, margin_frac: float, common_variance: float = 0.0) -> Further:
-    """Chance that the next days with both methods, the same hands and common logs give a verdict.
+    """Chance that further days of both methods by the same hands on common logs give a verdict.
 
         v_k = variance of the difference after k days      new mean ~ N(mean, v_0 - v_k)
         settled if |new mean| >= t sqrt(v_k + c), the same if it leaves enough within the margin
 
-    common_variance: c, of the log of their ratio by what no session shows: no day takes any of it away.
+    common_variance: c, of the log of their ratio, by doubt that no session shows and no day reduces.
 
     Source: how_sure_defaults, model of the sessions, further days.
     """
@@ -207,14 +188,14 @@ def further(fit: Fit, first: int, second: int, margin_frac: float, common_varian
 
 
 def before_any(methods_n: int, difference_frac: float, pairs_n: int) -> tuple[float, ...]:
-    """Chance that 1, 2, ... pairs of two methods settle which takes less, if one takes so much more; from no data.
+    """Chance before any session that 1, 2, ... pairs settle which method takes less, if one takes so much more.
 
         d = log of the ratio in the long run, h = half the difference of the variances, w = variance of one pair
         v_0 = variance of the difference by the prior, v_k = 1 / (1/v_0 + k/w)
         new mean ~ N(d - (d - h) v_k / v_0, (1 - v_k / v_0)^2 w / k)      settled if |new mean| >= t sqrt(v_k)
 
-    A pair is one day of both by one person: what day and person do to both is in neither. Spreads by their priors. Of
-    the spread nothing tells but the differences of pairs: t has 3 + k - 2 degrees of freedom.
+    A pair is one day of both by one person, so effects of day and person cancel. Spreads follow their priors. Only
+    the differences of pairs tell of the spread: t has 3 + k - 2 degrees of freedom.
 
     Source: how_sure_defaults, model of the sessions, further days.
     """
@@ -235,7 +216,7 @@ def before_any(methods_n: int, difference_frac: float, pairs_n: int) -> tuple[fl
 
 
 def _day_shares(fit: Fit) -> list[tuple[Array, Array]]:
-    """Share of the day in the variance of new days, with weights: by the prior where no day has told yet."""
+    """Share of the day in the variance of new days, with weights; by the prior if no day has two rows yet."""
     if fit.design.shared_days:
         return [(fit.day_share, fit.weight)]
     nodes, logs = prior_nodes("model.day_share", 4)
@@ -250,7 +231,7 @@ def _variance_of_day(fit: Fit, places: list[int], day_share: Array) -> Array:
 
 
 def _after(covariances: Array, of_day: Array, days: Array) -> tuple[Array, Array]:
-    """Variance of the difference that k days take away, and what they leave: points by days."""
+    """Variance of the difference that k days take away and that they leave: points by days."""
     toward = covariances[:, :, 0] - covariances[:, :, 1]
     together = covariances[:, None] + of_day[:, None] / days[:, None, None]
     a, b, d = together[..., 0, 0], together[..., 0, 1], together[..., 1, 1]
@@ -260,13 +241,13 @@ def _after(covariances: Array, of_day: Array, days: Array) -> tuple[Array, Array
 
 
 def _least_scores(methods_n: int, left_over: Array) -> Array:
-    """Student's quantile of a settled order, with what rows leave over to tell of the spread; the prior tells too."""
+    """Student's quantile of a settled order; degrees of freedom come from the rows left over and from the prior."""
     share = settled_share(methods_n)
     return np.array([student_quantile(share, int(one)) for one in value("model.further_df") + left_over])
 
 
 def _chances(middle: Array, spread: Array, left: Array, least_scores: Array, margin: float) -> Array:
-    """Probability of either verdict at each point after each number of days; without a margin that it is settled."""
+    """Probability of either verdict, points by days; with a margin of 0, of a settled one alone."""
     sd = np.sqrt(left)
     far, near = least_scores * sd, _widest_same(sd, margin)
     settled = normal_cdf((-far - middle) / spread) + normal_cdf((middle - far) / spread)
@@ -275,9 +256,9 @@ def _chances(middle: Array, spread: Array, left: Array, least_scores: Array, mar
 
 
 def _widest_same(sd: Array, margin: float) -> Array:
-    """Largest mean of which enough still lies within the margin; 0 where none is.
+    """Largest mean that still leaves enough within the margin; 0 where none does.
 
-    Newton's method: the share falls ever faster with the mean, so that steps from above never pass the solution.
+    Newton's method: the share falls ever faster with the mean, so steps from above never pass the solution.
     """
     share = value("model.same")
     x = np.maximum(margin - NormalDist().inv_cdf(share) * sd, 0.0)
@@ -295,23 +276,21 @@ def _widest_same(sd: Array, margin: float) -> Array:
 
 
 def joint_draws(fit: Fit, hours: Fit | None, nominal: Mapping[int, float]) -> dict[int, Array | float]:
-    """Arrays of one amount of a task by method, nominal values first; what takes nothing stays the number 0.
+    """Members of one amount of a task by method, the nominal one first; an amount of 0 stays the number 0.
 
-    One column picks the spreads for every amount, so that unlike days are unlike in all of them. A method's draws
-    then take the quantiles of its mixture in their own order: printed ends and draws agree.
+    One column picks the spreads for all amounts, so days that differ do so in each of them. Then the draws of a
+    method get the quantiles of its mixture in their own order, so printed ends and draws agree.
 
-    hours: the task's worker hours, which the other amounts go with.
+    hours: fit of the task's worker hours, with which other amounts correlate.
 
     After how_sure_defaults, model of the sessions, joint draws.
     """
-    observed, targets = fit.design.observed, fit.design.targets
+    observed = fit.design.observed
     arrays: dict[int, Array | float] = dict.fromkeys(observed.zero, 0.0)
     logs = _at_picked_points(
         fit, _picks(fit, order(f"spread|{observed.task}")), _normals(fit, correlation(hours, fit))
     )
-    mean = fit.middles(targets) + fit.half_variance.T
-    mixture = Mixture(mean, np.sqrt(variances_of(fit, targets)), fit.weight)
-    quantiles = mixture.quantiles(middles())
+    quantiles = long_run(fit).quantiles(middles())
     for i, method in enumerate(fit.design.methods):
         members = np.empty(1 + quantiles[i].size)
         members[0] = nominal[method]
@@ -321,7 +300,7 @@ def joint_draws(fit: Fit, hours: Fit | None, nominal: Mapping[int, float]) -> di
 
 
 def correlation(hours: Fit | None, fit: Fit) -> float:
-    """Correlation of an amount with worker hours, drawn towards what is assumed of it.
+    """Correlation of an amount with worker hours, shrunk toward the assumed one.
 
         r = (4 r_0 + df r_seen) / (4 + df)    r_seen of deviations from method means, df = rows - methods
 
@@ -342,16 +321,16 @@ def correlation(hours: Fit | None, fit: Fit) -> float:
     for method in methods:
         seen[method_of == method] -= seen[method_of == method].mean(axis=0)
     squares = (seen**2).sum(axis=0)
-    # Equal rates leave rounding behind, whose correlation would be noise.
+    # Equal rates leave only rounding, whose correlation would be noise.
     if squares.min() <= 1e-24 * len(both):
         return assumed
-    found = float(seen[:, 0] @ seen[:, 1] / math.sqrt(squares.prod()))
+    observed = float(seen[:, 0] @ seen[:, 1] / math.sqrt(squares.prod()))
     prior = value("model.shared.prior")
-    return (prior * assumed + df * found) / (prior + df)
+    return (prior * assumed + df * observed) / (prior + df)
 
 
 def _picks(fit: Fit, strata: Numbers) -> Numbers:
-    """Grid point of each draw, by cumulated weight; the points stand sorted by their spreads."""
+    """Grid point of each draw, by cumulated weight of the points, which are sorted by their spreads."""
     cumulated = np.cumsum(fit.weight)
     places = (strata + 0.5) / strata.size * cumulated[-1]
     picked: Numbers = np.minimum(np.searchsorted(cumulated, places, side="right"), cumulated.size - 1)
@@ -369,7 +348,5 @@ def _normals(fit: Fit, shared: float) -> Array:
 
 
 def _at_picked_points(fit: Fit, picks: Numbers, normals: Array) -> Array:
-    targets = fit.design.targets
-    mean = (fit.middles(targets) + fit.half_variance.T).T
-    root = np.linalg.cholesky(fit.covariances(targets))
-    return mean[picks] + (root[picks] @ normals[:, :, None])[:, :, 0]
+    root = np.linalg.cholesky(fit.covariances(fit.design.targets))
+    return fit.long_run_means.T[picks] + (root[picks] @ normals[:, :, None])[:, :, 0]
