@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from simulation import HOURS, Season, Trial, fitted, season
 
-from wood_xl.draws.doubt import Trend, far_rows, foretold, trend
+from wood_xl.draws.doubt import Trend, far_rows, predicted, trend
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season
 
@@ -67,7 +67,7 @@ def test_a_trend_is_that_of_least_squares_with_the_whole_covariance() -> None:
     assert weight @ stats.norm.cdf((math.log(found.ends[0]) - slopes) / sds) == pytest.approx(0.025, rel=1e-6)
 
 
-def test_a_row_is_foretold_as_the_whole_covariance_foretells_it() -> None:
+def test_a_row_is_predicted_as_by_the_whole_covariance() -> None:
     from scipy import stats
 
     (fit,) = fitted(EVERYTHING, season(EVERYTHING, chance(2)))
@@ -86,7 +86,7 @@ def test_a_row_is_foretold_as_the_whole_covariance_foretells_it() -> None:
         middle = without.design.mean_y + x[-1] @ without.design.beta_0 + weights @ left
         sd = math.sqrt(whole[-1, -1] - weights @ whole[:-1, -1])
         below += without.weight[point] * stats.norm.cdf((row.log_rate - middle) / sd)
-    assert foretold(fit, 3).by_chance_frac == pytest.approx(2 * min(below, 1 - below), rel=1e-6)
+    assert predicted(fit, 3).by_chance_frac == pytest.approx(2 * min(below, 1 - below), rel=1e-6)
 
 
 def alone(log_rates: Sequence[float], **more: Sequence[object]) -> Fit:

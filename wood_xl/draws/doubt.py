@@ -1,4 +1,4 @@
-"""Where doubt comes from, what each row weighs, how the two figures hang together, and what the model leaves over."""
+"""Sources of doubt, factors from measured to equal terms, and trends and outliers in the residuals of the model."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from wood_xl.verdicts import Apart, Source
 
 @dataclass(frozen=True, slots=True)
 class Factors:
-    """Measured amount times these three is the amount on equal terms."""
+    """Factors from the measured amount to that on equal terms."""
 
     logs: float
     hands: float
@@ -27,7 +27,7 @@ class Factors:
 
 @dataclass(frozen=True, slots=True)
 class EqualTerms:
-    """A method on equal terms: nominal value, its factors, and the model's value where the factors leave its ends."""
+    """A method on equal terms: measured amount times factors, or the model's value if that lies outside its ends."""
 
     measured: float
     factors: Factors
@@ -37,7 +37,7 @@ class EqualTerms:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Log of the measured figure over that on equal terms, in parts; ``named`` is the part that explains it."""
+    """Log of the measured amount over that on equal terms, in parts; ``named`` explains it, if one part does."""
 
     total: float
     parts: dict[Apart, float]
@@ -46,9 +46,9 @@ class Difference:
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """Factor on a method's rate each time the number of its rows doubles, with its ends.
+    """Factor on a method's rate each time the number of its rows doubles, with ends.
 
-    by_chance_frac: two-sided probability of such a trend where there is none.
+    by_chance_frac: two-sided probability of such a trend by chance.
     """
 
     per_doubling: float
@@ -57,8 +57,8 @@ class Trend:
 
 
 @dataclass(frozen=True, slots=True)
-class Foretold:
-    """How many times as much a row took as all others foretell, and how often one would be as far by chance."""
+class Predicted:
+    """A row over its prediction from all others, and how often one would be as far off by chance."""
 
     row: Row
     times: float
@@ -82,7 +82,7 @@ def doubt(fit: Fit, first: int, second: int | None = None) -> dict[Source, float
     by_column = fit.weight @ (c**2 * fit.precision)
     logs, persons = by_column[design.log_columns].sum(), by_column[design.person_columns].sum()
     days = fit.weight @ (fit.day_share * fit.s**2 * ((q @ design.days.T) ** 2).sum(axis=1))
-    # Timed cuts are rows of their own: what is seen times its weight, in units of its standard error.
+    # Timed cuts are rows of their own, in units of their standard error.
     cuts = ((c @ design.evidence[:, :-1].T) ** 2).sum(axis=1)
     amounts = {
         Source.PERSONS: persons,
@@ -96,7 +96,7 @@ def doubt(fit: Fit, first: int, second: int | None = None) -> dict[Source, float
 
 
 def _row_weights(fit: Fit, c: Array) -> tuple[Array, Array]:
-    """V^-1 X c at each point, and the variance of each row that is its own: points by rows."""
+    """V^-1 X c and the own variance of each row: points by rows."""
     own = _own_variance(fit)
     return _whitened(fit, c @ fit.design.x.T), own * fit.s[:, None] ** 2
 
@@ -106,22 +106,22 @@ def _own_variance(fit: Fit) -> Array:
 
 
 def _by_day(fit: Fit, rows: Array) -> Array:
-    """Effect of each day that values of the rows speak for: share / (1 + share A) x weighted sum; points by days."""
+    """Effect of each day implied by values of the rows, share / (1 + share A) x weighted sum: points by days."""
     days, share, own = fit.design.days, fit.day_share[:, None], _own_variance(fit)
     return share / (1 + share * ((1 / own) @ days.T)) * ((rows / own) @ days.T)
 
 
 def _whitened(fit: Fit, rows: Array) -> Array:
-    """V^-1 times values of the rows at each point: each less its day's effect, over its variance."""
+    """V^-1 times values of the rows: each less its day's effect, over its own variance."""
     return (rows - _by_day(fit, rows) @ fit.design.days) / _own_variance(fit) / fit.s[:, None] ** 2
 
 
-def _left_over(fit: Fit) -> Array:
+def _residuals(fit: Fit) -> Array:
     return fit.design.y - fit.beta @ fit.design.x.T
 
 
 def factors(fit: Fit, method: int) -> Factors:
-    """Factors of logs, hands and days; exactly 1 where there is nothing to set equal.
+    """Factors of logs, hands and days; exactly 1 where there is nothing to equalize.
 
         logs = exp(-slope x (mean log size - common one))
         hands = exp(-sum of person effects x (own shares - average ones))    days = exp(-mean day effect)
@@ -133,13 +133,13 @@ def factors(fit: Fit, method: int) -> Factors:
     days = 0.0
     if fit.design.shared_days:
         wood = np.array([row.wood_m3 for row in fit.design.observed.rows])[of_method]
-        effects = (fit.weight @ _by_day(fit, _left_over(fit))) @ fit.design.days
+        effects = (fit.weight @ _by_day(fit, _residuals(fit))) @ fit.design.days
         days = float(effects[of_method] @ wood / wood.sum())
     return Factors(agreed(math.exp(-logs)), agreed(math.exp(-hands)), agreed(math.exp(-days)))
 
 
 def _logs_and_hands(fit: Fit, method: int) -> tuple[float, float]:
-    """How far a method's own logs and own hands move its log rate from that on equal terms."""
+    """Shift of a method's log rate by its own logs and by its own hands, against equal terms."""
     design, common = fit.design, fit.design.observed.common
     own = [row for row in design.observed.rows if row.method == method]
     wood_m3 = math.fsum(row.wood_m3 for row in own)
@@ -160,7 +160,7 @@ def _mean_log_diameter(rows: Sequence[Row]) -> float:
 
 
 def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
-    """Nominal value on equal terms: the measured one times its factors, unless that lies outside the model's ends."""
+    """Nominal value on equal terms: the measured one times its factors unless that lies outside the model's ends."""
     measured, own = fit.design.observed.measured[method], factors(fit, method)
     nominal = measured * own.logs * own.hands * own.days
     inside = rate.ends is None or rate.ends[0] <= nominal <= rate.ends[1]
@@ -168,7 +168,7 @@ def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
 
 
 def difference(fit: Fit, method: int, log_value: float) -> Difference:
-    """Why the measured figure differs from that on equal terms.
+    """Why the measured amount differs from that on equal terms.
 
     ln(measured) - ln(value) = logs + hands + rest
     """
@@ -181,13 +181,13 @@ def difference(fit: Fit, method: int, log_value: float) -> Difference:
 
 
 def trend(fit: Fit, order: Sequence[int]) -> Trend:
-    """Trend in what the model leaves over of rows, after level, logs, persons and days.
+    """Trend in the residuals of a method's rows, after level, logs, persons and days.
 
-        left over = slope x log2(number of the row) + rest
+        residual = slope x log2(number of the row) + rest
         slope = o' M y / o' M o    its variance = 1 / o' M o    M = V^-1 - V^-1 X C X' V^-1    o = log2(number)
 
-    ``M`` counts as unsure what may look like a trend: the slope of the logs, where they became smaller, and the
-    persons, where one took over from another.
+    ``M`` makes unsure what may look like a trend: the slope of the logs if they became smaller, and the persons if
+    one took over from another.
 
     order: places of one method's rows, the earliest first; at least three.
 
@@ -198,21 +198,21 @@ def trend(fit: Fit, order: Sequence[int]) -> Trend:
     whitened = _whitened(fit, number_log)
     columns = whitened @ fit.design.x
     precision = whitened @ number_log - np.einsum("pi,pij,pj->p", columns, fit.covariance, columns)
-    slope = _whitened(fit, _left_over(fit)) @ number_log / precision
-    # A point that explains the rows with a trend gains by it.
+    slope = _whitened(fit, _residuals(fit)) @ number_log / precision
+    # A grid point that explains the rows better with a trend gains weight.
     logs = np.log(fit.weight) + slope**2 * precision / 2 - np.log(precision) / 2
     weight = np.exp(logs - logs.max())
     weight /= weight.sum()
-    found = Mixture(slope[None, :], precision[None, :] ** -0.5, weight)
-    low, high = (math.exp(end[0]) for end in found.ends())
-    by_chance = 2 * min(found.share_below(0.0)[0], found.share_above(0.0)[0], 0.5)
+    mixture = Mixture(slope[None, :], precision[None, :] ** -0.5, weight)
+    low, high = (math.exp(end[0]) for end in mixture.ends())
+    by_chance = 2 * min(mixture.share_below(0.0)[0], mixture.share_above(0.0)[0], 0.5)
     return Trend(math.exp(weight @ slope), (low, high), float(by_chance))
 
 
-def far_rows(fits: Sequence[Fit]) -> list[Foretold]:
-    """Rows that the others do not foretell, at most one of each method: that of which the model leaves most over.
+def far_rows(fits: Sequence[Fit]) -> list[Predicted]:
+    """Rows that the others do not predict: at most one of each method, the one with the largest residual.
 
-    Any other row could have been the farthest, so the level is shared out among all rows of the methods judged.
+    Any row could have been the farthest, so the level is divided by the number of rows of the methods judged.
 
     fits: one amount in all tasks of the season.
 
@@ -220,25 +220,25 @@ def far_rows(fits: Sequence[Fit]) -> list[Foretold]:
     """
     judged, rows_n = [], 0
     for fit in fits:
-        left = np.abs(fit.weight @ _left_over(fit))
+        residuals = np.abs(fit.weight @ _residuals(fit))
         for method in range(len(fit.design.methods)):
             own = np.flatnonzero(fit.design.method_of == method)
             if own.size >= value("outlier.sessions"):
                 rows_n += own.size
-                judged.append(foretold(fit, int(own[left[own].argmax()])))
+                judged.append(predicted(fit, int(own[residuals[own].argmax()])))
     return [one for one in judged if one.by_chance_frac * rows_n < value("outlier.level")]
 
 
-def foretold(fit: Fit, place: int) -> Foretold:
-    """A row against what the model foretells of it from all other rows of the season.
+def predicted(fit: Fit, place: int) -> Predicted:
+    """A row against its prediction from all other rows of the season.
 
-    The row itself has no say: one wild row would widen the spread that it is judged by.
+    The row itself is left out: a wild one would widen the spread that it is judged by.
 
         mean = x' b + g (t - w' b)    variance = s^2 (g + (1 - share) k^2 c) + (x - g w)' C (x - g w)
-        g = share / (1 + share A): what the other rows of its day tell of that day
+        g = share / (1 + share A): weight of the other rows of its day
 
     fit: one amount of a task, solved with the other tasks of the season.
-    place: which row; its method must have others.
+    place: of the row; its method must have others.
 
     Source: how_sure_defaults, outliers.
     """
@@ -253,6 +253,6 @@ def foretold(fit: Fit, place: int) -> Foretold:
     middle = others.design.mean_y + (own_x * others.beta).sum(axis=1) + g * (by_variance @ others.design.y)
     own = (1 - rho) * others.k[:, full.method_of[place]] ** 2 * full.factor[place]
     variance = others.s**2 * (g + own) + np.einsum("pi,pij,pj->p", own_x, others.covariance, own_x)
-    found = Mixture(middle[None, :], np.sqrt(variance)[None, :], others.weight)
-    by_chance = 2 * min(found.share_below(row.log_rate)[0], found.share_above(row.log_rate)[0], 0.5)
-    return Foretold(row, math.exp(row.log_rate - others.weight @ middle), float(by_chance))
+    mixture = Mixture(middle[None, :], np.sqrt(variance)[None, :], others.weight)
+    by_chance = 2 * min(mixture.share_below(row.log_rate)[0], mixture.share_above(row.log_rate)[0], 0.5)
+    return Predicted(row, math.exp(row.log_rate - others.weight @ middle), float(by_chance))

@@ -1,7 +1,7 @@
-"""Arrays of what is unsure: member 0 is the nominal value, then evenly spread draws in an order that the key gives.
+"""Arrays for unsure inputs: member 0 is the nominal value, then evenly spread draws in an order set by a key.
 
-Nothing here is random: the same key has the same draws wherever it stands, and one more key changes no other. A
-design gives every unsure input its scores; the same chain of formulas runs over any of them.
+Nothing is random: the same key has the same draws everywhere, and one more key changes no other. A design gives every
+unsure input its scores, and the same chain of formulas runs over any design.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ from wood_xl.data.load import value
 from wood_xl.draws.normal import Array
 from wood_xl.reasons import Key
 
-Number = float | Array  # of all members: one number where nothing is unsure
+Number = float | Array  # by all members, or one number if nothing is unsure
 Numbers = npt.NDArray[np.intp]
 SEED = "0"
 
 
 def order(key: str) -> Numbers:
-    """Stratum of each draw: its place among the words of one digest of the key.
+    """Stratum of each draw: its rank among the words of one digest of the key.
 
         place of word i when the unsigned 64-bit big-endian words of SHAKE-256("0|key") are sorted
 
@@ -39,29 +39,29 @@ def order(key: str) -> Numbers:
 
 
 def draws_n() -> int:
-    """How many draws there are."""
+    """Number of draws."""
     return int(value("model.draws"))
 
 
-# What is kept from one season to the next is asked with the constants that it hangs on: each season reads them.
+# A cache that outlives a season takes constants as arguments, so that each season still reads them.
 @cache
 def _order(key: str, draws_n: int) -> Numbers:
     digest = hashlib.shake_256(f"{SEED}|{key}".encode()).digest(8 * draws_n)
     places = np.empty(draws_n, dtype=np.intp)
     places[np.argsort(np.frombuffer(digest, dtype=">u8"), kind="stable")] = np.arange(draws_n)
-    places.flags.writeable = False  # all who ask get the same
+    places.flags.writeable = False  # all callers share it
     return places
 
 
 def middles() -> Array:
-    """Normal scores of the middles of all strata, from low to high."""
+    """Normal scores at the middle of each stratum, from low to high."""
     return _middles(draws_n())
 
 
 @cache
 def _middles(draws_n: int) -> Array:
     scores = np.array([NormalDist().inv_cdf((i + 0.5) / draws_n) for i in range(draws_n)])
-    scores.flags.writeable = False  # all who ask get the same
+    scores.flags.writeable = False  # all callers share it
     return scores
 
 
@@ -71,7 +71,7 @@ def scores(key: str) -> Array:
 
 
 def key_text(key: Key) -> str:
-    """What a key goes by."""
+    """Text of a key."""
     return key if isinstance(key, str) else key.key
 
 
@@ -83,7 +83,7 @@ def _world_scores(key: str, draws_n: int) -> Array:
 
 
 def shares(key: Key) -> Array:
-    """Part of the distribution below each member: the nominal one, then the middle of each draw's stratum."""
+    """Share of the distribution below each member: 0.5 for the nominal one, then the middle of each stratum."""
     strata = order(key_text(key))
     return np.append(0.5, (strata + 0.5) / strata.size)
 
@@ -92,8 +92,8 @@ def shares(key: Key) -> Array:
 class Worlds:
     """All inputs at once: the nominal member, then one world for each draw.
 
-    has_sessions: whether what the sessions leave unsure is drawn; without it, only what is common to them is.
-    has_input: tells of each input whether it is drawn; without it, all are.
+    has_sessions: whether doubt from the sessions is drawn; if not, only what they have in common is.
+    has_input: whether an input is drawn; None draws all.
     """
 
     has_sessions: bool = True
@@ -111,14 +111,14 @@ class Worlds:
 
     @property
     def moves_choices(self) -> bool:
-        """Whether what a person chose, as the yearly volume, is moved too: a choice is in no doubt."""
+        """Whether choices such as the yearly volume move too, although they are in no doubt."""
         return False
 
 
 class OneByOne:
-    """One input at a time at its two ends, all others as they are.
+    """One input at a time at its two ends, all others at their nominal values.
 
-    asked: every key that was asked for.
+    asked: every key asked for so far.
     """
 
     has_sessions, moves_choices = True, True
@@ -130,7 +130,7 @@ class OneByOne:
 
     @classmethod
     def of(cls, chain: Callable[[OneByOne], object]) -> OneByOne:
-        """Moves every input that a chain of formulas asks for: a first round without keys finds them."""
+        """Design that moves every input a chain of formulas asks for; a first run without keys finds them."""
         asking = cls()
         chain(asking)
         return cls(asking.asked)
@@ -141,7 +141,7 @@ class OneByOne:
         return (1 + 2 * len(self._places),)
 
     def scores(self, key: Key) -> Array:
-        """Members of a standard normal distribution: its ends where the key is moved."""
+        """Members of a standard normal distribution: at its ends where the key moves, else 0."""
         self.asked[key] = None
         members = np.zeros(self.shape)
         place = self._places.get(key_text(key))
@@ -150,7 +150,7 @@ class OneByOne:
         return members
 
     def at_ends(self, members: Number, key: Key) -> tuple[float, float]:
-        """A figure with one input at its low and at its high end."""
+        """A number with one input at its low and at its high end."""
         if np.ndim(members) == 0:
             return float(members), float(members)
         place = self._places[key_text(key)]
@@ -163,7 +163,7 @@ WORLDS, COMMON_ALONE = Worlds(), Worlds(has_sessions=False)
 
 
 def level() -> float:
-    """Share of the draws that lies between the ends of an interval."""
+    """Share of the draws between the ends of an interval."""
     return value("interval.level") / 100
 
 
@@ -178,15 +178,15 @@ def _last_score(level: float) -> float:
 
 
 def total(parts: Iterable[Number]) -> Number:
-    """Sum from left to right, alike for numbers and for members: a sum over members would hang on the machine."""
-    found: Number = 0.0
+    """Sum of numbers or arrays from left to right: the grouping of ``np.sum`` depends on the machine."""
+    result: Number = 0.0
     for part in parts:
-        found = found + part
-    return found
+        result = result + part
+    return result
 
 
 def plain(number: Number) -> Number:
-    """A float where there are no members."""
+    """The same number, as a float if it has no members."""
     return number if np.ndim(number) else float(number)
 
 
@@ -196,7 +196,7 @@ def nominal(number: Number) -> float:
 
 
 def ends(members: Array, share: float | None = None) -> tuple[float, float]:
-    """Limits between which a share of the draws lies, with as many beyond one as beyond the other.
+    """Limits that contain a share of the draws, with as many draws below as above.
 
         p = (1 -+ share) / 2    h = p n - 1/2    y[floor h] + (h - floor h) (y[floor h + 1] - y[floor h])
 
@@ -211,7 +211,7 @@ def ends(members: Array, share: float | None = None) -> tuple[float, float]:
 
 
 def _at(draws: Array, *shares: float) -> list[float]:
-    """Values at shares. To put all in order takes less than to put four places there: numpy sorts by many at once."""
+    """Values at shares. A full sort is faster here than a partial one for four places."""
     ordered = np.sort(draws)
     return [_between(ordered, min(max(share * draws.size - 0.5, 0.0), draws.size - 1.0)) for share in shares]
 
@@ -219,7 +219,7 @@ def _at(draws: Array, *shares: float) -> list[float]:
 def _between(ordered: Array, place: float) -> float:
     low = math.floor(place)
     high = min(low + 1, ordered.size - 1)
-    # Two equal ends are given as they are: nothing is interpolated towards infinity.
+    # Equal neighbors need no interpolation, which would fail between infinities.
     if place == low or ordered[low] == ordered[high]:
         return float(ordered[low])
     return float(ordered[low] + (place - low) * (ordered[high] - ordered[low]))

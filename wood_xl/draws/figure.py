@@ -1,4 +1,4 @@
-"""A computed number with what must be said beside it."""
+"""A computed number with its interval, basis and reason."""
 
 from __future__ import annotations
 
@@ -15,21 +15,21 @@ from wood_xl.draws.inputs import by_doubt
 from wood_xl.draws.normal import Array
 from wood_xl.reasons import Reason, Said, said
 
-Holds = bool | np.bool_ | npt.NDArray[np.bool_]  # of all members: one where no member differs
-CANCELLED = 1e-6  # of the value: what is told of ends would show no width
+Holds = bool | np.bool_ | npt.NDArray[np.bool_]  # by all members, or one if none differs
+CANCELLED = 1e-6  # of the value: printed ends would show no width
 TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
-EXACT = (TAKES_NONE, AS_RECORDED)  # why a figure is in no doubt
+EXACT = (TAKES_NONE, AS_RECORDED)  # reasons of figures that are in no doubt
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One number of the results.
 
-    value: the number; None if it cannot be given.
-    basis: how it was come by; None where the column says it all.
-    low, high: interval; None where none can be given.
-    reason: why the value, or else the interval, is not given; None if both are, or if that holds for all figures of
-        its kind, as of what was noted, counted or chosen: the definition of the results says it then.
+    value: the number; None if not given.
+    basis: how it was come by; None if the column says so.
+    low, high: interval; None if not given.
+    reason: why the value, or else the interval, is not given; None if both are, or if the results schema gives the
+        reason for the whole column, as for what was noted, counted or chosen.
     members: all members that the ends are read from; None if nothing in it is drawn.
     """
 
@@ -42,7 +42,7 @@ class Figure:
 
     @property
     def number(self) -> Number:
-        """All members of a figure that is given, or its value where nothing is drawn."""
+        """All members of a given figure, or its value if nothing is drawn."""
         if self.members is not None:
             return self.members
         if self.value is None:
@@ -51,47 +51,47 @@ class Figure:
 
     @property
     def why(self) -> Said:
-        """Why it is not given."""
+        """Reason that it is not given."""
         return self.reason if isinstance(self.reason, Said) else said(Reason.NOT_KNOWN)
 
     def times(self, number: float) -> Figure:
-        """The same for so many times as much, with its ends; below 0 times they change places."""
+        """The figure times a number, with its ends, which change places below 0."""
         ends = (self.high, self.low) if number < 0 else (self.low, self.high)
         value, low, high = (None if one is None else one * number for one in (self.value, *ends))
         members = None if self.members is None else self.members * number
         return Figure(value, self.basis, low, high, self.reason, members)
 
     def let_go(self) -> Figure:
-        """The same without its members, for one of very many rows."""
+        """The figure without its members, to save memory in very many rows."""
         return replace(self, members=None)
 
 
 def drawn(number: Number, basis: Said | None = None, *, exact: Said | None = None) -> Figure:
     """A figure with the ends of its members.
 
-    exact: why it has no ends where no member differs from another.
+    exact: why it has no ends if all members are equal.
 
-    A figure that some members lack is infinite there, and so may an end be: whoever tells it says why there is none.
+    Members may be infinite, and so may an end: the caller then says why there is none.
     """
     middle = nominal(number)
     if np.ndim(number) == 0 or not float(np.ptp(number)) > CANCELLED * abs(middle):
         return Figure(middle, basis, reason=exact or (AS_RECORDED if middle else TAKES_NONE))
     members = np.asarray(number, dtype=np.float64)
     low, high = ends(members)
-    if low == middle == high:  # wood that only the driest or wettest draws have
+    if low == middle == high:  # as of wood that only the driest or wettest draws have
         same = said(Reason.SAME_IN_DRAWS, percent=value("interval.level"))
         return Figure(middle, basis, reason=same, members=members)
-    # What leans to one side in every input, as lives at the top of their range, would leave its own value outside.
+    # If every input leans to one side, as lives at the top of their range, the value would fall outside the ends.
     return Figure(middle, basis, min(low, middle), max(high, middle), members=members)
 
 
 def is_of_unknown_doubt(figure: Figure) -> bool:
-    """Whether a figure is given, is in doubt, and nothing is known of how much."""
+    """Whether a figure is given with a doubt of unknown size."""
     return bool(figure.value) and figure.members is None and figure.reason not in (None, *EXACT)
 
 
 def with_draws(plain: Figure, number: Number) -> Figure:
-    """A figure that was told already, with the ends of its members; a reason that it has none stays."""
+    """A figure with the ends of its members added, unless it has a reason to have none."""
     if plain.value is None or plain.reason:
         return plain
     return replace(drawn(number, plain.basis), value=plain.value)
@@ -104,42 +104,42 @@ def sum_of(
     *,
     exact: Collection[Said] = EXACT,
 ) -> Figure:
-    """Sum of figures, each times its weight, by all their members: what two of them share cancels where it should.
+    """Sum of figures, each times its weight, by all their members, so that shared doubt adds up or cancels.
 
-    why: of one that is not given, or of which nothing is known of its doubt; its own if it need not be named.
+    why: reason for the sum if a figure is not given or its doubt is unknown; by default that figure's own.
     """
-    sum_so_far: Number = 0.0
+    total: Number = 0.0
     unsure = None
     for name, weight in weights.items():
         figure = figures[name]
         if figure.value is None:
             return not_given(why(name, figure))
-        sum_so_far = sum_so_far + weight * figure.number
+        total = total + weight * figure.number
         if figure.value and figure.members is None and figure.reason not in exact:
             unsure = unsure or why(name, figure)
-    found = drawn(sum_so_far)
-    return found if unsure is None else Figure(found.value, reason=unsure)
+    figure = drawn(total)
+    return figure if unsure is None else Figure(figure.value, reason=unsure)
 
 
 def with_more(figure: Figure, more: Number) -> Figure:
-    """A figure with an amount added in all its members."""
+    """A figure plus an amount, by all members."""
     return sum_of({"own": figure, "more": drawn(more)}, {"own": 1.0, "more": 1.0})
 
 
 def less(one: Figure, other: Figure) -> Figure:
-    """One figure without another."""
+    """One figure less another."""
     return sum_of({"one": one, "other": other}, {"one": 1.0, "other": -1.0})
 
 
 def of_method(method: str, figure: Figure) -> Said:
-    """Why a figure of a method is not given."""
+    """Reason that a figure of a method is not given."""
     return said(Reason.OF_METHOD, method=method, why=figure.why)
 
 
 def as_things_stand(what: Said, holds: Holds | None) -> Said:
-    """What is so as things stand, and in how many of the draws; flat only where it is so in all of them.
+    """A statement with the share of draws in which it holds; without one if it holds in all.
 
-    holds: whether it is so in each member; None where nothing is known of the doubt.
+    holds: whether it holds in each member; None if the doubt is unknown.
     """
     if holds is None:
         return said(Reason.AS_THINGS_STAND, what=what)
@@ -148,17 +148,17 @@ def as_things_stand(what: Said, holds: Holds | None) -> Said:
 
 
 def percent_of_draws(holds: Holds) -> float:
-    """Share of the draws in which something is so; where no member differs, all or none."""
+    """Share of the draws in which something holds, in percent."""
     members = np.atleast_1d(holds)
     return 100 * float(np.mean(members[1:] if members.size > 1 else members))
 
 
 class Row(dict[str, Any]):
-    """A row of a table of the results, by the ids of the columns that ``results.schema.json`` gives the table."""
+    """A row of a results table, by the ids of its columns in ``results.schema.json``."""
 
 
 def not_given(reason: Said | None) -> Figure:
-    """A figure that cannot be given.
+    """A figure that is not given.
 
     Source: wood_xl_definitions, a figure that cannot be given carries its reason.
 
@@ -170,7 +170,7 @@ def not_given(reason: Said | None) -> Figure:
 
 
 def in_doubt(number: float, *, u_frac: float) -> Figure:
-    """A figure whose relative uncertainty is known: its ends never reach 0.
+    """A figure of known relative uncertainty; its ends never reach 0.
 
     Source: how_sure_defaults, ``interval.level``, shared factors.
 

@@ -1,4 +1,4 @@
-"""One figure from several households: how far they differ is not known, so each spread counts as it explains them."""
+"""One figure pooled from several households; each value of their unknown spread counts by its likelihood."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ Ends = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Household:
-    """One household's figure: log of its printed value, variance of that log without what all of them share."""
+    """One household's figure: log of its printed value, its own variance, and the spread that all of them share."""
 
     log_value: float
     log_variance: float
@@ -31,10 +31,10 @@ class Households:
     """The pooled figure.
 
     ends, next_ends: of the log, for the average household and for one more.
-    shares: of each household in the log.
-    spread: standard deviation of the log between households, averaged over all that may be.
+    shares: weight of each household in the log.
+    spread: posterior mean of the standard deviation of the log between households.
     surety: how sure it is on which side of 0 the average household's log lies.
-    beyond: share of one more household, with the doubt of one that was measured, that lies farther out than that one.
+    beyond: probability that one more household would lie farther out than the further one.
     """
 
     log_value: float
@@ -48,9 +48,9 @@ class Households:
 
 
 def pooled(households: Sequence[Household], further: Household | None = None) -> Households:
-    """Pool one figure; the doubt that all households share is one and the same in all of them, so it is added once.
+    """Pool one figure; the doubt that all households share is added once.
 
-    further: another household, to be held against these.
+    further: another household, to be compared with these.
 
         W = 1 / (V + g^2)    share = W / sum W    mean = sum share y    variance = 1 / sum W + (sum share c)^2
         weight of g = prior exp(-sum W (y - mean)^2 / 2) sqrt(prod W / sum W)    one more household: variance + g^2
@@ -61,7 +61,7 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
     >>> print(f"{pooled(seen).log_value:.6f}")
     0.207110
     """
-    # Sorted, so that sums do not hang on the order of the files.
+    # Sorted, so that sums do not depend on the order of the files.
     order = sorted(range(len(households)), key=lambda i: _figures(households[i]))
     y, v, c = np.array([_figures(households[i]) for i in order]).T
     g = np.array([value(f"model.household_sd.{i}") for i in range(1, 9)])
@@ -91,7 +91,7 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
 
 
 def agreement(households_n: int, differing: float) -> Agreement:
-    """How far households differ, by the probability that their spread is above the practical margin.
+    """Whether households differ, by the probability that their spread is above the practical margin.
 
     Source: how_sure_defaults, ``compare.margin``, ``model.likely``, ``model.same``.
 
@@ -115,15 +115,15 @@ def _ends(mixture: Mixture) -> Ends:
 
 
 def _beyond(mean: Array, variance: Array, weight: Array, further: Household) -> float:
-    """Both tails; what all households share cancels between them and the further one."""
+    """Probability of both tails; the doubt that all households share cancels."""
     seen = Mixture(mean[None, :], np.sqrt(variance + further.log_variance)[None, :], weight)
     below, above = seen.share_below(further.log_value)[0], seen.share_above(further.log_value)[0]
     return 2 * float(min(below, above))
 
 
 def _log_prior(g: Array) -> Array:
-    """Half-normal density times the room of each value: half the gap between its neighbors, all of it at the ends."""
+    """Half-normal density times node spacing: half the gap between the neighbors, a whole gap at the ends."""
     gaps = np.diff(g)
-    room = np.concatenate([gaps[:1], (gaps[1:] + gaps[:-1]) / 2, gaps[-1:]])
-    log_prior: Array = np.log(room) - (g / value("model.household_sd.scale")) ** 2 / 2
+    spacing = np.concatenate([gaps[:1], (gaps[1:] + gaps[:-1]) / 2, gaps[-1:]])
+    log_prior: Array = np.log(spacing) - (g / value("model.household_sd.scale")) ** 2 / 2
     return log_prior

@@ -1,4 +1,4 @@
-"""Unsure inputs as arrays: by a doubt or by a range."""
+"""Unsure inputs as arrays, by a relative uncertainty or by a range."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from wood_xl.reasons import Key, Said
 
 
 def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
-    """A factor about 1 by its relative standard uncertainty.
+    """A factor around 1 by its relative standard uncertainty.
 
         factor = exp(s z),  s^2 = ln(1 + u^2)
 
@@ -28,13 +28,13 @@ def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
 
 
 def log_of_doubt(key: Key, u_frac: float, design: Design) -> Array:
-    """The log of the same factor."""
+    """Log of that factor."""
     require_not_negative(u_frac=u_frac)
     return math.sqrt(math.log1p(u_frac**2)) * design.scores(key)
 
 
 def by_range(key: Key, base: float, low: float, high: float, design: Design = WORLDS) -> Array:
-    """A number above 0 by the range that holds 95 % of it, with a width of its own on either side.
+    """A number above 0 by the range that holds 95 % of it, with its own width on each side.
 
         base * (high / base)^(z / 1.96) above the base, base * (base / low)^(z / 1.96) below it
 
@@ -54,7 +54,7 @@ def by_range(key: Key, base: float, low: float, high: float, design: Design = WO
 
 
 def evenly(key: Key, middle: float, low: float, high: float) -> Array:
-    """A number of which a range is known: as often below its value as above it, evenly on either side.
+    """A number of known range, spread evenly on each side: as often below its value as above it.
 
         low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
 
@@ -71,7 +71,7 @@ def evenly(key: Key, middle: float, low: float, high: float) -> Array:
 
 
 def range_spread(width_log: float) -> float:
-    """Relative standard uncertainty of a factor whose range, as wide as this by its log, holds 95 %."""
+    """Relative standard uncertainty of a factor by the width of the log of its 95 % range."""
     return spread_of_sd(width_log / (2 * last_score()))
 
 
@@ -81,5 +81,5 @@ def spread_of_sd(sd_log: float) -> float:
 
 
 def is_choice(key: Key) -> bool:
-    """Whether a key is of what a person chose, so that nothing is unsure about it."""
+    """Whether a key is of a choice, which is in no doubt."""
     return isinstance(key, Said) and key.id.key in unsure() and unsure()[key.id.key].is_choice

@@ -1,4 +1,4 @@
-"""Least squares in exact fractions: neither the order of the rows nor their size costs a digit."""
+"""Least squares in exact fractions: neither the order of the rows nor their magnitude costs a digit."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ Exact = list[Fraction]
 class Fit:
     """Values fitted by a sum of columns, each times its coefficient.
 
-    covariance: of the coefficients; all 0 where no degree of freedom is left.
-    residual_ss: sum of squares that the fit leaves.
+    covariance: of the coefficients; all 0 without a degree of freedom.
+    residual_ss: residual sum of squares.
     """
 
     coefficients: tuple[float, ...]
@@ -29,11 +29,11 @@ class Fit:
 
     @property
     def residual_sd(self) -> float:
-        """Standard deviation of a value about the fit; 0 where no degree of freedom is left."""
+        """Standard deviation of a value about the fit; 0 without a degree of freedom."""
         return math.sqrt(self.residual_ss / self.df) if self.df else 0.0
 
     def combined(self, weights: Sequence[float]) -> tuple[float, float]:
-        """Weighted sum of the coefficients and its standard error: a prediction is one."""
+        """Weighted sum of the coefficients, such as a prediction, and its standard error."""
         total = math.fsum(w * c for w, c in zip(weights, self.coefficients, strict=True))
         variance = math.fsum(
             weights[i] * weights[j] * cell for i, row in enumerate(self.covariance) for j, cell in enumerate(row)
@@ -48,11 +48,11 @@ class Fit:
 
 
 def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]) -> Fit:
-    """Fit values by columns; there is no intercept but a column of ones.
+    """Fit values by columns; an intercept needs a column of ones.
 
         minimise the sum of (value - sum of coefficient * column)^2
 
-    Errors: Refused if there are fewer rows than columns, or a column follows from the others.
+    Errors: Refused if there are fewer rows than columns, or the columns are linearly dependent.
     Source: nist_strd, regression, analysis of variance and univariate data sets; jcgm_100, example H.3.
 
     >>> fit = least_squares(columns=[(1, 1, 1), (1, 2, 3)], values=(2.0, 4.0, 6.5))
@@ -102,7 +102,7 @@ def _dot(a: Sequence[Fraction], b: Sequence[Fraction]) -> Fraction:
 
 
 def _inverse(matrix: list[Exact]) -> list[Exact]:
-    """Gauss and Jordan; exact, so that any pivot but 0 will do."""
+    """Gauss-Jordan elimination; exact, so any pivot but 0 will do."""
     size = len(matrix)
     rows = [[*row, *(Fraction(int(i == j)) for j in range(size))] for i, row in enumerate(matrix)]
     for column in range(size):

@@ -1,4 +1,4 @@
-"""Mixtures of normal distributions: shares below a value, ends, and tables of quantiles."""
+"""Mixtures of normal distributions: shares below a value, ends and tables of quantiles."""
 
 from __future__ import annotations
 
@@ -13,14 +13,12 @@ import numpy.typing as npt
 from wood_xl.data.load import value
 
 Array = npt.NDArray[np.float64]
-REACH = 10  # beyond it less than 1e-23 is left
+REACH = 10  # less than 1e-23 lies beyond
 TINY = 1e-300
-SHARES = (1e-23, 1 - 2.0**-53)  # the least and the greatest that have a normal score within reach
-STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave the error
-CDF_ERROR = 3e-15
-PIECE_NUMBERS = (
-    8192  # worked out at once: in an array that leaves the processor's cache each takes three times as long
-)
+SHARES = (1e-23, 1 - 2.0**-53)  # the least and the greatest with a normal score within reach
+STEPS = 1024  # table points for each standard deviation
+CDF_ERROR = 3e-15  # of three terms of the Taylor series between table points
+PIECE_NUMBERS = 8192  # computed at once: an array outside the processor's cache takes three times as long
 
 
 @cache
@@ -31,7 +29,7 @@ def _table() -> tuple[Array, Array]:
 
 
 def agreed(number: float) -> float:
-    """A number of the model to 8 decimals: machines that add in another order differ beyond them.
+    """A number of the model to 8 decimals: machines differ beyond them, as they add in another order.
 
     >>> agreed(0.123456789012)
     0.12345679
@@ -113,11 +111,11 @@ class Mixture:
     weight: Array
 
     def share_below(self, x: float) -> Array:
-        """Probability of each quantity to lie below one value."""
+        """Probability of each quantity to lie below a value."""
         return normal_cdf((x - self.mean) / self.sd) @ self.weight
 
     def share_above(self, x: float) -> Array:
-        """Probability of each quantity to lie above one value; 1 less the share below would lose its digits."""
+        """Probability of each quantity to lie above a value; 1 less the share below would lose digits."""
         return normal_cdf((self.mean - x) / self.sd) @ self.weight
 
     def variance(self) -> Array:
@@ -126,10 +124,10 @@ class Mixture:
         return (self.sd**2 + (self.mean - middle[:, None]) ** 2) @ self.weight
 
     def quantile(self, *shares: float) -> list[Array]:
-        """Values below which the shares of each quantity lie, by share.
+        """Quantiles of each quantity, by share.
 
-        Newton's method on the normal score, which is near to a line, between brackets; where a step leaves them they
-        are halved.
+        Newton's method on the normal score, which is nearly linear, within brackets; a step that leaves them is
+        replaced by halving.
         """
         asked = np.repeat(shares, len(self.mean))
         mean, sd = (np.tile(one, (len(shares), 1)) for one in (self.mean, self.sd))
@@ -142,23 +140,23 @@ class Mixture:
             low, high = np.where(reached < asked, x, low), np.where(reached < asked, high, x)
             z = _normal_scores(reached)
             step = (z - scores) * np.exp(-z * z / 2) / math.sqrt(2 * math.pi) / slope
-            is_last = np.abs(step) <= 1e-11 * (1 + np.abs(x))  # the next would be its square
-            is_within = (reached > SHARES[0]) & (reached < SHARES[1])  # beyond the table's reach no slope is true
+            is_last = np.abs(step) <= 1e-11 * (1 + np.abs(x))  # convergence is quadratic
+            is_within = (reached > SHARES[0]) & (reached < SHARES[1])  # beyond the table's reach slopes are wrong
             is_newton = is_within & (is_last | ((x - step > low) & (x - step < high)))
-            is_there = np.abs(reached - asked) <= CDF_ERROR  # a step would follow rounding alone
+            is_there = np.abs(reached - asked) <= CDF_ERROR  # a further step would follow rounding alone
             x = np.where(is_there, x, np.where(is_newton, x - step, (low + high) / 2))
             if (is_there | (is_newton & is_last)).all():
                 break
         return np.split(x, len(shares))
 
     def ends(self) -> tuple[Array, Array]:
-        """Ends of the interval that every figure is given with."""
+        """Ends of the interval given with every figure."""
         beyond = (1 - value("interval.level") / 100) / 2
         low, high = self.quantile(beyond, 1 - beyond)
         return low, high
 
     def quantiles(self, scores: Array) -> list[Array]:
-        """Values of each quantity at many shares, given as normal scores from low to high, read from a table."""
+        """Quantiles of each quantity at many normal scores, from low to high, read from a table."""
         lowest, highest = self.quantile(*(NormalDist().cdf(scores[place]) for place in (0, -1)))
         return [
             _read(
@@ -169,7 +167,7 @@ class Mixture:
 
 
 def _reached(x: Array, mean: Array, per_sd: Array, weight: Array) -> tuple[Array, Array]:
-    """Share below each value and how fast it rises there, each by its row of means and standard deviations."""
+    """Share below each value and its slope there, each value with its own row of means and standard deviations."""
     share, rise = np.empty(x.size), np.empty(x.size)
     step = max(1, PIECE_NUMBERS // weight.size)
     for rows in (slice(at, at + step) for at in range(0, x.size, step)):
@@ -181,8 +179,8 @@ def _reached(x: Array, mean: Array, per_sd: Array, weight: Array) -> tuple[Array
 def _table_of(mean: Array, sd: Array, weight: Array, x: Array, scores: Array) -> Array:
     """Points of the distribution function: value, normal score, and change of the value with the score.
 
-    A narrow core with long tails has no room between even steps. So the first points are even in the value, and where
-    they show that scores lie far apart, those of two further rounds are even in the score.
+    Even steps of the value miss a narrow core with long tails. So after a first round, two more take points that are
+    even in the score, by what is known so far.
     """
     even_scores = np.linspace(scores[0], scores[-1], x.size)
     means, per_sd = (np.broadcast_to(one, (x.size, weight.size)) for one in (mean, 1 / sd))
@@ -190,17 +188,17 @@ def _table_of(mean: Array, sd: Array, weight: Array, x: Array, scores: Array) ->
     for _ in range(3):
         below, rise = _reached(x, means, per_sd, weight)
         z = _normal_scores(below)
-        # Between far apart humps nothing rises and the value jumps: the reader limits what is steep.
+        # Between far apart humps the share does not rise and the value jumps: ``_read`` limits the slope.
         steepness = np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / np.maximum(rise, TINY)
         points = np.hstack([points, [x, z, steepness]])
         points = points[:, np.argsort(points[0], kind="stable")]
-        points = points[:, np.diff(points[1], prepend=-np.inf) > 1e-7]  # of two at one place, one
+        points = points[:, np.diff(points[1], prepend=-np.inf) > 1e-7]  # without duplicates
         x = np.interp(even_scores, points[1], points[0])
     return points
 
 
 def _read(points: Array, scores: Array) -> Array:
-    """Cubic between the points of a table, with slopes so limited that it rises everywhere."""
+    """Cubic interpolation between the points of a table, with slopes limited so that it rises everywhere."""
     x, z, slope = points
     width = np.diff(z)
     secant = np.diff(x) / width

@@ -1,4 +1,4 @@
-"""Sessions of one task put together to rows: what one method and one crew did on one day counts once."""
+"""Sessions of one task merged into rows: the work of one method and one crew on one day counts once."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ EFFORT = (Recorded.WORKER_HOURS, Recorded.CLOCK_HOURS, Recorded.AT_WORK, Recorde
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """One session; persons and methods are the numbers of their first use.
+    """One session; persons and methods are numbered by first use.
 
-    place: row of its sheet: tells undated sessions apart and orders those of a day.
+    place: row of its sheet, which tells undated sessions apart and orders those of a day.
     hands: worker hours of each person.
-    amounts: those that are known.
+    amounts: the known ones.
     """
 
     place: int
@@ -35,7 +35,7 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class TimedCuts:
-    """Single cuts of one method that were timed."""
+    """Timed single cuts of one method."""
 
     method: int
     areas_m2: tuple[float, ...]
@@ -44,7 +44,7 @@ class TimedCuts:
 
 @dataclass(frozen=True, slots=True)
 class TaskSessions:
-    """All sessions of one task; ``number`` is that of its first use, ``sawn`` tells crosscutting from the rest."""
+    """All sessions of one task, numbered by first use; ``sawn`` tells crosscutting from other work."""
 
     number: int
     sawn: bool
@@ -54,9 +54,9 @@ class TaskSessions:
 
 @dataclass(frozen=True, slots=True)
 class Common:
-    """What all amounts of a task share, whatever rows they have.
+    """What all amounts of a task share, whatever their rows.
 
-    persons: empty unless two or more worked and every session names its hands; also where more than MOST_PERSONS did.
+    persons: empty unless every session names its hands, and they are two to MOST_PERSONS.
     hands: share of each person in the task's wood, all methods together.
     log_diameter: log of the common diameter; None unless every session has one.
     """
@@ -68,7 +68,7 @@ class Common:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What one method and one crew did on one day; ``day`` is None for an undated session."""
+    """Work of one method and one crew on one day; ``day`` is None for an undated session."""
 
     method: int
     day: int | None
@@ -86,13 +86,13 @@ class Row:
 
     @property
     def key(self) -> tuple[int, int | None, tuple[int, ...], int]:
-        """Tells the same work in two amounts; the place counts for undated sessions alone."""
+        """Identity of the work across amounts; only undated sessions need the place."""
         return self.method, self.day, self.crew, self.place if self.day is None else 0
 
 
 @dataclass(frozen=True, slots=True)
 class CutSlope:
-    """Change of a method's log rate with the log of the diameter at the common log, by its timed cuts."""
+    """Slope of a method's log rate on log diameter at the common log, by its timed cuts."""
 
     method: int
     slope: float
@@ -103,8 +103,8 @@ class CutSlope:
 class Observed:
     """One amount of one task, ready for the model.
 
-    measured: sum of the amount over sum of wood, for each method that has both.
-    zero: methods of which the amount is 0 in every session; they have no rows.
+    measured: sum of the amount over sum of wood, by method.
+    zero: methods with an amount of 0 in every session; they have no rows.
     """
 
     task: int
@@ -148,7 +148,7 @@ def _measured(own: Sequence[Session], amount: Recorded) -> float:
 
 
 def _content(row: Row) -> tuple[object, ...]:
-    """Order of the rows by what they hold, so that the order of the sheet changes no last digit."""
+    """Sort key by content, so that the order of the sheet changes no last digit."""
     day = (1, 0) if row.day is None else (0, row.day)
     return row.method, day, row.crew, row.log_diameter or 0.0, row.shares, row.wood_m3, row.amount
 
@@ -174,13 +174,13 @@ def _crew(session: Session) -> tuple[int, ...]:
 
 
 def _log_diameter(sessions: Iterable[Session]) -> float:
-    """Log of the diameter whose square is the mean square, weighted by wood."""
-    known = [(one.wood_m3, one.diameter_m) for one in sessions if one.diameter_m is not None]
-    return math.log(math.fsum(q * d * d for q, d in known) / math.fsum(q for q, _ in known)) / 2
+    """Log of the quadratic mean diameter, weighted by wood."""
+    pairs = [(one.wood_m3, one.diameter_m) for one in sessions if one.diameter_m is not None]
+    return math.log(math.fsum(q * d * d for q, d in pairs) / math.fsum(q for q, _ in pairs)) / 2
 
 
 def _filled_up(own: Iterable[Session], amount: Recorded) -> list[Session]:
-    """Sessions with an amount; wood of those where 0 was typed goes to the next one: tanks are filled by turns."""
+    """Sessions with an amount above 0, each with the wood since the last one: a tank is not filled every time."""
     with_wood = [one for one in own if one.wood_m3 > 0]
     in_order = sorted(with_wood, key=lambda one: (one.day is None, one.day or 0, one.place))
     filled: list[list[Session]] = []
@@ -191,7 +191,7 @@ def _filled_up(own: Iterable[Session], amount: Recorded) -> list[Session]:
             filled.append(waiting)
             waiting = []
     if filled:
-        filled[-1][:0] = waiting  # the session that was filled stands last
+        filled[-1][:0] = waiting  # wood after the last filling; the session with the amount stays last
     return [_with_wood_of(together) for together in filled]
 
 
@@ -199,13 +199,13 @@ def _with_wood_of(together: Sequence[Session]) -> Session:
     *others, session = together
     if not others:
         return session
-    known = all(one.diameter_m is not None for one in together)
-    diameter_m = math.exp(_log_diameter(together)) if known else None
+    has_diameters = all(one.diameter_m is not None for one in together)
+    diameter_m = math.exp(_log_diameter(together)) if has_diameters else None
     return replace(session, wood_m3=math.fsum(one.wood_m3 for one in together), diameter_m=diameter_m)
 
 
 def _merged(sessions: Iterable[Session], amount: Recorded | None, common: Common) -> list[Row]:
-    """Rows of sessions with wood; without an amount each row's amount is 0."""
+    """Rows of sessions with wood; their amounts are 0 if no amount is asked for."""
     groups = defaultdict(list)
     for session in sessions:
         if session.wood_m3 > 0:
@@ -235,12 +235,12 @@ def _cut_slopes(cuts: Iterable[TimedCuts], common: Common) -> list[CutSlope]:
     if common.log_diameter is None:
         return []
     area_m2 = math.pi * math.exp(2 * common.log_diameter) / 4
-    found = [cut_slope(one, area_m2) for one in sorted(cuts, key=lambda one: one.method)]
-    return [slope for slope in found if slope is not None]
+    slopes = [cut_slope(one, area_m2) for one in sorted(cuts, key=lambda one: one.method)]
+    return [slope for slope in slopes if slope is not None]
 
 
 def cut_slope(cuts: TimedCuts, area_m2: float) -> CutSlope | None:
-    """Change of the log rate with the log of the diameter by timed cuts; None if they are too few or too alike.
+    """Slope of the log rate on log diameter by timed cuts; None if they are too few or too alike.
 
         time of a cut = p + q A        slope = -2 p / (p + q A*), its error by the delta method
 

@@ -1,10 +1,10 @@
-"""One model of the sessions: what a unit of wood takes by each method of a task, and how sure that is.
+"""Model of the sessions: what each method of a task takes for a unit of wood, and how sure that is.
 
     y = level + method + (b + c_method) (x - x*) + persons + day + session
 
 ``y`` is the log of an amount for a unit of wood, ``x`` the log of the diameter. The spread from day to day, the day's
-share in it, the spreads of persons and of each method are not known: the model is solved for every combination on a
-grid, and each combination counts as much as it explains the rows. In comes what ``rows`` makes; ``season`` solves it.
+share in it, and the spreads of persons and of each method are unknown: the model is solved for every combination on a
+grid, and each combination counts by how well it explains the rows. ``rows`` makes its input; ``season`` solves it.
 """
 
 from __future__ import annotations
@@ -22,16 +22,16 @@ from wood_xl.draws.normal import Array
 from wood_xl.draws.rows import EFFORT, Observed, Row
 
 Numbers = npt.NDArray[np.intp]
-PIECE_NUMBERS = 100_000  # that are held at once: so many stay near the processor, and a large season fills no memory
+PIECE_NUMBERS = 100_000  # held at once: they stay near the processor, and a large season fills no memory
 
 
 class Grid(NamedTuple):
-    """Values of the four unknown spreads, with the log of their prior weights.
+    """Values of the four unknown spreads, with the logs of their prior weights.
 
     s: SD of the log rate from day to day.
-    day_share: share of that variance that all rows of a day have in common.
+    day_share: share of that variance common to all rows of a day.
     person_sd: SD of the log rate between persons.
-    k: spread of a method over that of its task; each method has its own, unless they are very many.
+    k: spread of a method over that of its task; each method has its own, unless there are very many.
     """
 
     s: Array
@@ -46,7 +46,7 @@ class Grid(NamedTuple):
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Design:
-    """The model of one amount: columns, priors, and sums by method and day that no spread changes.
+    """Model of one amount: columns, priors, and sums by method and day that do not depend on the spreads.
 
     x: rows by columns: 1, methods, log of the diameter, the same by method, persons.
     y: log rates less their mean.
@@ -54,12 +54,11 @@ class Design:
     precision: prior precision of each column, for each value of the spread of persons.
     targets: methods by columns: a method on equal terms.
     slopes: methods by columns: where the slope of a method stands.
-    evidence: timed cuts as rows in units of their standard error; the last column is what is seen less what is
-        expected.
+    evidence: timed cuts as rows in units of their standard error; the last column is observed less expected.
     factor: variance of each row over that of a row with average wood.
     days: days by rows: 1 where a row belongs to a day.
     squares, day_sums, day_counts: weighted squares by method, sums and weights by method and day; the last column is
-        that of y.
+        y.
     """
 
     observed: Observed
@@ -88,7 +87,7 @@ class Design:
 
     @property
     def log_columns(self) -> slice:
-        """Columns of the log of the diameter."""
+        """Columns of log diameter."""
         many = len(self.methods)
         return slice(1 + many, 1 + many + (1 + many if self.observed.common.log_diameter is not None else 0))
 
@@ -99,7 +98,7 @@ class Design:
 
 
 class Points(NamedTuple):
-    """Grid points by the places of their spreads, sorted; with the log of prior times likelihood."""
+    """Sorted grid points by the places of their spreads, with the log of prior times likelihood."""
 
     s: Numbers
     day_share: Numbers
@@ -109,7 +108,7 @@ class Points(NamedTuple):
 
 
 def design(observed: Observed) -> Design:
-    """Columns, priors and sums of one amount; it needs a row."""
+    """Columns, priors and sums of one amount, which must have a row."""
     rows, common = observed.rows, observed.common
     methods = tuple(sorted({row.method for row in rows}))
     many, persons = len(methods), len(common.persons)
@@ -179,7 +178,7 @@ def _days(rows: Sequence[Row]) -> Array:
 
 
 def grid_of(methods_n: int, persons_n: int, shared_days: bool) -> Grid:
-    """Grid of the spreads; what the rows cannot tell has one value."""
+    """Grid of the spreads; one that the rows cannot determine has a single value."""
     s = np.exp(
         np.linspace(
             math.log(value("model.spread.lowest")),
@@ -190,7 +189,7 @@ def grid_of(methods_n: int, persons_n: int, shared_days: bool) -> Grid:
     score = (np.log(s) - math.log(value("model.spread.median"))) / value("model.spread.log_sd")
     own_days = (np.zeros(1), np.zeros(1))
     no_persons = (np.ones(1), np.zeros(1))
-    # Gauss and Hermite: three points stand for a normal distribution as far as its fifth moment.
+    # Gauss-Hermite: three points match a normal distribution up to its fifth moment.
     reach = value("model.method_spread.log_sd") * math.sqrt(3)
     has_own = 1 < methods_n <= value("model.own_spreads")
     k = (np.exp([-reach, 0.0, reach]), np.log([1 / 6, 2 / 3, 1 / 6])) if has_own else (np.ones(1), np.zeros(1))
@@ -210,7 +209,7 @@ def prior_nodes(name: str, n: int) -> tuple[Array, Array]:
 
 
 def log_sum(logs: Array, axis: int | None = None) -> Array:
-    """Log of the sum of exponentials; the largest is taken out, lest all of them vanish."""
+    """Log of the sum of exponentials; the largest is factored out, or all might underflow."""
     top = logs.max(axis=axis, keepdims=True)
     total: Array = np.squeeze(top, axis=axis) + np.log(np.exp(logs - top).sum(axis=axis))
     return total
@@ -222,17 +221,17 @@ def scaled(logs: Array) -> Array:
 
 
 def _sums(augmented: Array, weight: Array, methods: Array, days: Array) -> tuple[Array, Array, Array]:
-    """Sums over rows by method, by day and method, and weights by day and method; all at k = 1 and no day's share."""
+    """Sums over rows by method and by day and method, with weights by day and method; for k = 1 and no day's share."""
     squares = np.array([(augmented * (weight * own)[:, None]).T @ augmented for own in methods])
     day_sums = np.array([[day @ (augmented * (weight * own)[:, None]) for day in days] for own in methods])
     return squares, day_sums, np.array([[day @ (weight * own) for day in days] for own in methods])
 
 
 def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers) -> Array:
-    """Log of the probability of the rows at each grid point, constants left out.
+    """Log likelihood of the rows at each grid point, without constants.
 
-    With one more row and column for the right side, a single Cholesky factor has in its diagonal both the determinant
-    and what the fit leaves over.
+    With the right side as one more row and column, the diagonal of one Cholesky factor gives both the determinant and
+    the residual sum of squares.
     """
     variance = design.grid.s[s] ** 2
     sums, logs, back = _normal_sums(design, day_share, k)
@@ -242,7 +241,7 @@ def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Nu
     step = max(1, PIECE_NUMBERS // size**2)
     for part in (slice(at, at + step) for at in range(0, s.size, step)):
         matrix = _with_priors(design, sums[back[part]], s[part], person_sd[part])
-        matrix[:, -1, -1] += 1.0  # where nothing is left over, rounding must not make the last square negative
+        matrix[:, -1, -1] += 1.0  # with no residual, rounding could make the last square negative
         diagonal[part] = np.linalg.cholesky(matrix)[:, np.arange(size), np.arange(size)]
     left = diagonal[:, -1] ** 2 - 1.0
     determinant = 2 * np.log(diagonal[:, :-1]).sum(axis=1) - np.log(design.precision).sum(axis=1)[person_sd]
@@ -254,13 +253,13 @@ def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Nu
 def posterior_matrix(
     design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers
 ) -> tuple[Array, Array]:
-    """Precision P of the coefficients with its right side and square as last row and column, and l, at each point."""
+    """Precision P of the coefficients, with right side and square as last row and column, and l, at each point."""
     sums, logs, back = _normal_sums(design, day_share, k)
     return _with_priors(design, sums[back], s, person_sd), logs[back]
 
 
 def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) -> Array:
-    """The same array: these are the largest, and each further copy costs as much as the sums themselves."""
+    """The array with prior precision added in place: a copy of the largest arrays costs as much as their sums."""
     matrix *= (design.grid.s[s] ** -2)[:, None, None]
     for place, prior in enumerate(_prior_matrices(design)):
         matrix[person_sd == place] += prior
@@ -268,9 +267,9 @@ def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) 
 
 
 def _normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array, Numbers]:
-    """F, f and h as one symmetric matrix, and l: none depends on s, so equal settings are summed once.
+    """F, f and h as one symmetric matrix, and l; none depends on s, so equal settings are summed once.
 
-    The last array tells which sums belong to a point.
+    The last array gives the place of each point's sums.
     """
     many, base = len(design.methods), design.grid.k.size
     code = day_share.astype(np.int64)
@@ -293,7 +292,7 @@ def _normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array,
 
 
 def _prior_matrices(design: Design) -> Array:
-    """Prior precision with the timed cuts added, one matrix for each spread of persons."""
+    """Prior precision plus the timed cuts, one matrix for each spread of persons."""
     size = design.precision.shape[1]
     matrices = np.zeros((design.precision.shape[0], size + 1, size + 1))
     matrices[:, np.arange(size), np.arange(size)] = design.precision

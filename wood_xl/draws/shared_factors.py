@@ -1,7 +1,7 @@
-"""What several figures have in common and nobody knows exactly: a tape, a solid fraction, a heart-rate equation.
+"""Unsure factors that several figures share, such as a tape, a solid fraction or a heart-rate equation.
 
-Errors that change from session to session are in the scatter of the sessions already and are not counted again. What
-is common to all sessions is not: it is drawn once for each key, so that it widens each figure and cancels in ratios.
+Errors that change from session to session are already in the scatter of the sessions. A factor common to all sessions
+is not: it is drawn once for each key, so it widens each figure and cancels in ratios.
 """
 
 from __future__ import annotations
@@ -22,10 +22,10 @@ ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One part of a figure: its value, and how it goes with what is common.
+    """One part of a figure, and the powers of its shared factors.
 
-    value: nominal; may be negative for what is taken off.
-    powers: key of a common factor to the power that it enters with.
+    value: nominal; negative for a part that is taken off.
+    powers: exponent of each shared factor, by key.
     """
 
     value: float
@@ -33,12 +33,12 @@ class Term:
 
 
 def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design: Design = WORLDS) -> Array:
-    """A figure for each member of what is common.
+    """A figure by all members of its shared factors.
 
         sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
 
     terms: parts of the figure.
-    spreads: key of each common factor to its relative standard uncertainty u.
+    spreads: relative standard uncertainty u of each shared factor, by key.
 
     Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
 
@@ -57,9 +57,9 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design:
 
 
 def log_variance(*, draws: Array) -> float:
-    """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
+    """Variance of the log of a figure, by the middle two thirds of its draws.
 
-        (ln upper - ln lower)^2 / 4, between which lie 68.27 % of the draws
+        (ln upper - ln lower)^2 / 4, with 68.27 % of the draws between them
 
     Errors: Refused if the lower limit is not above 0: the figure is too unsure for a log.
     Source: how_sure_defaults, shared factors.

@@ -1,4 +1,4 @@
-"""Student's t and the binomial, by which fits, trends and rounded times are judged."""
+"""Intervals by Student's t, and binomial probabilities."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from wood_xl.draws.normal import student_quantile
 
 
 def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
-    """Probability of so many hits or more, each try hitting with the same chance.
+    """Probability of so many hits or more, if each try hits with the same chance.
 
         P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n
 
-    By logs of the factorials: with thousands of tries they are too large for a float.
+    It uses logs, since factorials of thousands of tries are too large for a float.
 
     Source: how_sure_defaults, heaping of minutes.
 
@@ -45,7 +45,7 @@ def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class LogEstimate:
-    """Something known by its log: a rate or a ratio of two."""
+    """An estimate by its log, such as a rate or a ratio."""
 
     log_value: float
     variance: float
@@ -53,15 +53,12 @@ class LogEstimate:
 
     @property
     def value(self) -> float:
-        """The thing itself."""
+        """The estimate itself."""
         return math.exp(self.log_value)
 
-    def interval(self, level_frac: float | None = None) -> tuple[float, float]:
-        """Interval at a level, by default that of all intervals: as wide by ratio on both sides, and never 0.
-
-        value * exp(-/+ t * se)
-        """
-        level = value("interval.level") / 100 if level_frac is None else level_frac
+    def interval(self) -> tuple[float, float]:
+        """Interval of equal ratio on both sides, never reaching 0: value * exp(-/+ t * se)."""
+        level = value("interval.level") / 100
         factor = math.exp(student_quantile((1 + level) / 2, self.df) * math.sqrt(self.variance))
         return self.value / factor, self.value * factor
 
@@ -71,13 +68,13 @@ def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
 
     values: ratios, above 0; at least two.
 
-    Returns log of their geometric mean, with one degree of freedom less than ratios.
+    Returns the log of their geometric mean, with one degree of freedom less than ratios.
 
     Source: how_sure_defaults, learning and fatigue.
 
     >>> hand, saw = (58.0, 52.0, 63.0, 49.0, 60.0), (16.1, 13.9, 18.3, 13.0, 15.6)
     >>> days = mean_of_logs(values=[h / s for h, s in zip(hand, saw)])
-    >>> round(days.value, 5), [round(end, 4) for end in days.interval(0.95)]
+    >>> round(days.value, 5), [round(end, 4) for end in days.interval()]
     (3.67749, [3.4826, 3.8833])
     """
     for one in values:

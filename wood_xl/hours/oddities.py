@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 
 from wood_xl.data.load import is_outside, value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.doubt import Foretold, far_rows
+from wood_xl.draws.doubt import Predicted, far_rows
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.common import wood_of
 from wood_xl.hours.equal_terms import EqualSeason
@@ -59,7 +59,7 @@ def _far_sessions(equal: EqualSeason) -> list[Remark]:
     return [_far_session(found, equal.ordered) for found in far_rows(fits)]
 
 
-def _far_session(found: Foretold, sessions: Sequence[SessionFigures]) -> Remark:
+def _far_session(found: Predicted, sessions: Sequence[SessionFigures]) -> Remark:
     """Names the session that is farthest off, where a crew had several on one day."""
     first = sessions[found.row.place]
     of_row = [first]
