@@ -141,7 +141,7 @@ FAULTS = (
     Fault("everybody weighs the same", "effort", "body/effort.py",
           " if body.mass_kg is None else body.mass_kg\n    energy =", "\n    energy =", EFFORT),
     Fault("the worst basis comes first", "effort", "body/effort.py",
-          "next(iter(given.items()))", "next(reversed(given.items()))", EFFORT),
+          "next(iter(available.items()))", "next(reversed(available.items()))", EFFORT),
     Fault("a written VO2max is not used", "effort", "body/effort.py",
           "vo2max_ml_kg_min=body.vo2max_ml_kg_min if with_vo2max else None", "vo2max_ml_kg_min=None", EFFORT),
     # strain
