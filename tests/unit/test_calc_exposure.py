@@ -62,17 +62,15 @@ def test_action_value_counts_when_reached_and_limit_value_when_passed(daily: flo
 def test_levels_below_the_thresholds_do_not_count() -> None:
     assert noise_dose_3db_frac(level_dba_and_hours=[(79.9, 8)]) == 0.0
     assert noise_dose_3db_frac(level_dba_and_hours=[(80.0, 8)]) == pytest.approx(2 ** (-5 / 3))
-    assert noise_dose_5db_frac(level_dba_and_hours=[(89.9, 8)], counting="limit") == 0.0
-    assert noise_dose_5db_frac(level_dba_and_hours=[(90.0, 8)], counting="limit") == 1.0
-    assert noise_dose_5db_frac(level_dba_and_hours=[(79.9, 8)], counting="action") == 0.0
-    assert noise_dose_5db_frac(level_dba_and_hours=[(80.0, 8)], counting="action") == 0.25
+    assert noise_dose_5db_frac(level_dba_and_hours=[(89.9, 8)]) == 0.0
+    assert noise_dose_5db_frac(level_dba_and_hours=[(90.0, 8)]) == 1.0
 
 
 def test_one_day_can_be_over_one_rule_and_under_the_other() -> None:
     dose = noise_dose_3db_frac(level_dba_and_hours=HARD_DAY)
     assert dose > 5
     assert noise_band(dose_3db_frac=dose) == NoiseBand.DOSE
-    assert noise_dose_5db_frac(level_dba_and_hours=HARD_DAY, counting="limit") < 0.6
+    assert noise_dose_5db_frac(level_dba_and_hours=HARD_DAY) < 0.6
 
 
 def test_dose_and_daily_level_follow_the_same_energy() -> None:
@@ -90,9 +88,12 @@ def test_half_the_time_takes_three_decibels_off() -> None:
 def test_the_time_allowed_makes_the_whole_dose(level: float) -> None:
     dose = noise_dose_3db_frac(level_dba_and_hours=[(level, time_allowed_3db_h(level_dba=level))])
     assert noise_band(dose_3db_frac=dose) == NoiseBand.DOSE
-    assert noise_dose_5db_frac(
-        level_dba_and_hours=[(level, time_allowed_5db_h(level_dba=level))], counting="action"
-    ) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("level", [90.0, 92.3, 101.7])
+def test_the_time_allowed_by_the_5_db_rule_makes_the_whole_dose(level: float) -> None:
+    day = [(level, time_allowed_5db_h(level_dba=level))]
+    assert noise_dose_5db_frac(level_dba_and_hours=day) == pytest.approx(1.0)
 
 
 def test_dose_just_short_of_the_whole_is_below() -> None:
@@ -126,7 +127,7 @@ def test_numbers_out_of_range_are_refused(strength: float, time_h: float) -> Non
     with pytest.raises(ValueError, match="not a finite number"):
         vibration_points(vibration_m_s2_and_hours=parts)
     with pytest.raises(ValueError, match="not a finite number"):
-        noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
+        noise_dose_5db_frac(level_dba_and_hours=parts)
     with pytest.raises(ValueError, match="not a finite number"):
         daily_noise_level_dba(level_dba_and_hours=parts)
 

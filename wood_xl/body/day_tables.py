@@ -173,9 +173,7 @@ def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said
         vibration_words=hands.band(lambda parts: exposure.vibration_band(daily_vibration_m_s2=a8_m_s2(parts))),
         noise_level=_noise_level(ears),
         noise_dose=ears.figure(dose_frac).times(100),
-        noise_dose_us=ears.figure(
-            lambda parts: exposure.noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
-        ).times(100),
+        noise_dose_us=ears.figure(lambda parts: exposure.noise_dose_5db_frac(level_dba_and_hours=parts)).times(100),
         noise_words=ears.band(lambda parts: exposure.noise_band(dose_3db_frac=dose_frac(parts))),
     )
 

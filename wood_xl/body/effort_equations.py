@@ -1,4 +1,4 @@
-"""Published equations for a worker's energy and oxygen uptake, from heart rate, at rest, by activity; how far off."""
+"""Published equations for a worker's energy and oxygen uptake, and how uncertain they are."""
 
 from __future__ import annotations
 
@@ -13,9 +13,11 @@ from wood_xl.ids import EffortBasis
 from wood_xl.reasons import Said, said
 from wood_xl.records import Sex
 
+MIN_PER_DAY = 24 * MIN_PER_H
+
 
 class UptakeByAge(NamedTuple):
-    """Highest oxygen uptake of people of an age, and its standard uncertainty for one of them."""
+    """Highest oxygen uptake at an age, and its standard uncertainty for one person."""
 
     vo2max_ml_kg_min: float
     u_ml_kg_min: float
@@ -26,12 +28,12 @@ def vo2max_by_age(*, age_years: float, sex: Sex | None) -> UptakeByAge | None:
 
         VO2max = mean of the youngest group - 0.35 * (age - 25),   no more than that mean
 
-    sex: whose mean; None gives the mean of both, and half their difference as a rectangle in the uncertainty.
+    sex: whose mean; None takes the mean of both, with half their difference as a rectangle in the uncertainty.
 
     Returns uptake and its uncertainty; None outside the ages that were tested.
 
-    From 3816 healthy people in Norway on a treadmill, who are fit: with less training the uptake is lower, by an
-    amount that the source does not give.
+    From 3816 healthy, fit people in Norway on a treadmill. Less training means a lower uptake; the source does not
+    say by how much.
 
     Source: loe_2013, youngest group and fall with age (constants ``vo2max.male``, ``vo2max.female``,
     ``vo2max.age``, ``vo2max.lowest_age``, ``vo2max.highest_age``). wood_xl_definitions, middle of the youngest group
@@ -75,7 +77,7 @@ def reserve_kcal_per_min(
 
         kcal/min = VO2 at the share of the reserve * mass * energy of oxygen
 
-    Found for leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
+    Measured on leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
 
     Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve. weir_1949, energy of oxygen
     (constant ``oxygen.kcal_per_l``).
@@ -90,11 +92,8 @@ def reserve_kcal_per_min(
     return uptake_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
 
 
-MIN_PER_DAY = 24 * MIN_PER_H
-
-
 class Resting(NamedTuple):
-    """Energy at rest and how it was come by."""
+    """Energy at rest, and the basis of it."""
 
     kcal_per_min: float
     basis: Said
@@ -110,14 +109,14 @@ class ActivityEnergy(NamedTuple):
 def keytel_kcal_per_min(
     *, heart_rate_bpm: float, mass_kg: float, age_years: float, sex: Sex | None, vo2max_ml_kg_min: float | None = None
 ) -> float:
-    """Energy from heart rate, gross, with or without the highest oxygen uptake.
+    """Gross energy from heart rate, with or without the highest oxygen uptake.
 
         kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
         without the uptake: other coefficients, and no v
 
     vo2max_ml_kg_min: highest oxygen uptake; None for the equation without it, which assumes a trained person.
 
-    Made from steady work of 115 regularly active people of 18 to 45 years and 47 to 120 kg at 57 to 90 % of the
+    Fitted to steady work of 115 regularly active people, 18 to 45 years old and 47 to 120 kg, at 57 to 90 % of the
     highest heart rate (r = 0.913 with oxygen uptake, 0.857 without).
 
     Source: keytel_2005, equations with and without VO2max. unit_definitions, thermochemical calorie (constant
@@ -150,7 +149,7 @@ def max_heart_rate_bpm(age_years: float) -> float:
 
         highest = 208 - 0.7 * age
 
-    One person's own highest rate may differ by 10 beats/min (standard deviation); a measured one is better.
+    A person's own highest rate may differ by 10 beats/min (standard deviation); a measured one is better.
 
     Source: tanaka_2001, equation (constants ``max_heart_rate.tanaka.intercept``, ``max_heart_rate.tanaka.slope``).
 
@@ -185,9 +184,7 @@ def resting_mifflin_kcal_per_min(*, mass_kg: float, height_cm: float, age_years:
 def resting_kcal_per_min(
     *, mass_kg: float, height_cm: float | None, age_years: float | None, sex: Sex | None
 ) -> Resting:
-    """Energy at rest: from mass, height and age where they are known, else from mass alone.
-
-    Returns energy at rest and its basis.
+    """Energy at rest: from mass, height and age if they are known, else from mass alone.
 
     Source: mifflin_1990, rounded equation; compendium_2024, MET convention (constant
     ``effort.resting_kcal_per_kg_h``).
@@ -216,18 +213,18 @@ def heart_rate_kcal_per_min(
     resting_kcal_per_min: float,
     vo2max_ml_kg_min: float | None = None,
 ) -> float | None:
-    """Energy from heart rate, gross, with a straight bridge to rest where the equation does not hold.
+    """Gross energy from heart rate, with a straight bridge to rest where the equation does not hold.
 
         from 57 % of the highest rate up:  the equation
         below, down to the resting rate:   straight line from the equation at 57 % to energy at rest
         at the resting rate and below:     energy at rest
 
-    vo2max_ml_kg_min: highest oxygen uptake. Above 0; None for the equation without it.
+    vo2max_ml_kg_min: highest oxygen uptake; None for the equation without it.
 
-    Returns gross energy [kcal/min], never below rest; None below 57 % of the highest rate without a resting rate.
+    Returns at least the energy at rest; None below 57 % of the highest rate if the resting rate is not known.
 
-    The bridge is a convention of this tool. Without it the equation gives more than twice the energy at rest to a man
-    who sits still.
+    The bridge is a convention of this tool. Without it the equation gives a man who sits still more than twice his
+    energy at rest.
 
     Source: keytel_2005, protocol (constant ``keytel.lowest_fraction_of_max``); wood_xl_definitions, bridge to rest.
 
@@ -263,8 +260,8 @@ def activity_kcal(
         gross = rest per kg and hour * mass * (MET * active time + standing MET * delay)
         net   = the same with 1 taken off each MET
 
-    Net is taken by the tables' own convention for rest, not by an equation for resting energy. The tables compare
-    groups of people; for one person the energy may be 25 to 30 % off.
+    Net uses the tables' own convention for rest, not an equation for resting energy. The tables compare groups of
+    people; for one person the energy may be 25 to 30 % off.
 
     Source: compendium_2024, MET values for active time (constant ``effort.resting_kcal_per_kg_h``).
 
@@ -279,7 +276,7 @@ def activity_kcal(
 
 
 def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_min: float) -> float:
-    """Standard uncertainty of the mean of both equations when it is not known which one holds.
+    """Standard uncertainty of the mean of the equations for men and women, where the sex is not stated.
 
         u = |difference of the two| / 2 / sqrt(3)
 
@@ -292,9 +289,9 @@ def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_m
 
 
 def u_of_device_bpm(device: str | None) -> float:
-    """Standard uncertainty of a heart rate by what it was measured with.
+    """Standard uncertainty of a heart rate by the device that measured it.
 
-    device: ``chest strap``, ``arm band``, ``wrist`` or ``finger count``; None is taken as the wrist, the least exact.
+    device: ``chest strap``, ``arm band``, ``wrist`` or ``finger count``; None counts as the wrist, the least exact.
 
     Source: wood_xl_definitions, devices.
 
@@ -311,7 +308,7 @@ def u_of_heart_rate_energy_kcal_per_min(
 
         u = sqrt((u of the model * energy)^2 + (slope * u of the heart rate)^2)
 
-    The part of the equation is the same in all sessions of one person and does not shrink with their number.
+    The model's part is the same in all sessions of a person and does not shrink with their number.
 
     Source: wood_xl_definitions, relative variances add.
 
@@ -326,11 +323,11 @@ def u_of_heart_rate_energy_kcal_per_min(
 
 
 def u_of_disagreement_frac(*, headline_kcal: float, others_kcal: Iterable[float]) -> float:
-    """Relative standard uncertainty of an energy by how far other bases for the same work lie from it.
+    """Relative standard uncertainty of an energy from how far other bases for the same work lie from it.
 
         u = 0.577 * |ln(other / headline)| of the farthest,   0 if there is no other
 
-    The log of the energy may lie as far off as the farthest basis, on either side and anywhere between: a rectangle.
+    The log of the energy may be off by as much as the farthest basis, to either side: a rectangular distribution.
 
     Source: how_sure_defaults, disagreement of bases (constant ``effort.u.disagreement``).
 

@@ -1,7 +1,7 @@
-"""Hand-arm vibration and noise of one person in one day, and what holds for every exposure.
+"""Hand-arm vibration and noise of one person over one day.
 
-Exposure adds up within a day and is never averaged over days. What has no vibration or level is not assessed; it is
-never taken as zero, so that an empty day is refused here.
+Exposure adds up within a day and is never averaged over days. Work without a vibration or level is not assessed and
+never taken as zero, so an empty day is refused here.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.ids import NoiseBand, VibrationBand
 
-# What is worked out from hours that just reach a line may miss it by the last digits of a float.
+# Hours that just reach a line can give a value that misses it by the last digits of a float.
 ON_THE_LINE = 1e-9
 
 VibrationLine = Literal["action_value", "limit_value"]
@@ -22,7 +22,7 @@ VIBRATION_LINES: tuple[VibrationLine, ...] = get_args(VibrationLine)
 
 
 def _require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
-    """Refuse a day of which nothing is given, or a part out of range: what is not assessed is never zero."""
+    """Refuse a day without parts, since what is not assessed is not zero, and a part out of range."""
     if not parts:
         raise ValueError(f"no {name} is given, so the day is not assessed")
     for strength, time_h in parts:
@@ -31,11 +31,11 @@ def _require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
 
 
 def partial_vibration_m_s2(*, vibration_m_s2: float, time_h: float) -> float:
-    """Share of one piece of work in the daily vibration.
+    """Contribution of one piece of work to the daily vibration.
 
         A_i(8) = vibration * sqrt(time / 8 h)
 
-    vibration_m_s2: vibration total value of the tool at the worse hand, frequency-weighted, m/s2. Above 0.
+    vibration_m_s2: frequency-weighted vibration total value of the tool at the worse hand.
 
     Time with the tool at rest does not count. Single shocks (axe, maul, sledge on wedge) are outside the standard.
 
@@ -50,7 +50,7 @@ def partial_vibration_m_s2(*, vibration_m_s2: float, time_h: float) -> float:
 
 
 def daily_vibration_a8_m_s2(*, vibration_m_s2_and_hours: Sequence[Sequence[float]]) -> float:
-    """Daily vibration of one person over all the work of one day.
+    """Daily vibration exposure of one person over all the work of one day.
 
         A(8) = sqrt(sum of A_i(8)^2)
 
@@ -73,7 +73,7 @@ def vibration_points(*, vibration_m_s2_and_hours: Sequence[Sequence[float]]) -> 
 
         points = sum of (vibration / 2.5)^2 * time / 8 * 100 = sum of 2 * vibration^2 * time
 
-    Points of several tools add. The printed chart rounds each cell to 5; that is never done before adding.
+    Points of several tools add. The printed chart rounds each cell to 5; here nothing is rounded before adding.
 
     Source: hse_vibration_points, points system (constants ``vibration.action_value``,
     ``vibration.points_at_action_value``, ``vibration.reference_time``).
@@ -107,7 +107,7 @@ def time_to_vibration_line_h(*, vibration_m_s2: float, line: VibrationLine) -> f
 def vibration_band(*, daily_vibration_m_s2: float) -> VibrationBand:
     """Where a daily vibration lies between the action value and the limit value.
 
-    The action value itself counts as reached, the limit value itself not as passed.
+    At the action value the band is ``ACTION``; over the limit begins only above the limit value.
 
     Source: directive_2002_44, article 3(1) (constants ``vibration.action_value``, ``vibration.limit_value``).
     hse_tree_work, at or above the action value and above the limit value.
@@ -123,15 +123,12 @@ def vibration_band(*, daily_vibration_m_s2: float) -> VibrationBand:
     return VibrationBand.BELOW_ACTION
 
 
-Counting = Literal["limit", "action"]
-
-
 def time_allowed_3db_h(*, level_dba: float) -> float:
-    """Daily time at a level until the recommended dose is reached, 3 dB rule.
+    """Daily time at a level until the recommended dose is reached, by the 3 dB rule.
 
         time = 8 h / 2^((level - 85) / 3)
 
-    A maker's sound power level is not the level at the ear.
+    The level is the one at the ear, not a maker's sound power level.
 
     Source: niosh_98_126, section 1.1 (constants ``noise.niosh.criterion``, ``noise.niosh.exchange``).
 
@@ -142,11 +139,11 @@ def time_allowed_3db_h(*, level_dba: float) -> float:
 
 
 def time_allowed_5db_h(*, level_dba: float) -> float:
-    """Daily time at a level until the whole dose is reached, 5 dB rule.
+    """Daily time at a level until the whole dose is reached, by the 5 dB rule.
 
         time = 8 h / 2^((level - 90) / 5)
 
-    United States law for employers. It is far less strict than the 3 dB rule and never stands alone.
+    United States law for employers. It is far less strict than the 3 dB rule and is never shown alone.
 
     Source: osha_1910_95, appendix A (constants ``noise.osha.criterion``, ``noise.osha.exchange``).
 
@@ -167,7 +164,7 @@ def noise_dose_frac(
 
         dose = sum of time_i / (8 h / 2^((level_i - criterion) / exchange)),   levels below a threshold left out
 
-    A dose of mean levels does not describe single blows of steel on steel.
+    A dose from mean levels does not describe single blows of steel on steel.
 
     Source: osha_1910_95, appendix A; niosh_98_126, section 1.1.
 
@@ -188,9 +185,9 @@ def noise_dose_frac(
 
 
 def noise_dose_3db_frac(*, level_dba_and_hours: Sequence[Sequence[float]]) -> float:
-    """Noise dose of one person over all the work of one day, 3 dB rule from 85 dB(A).
+    """Noise dose of one person over all the work of one day, by the 3 dB rule from 85 dB(A).
 
-    Unprotected: what a hearing protector takes off is not in it.
+    The dose without hearing protection.
 
     Source: niosh_98_126, section 1.1 (constants ``noise.niosh.criterion``, ``noise.niosh.exchange``,
     ``noise.niosh.threshold``).
@@ -206,31 +203,27 @@ def noise_dose_3db_frac(*, level_dba_and_hours: Sequence[Sequence[float]]) -> fl
     )
 
 
-def noise_dose_5db_frac(*, level_dba_and_hours: Sequence[Sequence[float]], counting: Counting) -> float:
-    """Noise dose of one person over all the work of one day, 5 dB rule from 90 dB(A).
+def noise_dose_5db_frac(*, level_dba_and_hours: Sequence[Sequence[float]]) -> float:
+    """Noise dose of one person over all the work of one day, by the 5 dB rule from 90 dB(A).
 
-    counting: ``limit`` counts from 90 dB(A) and is held against a dose of 1; ``action`` counts from 80 dB(A) and is
-        held against a dose of one half.
-
-    United States law for employers. The same day can lie under it and five times over the 3 dB rule.
+    United States law for employers. A day can stay under it and be five times over the 3 dB rule.
 
     Source: osha_1910_95, appendix A (constants ``noise.osha.criterion``, ``noise.osha.exchange``).
-    osha_technical_manual, section III:5 (constants ``noise.osha.threshold_limit``, ``noise.osha.threshold_action``).
+    osha_technical_manual, section III:5 (constant ``noise.osha.threshold_limit``).
 
-    >>> day = [(101, 1), (85, 2), (75, 3)]
-    >>> round(noise_dose_5db_frac(level_dba_and_hours=day, counting="limit"), 4)
+    >>> round(noise_dose_5db_frac(level_dba_and_hours=[(101, 1), (85, 2), (75, 3)]), 4)
     0.5743
     """
     return noise_dose_frac(
         level_dba_and_hours=level_dba_and_hours,
         criterion_dba=value("noise.osha.criterion"),
         exchange_db=value("noise.osha.exchange"),
-        counted_from_dba=value(f"noise.osha.threshold_{counting}"),
+        counted_from_dba=value("noise.osha.threshold_limit"),
     )
 
 
 def daily_noise_level_dba(*, level_dba_and_hours: Sequence[Sequence[float]]) -> float:
-    """Level that, held for 8 h, has the sound energy of the day.
+    """Steady level over 8 h with the sound energy of the day.
 
         L_EX,8h = 10 * log10(sum of time_i / 8 h * 10^(level_i / 10))
 
@@ -246,9 +239,7 @@ def daily_noise_level_dba(*, level_dba_and_hours: Sequence[Sequence[float]]) -> 
 
 
 def noise_band(*, dose_3db_frac: float) -> NoiseBand:
-    """Where a noise dose lies against the recommended one.
-
-    The whole dose itself counts as reached.
+    """Where a noise dose lies against the recommended daily limit, which counts as reached at exactly 1.
 
     Source: niosh_98_126, section 1.1.
 
@@ -262,7 +253,7 @@ def noise_band(*, dose_3db_frac: float) -> NoiseBand:
 
 
 def is_over_noise_ceiling(*, level_dba: float) -> bool:
-    """Whether a level is one that calls for a caution, however short the time.
+    """Whether a level is above the ceiling and calls for a caution however short the time.
 
     Source: niosh_98_126, ceiling limit (constant ``noise.niosh.ceiling``).
 

@@ -1,7 +1,4 @@
-"""Strain on the heart, how long work can be kept up, how heavy it is called, and rest for shifts.
-
-One person at a time.
-"""
+"""Strain on one person's heart, modeled time of continuous work, workload classes, and the rest rule for shifts."""
 
 from __future__ import annotations
 
@@ -20,32 +17,32 @@ WORST_FIRST = tuple(Strain)
 
 MIN_PER_H, ML_PER_L = 60.0, 1000.0
 SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
-# The heaviest first; each begins at its constant.
+# Heaviest first; each class begins at its constant.
 HEAVY = (Workload.UNDULY_HEAVY, Workload.VERY_HEAVY, Workload.HEAVY)
 CLASSES = (*HEAVY, Workload.MODERATE, Workload.LIGHT)
 
 
 class ModeledTime(NamedTuple):
-    """Time until the limit of continuous work; minutes are None below the range of the formula, the basis says so."""
+    """Time until the limit of continuous work; None below the range of the formula."""
 
     minutes: float | None
     basis: Said
 
 
 class JudgedStrain(NamedTuple):
-    """Strain of one person in one session, and what it was judged by."""
+    """Strain of one person in one session, and the level that decided it."""
 
     strain: Strain
     basis: Said
 
 
 def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
-    """Share of the heart-rate reserve that work takes up.
+    """Share of the heart-rate reserve used by work.
 
         p = (rate - rest) / (highest - rest)
 
-    Take the rate as measured: the part that heat or static work adds is a load on the heart too. A mean over several
-    people has no reserve. Not for a person whose heart rate a medicine limits.
+    Use the rate as measured: what heat or static work adds is a load on the heart too. For one person, never for a
+    mean over several people, and not where a medicine limits the heart rate.
 
     Source: heart_rate_reserve, equation.
 
@@ -73,7 +70,7 @@ def u_of_reserve_frac(
 
         u = sqrt(u_rate^2 + ((1 - p) * u_rest)^2 + (p * u_highest)^2) / (highest - rest)
 
-    Source: heart_rate_reserve, equation, by its slopes; wood_xl_definitions, variances add.
+    Source: heart_rate_reserve, slopes of the equation; wood_xl_definitions, variances add.
 
     >>> man = {"heart_rate_bpm": 120, "resting_bpm": 65, "max_bpm": 176.5}
     >>> round(u_of_reserve_frac(**man, u_heart_rate_bpm=3, u_resting_bpm=3, u_max_bpm=10), 4)
@@ -90,7 +87,7 @@ def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
 
         ratio = rate / rest
 
-    No published limit was found. Hand pruning had a mean of 1.45 and was called moderate.
+    No published limit was found. Hand pruning, called moderate, had a mean of 1.45.
 
     Source: kirk_sullman_2001, index used with the share of reserve and the 50 % level; pruners_strain, mean.
 
@@ -124,12 +121,11 @@ def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
 
         hours = 26.12 * exp(-4.81 * share)
 
-    Returns time and basis: how the formula is known, and above a share of 0.60 that it is extrapolated. No time for
-    shares below 0.15.
+    Returns no time for shares below 0.15; above 0.60 the basis says that the time is extrapolated.
 
-    For continuous work: found with 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives 8 h
-    at a share of 0.245, while 0.40 is a common guideline for the mean of 8 h with normal pauses: the two are not
-    alike.
+    For continuous work: fitted to 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives 8 h
+    at a share of 0.245. The common guideline of 0.40 is for the mean of 8 h with normal pauses, which is another
+    thing.
 
     Source: wu_wang_2002, model in the share of reserve (constants ``acceptable_work.reserve.intercept``,
     ``acceptable_work.reserve.slope``). wood_xl_definitions, range (constants ``acceptable_work.reserve.lowest``,
@@ -153,11 +149,10 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
 
         hours = 8 * (4 / 8) ** ((share - share for 8 h) / (share for 4 h - share for 8 h))
 
-    Returns time and basis: how the formula is known, and above a share of 0.50 that it is extrapolated. No time for
-    shares below 0.285.
+    Returns no time for shares below 0.285; above 0.50 the basis says that the time is extrapolated.
 
     For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
-    limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h; above 43.5 % it is carried on.
+    limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h.
 
     Source: wu_wang_2002, limits in the share of uptake (constants ``acceptable_work.uptake.8_h``,
     ``acceptable_work.uptake.4_h``, ``acceptable_work.uptake.12_h``). wood_xl_definitions, range (constant
@@ -177,7 +172,7 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
 
 
 def _modeled(hours: float, share: float, *, between: tuple[float, float], known: str) -> ModeledTime:
-    """A time by a formula that holds between two shares: carried on above them, where times are short, not below."""
+    """Time by a formula that holds between two shares; extrapolated above them, where times are short, not below."""
     lowest, highest = between
     if share < lowest:
         return ModeledTime(None, said(Modeled.BELOW_RANGE, percent=100 * lowest))
@@ -188,13 +183,11 @@ def _modeled(hours: float, share: float, *, between: tuple[float, float], known:
 
 
 def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
-    """Class of work.
+    """Heaviest class of work that an energy reaches.
 
     sex: whose classes.
 
-    Returns the heaviest class that the energy reaches.
-
-    The print leaves gaps of 0.1 kcal/min between classes; here a class reaches up to where the next begins.
+    The printed table leaves gaps of 0.1 kcal/min; here each class ends where the next begins.
 
     Source: workload_classes, table.
 
@@ -215,23 +208,21 @@ def judged_strain(
     highest_of_max_frac: float | None,
     workload: Iterable[Workload] = (),
 ) -> JudgedStrain:
-    """How hard a session was on the heart, however short it was.
+    """How hard a session was on the heart, whatever its length.
 
         very high:  heart rate at or above 0.85 of the highest, or share of reserve above 0.60,
                     or share of reserve above 0.50 for more than 2 h
-        not known:  not very high, and the share of reserve is missing
+        not known:  not very high, but the share of reserve is missing
         high:       share of reserve above 0.40, or work called heavy or worse
         below the levels compared here:  none of these
 
-    reserve_frac: share of the heart-rate reserve, mean of the session, 0 to 1; why, where it cannot be told.
+    reserve_frac: mean share of the heart-rate reserve, or why it is not known.
     highest_of_max_frac: mean heart rate, or that of the hardest part, over the highest heart rate; None if neither is
-        known. Above 0, and above 1 where the highest rate was taken too low.
-    workload: classes that the work may have, by its energy a minute.
+        known. It exceeds 1 where the highest rate was set too low.
+    workload: classes that the work may belong to, by its energy per minute.
 
-    Returns strain and what it was judged by. None of it rules out harm.
-
-    The levels are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of the
-    reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
+    No level rules out harm. They are a convention of this tool, built on guidelines of forest ergonomics, from
+    memory: 40 % of the reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
 
     Source: wood_xl_definitions, levels of strain (constants ``strain.flag.high.reserve``,
     ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
@@ -264,7 +255,7 @@ def judged_strain(
 
 
 def longest_below_very_high_min(*, reserve_frac: float) -> float:
-    """Longest session that is not judged very high by its share of the reserve; 0 if none is, infinite if all are.
+    """Longest session whose share of the reserve does not make it very high; 0 if any does, infinite if none does.
 
     Source: wood_xl_definitions, levels of strain (constant ``strain.flag.very_high.longer_than_h``).
 
@@ -280,9 +271,7 @@ def longest_below_very_high_min(*, reserve_frac: float) -> float:
 
 
 def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
-    """Strain of several sessions, and not known is the worst of all.
-
-    strains: one of each session; none at all is not known.
+    """Worst strain of several sessions; not known counts as the worst, and so does having no session.
 
     Source: wood_xl_definitions, what is not known is never dropped.
 
@@ -296,14 +285,14 @@ def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
 
 
 def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
-    """Energy, gross, above which the rule for shifts asks for more rest.
+    """Gross energy above which the rule for shifts asks for more rest.
 
     sex: whose standard; None gives the lower of the two, which asks for more rest.
 
-    Known from memory. A person's own standard by the highest oxygen uptake is better.
+    From memory. A person's own standard by highest oxygen uptake is better.
 
     Source: murrell_1965, standard (constants ``rest.standard.male``, ``rest.standard.female``). wood_xl_definitions,
-    the lower one where it is not known which holds.
+    the lower one where the sex is not stated.
 
     >>> rest_standard_kcal_per_min(sex="male")
     5.0
@@ -313,7 +302,7 @@ def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
 
 
 def rest_standard_by_vo2max_kcal_per_min(*, vo2max_ml_kg_min: float, mass_kg: float) -> float:
-    """Energy, gross, above which the rule for shifts asks one person for more rest, by the highest oxygen uptake.
+    """Gross energy above which the rule for shifts asks one person for more rest, by highest oxygen uptake.
 
         standard = VO2max * mass * energy of oxygen / 3
 
@@ -335,14 +324,14 @@ def rest_in_total_min(
     standard_kcal_per_min: float,
     resting_kcal_per_min: float | None = None,
 ) -> float:
-    """Rest within a total time, so that the mean energy of work and rest is the standard.
+    """Rest within a total time that brings the mean energy of work and rest down to the standard.
 
         rest = total * (work - standard) / (work - resting)   if work is above the standard, else 0
 
-    resting_kcal_per_min: energy in the pauses. Above 0; None takes 1.5.
+    resting_kcal_per_min: energy in the pauses; None takes 1.5.
 
-    A rule for shifts, known from memory; nothing for a short session, and never added to hours of work. The total is
-    work plus rest. Many short pauses early do more than a long one late.
+    A rule for shifts, from memory; it does not apply to a short session and is never added to hours of work. The
+    total is work plus rest. Many short pauses early do more than one long one late.
 
     Source: murrell_1965, rest in a total time (constant ``rest.resting``); freivalds_class_27, general form.
 
