@@ -1,4 +1,4 @@
-"""The rows that a monitor wrote: how often it recorded, where it began anew, and what is left out as no reading."""
+"""Cleaning the rows of a heart-rate monitor: its cadence, separate recordings, and rows that are no readings."""
 
 from __future__ import annotations
 
@@ -14,27 +14,21 @@ from wood_xl.data.load import value
 
 
 class OddReadings(NamedTuple):
-    """Readings that stand out: how many, and the first one's place among the rows."""
+    """Readings that stand out: the row of the first one, and how many there are."""
 
     first: int
     readings_n: int
 
 
 class Recordings(NamedTuple):
-    """Rows of one session parted into recordings.
+    """Rows of one session, split into recordings."""
 
-    ``rows`` holds the places of the rows of each recording; ``falls`` the places of rows where the time falls back,
-    whether or not a new recording begins there.
-    """
-
-    rows: tuple[Sequence[int], ...]
-    falls: tuple[int, ...]
+    rows: tuple[Sequence[int], ...]  # row numbers of each recording
+    falls: tuple[int, ...]  # rows where the time falls back, whether or not a new recording begins there
 
 
 def median_step_s(elapsed_s: Sequence[float]) -> float | None:
-    """How often a monitor recorded (its cadence): the median step between its readings.
-
-    Returns seconds; None if there are too few steps to tell.
+    """Cadence of a monitor: the median step between its readings; None if there are too few to tell.
 
     Source: wood_xl_definitions, cadence of a heart trace (constant ``heart_trace.least_steps``).
 
@@ -47,7 +41,7 @@ def median_step_s(elapsed_s: Sequence[float]) -> float | None:
 
 
 def gap_limit_s(*, cadence_s: float | None) -> float:
-    """Longest step between two readings that is not a gap.
+    """Longest step between two readings that does not count as a gap.
 
         max(10 s, 3 * cadence)
 
@@ -61,7 +55,7 @@ def gap_limit_s(*, cadence_s: float | None) -> float:
 
 
 def not_heart_rates(heart_rate_bpm: Sequence[float]) -> OddReadings | None:
-    """Readings above 0 that can be the heart rate of nobody at work.
+    """Readings above 0 that cannot be the heart rate of a person at work.
 
     Source: wood_xl_definitions, readings that are no heart rate (constants ``heart_trace.lowest``,
     ``heart_trace.highest``).
@@ -74,52 +68,50 @@ def not_heart_rates(heart_rate_bpm: Sequence[float]) -> OddReadings | None:
 
 
 def recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> Recordings:
-    """Part the rows of one person and session where the monitor began anew.
+    """Split the rows of one person and session into recordings.
 
-    A new recording begins where the time falls back and its rows then cover times that the recording before has
-    covered, with other readings. Rows that are the same as before belong to it, and so do rows of other times, which
-    only stand in another order.
+    A new recording begins where the time falls back and the rows after it cover times of the recording so far with
+    other readings. Repeated rows, and rows of other times that are only out of order, belong to the same recording.
 
-    Returns at least one, unless there are no rows. One alone if the rows are in no order at all: stretches of fewer
-    rows than ``heart_trace.least_rows`` on average.
+    Returns a single recording if the rows are in no order at all: stretches of fewer rows than
+    ``heart_trace.least_rows`` on average.
 
     Source: wood_xl_definitions, recordings of a heart trace (constants ``heart_trace.falls_back``,
     ``heart_trace.least_rows``).
 
     >>> times = [*range(0, 600, 10), *range(0, 300, 10)]
-    >>> found = recordings(times, [100] * 60 + [120] * 30)
-    >>> [len(rows) for rows in found.rows], found.falls
+    >>> split = recordings(times, [100] * 60 + [120] * 30)
+    >>> [len(rows) for rows in split.rows], split.falls
     ([60, 30], (60,))
     """
     least_s = value("heart_trace.falls_back")
     falls = tuple(
         index for index, (before, after) in enumerate(pairwise(elapsed_s), start=1) if before - after > least_s
     )
-    everything = range(len(elapsed_s))
+    all_rows = range(len(elapsed_s))
     if not falls or len(elapsed_s) < value("heart_trace.least_rows") * (len(falls) + 1):
-        return Recordings((everything,) if everything else (), falls)
-    parted: list[list[int]] = []
-    readings: set[tuple[float, float]] = set()
-    ends_s = (math.inf, -math.inf)
+        return Recordings((all_rows,) if all_rows else (), falls)
+    split: list[list[int]] = []
+    readings: set[tuple[float, float]] = set()  # of the last recording, which runs from first_s to last_s
+    first_s, last_s = math.inf, -math.inf
     for start, end in pairwise((0, *falls, len(elapsed_s))):
         times = elapsed_s[start:end]
-        first_s, last_s = min(times), max(times)
         stretch = set(zip(times, heart_rate_bpm[start:end], strict=True))
-        again = {row for row in stretch if ends_s[0] <= row[0] <= ends_s[1]}
-        if parted and again <= readings:
-            parted[-1] += everything[start:end]
+        overlap = {row for row in stretch if first_s <= row[0] <= last_s}
+        if split and overlap <= readings:
+            split[-1] += all_rows[start:end]
             readings |= stretch
-            ends_s = min(ends_s[0], first_s), max(ends_s[1], last_s)
+            first_s, last_s = min(first_s, *times), max(last_s, *times)
         else:
-            parted.append(list(everything[start:end]))
-            readings, ends_s = stretch, (first_s, last_s)
-    return Recordings(tuple(parted), falls)
+            split.append(list(all_rows[start:end]))
+            readings, first_s, last_s = stretch, min(times), max(times)
+    return Recordings(tuple(split), falls)
 
 
 def spikes(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> OddReadings | None:
-    """Single readings far above or far below both their neighbours, which no heart follows.
+    """Single readings so far above or below both neighbors that no heart could follow; None if there are none.
 
-    Returns none if there is none. Only neighbours that are near in time and have a heart rate count.
+    Only neighbors that are close in time and have a heart rate count.
 
     Source: wood_xl_definitions, spikes of a heart trace (constants ``heart_trace.spike``, ``heart_trace.spike_step``,
     ``heart_trace.lowest``, ``heart_trace.highest``).
@@ -141,39 +133,37 @@ def spikes(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> OddRe
     )
 
 
-def _odd(places: Iterable[int]) -> OddReadings | None:
-    found = list(places)
-    return OddReadings(found[0], len(found)) if found else None
+def _odd(rows: Iterable[int]) -> OddReadings | None:
+    odd = list(rows)
+    return OddReadings(odd[0], len(odd)) if odd else None
 
 
 class Segment(NamedTuple):
-    """Readings with no gap between them, by time; the two are equally long and every heart rate is above 0."""
+    """Readings in order of time without a gap, each with a heart rate above 0."""
 
     elapsed_s: tuple[float, ...]
     heart_rate_bpm: tuple[float, ...]
 
 
 class CleanTrace(NamedTuple):
-    """A trace in order of time, with what was set right."""
+    """A trace in order of time, with counts of what was corrected."""
 
-    segments: tuple[Segment, ...]  # readings between gaps, by time
+    segments: tuple[Segment, ...]  # readings between gaps
     dropped_zero_n: int  # rows with heart rate 0, which a monitor writes when it finds no beat
-    # rows that share their time with another one, less the one reading that was kept for each such time
-    dropped_duplicate_n: int
+    dropped_duplicate_n: int  # rows with the time of another row, beyond the one reading kept for that time
     out_of_order_n: int  # rows with an earlier time than the row before
-    dropped_odd_n: int = 0  # rows with a reading that is no heart rate of anybody at work
-    cadence_s: float | None = None  # how often the monitor recorded; None if there are too few readings to tell
-    # recordings, each of which follows the one before at once. Where one ends a segment ends, without a gap.
-    recordings_n: int = 1
+    dropped_odd_n: int = 0  # rows with a rate that nobody at work can have
+    cadence_s: float | None = None  # None if there are too few readings to tell
+    recordings_n: int = 1  # recordings, put end to end: a segment ends at the end of each, without a gap
 
     @property
     def readings_n(self) -> int:
-        """Readings that were kept."""
+        """Number of readings kept."""
         return sum(len(segment.elapsed_s) for segment in self.segments)
 
     @property
     def used_s(self) -> float:
-        """Time between readings, gaps left out."""
+        """Time covered by readings, without gaps."""
         return math.fsum(segment.elapsed_s[-1] - segment.elapsed_s[0] for segment in self.segments)
 
     @property
@@ -183,13 +173,13 @@ class CleanTrace(NamedTuple):
 
     @property
     def highest_held_bpm(self) -> float | None:
-        """Highest rate that was held from one reading to the next; None if there are no two without a gap."""
+        """Highest rate held from one reading to the next; None if no two readings are without a gap."""
         held = (min(rates) for segment in self.segments for rates in pairwise(segment.heart_rate_bpm))
         return max(held, default=None)
 
     @property
     def gaps_n(self) -> int:
-        """Gaps between the first reading and the last one."""
+        """Number of gaps between the first reading and the last."""
         return max(len(self.segments) - self.recordings_n, 0)
 
     @property
@@ -199,21 +189,18 @@ class CleanTrace(NamedTuple):
 
     @property
     def gap_s(self) -> float:
-        """Time of all gaps."""
+        """Total time of the gaps."""
         return math.fsum(after.elapsed_s[0] - before.elapsed_s[-1] for before, after in pairwise(self.segments))
 
 
 def clean_trace(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> CleanTrace:
-    """Put a trace in order of time, leave out what is no reading, and part it where it has gaps.
+    """Put a trace in order of time, drop rows that are no readings, and split it at gaps.
 
-    Rows with heart rate 0 go first, and with them readings that are no heart rate of anybody at work. Rows of the
-    same time become one reading, the mean of their different heart rates. Then a step between two readings that is
-    longer than the limit is a gap.
+    First, rows are dropped whose heart rate is 0 or one that nobody at work can have. Rows of the same time become
+    one reading, the mean of their distinct heart rates. A step between readings above the limit is then a gap. So a
+    few lost beats are bridged, and many make a gap.
 
-    Returns segments and counts. It is the same for any order of the rows but for ``out_of_order_n``.
-
-    A few lost beats make a step longer and are bridged; many make a gap. A step may pass the limit by the rounding of
-    its two times.
+    Apart from ``out_of_order_n``, the order of the rows makes no difference.
 
     Source: wood_xl_definitions, cleaning of a heart trace (constants ``heart_trace.longest_step``,
     ``heart_trace.gap_cadences``, ``heart_trace.lowest``, ``heart_trace.highest``).
@@ -248,10 +235,8 @@ def clean_trace(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> 
 def clean_recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> CleanTrace:
     """Clean the rows of one person and session, which may hold more than one recording.
 
-    Each recording is cleaned by itself and begins when the one before ends: the time between them is not known, and
-    counts for nothing.
-
-    Returns the cadence is that of the slowest recording.
+    Each recording is cleaned by itself and begins when the one before ends: the time between them is not known and
+    does not count. The cadence is that of the slowest recording.
 
     Source: wood_xl_definitions, recordings of a heart trace.
 
@@ -260,12 +245,10 @@ def clean_recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]
     >>> trace.recordings_n, trace.gaps_n, trace.used_s, trace.last_s
     (2, 0, 880.0, 880.0)
     """
-    found = recordings(elapsed_s, heart_rate_bpm)
-    if len(found.rows) < 2:
+    split = recordings(elapsed_s, heart_rate_bpm).rows
+    if len(split) < 2:
         return clean_trace(elapsed_s, heart_rate_bpm)
-    parts = [
-        clean_trace([elapsed_s[row] for row in rows], [heart_rate_bpm[row] for row in rows]) for rows in found.rows
-    ]
+    parts = [clean_trace([elapsed_s[row] for row in rows], [heart_rate_bpm[row] for row in rows]) for rows in split]
     segments: list[Segment] = []
     for part in parts:
         if not part.segments:
@@ -283,8 +266,8 @@ def clean_recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]
     )
 
 
-# A trace may have half a million rows. Where a step in Python for each of them took most of the time, the functions
-# below hand whole columns to the interpreter instead.
+# A trace may have half a million rows. The functions below hand whole columns to built-in functions, since a Python
+# step per row took most of the time.
 
 
 def _require_each_not_negative(name: str, numbers: Sequence[float]) -> None:
@@ -295,18 +278,18 @@ def _require_each_not_negative(name: str, numbers: Sequence[float]) -> None:
 
 
 def _one_reading_for_each_time(rows: Sequence[tuple[float, float]]) -> dict[float, float]:
-    """Heart rate by time from rows in order of time; a row that stands there twice weighs no more than once."""
+    """Heart rate by time, from rows in order of time; a repeated row weighs no more than once."""
     readings = dict(rows)
     if len(readings) < len(rows):
         for time_s, together in groupby(rows, key=itemgetter(0)):
-            different = {rate for _, rate in together}
-            if len(different) > 1:
-                readings[time_s] = math.fsum(different) / len(different)
+            distinct = {rate for _, rate in together}
+            if len(distinct) > 1:
+                readings[time_s] = math.fsum(distinct) / len(distinct)
     return readings
 
 
 def _segments(times: tuple[float, ...], rates: tuple[float, ...], limit_s: float) -> tuple[Segment, ...]:
-    # Times that were converted from minutes or clock times are off in their last digits; that makes no gap.
+    # Times converted from minutes or clock times are off in their last digits; that must not make a gap.
     after_gaps = (
         index
         for index, step_s in enumerate(map(sub, times[1:], times), start=1)

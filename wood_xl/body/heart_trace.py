@@ -1,4 +1,4 @@
-"""A heart rate recorded again and again: summed up, and turned into energy."""
+"""Summary of a recorded heart rate, and energy over it."""
 
 from __future__ import annotations
 
@@ -23,20 +23,19 @@ class TraceEnergy(NamedTuple):
 
 
 class TraceSummary(NamedTuple):
-    """What a trace shows."""
+    """Summary of a trace."""
 
-    mean_bpm: float | None  # mean over the used time; None if there is no such time
-    times_above_s: tuple[float, ...]  # time above each threshold, as they were given
-    # longest time on end, not across a gap, above the high share of the highest rate; None if that is not known
-    longest_high_spell_s: float | None
+    mean_bpm: float | None  # over the used time; None if there is none
+    times_above_s: tuple[float, ...]  # time above each threshold
+    longest_high_spell_s: float | None  # longest time above the high rate without a gap; None if that is not known
 
 
 def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
-    """Heart rate half-way between rest and the highest.
+    """Heart rate halfway between rest and the highest.
 
         level = rest + (highest - rest) / 2
 
-    Known from memory; it agrees with printed means of pruners. Meant for short heavy work, not for a whole day.
+    From memory; it agrees with printed means of pruners. Meant for short heavy work, not for a whole day.
 
     Source: kirk_sullman_2001, 50 % level.
 
@@ -48,7 +47,7 @@ def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
 
 
 def high_heart_rate_bpm(*, max_bpm: float) -> float:
-    """Heart rate above which it counts as high.
+    """Heart rate above which a rate counts as high.
 
         share * highest
 
@@ -64,14 +63,12 @@ def high_heart_rate_bpm(*, max_bpm: float) -> float:
 def trace_summary(
     trace: CleanTrace, *, thresholds_bpm: Sequence[float] = (), max_bpm: float | None = None
 ) -> TraceSummary:
-    """Sum up a trace, with the heart rate on straight lines between readings.
+    """Summary of a trace, with the heart rate interpolated linearly between readings.
 
         mean = sum over steps of (step * mean of its two readings) / sum of steps
 
-    Returns times in seconds, heart rates in beats/min. Gaps count for nothing but their own number and time.
-
     Where the line crosses a threshold within a step, only the part of the step above it counts. A reading at the
-    threshold is not above it, so it ends a spell.
+    threshold is not above it, so it ends a spell. Gaps do not count.
 
     Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
 
@@ -99,13 +96,10 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
 
         kcal = sum over steps of step / 60 * (kcal/min at its first reading + kcal/min at its last one) / 2
 
-    kcal_per_min: energy for a heart rate in beats/min. None where it holds for no energy.
+    kcal_per_min: energy by heart rate in beats/min; None where there is none. Called once for each distinct rate.
 
-    Returns energy of the used time, and the time it covers. Gaps, and steps with a reading for which there is no
-    energy, add nothing.
-
-    For an equation that is linear in heart rate this is the used time multiplied by the energy at the mean heart
-    rate. The function is asked once for each different heart rate.
+    Gaps, and steps with a reading for which there is no energy, add neither energy nor time. For an equation that is
+    linear in heart rate the result is the used time multiplied by the energy at the mean heart rate.
 
     Source: wood_xl_definitions, energy over a heart trace.
 
@@ -114,8 +108,8 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
     >>> trace_kcal(trace, lambda heart_rate_bpm: 0.1 * heart_rate_bpm - 5)
     TraceEnergy(kcal=3.1666666666666665, used_s=30.0)
     """
-    different_bpm = set(chain.from_iterable(segment.heart_rate_bpm for segment in trace.segments))
-    energies = {rate_bpm: kcal_per_min(rate_bpm) for rate_bpm in different_bpm}
+    distinct_bpm = set(chain.from_iterable(segment.heart_rate_bpm for segment in trace.segments))
+    energies = {rate_bpm: kcal_per_min(rate_bpm) for rate_bpm in distinct_bpm}
     rated = {rate_bpm: energy for rate_bpm, energy in energies.items() if energy is not None}
     parts = _with_steps(trace.segments if len(rated) == len(energies) else _rated_parts(trace.segments, rated))
     return TraceEnergy(
@@ -124,8 +118,8 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
     )
 
 
-# A trace may have half a million rows. Where a step in Python for each of them took most of the time, the functions
-# below hand whole columns to the interpreter instead.
+# A trace may have half a million rows. The functions below hand whole columns to built-in functions, since a Python
+# step per row took most of the time.
 
 
 def _with_steps(segments: Iterable[Segment]) -> tuple[Segment, ...]:
@@ -133,13 +127,13 @@ def _with_steps(segments: Iterable[Segment]) -> tuple[Segment, ...]:
 
 
 def _area(parts: Iterable[tuple[Sequence[float], Sequence[float]]]) -> float:
-    """Area under the straight lines between heights at times, part by part, by the trapezoidal rule."""
+    """Area under heights over times by the trapezoidal rule, summed over all parts."""
     doubled = (map(mul, map(sub, times[1:], times), map(add, heights, heights[1:])) for times, heights in parts)
     return math.fsum(chain.from_iterable(doubled)) / 2
 
 
 def _rated_parts(segments: Iterable[Segment], rated: dict[float, float]) -> Iterator[Segment]:
-    """Readings on end for which there is energy."""
+    """Runs of readings for which there is energy."""
     for segment in segments:
         readings = zip(*segment, strict=True)
         for is_rated, together in groupby(readings, key=lambda reading: reading[1] in rated):

@@ -1,4 +1,4 @@
-"""Heat and cold beyond a published line: heat index and wind chill, each only where its formula holds."""
+"""Heat index, wind chill and the published bands of both, each only where its formula holds."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from wood_xl.reasons import Said, said
 F_PER_C = 9 / 5
 F_AT_0_C = 32.0
 
-# The worst first; each lies beyond the line of its constant.
+# Worst first; each begins beyond its constant.
 HEAT_BANDS = (HeatBand.EXTREME_DANGER, HeatBand.DANGER, HeatBand.EXTREME_CAUTION, HeatBand.CAUTION)
 COLD_BANDS = (
     ColdBand.SKIN_UNDER_2_MIN,
@@ -29,8 +29,8 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
         s = (T + 61 + 1.2 (T - 68) + 0.094 R) / 2,   h = (s + T) / 2,   h where it is below 80
         else the regression of T and R, less a dry adjustment, plus a damp adjustment
 
-    Without a range: ``heat_index_c`` keeps to the one where the result says something. For shade and light wind; full
-    sun adds to it. The regression fits within about 1.3 degrees.
+    For shade and light wind; full sun adds to it. The regression fits within about 1.3 degrees. ``heat_index_c``
+    limits it to the range where it means something.
 
     Source: nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
     ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``).
@@ -56,10 +56,8 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
 def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
     """Heat index in degrees Celsius, where the method holds.
 
-    Returns heat index, degrees Celsius; None below 27 degrees Celsius and above 112 degrees Fahrenheit.
-
-    The upper end is that of the dry adjustment, the highest temperature that the method names; beyond it the
-    regression climbs without measure.
+    Returns None below 27 degrees Celsius and above 112 degrees Fahrenheit. The upper end is the highest temperature
+    that the method names, in its dry adjustment; beyond it the regression climbs out of all proportion.
 
     Source: nws_heat_index, all steps (constant ``heat_index.dry.highest``). nws_heat_index, where its chart begins
     (constant ``heat_index.lowest``).
@@ -80,9 +78,9 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
         13.12 + 0.6215 t - 11.37 v^0.16 + 0.3965 t v^0.16
 
-    Returns wind chill, degrees Celsius; None above 10 degrees Celsius and at 4.8 km/h or less.
+    Returns None above 10 degrees Celsius and at 4.8 km/h or less.
 
-    A hand meter at head height reads less than the wind at 10 m, and so gives too warm a figure.
+    A hand-held meter at head height reads less than the wind at 10 m and makes the result too warm.
 
     Source: iso_11079, wind chill temperature (constants ``wind_chill.intercept``, ``wind_chill.temperature``,
     ``wind_chill.wind``, ``wind_chill.both``, ``wind_chill.exponent``, ``wind_chill.highest_temperature``,
@@ -107,9 +105,7 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
 
 def heat_band(*, heat_index_c: float) -> HeatBand | None:
-    """Band of a heat index.
-
-    Returns the band; None below the first. A value on a line belongs to the band that ends there.
+    """Band of a heat index; None below the first. A value on a line belongs to the band that ends there.
 
     Source: nws_heat_index, bands of its chart.
 
@@ -124,10 +120,9 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
 
 
 def cold_band(*, wind_chill_c: float) -> ColdBand | None:
-    """Band of a wind chill.
+    """Band of a wind chill; None above the first that names a harm.
 
-    Returns the band; None above the first that names a harm. The table goes by whole degrees: the wind chill is
-    rounded first, a half to the colder side.
+    The table uses whole degrees, so the wind chill is rounded first, a half to the colder side.
 
     Source: wind_chill_bands, table.
 
@@ -145,8 +140,8 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
 def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> Said | None:
     """Heat or cold beyond a published line; None if there is neither.
 
-    humidity_frac: relative humidity. From 0 to 1; None tells nothing of heat in its range.
-    wind_km_per_h: wind at 10 m above the ground, km/h. 0 or more; None takes still air.
+    humidity_frac: relative humidity; without it only heat beyond the range of the heat index is reported.
+    wind_km_per_h: wind at 10 m above the ground; None means still air.
 
     Source: nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
 
@@ -155,15 +150,15 @@ def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_
     """
     if F_AT_0_C + F_PER_C * temperature_c > value("heat_index.dry.highest"):
         return said(Weather.BEYOND_HEAT_INDEX)
-    index = chill = None
     if humidity_frac is not None:
         index = heat_index_c(temperature_c=temperature_c, humidity_frac=humidity_frac)
+        heat = None if index is None else heat_band(heat_index_c=index)
+        if heat is not None:
+            return said(Weather.HEAT, band=heat)
+    chill = None
     if wind_km_per_h is not None:
         chill = wind_chill_c(temperature_c=temperature_c, wind_km_per_h=wind_km_per_h)
-    heat = None if index is None else heat_band(heat_index_c=index)
     cold = cold_band(wind_chill_c=temperature_c if chill is None else chill)
-    if heat is not None:
-        return said(Weather.HEAT, band=heat)
     return None if cold is None else said(Weather.COLD, band=cold)
 
 
@@ -177,7 +172,7 @@ def _dry_f(temperature_f: float, humidity_pct: float) -> float:
 
 
 def _damp_f(temperature_f: float, humidity_pct: float) -> float:
-    """What damp air at the lower end adds to the regression."""
+    """Adjustment for damp air at the lower end of the regression."""
     excess = humidity_pct - value("heat_index.damp.humidity")
     if excess <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.damp.highest")):
         return 0.0
