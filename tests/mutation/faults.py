@@ -164,7 +164,7 @@ FAULTS = (
           "if highest_bpm is None or person.heart_rate_limited:\n        return None\n    # A medicine",
           _of("body", "a_medicine_takes_no_rate_near_the_highest_out_of_the_strain")),
     Fault("a helper is exposed like the one who holds the saw", "exposure", "body/day_tables.py",
-          "held = [stint for stint in stints if not stint[1].is_helper]", "held = list(stints)",
+          "held = [stint for stint in stints if not stint.worker.is_helper]", "held = list(stints)",
           _of("body", "a_helper_hears_the_saw_and_does_not_hold_it")),
     Fault("vibration goes by the time, not by its root", "exposure", "body/exposure.py",
           'vibration_m_s2 * math.sqrt(time_h / value("vibration.reference_time"))',

@@ -1,4 +1,4 @@
-"""What a day asks of each body: the rest rule for shifts, vibration and noise."""
+"""Tables of each person's days: the rest rule for shifts, vibration and noise."""
 
 from __future__ import annotations
 
@@ -22,18 +22,25 @@ HOURS_PER_DAY = 24.0
 Tools = Mapping[str, Tool]
 People = Mapping[str, Person]
 Day = str | Said  # a date, or the session that has none
-Stint = tuple[SessionFigures, Worker, WorkerEffort | Said]  # a person's part in a session, and its effort
 Levels = list[tuple[float, float]]  # vibration or noise of each tool, and its hours
 
 
+class _Stint(NamedTuple):
+    """One person's part in a session."""
+
+    figures: SessionFigures
+    worker: Worker
+    effort: WorkerEffort | Said
+
+
 def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
-    """The rest rule for shifts: one row for each person and day that nears a shift, all sessions of the day together.
+    """The rest rule for shifts: one row for each person and day whose sessions together come near a shift.
 
     Source: wood_xl_definitions, where a day nears a shift (constant ``rest.shift_from``).
     """
     rows = []
     for (day, name), stints in _days(sessions):
-        hours = math.fsum(worker.time_min for _, worker, _ in stints) / MIN_PER_H
+        hours = math.fsum(stint.worker.time_min for stint in stints) / MIN_PER_H
         if hours >= value("rest.shift_from"):
             rest = _shift_rest(stints, hours, people.get(name, Person(name="")))
             person = name or Phrase.NOT_NAMED
@@ -41,8 +48,8 @@ def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[
     return rows
 
 
-def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
-    energy = energy_figure([(worker, effort) for _, worker, effort in stints], "kcal_gross")
+def _shift_rest(stints: list[_Stint], hours: float, person: Person) -> Figure:
+    energy = energy_figure([(stint.worker, stint.effort) for stint in stints], "kcal_gross")
     if energy.value is None:
         return energy
     standard, whose = _standard(person)
@@ -57,13 +64,13 @@ def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
     return Figure(middle, said(whose), low, high)
 
 
-def _days(sessions: Iterable[SessionFigures]) -> list[tuple[tuple[Day, str], list[Stint]]]:
-    """Parts in sessions by day and person, those without a date at the end: each session of them is a day."""
-    days: dict[tuple[Day, str], list[Stint]] = {}
+def _days(sessions: Iterable[SessionFigures]) -> list[tuple[tuple[Day, str], list[_Stint]]]:
+    """Stints by day and person; a session without a date is a day of its own, at the end."""
+    days: dict[tuple[Day, str], list[_Stint]] = {}
     for figures in sessions:
         for worker, effort in figures.efforts:
-            days.setdefault((_day(figures), worker.person or ""), []).append((figures, worker, effort))
-    return sorted(days.items(), key=lambda one: _order(*one[0]))
+            days.setdefault((_day(figures), worker.person or ""), []).append(_Stint(figures, worker, effort))
+    return sorted(days.items(), key=lambda item: _order(*item[0]))
 
 
 def _order(day: Day, person: str) -> tuple[bool, str, str]:
@@ -86,7 +93,7 @@ def _standard(person: Person) -> tuple[float, RestStandard]:
 
 
 def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:
-    """One row for each person and day: vibration of the hands and noise at the ear, of all sessions, counted or not.
+    """Vibration of the hands and noise at the ear: one row for each person and day, of counted sessions and others.
 
     Source: wood_xl_definitions, what a body was exposed to is never left out.
     """
@@ -100,38 +107,40 @@ def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]
 
 
 class _Exposure(NamedTuple):
-    """What is known of a person's exposure on a day: levels with hours, and what must be said of them."""
+    """A person's exposure on a day, to vibration or to noise."""
 
     levels: Levels
     basis: Said | None
-    is_whole: bool
-    wait: Said | None
+    is_complete: bool
+    wait: Said | None  # why all figures are withheld
 
-    def figure(self, strength: Callable[[Levels], float]) -> Figure:
+    def figure(self, formula: Callable[[Levels], float]) -> Figure:
         if self.wait is not None:
             return not_given(self.wait)
-        return Figure(strength(self.levels), self.basis) if self.levels else not_given(said(Reason.NOT_ASSESSED))
+        return Figure(formula(self.levels), self.basis) if self.levels else not_given(said(Reason.NOT_ASSESSED))
 
     def band(self, band_of: Callable[[Levels], Word]) -> Word | Said:
-        """Where the day lies, without hiding what is missing from it."""
+        """The band of the day, marked if something is missing from it."""
         if self.wait is not None:
             return self.wait
         if not self.levels:
             return Reason.NOT_ASSESSED
         band = band_of(self.levels)
-        return band if self.is_whole else said(Exposed.SO_FAR_AS_KNOWN, band=band)
+        return band if self.is_complete else said(Exposed.SO_FAR_AS_KNOWN, band=band)
 
 
 def _exposure(
-    stints: list[Stint], unknown: list[Said], tools: Tools, level_of: Callable[[Tool], float | None]
+    stints: list[_Stint], unknown: list[Said], tools: Tools, level_of: Callable[[Tool], float | None]
 ) -> _Exposure:
     levels: Levels = []
     bounds: list[Said] = []
     missing: list[str | Said] = []
-    besides: list[Said] = []
+    uncounted: list[Said] = []
+    records: list[Session | Tool] = [stint.figures.session for stint in stints]
     for figures, worker, _ in stints:
         hours, is_bound = _running_hours(figures.session, worker)
         of_method = _tools_of(figures.method, tools)
+        records += of_method
         levels_of_tools = [level for tool in of_method if (level := level_of(tool)) is not None]
         levels += [(level, hours) for level in levels_of_tools]
         if levels_of_tools and is_bound:
@@ -139,23 +148,22 @@ def _exposure(
         if len(levels_of_tools) > 1:
             bounds.append(said(Exposed.WHOLE_TIME))
         if levels_of_tools and not figures.is_counted:
-            besides.append(said(Exposed.SESSION, name=figures.session.name))
+            uncounted.append(said(Exposed.SESSION, name=figures.session.name))
         missing += [tool.name for tool in of_method if tool.kind_row.is_powered and level_of(tool) is None]
     missing += unknown
-    records: list[Session | Tool] = [figures.session for figures, *_ in stints]
-    records += [tool for figures, *_ in stints for tool in _tools_of(figures.method, tools)]
-    broken = [record.broken for record in records if "exposure" in record.broken]
-    wait = needs(broken[0]["exposure"]) if broken else None
-    basis = [
-        *([said(Exposed.UPPER_BOUND, why=tuple(dict.fromkeys(bounds)))] if bounds else []),
-        *([said(Exposed.WITHOUT, missing=tuple(dict.fromkeys(missing)))] if missing else []),
-        *([said(Exposed.NOT_IN_RATES, sessions=tuple(dict.fromkeys(besides)))] if besides else []),
-    ]
+    wait = next((needs(record.broken["exposure"]) for record in records if "exposure" in record.broken), None)
+    basis = []
+    if bounds:
+        basis.append(said(Exposed.UPPER_BOUND, why=tuple(dict.fromkeys(bounds))))
+    if missing:
+        basis.append(said(Exposed.WITHOUT, missing=tuple(dict.fromkeys(missing))))
+    if uncounted:
+        basis.append(said(Exposed.NOT_IN_RATES, sessions=tuple(dict.fromkeys(uncounted))))
     return _Exposure(levels, several(basis), not missing, wait)
 
 
-def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said], tools: Tools) -> Row:
-    held = [stint for stint in stints if not stint[1].is_helper]
+def _exposure_row(day: Day, person: str, stints: list[_Stint], unknown: list[Said], tools: Tools) -> Row:
+    held = [stint for stint in stints if not stint.worker.is_helper]
     hands = _exposure(held, unknown, tools, lambda tool: tool.vibration_m_s2)
     ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
 
@@ -185,12 +193,12 @@ def _noise_level(ears: _Exposure) -> Figure:
 
 
 def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:
-    """Hours that the tools ran for a worker, and whether that is more than they can have run."""
+    """Hours that the tools ran for a worker, and whether that is only an upper bound."""
     if session.running_min is not None:
         return min(session.running_min, worker.whole_min) / MIN_PER_H, False
-    # it may run on while somebody stacks
-    worked = (session.elapsed_min or 0.0) + session.stacking_min - session.delay_min - session.service_min
-    return min(worked, worker.whole_min) / MIN_PER_H, True
+    # An engine may run on while somebody stacks.
+    worked_min = (session.elapsed_min or 0.0) + session.stacking_min - session.delay_min - session.service_min
+    return min(worked_min, worker.whole_min) / MIN_PER_H, True
 
 
 def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
@@ -198,7 +206,7 @@ def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
 
 
 def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
-    """Hours in a day until vibration or noise reaches a limit with each tool of each method."""
+    """Hours per day until vibration or noise reaches a limit, for each tool of each method."""
     return [
         _limit_row(t.method.name, tool)
         for t in totals

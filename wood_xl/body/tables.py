@@ -1,4 +1,4 @@
-"""What each session asks of the heart: strain, and what heart traces show."""
+"""Tables of the strain on each worker's heart, and of heart traces."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ People = Mapping[str, Person]
 
 
 def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
-    """One row for each worker of each session with a time and a method, counted or not."""
+    """Strain of each worker of each session with a time and a method, counted or not."""
     return [
         _strain_row(figures, worker, effort, people.get(worker.person or "", Person(name="")))
         for figures in sessions
@@ -32,7 +32,7 @@ def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]
 
 
 class _Rates(NamedTuple):
-    """Heart rates that rise from rest to work to the highest."""
+    """Heart rates of which the one at work lies between the other two."""
 
     heart_rate_bpm: float
     resting_bpm: float
@@ -49,24 +49,27 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
         highest_of_max_frac=highest_of_max_frac,
         workload=classes,
     )
+    workload = said(Reason.NOT_ASSESSED)
     # No class that sounds light stands beside strain that is very high or not known.
-    is_told = any(one in strain.HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
-    # A row may have been judged by a highest rate that is predicted from age.
+    is_heavy = any(one in strain.HEAVY for one in classes)
+    if classes and (is_heavy or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)):
+        workload = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1]))))
+    basis = [judged.basis]
     is_judged = rates is not Reason.MEDICINE or judged.strain is Strain.VERY_HIGH
-    is_by_age = is_judged and person.max_bpm is None and highest_of_max_frac is not None
-    told = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1])))) if classes and is_told else None
+    if is_judged and person.max_bpm is None and highest_of_max_frac is not None:
+        basis.append(said(JudgedBy.RATE_BY_AGE))
     return Row(
         session=figures.session.name,
         person=worker.person or "",
         **_reserve(needs(person.broken["effort"]) if "effort" in person.broken else rates, person),
-        workload=told or said(Reason.NOT_ASSESSED),
+        workload=workload,
         strain=judged.strain,
-        strain_basis=several([judged.basis, *([said(JudgedBy.RATE_BY_AGE)] if is_by_age else [])]),
+        strain_basis=several(basis),
     )
 
 
 def _rates(worker: Worker, person: Person) -> _Rates | Reason:
-    """Heart rates of a worker in a session, or why they say nothing."""
+    """Heart rates of a worker in a session, or why there is no share of the reserve."""
     rate, rest, highest = mean_heart_rate_of(worker), person.resting_bpm, _highest_bpm(person)
     if person.heart_rate_limited:
         return Reason.MEDICINE
@@ -92,8 +95,8 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
         u_resting_bpm=value("effort.u_heart_rate.resting"),
         u_max_bpm=value("max_heart_rate.u") if person.max_bpm is None else u_device_bpm,
     )
-    half = last_score() * u_share
-    ends = max(0.0, share - half), min(1.0, share + half)
+    half_width = last_score() * u_share
+    ends = max(0.0, share - half_width), min(1.0, share + half_width)
     return {
         "reserve_share": Figure(100 * share, None, 100 * ends[0], 100 * ends[1]),
         "reserve_u": Figure(100 * u_share),
@@ -129,12 +132,12 @@ def _by_uptake(share: float, ends: tuple[float, float], vo2max_ml_kg_min: float 
 
 
 def _time_between(modeled: Callable[[float], strain.ModeledTime], share: float, ends: tuple[float, float]) -> Figure:
-    """Minutes at a share of the reserve, less at its upper end and more at its lower."""
-    middle, more, less = modeled(share), modeled(ends[0]), modeled(ends[1])
+    """Minutes at a share of the reserve; the upper end of the share gives the shortest time."""
+    middle, longest, shortest = modeled(share), modeled(ends[0]), modeled(ends[1])
     if middle.minutes is None:
         return not_given(middle.basis)
-    why = said(Modeled.AT_LOWER_END, why=more.basis) if more.minutes is None else None
-    return Figure(middle.minutes, middle.basis, less.minutes, more.minutes, why)
+    why = said(Modeled.AT_LOWER_END, why=longest.basis) if longest.minutes is None else None
+    return Figure(middle.minutes, middle.basis, shortest.minutes, longest.minutes, why)
 
 
 def _highest_bpm(person: Person) -> float | None:
@@ -144,49 +147,42 @@ def _highest_bpm(person: Person) -> float | None:
 
 
 def _highest_of_max(worker: Worker, person: Person) -> float | None:
-    """The higher of the mean and the rate that was held in a trace, over the highest rate."""
+    """The higher of the mean and the highest rate held in a trace, over the person's highest rate."""
     highest_bpm = _highest_bpm(person)
     if highest_bpm is None:
         return None
-    # A medicine makes a rate too low, never too high: what is near the highest even so is told.
-    # no single reading: it may be a fault of the monitor
+    # A medicine makes a rate too low, never too high, so a rate near the highest counts even then. A single reading
+    # does not count: it may be a fault of the monitor.
     held = None if worker.trace is None else worker.trace.cleaned.highest_held_bpm
     rates = [rate for rate in (mean_heart_rate_of(worker), held) if rate is not None]
     return max(rates) / highest_bpm if rates else None
 
 
 def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Workload]:
-    """Classes of work by the headline and by the highest of its bases, of both sexes where none is stated.
+    """Classes of work, lightest first, by the headline and by the highest basis; of both sexes if none is stated.
 
-    Lightest first. A headline that reads low among its bases takes no warning away.
+    The highest basis is there so that a headline that reads low takes no warning away.
     """
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
     per_min = [kcal / worker.time_min for kcal in (effort.kcal_gross, effort.kcal_highest)]
-    found = {strain.workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
-    return [one for one in Workload if one in found]
+    reached = {strain.workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
+    return sorted(reached, key=list(Workload).index)
 
 
 def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """One row for each heart trace of a session with a time and a method, counted or not."""
-    return [
-        _waiting(
-            _trace_row(
-                figures.session.name, worker, worker.trace.cleaned, people.get(worker.person or "", Person(name=""))
-            ),
-            figures.session.broken.get("effort"),
-        )
-        for figures in sessions
-        for worker, _ in figures.efforts
-        if worker.trace is not None
-    ]
-
-
-def _waiting(row: Row, cell: str | None) -> Row:
-    """The row, or its figures withheld while a cell of the trace cannot be read."""
-    if cell is None:
-        return row
-    why = not_given(needs(cell))
-    return Row({key: why if isinstance(cell, Figure) else cell for key, cell in row.items()})
+    rows = []
+    for figures in sessions:
+        for worker, _ in figures.efforts:
+            if worker.trace is None:
+                continue
+            person = people.get(worker.person or "", Person(name=""))
+            row = _trace_row(figures.session.name, worker, worker.trace.cleaned, person)
+            if "effort" in figures.session.broken:  # a cell of the trace cannot be read
+                why = not_given(needs(figures.session.broken["effort"]))
+                row = Row({key: why if isinstance(entry, Figure) else entry for key, entry in row.items()})
+            rows.append(row)
+    return rows
 
 
 def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> Row:
@@ -210,7 +206,7 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
         cadence=or_why(trace.cadence_s, Reason.TOO_FEW_READINGS),
         covered=Figure(trace.used_s / S_PER_MIN),
         gaps=Figure(trace.gap_s / S_PER_MIN),
-        set_right=_set_right(trace),
+        set_right=_corrections(trace),
         mean=or_why(summary.mean_bpm, Reason.NO_TIME_BETWEEN_READINGS),
         written_mean=or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
         highest=or_why(trace.highest_bpm, Reason.NO_READING),
@@ -224,13 +220,13 @@ def _minutes(seconds: float, why_not: Said | None) -> Figure:
     return Figure(seconds / S_PER_MIN) if why_not is None else not_given(why_not)
 
 
-def _set_right(trace: CleanTrace) -> Said:
-    parts = (
+def _corrections(trace: CleanTrace) -> Said:
+    counts = (
         (trace.dropped_zero_n, SetRight.WITHOUT_BEAT),
         (trace.dropped_odd_n, SetRight.NO_RATE),
         (trace.dropped_duplicate_n, SetRight.SAME_TIME),
         (trace.out_of_order_n, SetRight.OUT_OF_ORDER),
         (trace.recordings_n if trace.recordings_n > 1 else 0, SetRight.RECORDINGS),
     )
-    changes = tuple(said(what, n=n) for n, what in parts if n)
-    return said(Listing.COMMAS, parts=changes) if changes else said(SetRight.NOTHING)
+    corrections = tuple(said(correction, n=n) for n, correction in counts if n)
+    return said(Listing.COMMAS, parts=corrections) if corrections else said(SetRight.NOTHING)
