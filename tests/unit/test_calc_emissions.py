@@ -85,12 +85,14 @@ def test_heavy_power_tools_are_steel_and_hand_tools_always() -> None:
     assert energy.made_by_mass(kind="mains", mass_kg=5).co2e_kg > 2 * 5 * steel
 
 
-def test_carbon_of_a_pack_goes_by_its_capacity_over_the_published_range() -> None:
-    def at(end: str) -> float:
-        return energy.pack_made_kg(capacity_kwh=0.30, factor=lambda name: getattr(constant(name), end))
+def test_carbon_of_packs_covers_the_published_range_of_a_kwh() -> None:
+    def two_packs_kg(end: str) -> float:
+        def factor(name: str) -> float:
+            return getattr(constant(name), end if name == "embodied.battery.co2e" else "value")
 
-    assert (at("low"), at("high")) == pytest.approx((18.3, 31.8))
-    assert energy.pack_made_kg(capacity_kwh=0.30) == pytest.approx(25.05)
+        return energy.packs_made_kg(kind="battery", with_first=True, factor=factor)
+
+    assert [two_packs_kg(end) for end in ("low", "value", "high")] == pytest.approx([36.6, 50.1, 63.6])
 
 
 def test_a_battery_tool_has_its_packs_by_mass_and_those_after_the_first_by_price() -> None:

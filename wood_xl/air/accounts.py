@@ -1,7 +1,7 @@
-"""All emission accounts of one method for one cord, from its amounts: the whole chain as one function.
+"""All emission accounts of one method for one cord, as one function of amounts, choices and factors.
 
-Nothing but amounts, choices and factors goes in. With other values behind the ids of the factors the same function
-gives another outcome, so that doubt about factors can be carried through it. An ``Account`` is one figure of them.
+With other values behind the ids of the factors the same function gives another result, which is how doubt about
+factors is carried through. An ``Account`` is one figure of the result.
 """
 
 from __future__ import annotations
@@ -21,19 +21,19 @@ from wood_xl.ids import AccountName
 
 @dataclass(frozen=True, eq=False, slots=True)
 class ToolPart:
-    """What a cord takes of a tool's making."""
+    """A tool's making, and the share of it that one cord takes."""
 
     kind: str
     mass_kg: Number
-    price_usd: Number | None  # dollars of 2022; None where carbon goes by mass
-    share: Number  # part of the whole tool that one cord wears off
+    price_usd: Number | None  # dollars of 2022; None if carbon goes by mass
+    share: Number  # share of the whole tool that one cord wears off
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WorkAmounts:
-    """What a method takes for one cord."""
+    """Fuel, electricity and tools that a method takes for one cord."""
 
-    engine: str | None  # kind of the tool that its fuel is burnt in
+    engine: str | None  # kind of the tool that burns the fuel
     fuel: FuelParts
     electricity_kwh: Number
     tools: tuple[ToolPart, ...]
@@ -41,7 +41,7 @@ class WorkAmounts:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class EmissionChoices:
-    """What the season chooses."""
+    """The season's choices of factors."""
 
     factor_set: str
     gwp_set: str
@@ -50,22 +50,21 @@ class EmissionChoices:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class EmissionAccounts:
-    """Accounts of the work for one cord; energy beside them."""
+    """Emissions and energy of the work for one cord."""
 
     direct: DirectCo2  # CO2 of burning fuel; that of ethanol is a memo
     gases: EngineGases
-    # upstream_kg, electricity_kg, tools_kg: CO2e of making fuel, of electricity and of making tools
-    upstream_kg: Number
-    electricity_kg: Number
-    tools_kg: Number
-    # fuel_mj, electricity_mj, tools_mj: energy, fuel by gross heat, electricity as it leaves the socket
+    upstream_kg: Number  # CO2e of making fuel
+    electricity_kg: Number  # CO2e
+    tools_kg: Number  # CO2e of making tools
+    # fuel_mj, electricity_mj, tools_mj: energy; fuel by gross heat, electricity at the socket
     fuel_mj: Number
     electricity_mj: Number
     tools_mj: Number
 
     @property
     def running_kg(self) -> Number:
-        """CO2e of fuel and electricity, burnt and made [kg]."""
+        """CO2e of fuel and electricity [kg]."""
         return total((self.direct.fossil_kg, self.gases.beyond_kg, self.upstream_kg, self.electricity_kg))
 
     @property
@@ -75,16 +74,16 @@ class EmissionAccounts:
 
     @property
     def bought_mj(self) -> Number:
-        """Energy of fuel, electricity and tools in MJ."""
+        """Energy of fuel, electricity and tools [MJ]."""
         return total((self.fuel_mj, self.electricity_mj, self.tools_mj))
 
 
 def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor: Factor = value) -> EmissionAccounts:
-    """Every account of the work.
+    """Every account of the work for one cord.
 
         work total = CO2 of fuel + CH4 and N2O of the engine + making the fuel + electricity + share of the tools
 
-    Returns for one cord. Biogenic CO2, food and the burning of the wood are no part of it.
+    Biogenic CO2, food and burning the wood are no part of the total.
 
     Source: epa_hub_2021, fuels and engines; uk_factors_2011, making fuel; egrid_2023, electricity; ice_v2, tools by
     mass; epa_supply_chain_v1_3, tools by price.
@@ -123,7 +122,7 @@ def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor:
 
 
 def tool_made(tool: ToolPart, factor: Factor = value) -> Made:
-    """Carbon and energy of making a whole tool: carbon by price where a price is given, energy always by mass.
+    """Carbon and energy of making a whole tool: carbon by price if one is given, energy always by mass.
 
         by mass, or carbon = price * factor of the industry
 
@@ -148,12 +147,12 @@ PARTS: tuple[Part, ...] = (*RUNNING_PARTS, "tools")
 
 @dataclass(frozen=True)
 class Account:
-    """One figure of the work for a cord; ``title`` is that of its row in the table of accounts, if it has one."""
+    """One figure of the work for a cord."""
 
     id: str
     needs: tuple[Part, ...]
     amount: Callable[[EmissionAccounts], Number]
-    title: AccountName | None = None
+    title: AccountName | None = None  # of its row in the table of accounts
 
 
 DIRECT_CO2 = Account("direct_co2", FUEL, lambda a: a.direct.fossil_kg, AccountName.BURNING)

@@ -1,4 +1,4 @@
-"""Energy behind the work: bought, of the food, and for the making of tools with its carbon; and heat got for it."""
+"""Energy bought for the work, energy and carbon of making tools, emissions of food, and heat per unit of energy."""
 
 from __future__ import annotations
 
@@ -28,11 +28,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
     >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
     (34.84, 38.46)
     """
-    return _mj_per_l(fuels()[fuel].gross_heat, factor)
-
-
-def _mj_per_l(constant_id: str, factor: Factor) -> Number:
-    return factor(constant_id) * factor("unit.mmbtu") / factor("unit.us_gallon")
+    return factor(fuels()[fuel].gross_heat) * factor("unit.mmbtu") / factor("unit.us_gallon")
 
 
 def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
@@ -50,7 +46,7 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
 
 
 def gasoline_equivalent_l(*, energy_mj: Number) -> Number:
-    """Gasoline that holds as much energy by its gross heat.
+    """Gasoline with the same energy, by its gross heat.
 
         energy / gross heat
 
@@ -60,18 +56,18 @@ def gasoline_equivalent_l(*, energy_mj: Number) -> Number:
     0.1713
     """
     require_not_negative(energy_mj=energy_mj)
-    return energy_mj / _mj_per_l("heat_content.gasoline", value)
+    return energy_mj / gross_heat_mj_per_l("gasoline")
 
 
 def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:
-    """Fossil energy behind the food of an effort, if all of it is eaten in addition.
+    """Fossil energy behind the food for an effort, if all of it is eaten in addition.
 
         effort * ratio
 
-    ratio: fossil energy for one unit of food energy. 0 or more.
+    ratio: units of fossil energy for one unit of food energy.
 
-    Ratios of 7 to 10 are a whole food system over what is eaten: an average, not what one more meal takes, which lies
-    anywhere from 0 to about 10.
+    Ratios of 7 to 10 are averages: a whole food system over all that is eaten. One more meal can take anything from
+    0 to about 10.
 
     Source: unit_definitions, kilocalorie (constant ``unit.kcal``); heller_2018, production only (constant
     ``food.ratio.production``); fossil_food_rule, whole chain (constant ``food.ratio.chain``).
@@ -84,7 +80,7 @@ def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:
 
 
 def food_kgco2e(*, effort_kcal: float, g_per_kcal: float) -> float:
-    """Emissions behind the food of an effort, if all of it is eaten in addition.
+    """Emissions behind the food for an effort, if all of it is eaten in addition.
 
         effort * factor
 
@@ -98,11 +94,11 @@ def food_kgco2e(*, effort_kcal: float, g_per_kcal: float) -> float:
 
 
 def energy_return(*, heat_mj: float, energy_in_mj: float) -> float:
-    """Heat got for each unit of energy put in.
+    """Heat gained for each unit of energy put in.
 
         return = heat / energy put in
 
-    Published ratios differ mainly by their boundary: whether tools, haulage, labour and the stove are in it.
+    Published ratios differ mainly in their boundary: whether it includes tools, haulage, labor and the stove.
 
     Source: wood_heat_example, ratio of energy got to energy put in.
 
@@ -119,34 +115,23 @@ MATERIALS = ("steel", "aluminium", "nylon")
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Made:
-    """What making a tool took."""
+    """Carbon and energy of making a tool."""
 
     co2e_kg: Number
     energy_mj: Number
 
 
-def pack_made_kg(*, capacity_kwh: Number, factor: Factor = value) -> Number:
-    """Carbon of making one battery pack.
-
-        capacity * factor of a kWh
-
-    Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``).
-
-    >>> round(pack_made_kg(capacity_kwh=0.30), 2)
-    25.05
-    """
-    require_positive(capacity_kwh=capacity_kwh)
-    return capacity_kwh * factor("embodied.battery.co2e")
-
-
 def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Number:
-    """Carbon of the packs that a tool uses up over its life: an assumption that is told beside its figures.
+    """Carbon of the battery packs that a tool uses up over its life; 0 for a kind without a battery.
 
-    kind: a kind without a battery has none.
+        packs * capacity * factor of a kWh
+
     with_first: whether the pack that the tool came with counts too.
 
-    Source: wood_xl_definitions, packs of a battery tool (constants ``embodied.battery.capacity``,
-    ``embodied.battery.packs``).
+    Number and capacity of the packs are an assumption, named beside the figures.
+
+    Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``). wood_xl_definitions, packs of
+    a battery tool (constants ``embodied.battery.capacity``, ``embodied.battery.packs``).
 
     >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
     (50.1, 0.0)
@@ -154,7 +139,7 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Num
     if not tool_kinds()[kind].has_battery:
         return 0.0
     packs_n = factor("embodied.battery.packs") - (0 if with_first else 1)
-    return packs_n * pack_made_kg(capacity_kwh=factor("embodied.battery.capacity"), factor=factor)
+    return packs_n * (factor("embodied.battery.capacity") * factor("embodied.battery.co2e"))
 
 
 def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
@@ -162,9 +147,9 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
 
         mass * sum of (share of a material * its factor) + carbon of its packs
 
-    kind: a power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
+    kind: a power tool light enough to be hand-held is metal and plastic; everything else counts as steel.
 
-    Returns cradle to gate of the materials; shaping and putting together are not in it, nor is the energy of packs.
+    Returns cradle to gate of the materials, without shaping and assembly and without the energy of packs.
 
     Source: ice_v2, cradle to gate; wood_xl_definitions, make-up (constant ``embodied.handheld_up_to``).
 
@@ -184,11 +169,11 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
 
 
 def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) -> Number:
-    """Carbon of a tool by its price, from what its industry and its suppliers emit.
+    """Carbon of a tool by its price, from the emissions of its industry and suppliers.
 
-        price * factor of the industry + carbon of the packs after the first, which is in the price
+        price * factor of the industry + carbon of the packs after the first, which the price includes
 
-    A mean of an industry: a bargain and a fine tool of the same mass get different figures.
+    A mean over an industry: a cheap and a fine tool of the same mass get different figures.
 
     Source: epa_supply_chain_v1_3, with margins.
 
@@ -208,11 +193,9 @@ def worn_share_per_cord(
     life_h: Number | None,
     age_limit_years: Number | None,
 ) -> Number | None:
-    """Part of a tool that one cord wears off, by its hours and its life.
+    """Share of a whole tool that one cord wears off, by hours and life; None if no life is given.
 
         share of its hours in a year / (years that it lasts * cords in a year)
-
-    Returns part of the whole tool; None if no life is given.
 
     Source: cost_reference, life and share of a tool.
 

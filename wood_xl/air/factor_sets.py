@@ -1,7 +1,7 @@
-"""Published factors by the sets they belong to: of a fuel, a gas, a potential, and of electricity from the socket.
+"""Published emission factors by factor set: of fuels, gases, warming potentials and electricity at the socket.
 
-Every formula of the emission accounts asks for its factors by the id of a constant, through a function that can be
-exchanged: with other values for some ids the whole chain gives another outcome, which is how doubt is carried on.
+Every emission formula gets its factors by the id of a constant, from a function that can be swapped. That is how
+doubt is carried through: with other values for some ids the whole chain gives another result.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ G_PER_KG = 1000
 
 
 def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> Number:
-    """Factor of burning a fuel, CO2 or, in the United Kingdom's set, CO2e.
+    """Factor of burning a fuel: CO2 or, in the United Kingdom's set, CO2e.
 
         per gallon: factor / gallon;   by net heat: factor * net heat * density
 
-    factor_set: whose factor; that of another set where the table says so.
+    factor_set: whose factor; for a fuel that the set lacks, that of the set named in its row.
 
     Source: epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel; ipcc_2006_off_road, Table 3.3.1;
     ipcc_2006_stationary, net heat; uk_factors_2024, fuels; unit_definitions, gallon (constant ``unit.us_gallon``).
@@ -42,11 +42,9 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
 
 
 def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
-    """Net heat of a fuel, which goes with factors by net heat and with no others.
+    """Net heat of gasoline or diesel, for factors per unit of net heat only.
 
         net heat (TJ/Gg = MJ/kg) * density
-
-    fuel: id of a fuel with a net heat: gasoline or diesel.
 
     Source: ipcc_2006_stationary, net heat.
 
@@ -66,15 +64,15 @@ def co2e_kg(
     origin: Origin = "fossil",
     factor: Factor = value,
 ) -> Number:
-    """Carbon dioxide equivalent of gases by their warming over 100 years.
+    """Carbon dioxide equivalent of gases, by their warming over 100 years.
 
         CO2e = CO2 + CH4 * its potential + N2O * its potential
 
-    origin: of the methane: the sixth report gives that of wood a lower potential.
+    origin: of the methane; the sixth assessment report gives methane of wood a lower potential.
 
     Source: ipcc_potentials, data file; epa_hub_2021, potentials of AR4; epa_hub_2026, potentials of AR6.
 
-    A gallon of gasoline in a two-stroke of the garden:
+    A gallon of gasoline in a two-stroke garden tool:
 
     >>> round(co2e_kg(co2_kg=8.78, ch4_g=15.57, n2o_g=0.06, gwp_set="AR5"), 4)
     9.2319
@@ -85,11 +83,11 @@ def co2e_kg(
 
 
 def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> Number:
-    """CO2e of a kWh at the socket where the season gives none: the mean of the United States.
+    """CO2e of a kWh at the socket, mean of the United States, for a season that gives none.
 
         (CO2 + CH4 and N2O by their potentials) / (1 - loss in the grid)
 
-    A mean over a year and a country: charging a battery at night or in another country has another figure.
+    A mean over a year and a country; charging at night or elsewhere has another figure.
 
     Source: egrid_2023, total output (constants ``grid.co2.us``, ``grid.ch4.us``, ``grid.n2o.us``); epa_hub_2026, grid
     gross loss (constant ``grid.loss``); unit_definitions, pound (constant ``unit.pound``).

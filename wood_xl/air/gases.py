@@ -1,4 +1,4 @@
-"""What leaves an exhaust or a chimney: carbon dioxide, methane and nitrous oxide, pollutants, smoke."""
+"""Emissions of engines and stoves: carbon dioxide, methane and nitrous oxide, pollutants, smoke."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _SMOKE = {
 
 @dataclass(frozen=True, eq=False, slots=True)
 class DirectCo2:
-    """CO2 of burning each part of a fuel, by the id of the part."""
+    """CO2 of burning a fuel, by the ids of its parts."""
 
     kg: Mapping[str, Number]
 
@@ -44,7 +44,7 @@ class DirectCo2:
 
     @property
     def biogenic_kg(self) -> Number:
-        """Biogenic CO2, of ethanol: a memo, not in ``fossil_kg`` [kg]."""
+        """Biogenic CO2 of ethanol: a memo outside ``fossil_kg`` [kg]."""
         return total(kg for fuel, kg in self.kg.items() if not fuels()[fuel].is_fossil)
 
 
@@ -52,10 +52,9 @@ class DirectCo2:
 class EngineGases:
     """Methane and nitrous oxide of an engine."""
 
-    # ch4_g, n2o_g: all that leaves the engine, in grams
     ch4_g: Number
     n2o_g: Number
-    beyond_kg: Number  # CO2e of them that the factor of CO2 does not hold already
+    beyond_kg: Number  # CO2e of both that the fuel's own factor does not already include
 
 
 def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> DirectCo2:
@@ -63,10 +62,10 @@ def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> 
 
         litres * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
 
-    factor_set: whose factors. The United Kingdom's are CO2e: they hold a road vehicle's methane and nitrous oxide.
+    factor_set: whose factors. The United Kingdom's are CO2e: they include a road vehicle's methane and nitrous oxide.
 
-    All carbon is counted as CO2, also what leaves as carbon monoxide and hydrocarbons: nothing may be added for it.
-    Oil in the mix is burnt; bar oil is not.
+    All carbon counts as CO2, even if it leaves as carbon monoxide or hydrocarbons, so nothing may be added for those.
+    Oil in the mix is burned; bar oil is not.
 
     Source: epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel; ipcc_2006_off_road, Table 3.3.1;
     uk_factors_2024, fuels.
@@ -84,18 +83,16 @@ def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> 
 def engine_gases(
     *, kind: str, engine_fuel_l: Number, factor_set: str, gwp_set: str, factor: Factor = value
 ) -> EngineGases:
-    """Methane and nitrous oxide of an engine by its kind and fuel.
+    """Methane and nitrous oxide of an engine, by its kind and fuel.
 
         by volume: fuel / gallon * factor;   by net heat: fuel * net heat * factor
-        beyond the CO2 = CO2e of both, less what the United Kingdom's factor of petrol holds already
+        beyond the CO2 = CO2e of both, less what the United Kingdom's factor of gasoline already includes
 
-    kind: kind of the tool. Two-strokes lose unburnt fuel and leave three times the methane of four-strokes.
-    factor_set: the sets that have no factors of small engines take the hub's.
+    kind: kind of the tool. Two-strokes lose unburned fuel and emit three times the methane of four-strokes.
+    factor_set: sets without factors of small engines take the EPA hub's.
 
-    Returns grams of each, and the CO2e to be added to that of the fuel.
-
-    The factor of diesel in the United Kingdom's set is not divided in print: nothing is added to it. What petrol
-    holds is that of a road vehicle and of the edition of 2011, by the potentials of AR4.
+    The United Kingdom's factor of diesel is not split in print, so nothing is added to it. What its factor of
+    gasoline includes is that of a road vehicle in the edition of 2011, by the potentials of AR4.
 
     Source: epa_hub_2021, Table 5; ipcc_2006_off_road, Table 3.3.1; uk_factors_2011, petrol; unit_definitions, gallon
     (constant ``unit.us_gallon``).
@@ -127,11 +124,11 @@ def engine_gases(
 
 
 def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
-    """Emissions of making fuel, from the well to the tank.
+    """Emissions of making fuel, from well to tank.
 
         sum of (share * CO2 of burning a fuel)
 
-    Making the oil of the mix and the ethanol is left out: the source has no share for them.
+    Without mix oil and ethanol, for which the source has no share.
 
     Source: uk_factors_2011, direct and indirect (constants ``upstream.gasoline``, ``upstream.diesel``).
 
@@ -146,13 +143,12 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
 class AirPollutants:
     """Grams of each pollutant; no part of any CO2e."""
 
-    # thc_g, co_g, nox_g, pm_g: hydrocarbons, carbon monoxide, nitrogen oxides, particles
-    thc_g: float
-    co_g: float
-    nox_g: float
-    pm_g: float
-    oil_g: float  # oil in the fuel; 0 for a four-stroke. Nearly all particles of a two-stroke are of it.
-    is_pm_capped: bool  # whether the oil in the mix bounds the particles
+    thc_g: float  # hydrocarbons
+    co_g: float  # carbon monoxide
+    nox_g: float  # nitrogen oxides
+    pm_g: float  # particles
+    oil_g: float  # oil in the fuel, the origin of nearly all particles of a two-stroke; 0 for a four-stroke
+    is_pm_capped: bool  # whether particles were limited to the oil in the mix
 
 
 def air_pollutants(
@@ -165,15 +161,15 @@ def air_pollutants(
     nox_g_per_hp_h: float,
     pm_g_per_hp_h: float,
 ) -> AirPollutants:
-    """Air pollutants of a small engine by the fuel it burnt.
+    """Air pollutants of a small engine, by the fuel it burned.
 
         fuel * mass of a gallon / gallon / (fuel per horsepower-hour) * (pollutant per horsepower-hour)
         particles of a two-stroke: no more than the oil in its mix
 
-    Returns of a new engine; a worn one leaves more.
+    For a new engine; a worn one emits more.
 
-    The model gives every two-stroke the same particles while their fuel fell, so that the newer ones would leave more
-    particles than there is oil in the mix. In use: half or twice for particles, 50 % either way for hydrocarbons.
+    The model gives all two-strokes the same particles although newer ones burn less fuel, so theirs would exceed the
+    oil in the mix. Engines in use vary: half to twice for particles, 50 % either way for hydrocarbons.
 
     Source: epa_nonroad_2008, emission files and SOURCE/clcems.f (constant ``nonroad.gasoline_mass``);
     wood_xl_definitions, bound by the oil (constant ``fuel.two_stroke_oil_density``); unit_definitions, gallon
@@ -205,7 +201,7 @@ def air_pollutants(
 
 
 def engine_fuel_l_per_h(*, power_kw: float, load_frac: float, fuel_lb_per_hp_h: float) -> float:
-    """Fuel that an engine burns in an hour at a share of its rated power.
+    """Fuel that an engine burns per hour at a share of its rated power.
 
         power * load * fuel per horsepower-hour / mass of a gallon
 
@@ -224,7 +220,7 @@ def engine_fuel_l_per_h(*, power_kw: float, load_frac: float, fuel_lb_per_hp_h: 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class StoveGases:
-    """Methane and nitrous oxide of a stove, and the CO2e of both."""
+    """Methane and nitrous oxide of a stove, with the CO2e of both."""
 
     ch4_kg: Number
     n2o_kg: Number
@@ -236,12 +232,11 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
 
         net heat of the wood burned * factor by net heat
 
-    net_heat_mj: by the wood's own density and moisture; wet wood has less of it.
+    net_heat_mj: by the wood's own density and moisture; wet wood has less.
     gwp_set: potentials; methane of wood has its own in AR6.
 
-    Returns a default for all stoves: a factor of three either way for methane, by stove and moisture.
-
-    Factors for boilers of industry are 40 times lower and are not for a stove.
+    One default for all stoves; methane varies by a factor of three either way with stove and moisture. Factors for
+    industrial boilers are 40 times lower and do not apply to a stove.
 
     Source: ipcc_2006_stationary, residential wood (constants ``stove.ch4``, ``stove.n2o``).
 
@@ -256,7 +251,7 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
 
 
 def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number) -> Number:
-    """Carbon dioxide of burning wood: a memo, added to no total and never called neutral.
+    """Carbon dioxide of burning wood: a memo, part of no total and never called neutral.
 
         dry mass * carbon * 44/12
 
@@ -271,13 +266,11 @@ def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number) -> Number:
 
 
 def smoke_kg(*, dry_kg: Number, appliance: str) -> Number | None:
-    """Particles in the smoke by the kind of appliance.
+    """Particles in the smoke, by kind of appliance; None for an appliance that the source does not list.
 
         dry mass * factor
 
-    Returns particles; None for an appliance that the source does not have.
-
-    From memory, and by class: in the field one stove leaves a small part or several times as much of another.
+    From memory, by class. In the field, one stove emits a small part or several times as much as another.
 
     Source: ap42_1_10, Table 1.10-1; ap42_1_9, open fireplaces (constant ``smoke.open_fireplace``).
 
