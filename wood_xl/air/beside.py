@@ -1,4 +1,4 @@
-"""What stands beside the emissions of the work: pollutants of engines, food, and the burning of the wood."""
+"""Emissions outside the accounts of the work: pollutants of engines, food, and burning the wood."""
 
 from __future__ import annotations
 
@@ -39,10 +39,10 @@ def pollutant_rows(rates: SeasonRates) -> Iterator[Row]:
             why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=of_method.engine))
             yield Row(method=of_method.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
         else:
-            yield _row(of_method, engine, rates)
+            yield _pollutant_row(of_method, engine, rates)
 
 
-def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> Row:
+def _pollutant_row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> Row:
     fuel = of_method.amounts.fuel
     emitted = air_pollutants(
         fuel_l=nominal(fuel.engine_fuel_l + fuel.oil_l),
@@ -57,8 +57,8 @@ def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) ->
     taken = rates.taken.relative(of_method.totals, Recorded.FUEL)
 
     def grams(gas: Gas, number: float, doubt: str, most: Number = math.inf) -> Figure:
-        """With the scatter of the fuel and the doubt of the factor; never more than there is."""
-        plain = of_method.of(("fuel",), number)
+        """Grams with the scatter of the fuel and the doubt of the factor, limited to ``most``."""
+        plain = of_method.figure_from(("fuel",), number)
         if plain.value is None or taken.why is not None:
             return replace(plain, reason=taken.why) if plain.value is not None else plain
         key = said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code)
@@ -67,7 +67,7 @@ def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) ->
 
     oil_g = emitted.oil_g * taken.number if emitted.oil_g > 0 else math.inf
     pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm", oil_g)
-    nox = of_method.of(("fuel",), emitted.nox_g)
+    nox = of_method.figure_from(("fuel",), emitted.nox_g)
     name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
     return Row(
         method=of_method.totals.method.name,
@@ -80,7 +80,7 @@ def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) ->
 
 
 def _power_hp(of_method: MethodEmissions, study: CostStudy) -> float | None:
-    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
+    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burned."""
     if of_method.engine is None:  # or the kind of one of its tools is not known
         return None
     tools = (study.tools[name] for name in of_method.totals.method.tools)
@@ -93,7 +93,7 @@ CO2E = "food.co2e_per_kcal"
 
 
 def food_rows(rates: SeasonRates) -> Iterator[Row]:
-    """Food behind the work of each method, by the chosen ratio and by two others beside it."""
+    """Food behind the work of each method, by the chosen ratio and by two published ones."""
     season = rates.study.season
     if season.food_counted == "off" and "food_counted" not in season.broken:
         return
@@ -124,7 +124,7 @@ def _fossil(effort: Figure, ratio: float) -> Figure:
 
 
 def _co2e(effort: Figure, rates: SeasonRates) -> Figure:
-    """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
+    """CO2e with the doubt of the effort and of the emissions of a kcal of food [kg]."""
     if effort.value is None:
         return effort
     season, factor = rates.study.season, constant(CO2E)
@@ -140,7 +140,7 @@ EMITTED = ("ch4", "n2o", "co2e", "biogenic", "smoke")
 
 
 def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[Row]:
-    """Emissions of burning a cord, the season's wood and a usual year's."""
+    """Emissions of burning a cord, the season's wood and a usual year's wood."""
     emitted = _of_a_cord(season, heat)
     chosen = said(Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME)
     no_volume = not_given(said(Reason.NO_YEARLY_VOLUME))
@@ -153,7 +153,7 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
 
 
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
-    """What a cord emits [kg]: its mass and heat are in doubt as on the table of heat, and so are the factors."""
+    """Emissions of burning a cord [kg], with the doubt of its mass, its heat and the factors."""
     cord = heat.cord
     if isinstance(cord, Said):
         return dict.fromkeys(EMITTED, not_given(cord))
@@ -171,7 +171,7 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
 
 
 def _stove_factor(constant_id: str) -> Number:
-    """Factors of the stove by all members; the others as published."""
+    """Factors of the stove by all members; warming potentials as published."""
     if constant_id == "stove.ch4":
         return value(constant_id) * ranged(constant_id)
     if constant_id == "stove.n2o":
@@ -180,7 +180,7 @@ def _stove_factor(constant_id: str) -> Number:
 
 
 def _by_kind(key: str, doubt: str) -> Array:
-    """Draws of a factor without a published range, relative, by the doubt of its kind."""
+    """Draws of a factor without a published range, relative to it, by the doubt of its kind."""
     return by_doubt(key, spread_of_sd(math.log(value(doubt))))
 
 

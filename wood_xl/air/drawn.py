@@ -1,6 +1,7 @@
-"""The emissions and the energy of a method by all members: what it takes, its tools, and the factors in doubt.
+"""Emissions and energy of a method by all members: amounts, tools and factors in doubt.
 
-A factor with a published range has that or the doubt of its kind, whichever is wider. Potentials are a choice.
+A factor with a published range varies by that range or by the doubt of its kind, whichever is wider. Warming
+potentials are a choice and do not vary.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ GRID = said(Input.GRID)
 
 @dataclass(frozen=True)
 class DrawnFactors:
-    """Published factors by all members of a design, each drawn once; called with the id of a constant."""
+    """Published factors by all members of a design, each drawn once."""
 
     design: Design
     _drawn: dict[str, Number] = field(default_factory=dict)
@@ -46,7 +47,7 @@ class DrawnFactors:
 
 
 def factor_doubt(constant_id: str) -> float | None:
-    """Relative standard uncertainty of a published factor; None if nothing is in doubt."""
+    """Relative standard uncertainty of a published factor; None if it is exact."""
     factor = constant(constant_id)
     if factor.doubt is None:
         return None
@@ -57,10 +58,10 @@ def factor_doubt(constant_id: str) -> float | None:
 
 
 def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmounts) -> MethodEmissions:
-    """Emissions of a method by all members of what was recorded, of its tools and of the factors in doubt."""
+    """Emissions of a method by all members of its recorded amounts, its tools and the factors in doubt."""
     tools = [tool_numbers(worn.tool, plain.totals, study, taken) for worn in plain.tools]
     kwh, is_given = plain.amounts.electricity_kwh, len(plain.missing) < len(PARTS)
-    # What is not used stays the number, and where nothing is given nothing is drawn.
+    # An amount that is not used stays a plain number, and nothing is drawn if all parts are missing.
     fuel = taken.relative(plain.totals, Recorded.FUEL) if is_given else Taken(1.0)
     electricity = taken.relative(plain.totals, Recorded.ELECTRICITY) if kwh else Taken(1.0)
     grid = plain.choices.grid_kg_per_kwh
@@ -94,9 +95,9 @@ def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmount
 
 
 def of_session(drawn: MethodEmissions, amounts: WorkAmounts, cords: float) -> EmissionAccounts:
-    """All accounts of a session by its own fuel and electricity and its share of the tools."""
+    """All accounts of a session: its own fuel and electricity, and its share of the tools."""
     tools = tuple(replace(tool, share=tool.share * cords) for tool in drawn.amounts.tools)
-    return drawn.of_amounts(replace(amounts, tools=tools))
+    return drawn.accounts_of(replace(amounts, tools=tools))
 
 
 def of_trial(
@@ -104,30 +105,30 @@ def of_trial(
 ) -> EmissionAccounts:
     """All accounts of the counted sessions together, as measured.
 
-    Sessions that did not record an amount are as unsure as the method.
+    If a session did not record an amount, the sum is as unsure as the method's rate.
     """
     totals = plain.totals
 
-    def times(what: Recorded) -> Number:
-        is_whole = len(recording(totals, what)) == len(totals.counted)
-        unrecorded = 1.0 if is_whole else taken.relative(totals, what).number
-        return totals.cords / study.equal.factor(totals, what) * unrecorded
+    def cords_as_measured(what: Recorded) -> Number:
+        all_recorded = len(recording(totals, what)) == len(totals.counted)
+        doubt = 1.0 if all_recorded else taken.relative(totals, what).number
+        return totals.cords / study.equal.factor(totals, what) * doubt
 
     amounts = replace(
         plain.amounts,
-        fuel=plain.amounts.fuel.times(times(Recorded.FUEL)),
-        electricity_kwh=plain.amounts.electricity_kwh * times(Recorded.ELECTRICITY),
+        fuel=plain.amounts.fuel.times(cords_as_measured(Recorded.FUEL)),
+        electricity_kwh=plain.amounts.electricity_kwh * cords_as_measured(Recorded.ELECTRICITY),
     )
     return of_session(drawn, amounts, totals.cords)
 
 
 def price_usd(tool: WornTool, design: Design) -> Number:
-    """What a tool costs, wherever its price comes in."""
+    """Price of a tool by all members, the same as in the tables of money."""
     return price_members(said(Input.PRICE_OF_TOOL, tool=tool.tool.named), tool.tool.price or 0.0, design)
 
 
 def mass_members(tool: WornTool, design: Design) -> Number:
-    """Mass of a tool: in doubt where a usual one stands in."""
+    """Mass of a tool by all members; only a usual mass is in doubt."""
     mass_kg = tool.part.mass_kg
     if tool.tool.mass_kg is not None:
         return mass_kg

@@ -1,7 +1,7 @@
-"""What the season says of a method's emissions, as the plain amounts that ``emission_accounts`` takes.
+"""A method's amounts of fuel, electricity and tools for a cord, collected from the season for ``emission_accounts``.
 
-What cannot be told is left at 0 in them, and the part that needs it is named in ``missing`` with the reason: an
-account that stands on a missing part is withheld, and every total with it.
+An amount that is not known is 0 there, and ``missing`` gives the reason: every account and total that needs it is
+withheld.
 """
 
 from __future__ import annotations
@@ -39,33 +39,34 @@ from wood_xl.records import Season, Tool
 
 FUEL_ITEMS = ("two_stroke_mix", "ethanol_share", "emission_factor_set", "gwp_set")
 GRID_ITEMS = ("grid_intensity", "gwp_set")
-USED: dict[Part, tuple[Recorded, tuple[str, ...], Basis, Reason]] = {  # its items of the season, what is said
+# season items that the amount needs, the basis if the method uses none, the reason if no session recorded it
+USED: dict[Part, tuple[Recorded, tuple[str, ...], Basis, Reason]] = {
     "fuel": (Recorded.FUEL, FUEL_ITEMS, Basis.NO_ENGINE, Reason.NO_FUEL_RECORDED),
     "electricity": (Recorded.ELECTRICITY, GRID_ITEMS, Basis.NO_ELECTRIC_TOOL, Reason.NO_ELECTRICITY_RECORDED),
 }
-DOLLAR, FACTORS_OF = "USD", 2022  # the year of the dollars that the factors are for
+DOLLAR, FACTORS_OF = "USD", 2022  # currency and year of the prices that the factors are for
 
 
 class WornTool(NamedTuple):
-    """What a cord takes of one tool, with what must be said of it."""
+    """One tool of a method, and what a cord takes of it."""
 
     tool: Tool
     part: ToolPart  # with a share of 0 if it is not known
-    # mass, by_mass, by_price: mass, and the CO2e of the whole tool by both ways
     mass: Figure
+    # by_mass, by_price: CO2e of the whole tool in either way
     by_mass: Figure
     by_price: Figure
-    used: MadeBy  # which of them stands in the accounts
-    why: Said | None  # why the share is not known; None if it is
+    used: MadeBy  # the way that the accounts use
+    why: Said | None  # why the share is not known; None if it is known
 
 
 @dataclass(frozen=True, eq=False)
 class MethodEmissions:
-    """Emissions and energy of one method, plain or by all members: its amounts for a cord, and what comes of them.
+    """Amounts of one method for a cord, plain or by all members, and the emissions and energy that follow.
 
-    missing: part of the amounts to why it cannot be told.
-    bases: part of the amounts to how it was come by, where that must be said.
-    unsure: part of the amounts to why nothing is known of its doubt.
+    missing: why an amount is not known.
+    bases: the basis of an amount, where it needs one.
+    unsure: why the doubt of an amount is not known.
     """
 
     totals: MethodTotals
@@ -81,18 +82,18 @@ class MethodEmissions:
     @cached_property
     def accounts(self) -> EmissionAccounts:
         """All accounts for a cord."""
-        return self.of_amounts(self.amounts)
+        return self.accounts_of(self.amounts)
 
-    def of_amounts(self, amounts: WorkAmounts) -> EmissionAccounts:
-        """All accounts of other amounts."""
+    def accounts_of(self, amounts: WorkAmounts) -> EmissionAccounts:
+        """All accounts of other amounts by the same choices and factors."""
         return emission_accounts(amounts, self.choices, factor=self.factor)
 
     def figure(self, account: Account) -> Figure:
         """An account for a cord, without an interval."""
-        return self.of(account.needs, account.amount(self.accounts))
+        return self.figure_from(account.needs, account.amount(self.accounts))
 
-    def of(self, parts: tuple[Part, ...], number: Number) -> Figure:
-        """A number that stands on some parts of the amounts; withheld if one of them is missing."""
+    def figure_from(self, parts: tuple[Part, ...], number: Number) -> Figure:
+        """A number that depends on some parts of the amounts; withheld if one of them is missing."""
         for part in parts:
             if part in self.missing:
                 return not_given(self.missing[part])
@@ -100,21 +101,21 @@ class MethodEmissions:
         return Figure(nominal(number), several(bases))
 
     def has(self, account: Account) -> bool:
-        """Whether an account stands on anything: a hand saw has no fuel."""
+        """Whether an account is not simply 0, as fuel is for a hand saw."""
         return self.figure(account).value != 0
 
     def why_unsure(self, parts: tuple[Part, ...]) -> Said | None:
-        """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
+        """Why the doubt of one of some parts is not known; None if all are known."""
         return next((self.unsure[part] for part in parts if part in self.unsure), None)
 
 
 def choices(season: Season) -> EmissionChoices:
-    """What the season chooses for its emissions."""
+    """The season's choices of emission factors."""
     return EmissionChoices(season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh)
 
 
 def season_grid(season: Season) -> Figure:
-    """CO2e of a kWh from the socket, or the cell that it waits for [kg]."""
+    """CO2e of a kWh at the socket [kg]."""
     wait = waiting(season.broken, *GRID_ITEMS)
     if wait is not None:
         return not_given(wait)
@@ -124,7 +125,7 @@ def season_grid(season: Season) -> Figure:
 
 
 def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
-    """Emissions of one method as things stand."""
+    """Emissions of one method from the notes as they are, without draws."""
     engine = burning_kind(totals.method, study.tools) if "emissions" not in totals.method.broken else None
     why = waiting(totals.method.broken, "emissions") or (None if totals.counted else totals.why_none)
     if why is None and totals.method.lacks_tool:
@@ -150,23 +151,24 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
 
 
 def session_amounts(of_method: MethodEmissions, index: int, season: Season) -> tuple[WorkAmounts, dict[Part, Said]]:
-    """Fuel and electricity of one counted session, and why one of them cannot be told."""
-    figures = of_method.totals.counted[index]
-    session, missing = figures.session, dict(of_method.missing)
-    parts = FuelParts()
-    if of_method.engine is not None and session.fuel_l is None:
-        missing.setdefault("fuel", said(Reason.NO_FUEL_WRITTEN))
-    elif of_method.engine is not None and session.fuel_l is not None:
-        parts = _parts(of_method.engine, session.fuel_l, season)
-    uses_electricity = of_method.amounts.electricity_kwh > 0
-    if uses_electricity and session.electricity_kwh is None:
-        missing.setdefault("electricity", said(Reason.NO_ELECTRICITY_WRITTEN))
-    kwh = session.electricity_kwh or 0.0 if uses_electricity else 0.0
-    return WorkAmounts(of_method.engine, parts, kwh, ()), missing
+    """Fuel and electricity of one counted session, and why either is missing."""
+    session, missing = of_method.totals.counted[index].session, dict(of_method.missing)
+    fuel, kwh = FuelParts(), 0.0
+    if of_method.engine is not None:
+        if session.fuel_l is None:
+            missing.setdefault("fuel", said(Reason.NO_FUEL_WRITTEN))
+        else:
+            fuel = _parts(of_method.engine, session.fuel_l, season)
+    if of_method.amounts.electricity_kwh > 0:
+        if session.electricity_kwh is None:
+            missing.setdefault("electricity", said(Reason.NO_ELECTRICITY_WRITTEN))
+        else:
+            kwh = session.electricity_kwh
+    return WorkAmounts(of_method.engine, fuel, kwh, ()), missing
 
 
 def _used(part: Part, totals: MethodTotals, study: CostStudy, *, has_use: bool) -> Figure:
-    """Fuel or electricity of a cord, without an interval; what the season's items wait for comes first."""
+    """Fuel or electricity for a cord, without an interval; broken items of the season come first as the reason."""
     what, items, unused, unwritten = USED[part]
     if not has_use:
         return Figure(0.0, said(unused))
@@ -174,9 +176,9 @@ def _used(part: Part, totals: MethodTotals, study: CostStudy, *, has_use: bool) 
     if isinstance(sums, Said):
         return not_given(sums)
     amount, sessions_n = sums
-    return (
-        Figure(amount, from_sessions(sessions_n, len(totals.counted))) if sessions_n else not_given(said(unwritten))
-    )
+    if not sessions_n:
+        return not_given(said(unwritten))
+    return Figure(amount, from_sessions(sessions_n, len(totals.counted)))
 
 
 def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
@@ -186,7 +188,7 @@ def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
 
 
 def _basis_of_tools(tools: Sequence[WornTool]) -> Said | None:
-    """What is to be said of making the tools; None if nothing of it was assumed."""
+    """What was assumed about the making of the tools; None if nothing was."""
     if not tools:
         return said(Basis.BARE_HANDS)
     usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
@@ -202,11 +204,10 @@ def _packs(*, bought_with: int = 0) -> dict[str, float]:
 
 
 def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
-    # A usual mass is a guess that is told beside every figure it enters.
     mass_kg = value(tool.kind_row.usual_mass) if tool.mass_kg is None else tool.mass_kg
     by_price = _by_price(tool, study.season)
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
-    used = MadeBy.MASS if tool.mass_kg is not None else MadeBy.USUAL_MASS
+    used = MadeBy.PRICE if price_usd is not None else MadeBy.USUAL_MASS if tool.mass_kg is None else MadeBy.MASS
     packs = said(Basis.PACKS_ASSUMED, **_packs()) if tool_kinds()[tool.kind].has_battery else None
     why, share = _share(tool, totals, study)
     return WornTool(
@@ -215,7 +216,7 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
         mass=Figure(mass_kg, said(Basis.AS_WRITTEN if tool.mass_kg is not None else Basis.USUAL_MASS)),
         by_mass=Figure(nominal(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg), packs),
         by_price=by_price,
-        used=MadeBy.PRICE if price_usd is not None else used,
+        used=used,
         why=why,
     )
 
@@ -251,9 +252,10 @@ def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | N
 
 
 def worn_by_a_cord(tool: Tool, inputs: ToolInputs, cords_per_year: float) -> Number | None:
-    """Part of a tool that a cord wears off; None if no life is given.
+    """Share of a tool that a cord wears off; None if no life is given.
 
-    What others use too is worn by the hours of each. Without a life in hours it ends by age, and one's part counts.
+    A tool that others use too wears by everybody's hours. Without a life in hours it ends by age, and only one's own
+    part of it counts.
     """
     if (tool.is_others or tool.held == "shared") and inputs.life_h is not None:
         return inputs.hours_per_cord / inputs.life_h

@@ -1,4 +1,4 @@
-"""Tables of the emissions: factors, by account, session and tool, carriers, energy and what comes back for it."""
+"""Tables of emissions by account, session and tool, of fuel and energy, and of the factors used."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import AS_WRITTEN
 from wood_xl.warmth.use import heat_use_rows
 
-OF_WORK = {  # columns of tables that have the accounts beside each other
+OF_WORK = {  # column to account
     "direct_co2": accounts.DIRECT_CO2,
     "engine_gases": accounts.ENGINE_GASES,
     "upstream": accounts.UPSTREAM,
@@ -45,7 +45,7 @@ OF_ENERGY = {
 
 
 def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
-    """Every table of the emissions, and what the heat stands in for, by its id."""
+    """Every table of emissions, and that of the heating that wood replaces, by table id."""
     study = rates.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
@@ -58,32 +58,34 @@ def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
         "air_pollutants": list(pollutant_rows(rates)),
         "bought_energy": list(energy_rows(rates)),
         "food": list(food_rows(rates)),
-        "worn_tools": [_worn_row(tool, one, rates) for one in rates.emitted.values() for tool in one.tools],
+        "worn_tools": [
+            _worn_row(tool, emitted, rates) for emitted in rates.emitted.values() for tool in emitted.tools
+        ],
         "wood_burning": burning,
         "heat_use": replaced,
         "session_emissions": [
-            _session_row(one, index, rates)
-            for one in rates.emitted.values()
-            for index in range(len(one.totals.counted))
+            _session_row(method, index, rates)
+            for method in rates.emitted.values()
+            for index in range(len(method.totals.counted))
         ],
     }
 
 
 def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
-    """Accounts of each method beside each other, for a cord."""
+    """Accounts of each method for a cord, side by side."""
     for totals in rates.study.totals:
         work = rates.figure(totals, accounts.WORK.id)
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
             **{column: rates.figure(totals, account.id) for column, account in OF_WORK.items()},
-            of_stove=_share(work, stove),
-            of_replaced=_share(work, fuel),
+            of_stove=_percent(work, stove),
+            of_replaced=_percent(work, fuel),
         )
 
 
-def _share(work: Figure, whole: Figure) -> Figure:
-    """The work in per cent of something else that a cord emits, or would."""
+def _percent(work: Figure, whole: Figure) -> Figure:
+    """Emissions of the work in percent of others."""
     if work.value is None or whole.value is None:
         return work if work.value is None else whole
     return Figure(100 * work.value / whole.value) if whole.value else not_given(said(Reason.EMITS_NOTHING))
@@ -91,12 +93,15 @@ def _share(work: Figure, whole: Figure) -> Figure:
 
 def account_rows(rates: SeasonRates) -> Iterator[Row]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
+    yearly = rates.study.yearly_cords
     for name, of_method in rates.emitted.items():
         rows = [(account, InTotal.PART) for account in accounts.ACCOUNTS if of_method.has(account)]
-        memo = [(accounts.ETHANOL, InTotal.MEMO)] if of_method.has(accounts.ETHANOL) else []
-        trial: EmissionAccounts | None = None
-        for account, counted in (*rows, (accounts.WORK, InTotal.TOTAL), *memo):
-            per_cord, yearly = rates.figure(of_method.totals, account.id), rates.study.yearly_cords
+        rows.append((accounts.WORK, InTotal.TOTAL))
+        if of_method.has(accounts.ETHANOL):
+            rows.append((accounts.ETHANOL, InTotal.MEMO))
+        trial: EmissionAccounts | None = None  # made only if an account is given
+        for account, counted in rows:
+            per_cord = rates.figure(of_method.totals, account.id)
             of_the_trial = per_cord
             if per_cord.value is not None:
                 trial = trial or of_trial(of_method, rates.emissions(name), rates.study, rates.taken)
@@ -131,11 +136,13 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
 
 
 def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
-    """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
+    """Fuel burned, oil lost and electricity used for a cord, and grams of methane and nitrous oxide."""
     for emitted in rates.emitted.values():
         totals, fuel = emitted.totals, emitted.amounts.fuel
-        litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
-        kwh = emitted.of(("electricity",), emitted.amounts.electricity_kwh)
+        litres = {
+            row.carrier: emitted.figure_from(("fuel",), fuel.litres.get(row.id, 0.0)) for row in fuels().values()
+        }
+        kwh = emitted.figure_from(("electricity",), emitted.amounts.electricity_kwh)
         yield Row(
             method=totals.method.name,
             task=totals.method.task,
@@ -143,7 +150,7 @@ def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
             electricity=_taken(kwh, Recorded.ELECTRICITY, totals, rates),
             ch4=rates.figure(totals, accounts.METHANE.id),
             n2o=rates.figure(totals, accounts.NITROUS_OXIDE.id),
-            **{key: _taken(emitted.of(("fuel",), one), Recorded.FUEL, totals, rates) for key, one in litres.items()},
+            **{key: _taken(figure, Recorded.FUEL, totals, rates) for key, figure in litres.items()},
         )
 
 
@@ -155,7 +162,7 @@ def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRat
 
 
 def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
-    """Bar oil left in the wood and on the ground for a cord [L]."""
+    """Bar oil lost into wood and ground for a cord [L]."""
     sums = recorded(totals, Recorded.BAR_OIL, study, "emissions")
     if isinstance(sums, Said):
         return not_given(sums)
@@ -180,24 +187,22 @@ def energy_rows(rates: SeasonRates) -> Iterator[Row]:
         )
 
 
-def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> list[Remark]:
-    """Electricity without a figure of its own."""
-    remarks: list[Remark] = []
+def emission_remarks(methods: Iterable[MethodEmissions], study: CostStudy) -> list[Remark]:
+    """A remark if the mean of the United States stands in for the season's electricity."""
     season = study.season
-    draws = any(of_method.amounts.electricity_kwh for of_method in all_found)
-    if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
-        mean = nominal(grid_kg_per_kwh(season.gwp_set))
-        facts = {
-            "title": said(Told.EMISSIONS_OF_ELECTRICITY),
-            "value": said(Told.KG_PER_KWH, kg=mean),
-            "source": said(Told.US_GRID),
-        }
-        remarks.append(("season-default-used", "grid_intensity", facts))
-    return remarks
+    uses_electricity = any(of_method.amounts.electricity_kwh for of_method in methods)
+    if not uses_electricity or season.grid_kg_per_kwh is not None or "grid_intensity" in season.broken:
+        return []
+    facts = {
+        "title": said(Told.EMISSIONS_OF_ELECTRICITY),
+        "value": said(Told.KG_PER_KWH, kg=nominal(grid_kg_per_kwh(season.gwp_set))),
+        "source": said(Told.US_GRID),
+    }
+    return [("season-default-used", "grid_intensity", facts)]
 
 
 def choice_rows(season: Season) -> Iterator[Row]:
-    """Factor sets, potentials, electricity, heat basis and the rest, each with its edition."""
+    """Factors used for fuel, gases, warming, electricity, tools and energy, each with its edition."""
     chosen, potentials = factor_sets()[season.emission_factor_set], warming_potentials()[season.gwp_set]
     fuel = said(Used.FUEL, chosen=chosen.id, words=chosen.words)
     yield _row(season, FactorChoice.FUEL, fuel, chosen.source, "emission_factor_set")
@@ -237,7 +242,7 @@ def _row(season: Season, what: Word, used: Said, source_id: str, item: str = "")
 
 
 def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
-    """Energy bought for a cord by each method, and the heat that the cord gives for it."""
+    """Energy bought for a cord by each method, and the cord's heat per unit of it."""
     for totals in rates.study.totals:
         yield Row(
             method=totals.method.name,
@@ -253,7 +258,7 @@ def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
 def heat_for_energy(
     delivered: Figure, methods: Sequence[MethodTotals], account: Account, rates: SeasonRates
 ) -> Figure:
-    """How many times the energy that goes in comes out as heat; what both stand on cancels."""
+    """Heat over the energy put in by some methods; doubt that both share cancels."""
     if delivered.value is None:
         return delivered
     energies = [rates.figure(totals, account.id) for totals in methods]
@@ -272,7 +277,7 @@ def heat_for_energy(
 
 
 def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:
-    """What making a tool took, and what a cord wears off it."""
+    """Carbon of making a tool, and the share of it that a cord wears off."""
     emissions = rates.emissions(of_method.totals.method.name)
     part = emissions.amounts.tools[of_method.tools.index(tool)]
     by_mass = accounts.tool_made(replace(part, price_usd=None), emissions.factor).co2e_kg
@@ -281,7 +286,7 @@ def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) ->
         priced = replace(part, price_usd=price_usd(tool, rates.design))
         by_price = with_draws(by_price, accounts.tool_made(priced, emissions.factor).co2e_kg)
     cords = per_cord = not_given(tool.why)
-    if tool.why is None and not tool.part.share:  # it never ran, and another task wears it
+    if tool.why is None and not tool.part.share:  # it never ran here; another task wears it
         cords, per_cord = not_given(TAKES_NONE), Figure(0.0, reason=TAKES_NONE)
     elif tool.why is None:
         unsure = emissions.why_unsure(("tools",))
