@@ -15,7 +15,6 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import (
     FOUND_LENGTH,
-    PLAIN_NUMBER,
     TRUE_WORDS,
     NumberFormat,
     boolean_cell,
