@@ -13,14 +13,7 @@ from functools import partial
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import limits
-from wood_xl.io.cell_kinds import (
-    FOUND_LENGTH,
-    TRUE_WORDS,
-    NumberFormat,
-    boolean_cell,
-    dated_cell,
-    number_cell,
-)
+from wood_xl.io.cell_kinds import FOUND_LENGTH, TRUE_WORDS, NumberFormat, boolean_cell, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, whole
 from wood_xl.io.package_parts import plain_text
 from wood_xl.notes.problem import column_number
