@@ -1,7 +1,7 @@
-"""Everything that knows what a file or a workbook is; no formula of the trade."""
+"""Everything that deals with files and workbooks; no formulas of the trade."""
 
 import os
 
-# openpyxl asks this once, when it is first imported, and writes through lxml wherever it finds it. The cells are the
-# same either way; the bytes are not, and the same results shall give one file on every machine.
+# openpyxl reads this when it is first imported; by default it writes with lxml if that is installed. The cells are
+# the same either way, but the bytes are not, and equal results must give equal files on every machine.
 os.environ["OPENPYXL_LXML"] = "False"

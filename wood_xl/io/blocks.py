@@ -1,7 +1,7 @@
 """Tables stacked on one sheet: a title, a line of help, a header row, the rows, the lines under them.
 
-A ``Block`` is made from a document without a workbook; ``SheetWriter`` then writes downwards, with widths that suit
-all blocks of the sheet, and sets every height itself, so that nothing is cut off on the screen or on paper.
+A ``Block`` is made from a document, without a workbook. ``SheetWriter`` writes blocks one below the other, with
+column widths that suit all of them, and sets every row height, so that nothing is cut off on screen or paper.
 """
 
 from __future__ import annotations
@@ -20,29 +20,29 @@ from wood_xl.io.looks import Look
 from wood_xl.io.rows import SheetRows
 
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
-_Shown = tuple[Sequence[str | float], Sequence[str], float]  # of a row: values, contents of its cells, height
+_WrittenRow = tuple[Sequence[str | float], Sequence[str], float]  # values, XML of the cells, height
 
-MOST_HEADER_LINES = 5
-TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
+MAX_HEADER_LINES = 5
+TEXT_WIDTH = 22.0  # widest text column if the schema gives no width
 REASON_WIDTH = 13.5
 NARROWEST = 7.0
 WIDEST = 70.0
-WIDEST_SHEET = 192.0  # digits; on paper a wider one would be printed in less than two thirds of its size
-TEXT_CAPS = (WIDEST, 42.0, 36.0, 30.0, 25.0)  # widest texts, tried in turn where a sheet would be too wide
+WIDEST_SHEET = 192.0  # digits; a wider sheet would be printed at less than two thirds of its size
+TEXT_CAPS = (WIDEST, 42.0, 36.0, 30.0, 25.0)  # widest texts, tried in turn until the sheet is narrow enough
 SPARE_DIGITS = 1.5  # beside a number
-LINE_WIDTH = 130.0  # lines of text are no longer than this, whatever the table's width
+LINE_WIDTH = 130.0  # longest line of text, however wide the table
 LONG_TEXT_LINES = 6
-PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last is used
-ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
-ROWS_WITH_NOTES = 3  # nor are notes at the head of one
-SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
-MOST_TEXTS_KNOWN = 8192  # of a column: names and reasons stand in many cells, ids in one
+PREDICTABLE_PAGES = 3  # after this many full pages, how much of the last is used is too uncertain
+ROWS_WITH_HEADER = 3  # rows on the page of the header
+ROWS_WITH_NOTES = 3  # rows on the page of the notes
+SHORT_ROWS = 30  # a table of so few rows is not split if it fits on a page
+MAX_CACHED_TEXTS = 8192  # of a column: names and reasons repeat, ids do not
 ONE_LINE = measure.row_height(1)
-ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
+MEASURED_ROWS = 5000  # of a longer table only evenly spaced rows are measured; longer texts wrap
 
 
 class Cell(NamedTuple):
-    """One cell of a block: a text, a number with its decimals (None: as many as it has), or a reason for none."""
+    """One cell: a text, a number with its decimals (None: all of them), or the reason why there is no number."""
 
     value: str | float
     decimals: int | None = None
@@ -50,23 +50,23 @@ class Cell(NamedTuple):
 
 
 class MadeRows(Sequence[list[Cell]]):
-    """Rows made into cells as they are asked for: a table may have very many."""
+    """Rows whose cells are made on demand, since a table may be very long."""
 
-    def __init__(self, rows_n: int, made: Callable[[int], list[Cell]]) -> None:
-        self._rows_n, self._made = rows_n, made
+    def __init__(self, rows_n: int, make: Callable[[int], list[Cell]]) -> None:
+        self._rows_n, self._make = rows_n, make
 
     def __len__(self) -> int:
         return self._rows_n
 
     def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
-            return [self._made(at) for at in range(*index.indices(self._rows_n))]
-        return self._made(index)
+            return [self._make(row) for row in range(*index.indices(self._rows_n))]
+        return self._make(index)
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Header of a column: its text, the widest its text may make it (0: no wish), and what stands under it."""
+    """A column's header, the greatest width for its texts (0: the default), and whether it holds numbers."""
 
     text: str
     width: float = 0.0
@@ -75,7 +75,7 @@ class Head:
 
 @dataclass(frozen=True)
 class Block:
-    """One table with its title above it and notes below it."""
+    """A table with a title above and notes below."""
 
     title: str
     help: str
@@ -85,62 +85,63 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class _Content:
-    """What decides on the width of a column in one block: what its header, reasons and numbers need, and its texts.
+class _ColumnNeeds:
+    """What decides the width of a column of one block.
 
-    ``wish`` is the widest that its texts should make it; of each text ``texts`` has the widths that its longest line
-    and its longest word ask for.
+    least: the width that its header, reasons and numbers need.
+    text_cap: the greatest width for its texts.
+    texts: for each text, the widths of its longest line and its longest word.
     """
 
     least: float
-    wish: float
+    text_cap: float
     texts: frozenset[tuple[float, float]]
     is_indented: bool
 
-    def need(self, cap: float) -> float:
-        """Width that the column needs if its texts may take so much."""
-        need, widest = self.least, min(cap, self.wish)
+    def width(self, sheet_cap: float) -> float:
+        """The width of the column if texts on this sheet may be that wide."""
+        width, cap = self.least, min(sheet_cap, self.text_cap)
         for line, word in self.texts:
-            need = max(need, min(line, max(widest, word)))
-        return need + (measure.INDENT if self.is_indented else 0.0)
+            width = max(width, min(line, max(cap, word)))
+        return width + (measure.INDENT if self.is_indented else 0.0)
 
 
 def column_widths(blocks: Iterable[Block]) -> list[float]:
-    """Widths that suit every block of a sheet, first column first; on a very wide sheet texts have more lines."""
-    contents = [_contents(block) for block in blocks]
+    """Column widths that suit all blocks of a sheet; if it would be very wide, texts wrap to more lines."""
+    needs = [_column_needs(block) for block in blocks]
     widths: list[float] = []
     for cap in TEXT_CAPS:
-        needs = [[content.need(cap) for content in columns] for columns in contents]
-        widths = [max(column) for column in zip_longest(*needs, fillvalue=0.0)]
+        by_block = [[column.width(cap) for column in columns] for columns in needs]
+        widths = [max(column) for column in zip_longest(*by_block, fillvalue=0.0)]
         if sum(widths) <= WIDEST_SHEET:
             break
     return widths
 
 
-def _contents(block: Block) -> list[_Content]:
-    rows = block.rows[:: max(1, len(block.rows) // ROWS_MEASURED)]
-    contents = []
+def _column_needs(block: Block) -> list[_ColumnNeeds]:
+    rows = block.rows[:: max(1, len(block.rows) // MEASURED_ROWS)]
+    needs = []
     for index, head in enumerate(block.heads):
         cells = [row[index] for row in rows]
         texts = frozenset(cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason)
         reasons = {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}
         widest = max((measure.text_width(reason, looks.REASON.size) for reason in reasons), default=0.0)
-        header = measure.header_width(head.text, least=NARROWEST, most_lines=MOST_HEADER_LINES)
+        header = measure.header_width(head.text, least=NARROWEST, most_lines=MAX_HEADER_LINES)
         reason = min(measure.column_width(widest), REASON_WIDTH)
         least = max(header, reason, _most_digits(cells) + SPARE_DIGITS)
-        widths = frozenset(map(_widths_of, texts))
-        contents.append(_Content(least, head.width or TEXT_WIDTH, widths, bool(index) or head.is_number))
-    return contents
+        widths = frozenset(map(_line_and_word_width, texts))
+        needs.append(_ColumnNeeds(least, head.width or TEXT_WIDTH, widths, bool(index) or head.is_number))
+    return needs
 
 
-def _widths_of(text: str) -> tuple[float, float]:
-    """Widths of a column in which the longest line of a text, and its longest word, are not broken."""
+def _line_and_word_width(text: str) -> tuple[float, float]:
+    """Column widths that fit the longest line of a text and its longest word."""
     line = max(map(measure.text_width, text.split("\n")))
     return measure.column_width(line), min(WIDEST, measure.column_width(measure.longest_word(text)))
 
 
 def number_format(decimals: int | None) -> str:
-    """Number format with thousands apart and so many decimals; None shows the digits that the number has."""
+    """A number format with separators for thousands and fixed decimals; None shows all digits of the number."""
     if decimals is None:
         return looks.GENERAL
     return "#,##0" + ("." + "0" * decimals if decimals else "")
@@ -154,18 +155,18 @@ def _most_digits(cells: Sequence[Cell]) -> int:
     most = 0
     for decimals, numbers in by_decimals.items():
         shown_as = ".10g" if decimals is None else f",.{decimals}f"
-        telling = numbers if decimals is None else (min(numbers), max(numbers))
-        most = max(most, *(len(format(number, shown_as)) for number in telling))
+        longest = numbers if decimals is None else (min(numbers), max(numbers))
+        most = max(most, *(len(format(number, shown_as)) for number in longest))
     return most
 
 
 class SheetWriter:
-    """Writes downwards on one sheet.
+    """Writes blocks and lines one below the other on one sheet.
 
-    ``page_points`` are the heights of a printed page as each kind of program has it, counted in heights of the
-    sheet's rows. ``log`` is told of each row: its number, and its cells as pairs of column and value.
-    ``row`` is the next row to be written; ``is_parted`` says whether a page has ended since the header of the last
-    block.
+    page_points: how much row height fits on a printed page, for each kind of program.
+    log: called with the number of each row, and pairs of column and value.
+
+    ``row`` is the next row; ``is_parted`` says whether a page ended after the header of the last block.
     """
 
     def __init__(
@@ -189,7 +190,7 @@ class SheetWriter:
         self._append([], [], ONE_LINE)
 
     def line(self, text: str, look: Look) -> None:
-        """One text over the first columns, wrapped."""
+        """Write a text across the first columns, wrapped."""
         last = self._line_columns
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
@@ -197,32 +198,32 @@ class SheetWriter:
         self._append([stored], [self._rows.content(stored, look)], self._line_height(text, look))
 
     def block(self, block: Block) -> int:
-        """One block; returns the row of its first row of cells. A short one is not parted by a page's end."""
+        """Write a block and return the row of its first cells. A short block is not split between pages."""
         notes_height = sum(self._line_height(note, looks.NOTE) for note in block.notes)
-        whole = self._height_of_top(block, len(block.rows)) + notes_height if len(block.rows) <= SHORT_ROWS else 0.0
+        whole = self._top_height(block, len(block.rows)) + notes_height if len(block.rows) <= SHORT_ROWS else 0.0
         fits = 0.0 < whole <= min(self._page_points)
-        self.keep_together(whole if fits else self._height_of_top(block, ROWS_WITH_HEADER))
+        self.keep_together(whole if fits else self._top_height(block, ROWS_WITH_HEADER))
         self.line(block.title, looks.TITLE)
         if block.help:
             self.line(block.help, looks.HELP)
         self._append(*self._heads(block.heads))
         first, self.is_parted = self.row, False
-        last = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
+        last_rows = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
         columns = self._columns(block.heads)
         for number, cells in enumerate(block.rows):
-            if number == last and block.notes and self._pages_filled < PAGES_FORESEEN:
+            if number == last_rows and block.notes and self._pages_filled < PREDICTABLE_PAGES:
                 rows_height = sum(_height(cells, columns) for cells in block.rows[number:])
-                self.keep_together(rows_height + notes_height)  # notes are not left alone on a page
-            self._append(*_shown_row(cells, columns))
+                self.keep_together(rows_height + notes_height)
+            self._append(*_written_row(cells, columns))
         for note in block.notes:
             self.line(note, looks.NOTE)
         return first
 
     def keep_together(self, points: float) -> None:
-        """Begin a new page unless what comes next, of that height, has room on this one in every program."""
+        """Start a new page unless rows of that height fit on this one in every program."""
         pages = zip(self._used_points, self._page_points, strict=True)
-        is_torn = any(used and used + points > page for used, page in pages)
-        if is_torn or self._pages_filled >= PAGES_FORESEEN:
+        is_split = any(used and used + points > page for used, page in pages)
+        if is_split or self._pages_filled >= PREDICTABLE_PAGES:
             self.sheet.row_breaks.append(Break(id=self.row - 1))
             self.is_parted = True
             self._used_points = [0.0] * len(self._page_points)
@@ -232,16 +233,16 @@ class SheetWriter:
         width = sum(self.widths[: self._line_columns])
         return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
 
-    def _height_of_top(self, block: Block, rows_n: int) -> float:
+    def _top_height(self, block: Block, rows_n: int) -> float:
         height = self._line_height(block.title, looks.TITLE) + self._heads_height(block.heads)
         height += self._line_height(block.help, looks.HELP) if block.help else 0.0
         columns = self._columns(block.heads)
         return height + sum(_height(cells, columns) for cells in block.rows[:rows_n])
 
-    def _heads(self, heads: tuple[Head, ...]) -> _Shown:
-        looked = [(storable_text(head.text), _head_look(column, head)) for column, head in enumerate(heads)]
-        values, contents = [text for text, _ in looked], [self._rows.content(*one) for one in looked]
-        return values, contents, self._heads_height(heads)
+    def _heads(self, heads: tuple[Head, ...]) -> _WrittenRow:
+        texts = [storable_text(head.text) for head in heads]
+        looks_of_heads = [_head_look(column, head) for column, head in enumerate(heads)]
+        return texts, list(map(self._rows.content, texts, looks_of_heads)), self._heads_height(heads)
 
     def _heads_height(self, heads: tuple[Head, ...]) -> float:
         lines = 1
@@ -270,26 +271,26 @@ class SheetWriter:
 
 
 class _Column:
-    """One column of a block: how its cells are stored and what height they need, worked out once for equal texts."""
+    """Writes the cells of one column of a block, and measures their height; equal texts are cached."""
 
     def __init__(self, rows: SheetRows, number: int, head: Head, width: float) -> None:
         self._rows, self._width = rows, width
         self._number = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
         self._reason = looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
         self._text = looks.TEXT if number else looks.EDGE_TEXT
-        self.known: dict[Cell, tuple[str, str, float]] = {}  # of texts: a number's zero may have a sign
+        self.cached: dict[Cell, tuple[str, str, float]] = {}  # texts only: 0.0 and -0.0 are one key
 
-    def shown(self, cell: Cell) -> tuple[str | float, str, float]:
-        """A cell's value and content as they are stored, and its height."""
+    def written(self, cell: Cell) -> tuple[str | float, str, float]:
+        """A cell's value and XML, and its height."""
         value, decimals, _ = cell
         if not isinstance(value, str):
             return value, self._rows.content(value, self._number, number_format(decimals)), ONE_LINE
         look, height = self._measured(cell)
         stored = storable_text(value)
-        shown = stored, self._rows.content(stored, look), height
-        if len(self.known) < MOST_TEXTS_KNOWN:
-            self.known[cell] = shown
-        return shown
+        written = stored, self._rows.content(stored, look), height
+        if len(self.cached) < MAX_CACHED_TEXTS:
+            self.cached[cell] = written
+        return written
 
     def height(self, cell: Cell) -> float:
         """The height that a cell needs."""
@@ -299,13 +300,13 @@ class _Column:
         look, text = self._reason if cell.is_reason else self._text, str(cell.value)
         lines = measure.line_count(text, self._width - measure.INDENT * look.indent, look.size) if text else 1
         if lines > LONG_TEXT_LINES:
-            look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
+            look = looks.varied(look, vertical="top")  # it may have more lines than fit in the highest row
         return look, measure.row_height(lines, look.size) if lines > 1 else ONE_LINE
 
 
-def _shown_row(cells: Sequence[Cell], columns: Sequence[_Column]) -> _Shown:
-    shown = [column.known.get(cell) or column.shown(cell) for column, cell in zip(columns, cells, strict=False)]
-    values, contents, heights = zip(*shown, strict=True) if shown else ((), (), ())
+def _written_row(cells: Sequence[Cell], columns: Sequence[_Column]) -> _WrittenRow:
+    written = [column.cached.get(cell) or column.written(cell) for column, cell in zip(columns, cells, strict=False)]
+    values, contents, heights = zip(*written, strict=True) if written else ((), (), ())
     return values, contents, max(heights, default=ONE_LINE)
 
 
@@ -320,7 +321,7 @@ def _head_look(column: int, head: Head) -> Look:
 
 
 def columns_within(widths: Sequence[float], limit: float) -> int:
-    """How many of the first columns fit into that width; at least one."""
+    """How many of the first columns fit within a width; at least one."""
     return max(1, sum(total <= limit for total in accumulate(widths)))
 
 

@@ -1,10 +1,10 @@
-"""The notes that a set of results was computed from, written out so that anybody can compute them again.
+"""Copies the notes into the results, so that anybody can compute the results again.
 
-Every sheet of the filled workbook that held something is one block: its title, then a header row with the units it
-was typed in, then its rows, each led by the number of the row it stood in. An item sheet is a block of items, each
-with its value and unit, from the second column on. A last block holds the units of columns and items that were left
-empty, so that the whole season document can be read back. Titles alone are text in the first column (besides the
-word over the row numbers), and an empty row ends a block. Numbers stand as they were read.
+Each sheet of the filled workbook that held something is one block: its title, a header row with the units that were
+typed, and its rows, each with its row number first. An item sheet is a block of items with value and unit, from the
+second column on. A last block lists the units of empty columns and items, so that the whole season document can be
+read back. Only titles, and the word over the row numbers, are text in the first column; an empty row ends a block.
+Numbers are as they were read.
 """
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ _NOTHING = Cell("")
 
 
 def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tuple[list[Block], list[Block]]:
-    """Blocks of the notes, and apart from them those of the heart trace, which may be very long.
+    """The blocks of the notes, and separately those of the heart trace, which may be very long.
 
-    ``input_rows`` has for each table the rows of the filled workbook that its rows stood in.
+    input_rows: for each table, the rows of the filled workbook where its rows were.
     """
     currency = inputs.get("season", {}).get("currency", "")
     blocks: list[Block] = []
@@ -49,15 +49,15 @@ def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tupl
 
 
 def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> tuple[str, str]:
-    """Sheet and cell at which the echo has a note."""
+    """The results sheet and cell that hold a note."""
     blocks, trace = echo_blocks(inputs, {})
     sheet = season_definition().sheet(sheet_id)
-    is_apart = sheet_id == TRACE_SHEET
-    row = 0 if is_apart else 2 + bool(sheets_without_entries(inputs))
-    for block in trace if is_apart else blocks:
-        row += 0 if is_apart else 1  # the gap above
+    is_trace = sheet_id == TRACE_SHEET
+    row = 0 if is_trace else 2 + bool(sheets_without_entries(inputs))
+    for block in trace if is_trace else blocks:
+        row += 0 if is_trace else 1  # the gap above
         if block.title == sheet.title:
-            title = layout.TRACE_TITLE if is_apart else layout.INPUTS_TITLE
+            title = layout.TRACE_TITLE if is_trace else layout.INPUTS_TITLE
             return title, _cell_in(block, row, sheet, inputs, index, column_id)
         row += heads_row(block) + len(block.rows)
     raise LookupError(f"{sheet_id}.{column_id}")
@@ -76,7 +76,7 @@ def _cell_in(block: Block, row: int, sheet: Sheet, inputs: Inputs, index: int, c
 
 
 def sheets_without_entries(inputs: Inputs) -> list[str]:
-    """Titles of the sheets that held nothing."""
+    """Titles of the sheets that were empty."""
     return [sheet.title for sheet in season_definition().sheets if not inputs.get(sheet.id)]
 
 

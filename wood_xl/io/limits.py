@@ -1,9 +1,8 @@
-"""Sizes that the workbook format or its programs set, text made fit to be stored, and how much is read of a file.
+"""Limits of the workbook format and its programs, limits on what is read from a file, and text that fits a cell.
 
-Those of programs are published nowhere in one place; all are those of the .xlsx format as the common programs enforce
-them. A text beyond a size is never cut in silence. How much a workbook may hold before it is refused unread is a
-choice of this project, set well above the largest season that the definitions permit and low enough that no file can
-keep a small machine busy for long.
+The format limits are those of .xlsx as the common programs enforce them; nobody publishes them in one place. A text
+that is too long is never cut silently. The limits on reading are this project's choice: well above the largest season
+that the definitions permit, and low enough that no file keeps a small machine busy for long.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from wood_xl.pages import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS
 from wood_xl.schema.words import phrase
 
-MAX_ROW = 1_048_576  # a cell beyond these makes a reader allot what lies between
+MAX_ROW = 1_048_576  # for a cell beyond these a reader may allocate all cells before it
 MAX_COLUMN = 16_384
 CELL_TEXT = 32_767  # UTF-16 units, as the programs count
 SHEET_TITLE = 31
@@ -27,7 +26,7 @@ REFUSAL_TEXT = 225  # some programs take 255, some cut at 225
 # How much a workbook may hold before it is refused.
 MEGABYTE = 1_000_000
 
-MAX_FILE_BYTES = 50 * MEGABYTE  # a file that fills the memory before anything is known of it
+MAX_FILE_BYTES = 50 * MEGABYTE  # a file that fills the memory before it is checked
 # Zip bombs: a small file that unpacks to more than the memory, in one part or in many. Honest workbooks expand 5 to
 # 15 times, one long run of equal bytes about 1,000 times.
 MAX_EXPANDED_BYTES = 300 * MEGABYTE  # all parts together, unpacked
@@ -55,34 +54,33 @@ STRANGER_ROWS = 5_000  # of a sheet that no definition knows
 MAX_OTHER_TAGS = 3_000_000  # that are neither row nor cell nor value
 MAX_TAGS = 15_000_000  # opening and closing, of the whole file; the longest heart trace has 9 million
 
-# A marked copy holds every cell in memory, at several times the cost of reading it.
+# A marked copy keeps every cell in memory, at several times the cost of reading it.
 MAX_COPIED_TAGS = {".xlsx": 500_000, ".ods": 4_000_000}
 MAX_COPIED_BYTES = {".xlsx": 15 * MEGABYTE, ".ods": 60 * MEGABYTE}
 
-KEPT_VALUES = 50_000  # equal values share one cell object up to this many; a file of different ones gains nothing
+KEPT_VALUES = 50_000  # values whose cell object is shared; more would gain nothing where all values differ
 
 PIECE_BYTES = 131_072  # parts are unpacked and parsed in pieces of this size
-MAX_TOKEN_BYTES = 2 * MEGABYTE  # one endless tag or remark: the parser begins it anew with every piece
+MAX_TOKEN_BYTES = 2 * MEGABYTE  # one endless tag or comment, which the parser scans again with every piece
 
-# What XML 1.0 cannot carry. Lone surrogates and U+FFFE are saved without complaint and spoil the whole file.
+# What XML 1.0 cannot hold. openpyxl writes lone surrogates and U+FFFE without complaint, and the file is unreadable.
 _NOT_STORABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _LINE_END = re.compile("\r\n?")
-# Programs read ``_x000D_`` as a control character. The same text typed by a person is kept by writing its first
-# underscore as an escape of its own.
+# Programs read ``_x000D_`` as a control character. If a user typed it, its first underscore is escaped to keep it.
 _LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
 
 def storable_text(text: str) -> str:
-    r"""Text as a cell can hold it, with nothing lost unseen.
+    r"""Text that a cell can hold, with nothing lost silently.
 
-    A character that XML cannot carry becomes ``[character 11]``, line ends become line feeds, and a text longer than
-    a cell is cut and ends with how much was cut.
+    A character that XML cannot hold becomes ``[character 11]``, line ends become line feeds, and a text that is too
+    long for a cell is cut, with a note of how much was cut.
 
     >>> storable_text("knotty\x0bnorth side")
     'knotty[character 11]north side'
     """
     if text.isprintable() and "_x" not in text and len(text) * 2 <= CELL_TEXT:
-        return text  # as most are: the rest looks for what cannot be printed
+        return text  # quick exit for most texts
     shown = _NOT_STORABLE.sub(lambda match: phrase(InFile.CHARACTER, number=ord(match[0])), _LINE_END.sub("\n", text))
     shown = _LIKE_ESCAPE.sub("_x005F_", shown)
     if len(shown) * 2 <= CELL_TEXT or cell_length(shown) <= CELL_TEXT:
@@ -91,7 +89,7 @@ def storable_text(text: str) -> str:
 
 
 def cell_length(text: str) -> int:
-    """Length of a text as the programs count it: in UTF-16 units."""
+    """Length of a text in UTF-16 units, as spreadsheet programs count it."""
     return len(text) + sum(1 for letter in text if letter > "\uffff")
 
 
@@ -104,7 +102,7 @@ def _cut(text: str) -> str:
 
 
 def short_title(text: str) -> str:
-    """A title that a message beside a cell can have: the whole words that fit, with dots if some do not.
+    """A title for a message beside a cell: as many whole words as fit, then dots if some do not.
 
     >>> short_title("Margin that would not change your choice")
     'Margin that would not change...'
@@ -113,9 +111,9 @@ def short_title(text: str) -> str:
 
 
 def kept_rows(title: str, row_limits: Mapping[str, int]) -> int:
-    """How many filled rows of a sheet are kept; the header and what stands above it are counted too.
+    """How many filled rows of a sheet are read, including the header and the rows above it.
 
-    Without any limits every row is kept, as far as the file's format goes.
+    Without any ``row_limits`` all rows are read.
     """
     limit = row_limits.get(title.strip().casefold())
     if limit is not None:

@@ -1,8 +1,8 @@
-"""How cells look, by role: each role is one named style, and this is the one place where a cell gets its look.
+"""Defines how cells look, by role: each role is one named style, and cells get their look only here.
 
-Results have two fills, told apart by role and by lightness in grey print: headers, and the mark of an invented
-example. The template has one, which says that something must be typed here. What is filled is bold as well, so that
-grey print and colour-blind eyes lose nothing. Its paper forms have a lighter one under the sizes.
+Results use two fills, for headers and for the mark of an invented example, which differ in lightness on a gray print.
+The template has one, for what must be typed. Filled cells are bold as well, so that gray prints and color-blind
+readers lose nothing. The paper forms have a lighter fill under the sizes.
 """
 
 from __future__ import annotations
@@ -32,18 +32,18 @@ _RULE, _EDGE = Side(style="thin", color="BFBFBF"), Side(style="thin", color="8C8
 BORDERS = {
     "": Border(),
     "rule": Border(bottom=_RULE),
-    "lines": Border(left=_RULE, right=_RULE, top=_RULE, bottom=_RULE),  # of rows that are filled in, on paper
+    "lines": Border(left=_RULE, right=_RULE, top=_RULE, bottom=_RULE),  # of rows to fill in on paper
     "heavy": Border(left=_BOLD_EDGE, right=_BOLD_EDGE, top=_BOLD_EDGE, bottom=_BOLD_EDGE),
     "box": Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE),
 }
 
 
-@dataclass(frozen=True, slots=True, eq=False)  # told apart as objects: their hash is asked for by every cell
+@dataclass(frozen=True, slots=True, eq=False)  # hashed by identity, for speed: every cell looks its look up
 class Look:
-    """Letters (size in points), fill, border and place of the cells of one role.
+    """Font (size in points), fill, border and alignment of the cells of one role.
 
-    A border is one of those above, or tells its sides. An empty ``horizontal`` leaves the side to the kind of value;
-    ``indent`` counts steps in from that side.
+    ``border`` is a key of ``BORDERS``, or lists sides as in ``_edges``. An empty ``horizontal`` leaves the alignment
+    to the kind of value; ``indent`` counts steps.
     """
 
     role: str
@@ -66,8 +66,8 @@ HELP = Look("help", size=9.0, ink=GREY_INK)
 NOTE = Look("table note", size=8.5, ink=GREY_INK)
 
 EXAMPLE = Look("invented example", size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
-# Steps in keep the columns apart. Numbers have a blank of a bracket's width in their format instead: their step would
-# be drawn in some rows and not in others.
+# Indents keep the columns apart. Numbers have a blank as wide as a bracket in their format instead, since programs do
+# not draw a number's indent in every row.
 TEXT_HEADER = Look("text header", bold=True, fill=RESULT_FILL, vertical="bottom", border="rule", indent=1)
 NUMBER_HEADER = replace(TEXT_HEADER, role="number header", horizontal="right")
 TEXT = Look("text", vertical="center", border="rule", indent=1)
@@ -94,7 +94,7 @@ SMALL = Look("small", size=8.0, ink=GREY_INK, vertical="bottom")
 CAUTION = Look("caution", size=9.0)
 SOURCE = replace(NOTE, role="source", size=8.0)
 SECTION = replace(TITLE, role="section", size=11.0, vertical="bottom")
-# On the paper forms, which are read and written at arm's length.
+# The paper forms are read and filled in at arm's length.
 PAPER_TITLE = replace(SHEET_TITLE, role="paper title", size=26.0, wraps=False)
 PAPER_SECTION = Look("paper section", size=16.0, bold=True, vertical="center", wraps=False)
 LABEL = Look("paper label", size=14.0, vertical="center", wraps=False)
@@ -112,22 +112,22 @@ SAFETY = Look("caution on paper", size=12.0, bold=True)
 
 @cache
 def varied(look: Look, **changes: Any) -> Look:
-    """A variety of a role, which says in its name in what it differs."""
+    """A variant of a look, whose role names what differs."""
     changed = [f"{part.replace('_', ' ')} {value}" for part, value in changes.items() if value != getattr(look, part)]
     return replace(look, role=", ".join([look.role, *changed]), **changes)
 
 
 def dress(cell: Any, look: Look) -> None:
-    """Give a cell the style of its role, which the workbook learns when it is first asked for."""
+    """Give a cell the style of its role, which is added to the workbook on first use."""
     workbook = cell.parent.parent
-    name = f"wood_xl {look.role}"  # its first word keeps it apart from the names that programs have for their own
+    name = f"wood_xl {look.role}"  # the prefix keeps it apart from the styles of programs
     if name not in workbook.named_styles:
         workbook.add_named_style(NamedStyle(name, **_parts(look)))
     cell.style = name
 
 
 def dress_column(dimension: Any, look: Look) -> None:
-    """Give the cells of a column that are still to be typed a look; a column cannot name a style."""
+    """Give the empty cells of a column a look; a column cannot have a named style."""
     for part, value in _parts(look).items():
         setattr(dimension, part, value)
 
@@ -137,13 +137,13 @@ def set_text(cell: Cell, text: str) -> None:
     stored = storable_text(text)
     cell.value = stored or None
     if stored:
-        cell.data_type = "s"  # after the value: setting that takes "=1" for a formula and "#N/A" for an error
+        cell.data_type = "s"  # after the value, which makes "=1" a formula and "#N/A" an error
     if stored.startswith(FORMULA_STARTS):
-        cell.quotePrefix = True  # it stays a text when a person goes into the cell and out again
+        cell.quotePrefix = True  # it stays text when somebody edits the cell
 
 
 def _edges(border: str) -> Border:
-    """A border whose sides are told one by one, as ``tb thin 4A3524, l medium 8C1C13``."""
+    """A border whose sides are listed, as ``tb thin 4A3524, l medium 8C1C13``."""
     sides: dict[str, Side] = {}
     for part in border.split(", "):
         letters, weight, color = part.split()

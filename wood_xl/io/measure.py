@@ -1,6 +1,6 @@
-"""How wide and how high a text is in a cell: Arial, in the digit widths that column widths are given in.
+"""Estimates the width and height of a text in a cell, in Arial and in digit widths, the unit of column widths.
 
-No spreadsheet program tells a writer how it will break a line, so these measures lean to the wide side.
+Spreadsheet programs break lines in their own ways, so the estimates err on the wide side.
 """
 
 from __future__ import annotations
@@ -8,21 +8,21 @@ from __future__ import annotations
 import unicodedata
 from functools import lru_cache
 
-PADDING = 0.8  # of a column's width, taken by the cell's own margins
-INDENT = 1.4  # taken by an indent of one step
-SPARE = 0.93  # share of what is left that is counted on: other programs have other letters
-# Of a column on paper, for each digit of its width: some programs take whole dots of a screen for a digit, 7 of 96 to
-# the inch, and others the font's own measure (measured on pages as printed).
+PADDING = 0.8  # digit widths of a column that the cell's margins take
+INDENT = 1.4  # digit widths of one step of indent
+SPARE = 0.93  # usable share of the rest: other programs have wider letters
+# Points on paper for each digit of a column's width, measured on printed pages. Some programs round a digit to 7 dots
+# of 96 to the inch, others use the font's own width.
 POINTS_PER_WIDTH = (5.25, 5.6)
-LINE_POINTS_PER_POINT = 1.25  # height of a line over the size of its letters
+LINE_POINTS_PER_POINT = 1.25  # line height over letter size
 ROW_MARGIN_POINTS = 2.5
 DEFAULT_SIZE = 10
 DEFAULT_WIDTH = 13.0
-WIDEST_HEADER = 15.0  # of a column; one that is wider for what stands in it stays so
+WIDEST_HEADER = 15.0  # up to here a column is widened for its header
 BOLD = 1.08
-HIGHEST_ROW = 409.0  # points; no program shows a higher row
+HIGHEST_ROW = 409.0  # points; programs show no higher row
 DIGIT = 556
-# Advance widths of the letters in thousandths of their size, as the font's own table gives them.
+# Advance widths in thousandths of the letter size, from the font's own table.
 _WIDTHS = {
     191: "'",
     222: "ijl",
@@ -40,47 +40,47 @@ _WIDTHS = {
     944: "W",
     1015: "@",
 }
-_FULL_WIDTH, _FURTHER_CAPITAL, _FURTHER = 2.0, 1.66, 1.2  # letters of other scripts, on the wide side
+_FULL_WIDTH, _OTHER_CAPITAL, _OTHER = 2.0, 1.66, 1.2  # letters of other scripts, on the wide side
 
 
-class _Letters(dict[str, float]):
-    """Width of each letter, in widths of a digit; those of other scripts are told when they are met."""
+class _LetterWidths(dict[str, float]):
+    """Width of each letter, in digit widths."""
 
     def __missing__(self, letter: str) -> float:
         if unicodedata.combining(letter):
             return 0.0
         if unicodedata.east_asian_width(letter) in "WF":
             return _FULL_WIDTH
-        return _FURTHER_CAPITAL if letter.isupper() else _FURTHER
+        return _OTHER_CAPITAL if letter.isupper() else _OTHER
 
 
-_OF_LETTER = _Letters.fromkeys(map(chr, range(128)), 1.0)
-_OF_LETTER |= {letter: width / DIGIT for width, letters in _WIDTHS.items() for letter in letters}
+_LETTER_WIDTHS = _LetterWidths.fromkeys(map(chr, range(128)), 1.0)
+_LETTER_WIDTHS |= {letter: width / DIGIT for width, letters in _WIDTHS.items() for letter in letters}
 
 
 @lru_cache(maxsize=65536)
 def text_width(text: str, size: float = DEFAULT_SIZE, bold: bool = False) -> float:
     """Width of a text on one line, in widths of a digit of the default size."""
-    return sum(map(_OF_LETTER.__getitem__, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
+    return sum(map(_LETTER_WIDTHS.__getitem__, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
 
 
 def longest_word(text: str, bold: bool = False) -> float:
-    """Width of the widest word, in widths of a digit."""
+    """Width of the widest word, in digit widths."""
     return max((text_width(word, bold=bold) for word in text.split()), default=0.0)
 
 
 def room(width: float) -> float:
-    """Digits that can be counted on in a column of that width."""
+    """How many digits fit in a column of that width in every program."""
     return max(1.0, (width - PADDING) * SPARE)
 
 
 def column_width(digits: float) -> float:
-    """Width of a column that has room for so many digits."""
+    """Width of a column that holds so many digits."""
     return round(digits / SPARE + PADDING + 0.1, 1)
 
 
 def header_width(text: str, *, least: float, most_lines: int, inset: float = 0.0) -> float:
-    """Width of a column in which a header breaks no word and takes few lines; ``inset`` is kept free of it."""
+    """Width of a column whose header breaks no word and takes few lines, with ``inset`` kept free beside it."""
     width = max(least, column_width(longest_word(text, bold=True)) + inset)
     while width < WIDEST_HEADER and line_count(text, width - inset, bold=True) > most_lines:
         width += 0.5
@@ -88,20 +88,20 @@ def header_width(text: str, *, least: float, most_lines: int, inset: float = 0.0
 
 
 def line_count(text: str, width: float, size: float = DEFAULT_SIZE, bold: bool = False) -> int:
-    """Lines that a text takes when it is wrapped in a column of that width."""
+    """Number of lines of a text that is wrapped in a column of that width."""
     return lines_within(text, room(width), size, bold)
 
 
 @lru_cache(maxsize=8192)  # names and reasons stand in many cells
 def lines_within(text: str, limit: float, size: float = DEFAULT_SIZE, bold: bool = False) -> int:
-    """Lines that a text takes where a line has room for so many digits of the default size."""
+    """Number of lines of a text where a line holds so many digits of the default size."""
     if "\n" not in text and text_width(text, size, bold) <= limit:
         return 1
     return sum(_paragraph_lines(paragraph, limit, size, bold) for paragraph in text.split("\n"))
 
 
 def row_height(lines: int, size: float = DEFAULT_SIZE) -> float:
-    """Height of a row of so many lines, in points."""
+    """Height in points of a row of so many lines."""
     return min(HIGHEST_ROW, round(lines * size * LINE_POINTS_PER_POINT + ROW_MARGIN_POINTS, 1))
 
 
@@ -111,7 +111,7 @@ def _paragraph_lines(paragraph: str, limit: float, size: float, bold: bool) -> i
         width = text_width(word, size, bold)
         if used and used + space + width > limit:
             lines, used = lines + 1, 0.0
-        if width > limit:  # broken wherever the line ends
+        if width > limit:  # programs break such a word wherever the line ends
             further = int((used + width) / limit)
             lines, used = lines + further, (used + width) - further * limit
         else:

@@ -1,9 +1,8 @@
-"""From a workbook file to raw cells; nothing is judged here.
+"""Reads a workbook file into raw cells; nothing is judged here.
 
-The .xlsx family is read with the standard library alone, in one pass over each sheet. That pass has to be made anyway
-to weigh a file that nobody vouches for, it sees what the usual library's light mode leaves out (hidden rows, merged
-cells, formulas beside their values), and it takes about half the time. Macros, links and embedded objects are never
-touched.
+The .xlsx family is read with the standard library alone, in one pass over each sheet. An untrusted file needs that
+pass anyway, to enforce the limits. It also sees what openpyxl's read-only mode leaves out (hidden rows, merged cells,
+formulas beside their values), in about half the time. Macros, links and embedded objects are never touched.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ from wood_xl.pages import InFile
 from wood_xl.schema.layout import VERSION_NAME
 from wood_xl.schema.words import phrase, words
 
-# How each format writes one cell in the meaning of a name: quoted title, plain title, cell.
+# How each format writes a name that stands for one cell: quoted title, plain title, cell.
 _ONE_ODS_CELL = re.compile(r"\$?(?:'((?:[^']|'')+)'|([^'.\[\]]+))\.(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _SAVED = {
@@ -33,16 +32,17 @@ _SAVED = {
 
 
 def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
-    """Read a filled workbook (.xlsx, .xlsm or .ods, told by its bytes, not by its name).
+    """Read a filled workbook: .xlsx, .xlsm or .ods, by its bytes, not by its name.
 
-    ``row_limits`` says for a sheet's title in ``casefold`` form how many filled rows below the header are read;
-    sheets not named are read whole. Only those hidden rows are listed that hold something.
+    row_limits: filled rows below the header to read, by sheet title in ``casefold`` form; see ``kept_rows``.
+
+    Hidden rows are listed only if they hold something.
     """
     return book_of(open_package(path), row_limits or {})
 
 
 def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
-    """The workbook in a package that the guard let through; see ``read_workbook``."""
+    """The workbook in a package that passed the guard; see ``read_workbook``."""
     if is_open_document(package.names()):
         from wood_xl.io.ods import read_content
 
@@ -70,26 +70,27 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
         if relation.kind != "worksheet":
             notes.append(phrase(InFile.NO_CELLS, title=entry.title))
             continue
-        found = SheetCells(entry.title, kept_rows(entry.title, row_limits))
-        package.parse(relation.part, SheetPart(found, context))
-        sheets.append(found.sheet(hidden=entry.hidden))
+        cells = SheetCells(entry.title, kept_rows(entry.title, row_limits))
+        package.parse(relation.part, SheetPart(cells, context))
+        sheets.append(cells.sheet(hidden=entry.hidden))
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
-    _look_through_the_rest(context.budget)
+    _inspect_unread(context.budget)
     version = _template_version(workbook.names, _ONE_CELL, sheets)
     return RawBook(tuple(sheets), package.sha256, version, tuple(notes), _saved(package))
 
 
 def _saved(package: Package) -> str | None:
+    """When the workbook was last saved, as it says itself."""
     for part, saved in _SAVED.items():
         if package.has(part):
-            found = saved.search(next(package.pieces(part), b""))
-            return found[1].decode("ascii") if found else None
+            match = saved.search(next(package.pieces(part), b""))
+            return match[1].decode("ascii") if match else None
     return None
 
 
 def _linked(relations: Iterable[Relation], kind: str) -> str | None:
-    """The part that the first relation of a kind points to; None if there is no such relation."""
+    """The part that the first relation of a kind points to; None if there is none."""
     return next((relation.part for relation in relations if relation.kind == kind), None)
 
 
@@ -105,7 +106,7 @@ def _notes_on_parts(package: Package) -> list[str]:
 
 
 class _Comments(PartHandler):
-    """Weighs the ranges of comments: a later reader would make one object for each cell of them."""
+    """Counts the cells of comments: other readers make an object for each."""
 
     def __init__(self, budget: Budget) -> None:
         self._budget = budget
@@ -118,7 +119,7 @@ class _Comments(PartHandler):
             self._budget.weigh_range(area, f"it has a comment over {attributes['ref']}")
 
 
-def _look_through_the_rest(budget: Budget) -> None:
+def _inspect_unread(budget: Budget) -> None:
     package = budget.package
     for name in package.unread():
         if name.startswith("xl/") and "comments" in name and name.endswith(".xml") and "threaded" not in name:

@@ -1,4 +1,4 @@
-"""Tables of the results document as blocks: words, units and decimals by the definition, values by the document."""
+"""Turns tables of the results document into blocks, with titles, units and decimals from the schema."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from wood_xl.schema.model import Column, Sheet, System
 from wood_xl.schema.words import key_words, phrase, words
 
 ENDS = ("low", "high")
-MOST_NOTES = 12
-MOST_NAMES = 3
-MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
+MAX_NOTES = 12
+MAX_NAMES = 3
+MAX_PADDED_DECIMALS = 5  # a plain number with more decimals is shown as it is, without trailing zeros
 ITEM_WIDTHS = {ITEM_HEADER: 30.0, VALUE_HEADER: 42.0, UNIT_HEADER: 12.0, HELP_HEADER: 60.0}
 
 Row = Mapping[str, Any]
@@ -25,14 +25,14 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Units:
-    """What figures are shown in: the units of a system, and the code of a currency."""
+    """The unit system and the currency code that figures are shown in."""
 
     system: System
     currency: str
 
 
 def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
-    """A table of the results, with the bases of its figures below it."""
+    """A table of the results, with notes on the bases of its figures."""
     with_ends = [column.id for column in sheet.columns if _has_ends(column, rows)]
     figures = [column for column in sheet.columns if column.type == "figure"]
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
@@ -43,13 +43,13 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     makers = [(column.id, _maker(column, column.id in with_ends)) for column in sheet.columns]
 
     def made(at: int) -> list[Cell]:
-        return [one for column_id, make in makers for one in make(rows[at][column_id])]
+        return [cell for column_id, make in makers for cell in make(rows[at][column_id])]
 
     return Block(sheet.title, sheet.help, tuple(heads), MadeRows(len(rows), made), tuple(notes))
 
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
-    """A list of items of the results: one row for each, with its unit and its help."""
+    """A list of result items, a row each, with unit and help."""
     with_ends = any(_has_ends(column, [values]) for column in sheet.columns)
     titles = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
     figures = [column for column in sheet.columns if column.type == "figure"]
@@ -69,7 +69,7 @@ def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
 
 
 def _number_decimals(column: Column) -> int | None:
-    if column.type == "number" and (column.decimals is None or column.decimals > MOST_DECIMALS_PADDED):
+    if column.type == "number" and (column.decimals is None or column.decimals > MAX_PADDED_DECIMALS):
         return None
     return column.decimals if column.decimals is not None else 0
 
@@ -81,13 +81,13 @@ def _decimals_of(number: float | None, significant: int) -> int:
 
 
 def _has_ends(column: Column, rows: Sequence[Row]) -> bool:
-    """Whether the ends of that figure have columns: if any row has one, or the definition keeps them."""
+    """Whether a figure gets columns for its ends: some row has one, or the schema always wants them."""
     is_figure = column.type == "figure"
     return column.keeps_ends or (is_figure and any(row[column.id][end] is not None for row in rows for end in ENDS))
 
 
 def _is_bare(figure: Mapping[str, Any]) -> bool:
-    """Whether a figure stands alone: without ends, and without a reason for it."""
+    """Whether a figure has neither ends nor a reason for their absence."""
     return figure["value"] is not None and not figure["reason"] and all(figure[end] is None for end in ENDS)
 
 
@@ -101,7 +101,7 @@ def _heads(column: Column, with_ends: bool, units: Units) -> Iterator[Head]:
 
 
 def _maker(column: Column, with_ends: bool) -> Callable[[Any], list[Cell]]:
-    """What makes the cells of a column, and of its ends; a text that stands in many rows has one cell."""
+    """The function that makes the cells of a column and its ends; equal texts share one cell."""
     make = partial(_cells, column, with_ends=with_ends)
     return cache(make) if column.type == "string" else make
 
@@ -112,16 +112,15 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type != "figure":
         return [Cell("" if value is None else value, _number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else _number_decimals(column)
-    # Of a figure for which no ends are told and no reason stands it is no claim that it is exact.
+    # A bare figure gets a reason too: without one it would look exact.
     reason = value["reason"] or words(Beside.NO_ENDS if _is_bare(value) else Beside.NOT_GIVEN)
     if value["value"] is None:
         ends = [Cell(words(Beside.NOT_GIVEN), is_reason=True)] * len(ENDS)
         return [Cell(reason, is_reason=True), *(ends if with_ends else [])]
     cells = [Cell(value["value"], decimals)]
     if with_ends:
-        for end in ENDS:
-            is_there = value[end] is not None
-            cells.append(Cell(value[end], decimals) if is_there else Cell(reason, is_reason=True))
+        numbers = [value[end] for end in ENDS]
+        cells += [Cell(reason, is_reason=True) if end is None else Cell(end, decimals) for end in numbers]
     return cells
 
 
@@ -130,7 +129,7 @@ def _text(column: Column, value: Any) -> Any:
 
 
 def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
-    """Why the figures have no low and high end, said once; by column if other columns have them."""
+    """A note why figures have no low and high end; by column if other columns have them."""
     without: dict[str, dict[str, None]] = {}  # titles by reason, each once
     for column in columns:
         for row in rows:
@@ -146,7 +145,7 @@ def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: b
 
 
 def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, named: Column | None) -> list[str]:
-    """How the figures came about: each basis once, with the columns and, if not all, the rows it holds for."""
+    """Numbered notes on how the figures came about: each basis once, with its columns and, if not all, its rows."""
     titles: dict[str, dict[str, None]] = {}  # each once
     holders: dict[str, dict[int, str]] = {}
     for column in columns:
@@ -155,9 +154,9 @@ def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, named: Colum
                 titles.setdefault(basis, {})[column.title] = None
                 holders.setdefault(basis, {})[index] = _text(named, row[named.id]) if named else ""
     notes = [f"{', '.join(titles[basis])}: {basis}{_holders(holders[basis], len(rows))}." for basis in titles]
-    if len(notes) > MOST_NOTES:
-        more = len(notes) - MOST_NOTES + 1
-        notes = [*notes[: MOST_NOTES - 1], phrase(Beside.MORE_NOTES, n=more)]
+    if len(notes) > MAX_NOTES:
+        more = len(notes) - MAX_NOTES + 1
+        notes = [*notes[: MAX_NOTES - 1], phrase(Beside.MORE_NOTES, n=more)]
     return [f"{number}. {note}" for number, note in enumerate(notes, start=1)]
 
 
@@ -165,6 +164,6 @@ def _holders(names: Mapping[int, str], rows_n: int) -> str:
     if len(names) == rows_n:
         return ""
     distinct = list(dict.fromkeys(names.values()))
-    more = len(distinct) - MOST_NAMES
-    shown = tuple(distinct[:MOST_NAMES])
+    more = len(distinct) - MAX_NAMES
+    shown = tuple(distinct[:MAX_NAMES])
     return phrase(Beside.HOLDERS_AND_MORE if more > 0 else Beside.HOLDERS, names=shown, n=more)

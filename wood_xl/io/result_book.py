@@ -1,4 +1,4 @@
-"""The one writer of result workbooks, of a season, a pool or many files: sheets of tables, and the seal."""
+"""Writes result workbooks, of a season, a pool or many files: sheets of tables, and the seal."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ from wood_xl.schema.words import words
 
 SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
 
-LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
+LONG_TABLE_ROWS = 20  # a longer first table keeps its header in view even if other tables follow
 
 
 class ResultBook:
-    """A workbook on its paper; ``log`` is told of every row.
+    """A results workbook that is being written; ``log`` is called with every row.
 
-    has_pages: whether some of its sheets are reading pages, whose cells the library holds.
+    has_pages: whether some sheets are reading pages, whose cells openpyxl keeps.
     """
 
     def __init__(self, paper: Paper, log: SheetRowLog, *, has_pages: bool = False) -> None:
@@ -40,23 +40,23 @@ class ResultBook:
         self._styles = StyleNumbers()
 
     def packed(self) -> bytes:
-        """The bytes of an .xlsx file with all that was written."""
-        rows = [None if one is None else one.text for one in self._rows]
+        """The bytes of the .xlsx file."""
+        rows = [None if sheet_rows is None else sheet_rows.text for sheet_rows in self._rows]
         return packed(self.workbook, rows, chart_texts=self.chart_texts)
 
     def close(self) -> None:
-        """Let go of the rows."""
+        """Discard the rows."""
         for rows in self._rows:
             if rows is not None:
                 rows.text.close()
 
     def page_sheet(self, title: str) -> Any:
-        """A new sheet whose cells are put into it one by one."""
+        """A new sheet that is written cell by cell."""
         self._rows.append(None)
         return self.workbook.create_sheet(title)
 
     def writer(self, title: str, widths: list[float], *, frozen: int) -> SheetWriter:
-        """A new sheet, set up for screen and paper, of whose rows the first ``frozen`` stay in view."""
+        """A writer for a new sheet, set up for screen and paper, with the first ``frozen`` rows always in view."""
         sheet: Any = self.workbook.create_sheet(title)
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
@@ -71,15 +71,15 @@ class ResultBook:
 def book_bytes(
     paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True, has_pages: bool = False
 ) -> bytes:
-    """The bytes of an .xlsx file with the sheets that ``write`` makes, and the seal below what it wrote last."""
+    """The bytes of an .xlsx file with the sheets that ``write`` writes, and the seal below the last of them."""
     seal = Seal()
     book = ResultBook(paper, seal.row, has_pages=has_pages)
     try:
         last = write(book)
         if is_sealed:
             last.gap()
-            text = seal.text()  # before the block tells its own rows
-            heads, cells = (Head(ITEM_HEADER), Head(VALUE_HEADER)), [Cell(words(InResults.SEAL)), Cell(text)]
+            seal_text = seal.text()  # before the seal's own rows are hashed
+            heads, cells = (Head(ITEM_HEADER), Head(VALUE_HEADER)), [Cell(words(InResults.SEAL)), Cell(seal_text)]
             last.block(Block(SEAL_TITLE, words(InResults.SEAL_HELP), heads, [cells]))
         return book.packed()
     finally:
@@ -87,19 +87,19 @@ def book_bytes(
 
 
 def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block]) -> SheetWriter:
-    """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
+    """A sheet of tables; the header of the first stays in view if that table is the only one, or long."""
     header = heads_row(blocks[0])
-    kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
-    writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1)
+    is_frozen = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
+    writer = book.writer(title, column_widths(blocks), frozen=header if is_frozen else 1)
     longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
-    repeated = 0  # row that stands on each printed page
+    repeated = 0  # row to repeat on each printed page
     for number, block in enumerate(blocks):
         if number:
             writer.gap()
         first = writer.block(block)
-        if writer.is_parted:  # rows of another table must not stand under the header of the first
-            repeated = 0 if number or not kept else header
-        if number == longest == len(blocks) - 1:  # all pages that come after its header are its own
+        if writer.is_parted:  # rows of another table must not be printed under the header of the first
+            repeated = 0 if number or not is_frozen else header
+        if number == longest == len(blocks) - 1:  # only its own pages follow its header
             repeated = first - 1
     if repeated:
         writer.sheet.print_title_rows = f"{repeated}:{repeated}"

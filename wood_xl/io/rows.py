@@ -1,8 +1,7 @@
-"""The rows of a sheet of results, written as text that the pack step puts into the sheet.
+"""Writes the rows of a results sheet as XML, which ``pack`` puts into the sheet.
 
-The library makes objects for every cell three times over; written here, a cell takes a third of the time, and a
-number keeps all its digits, of which the library writes sixteen. Everything else of a sheet, from its views to its
-charts and the styles that its cells name, is the library's.
+openpyxl makes three objects for each cell. Writing the XML takes a third of the time, and keeps all digits of a
+number, of which openpyxl writes sixteen. Everything else on the sheet, views, charts and styles, is left to openpyxl.
 """
 
 from __future__ import annotations
@@ -18,31 +17,31 @@ from openpyxl.utils import get_column_letter
 
 from wood_xl.io.looks import AFTER_NUMBER, FORMULA_STARTS, Look, dress, varied
 
-IN_MEMORY_BYTES = 1_000_000  # of one sheet; the rows of a longer one, as of a heart trace, wait on the disk
+IN_MEMORY_BYTES = 1_000_000  # of one sheet; longer ones, such as heart traces, go to a temporary file
 _ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 
 class StyleNumbers:
-    """Numbers by which cells of one workbook name their styles, each style set up once."""
+    """Style numbers of one workbook; each style is created once."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[Look, str, bool], int] = {}
+        self._numbers: dict[tuple[Look, str, bool], int] = {}
 
     def of(self, sheet: Any, look: Look, number_format: str, *, quoted: bool) -> int:
-        """The number of a look; ``quoted`` keeps a text from being taken for a formula when a person edits it."""
+        """The number of a look; ``quoted`` keeps a text from becoming a formula when somebody edits the cell."""
         key = look, number_format, quoted
-        number = self._known.get(key)
+        number = self._numbers.get(key)
         if number is None:
             after = AFTER_NUMBER if look.horizontal == "right" else ""
             cell = WriteOnlyCell(sheet)
             dress(cell, varied(look, number_format=(number_format or look.number_format) + after))
             cell.quotePrefix = quoted
-            number = self._known[key] = cell.style_id
+            number = self._numbers[key] = cell.style_id
         return number
 
 
 class SheetRows:
-    """Takes the rows of one sheet, first row first."""
+    """Collects the rows of one sheet, in order."""
 
     def __init__(self, sheet: Any, styles: StyleNumbers) -> None:
         self.text = SpooledTemporaryFile(IN_MEMORY_BYTES)  # noqa: SIM115 - the book closes it once it is packed
@@ -50,13 +49,13 @@ class SheetRows:
         self._styles = styles
 
     def append(self, row: int, contents: Sequence[str], height: float) -> None:
-        """One row, with its number, the contents of its cells and its height in points."""
+        """Write a row, with its number, the contents of its cells and its height in points."""
         letters = _letters(len(contents))
-        filled = "".join([f'<c r="{letter}{row}"{one}' for letter, one in zip(letters, contents, strict=True)])
-        self.text.write(f'<row r="{row}" ht="{height:g}" customHeight="1">{filled}</row>'.encode())
+        cells = "".join([f'<c r="{letter}{row}"{content}' for letter, content in zip(letters, contents, strict=True)])
+        self.text.write(f'<row r="{row}" ht="{height:g}" customHeight="1">{cells}</row>'.encode())
 
     def content(self, value: str | float, look: Look, number_format: str = "") -> str:
-        """A cell after its name: a value as it is stored, with its look, and the number format of a number."""
+        """The XML of a cell after its address."""
         if isinstance(value, str):
             quoted = value.startswith(FORMULA_STARTS)
             return text_content(value, self._styles.of(self._sheet, look, number_format, quoted=quoted))
@@ -65,12 +64,11 @@ class SheetRows:
 
 @lru_cache
 def _letters(count: int) -> list[str]:
-    """Names of the first columns."""
     return [get_column_letter(number) for number in range(1, count + 1)]
 
 
 def text_content(text: str, style: int) -> str:
-    """A cell's text and style, after its name; text stays text whatever its first character.
+    """The XML of a text cell after its address; text stays text whatever its first character.
 
     >>> text_content("=1+1", 3)
     ' s="3" t="inlineStr"><is><t>=1+1</t></is></c>'
@@ -82,7 +80,7 @@ def text_content(text: str, style: int) -> str:
 
 
 def number_content(value: float, style: int) -> str:
-    """A cell's number and style, after its name; raises ValueError for one that no cell can hold.
+    """The XML of a number cell after its address; raises ValueError for infinity or NaN.
 
     >>> number_content(0.1 + 0.2, 3)
     ' s="3"><v>0.30000000000000004</v></c>'

@@ -1,4 +1,4 @@
-"""What came of many workbooks, as one workbook: a row for each, and a row for each of their methods."""
+"""Writes the summary of many workbooks: a row for each workbook, and a row for each of their methods."""
 
 from __future__ import annotations
 
@@ -29,10 +29,10 @@ Row = dict[str, Any]
 def summary_bytes(
     outcomes: Sequence[Outcome], others: Sequence[tuple[Path, bool]] = (), stale: Sequence[Path] = (), *, paper: Paper
 ) -> bytes:
-    """A summary, in the order of the outcomes, as the bytes of an .xlsx file.
+    """The bytes of an .xlsx file with the summary, in the order of the outcomes.
 
-    others: what was seen and not read, and whether it is a folder.
-    stale: results whose workbook is gone, or could not be scored now.
+    others: files and folders that were not read, and whether each is a folder.
+    stale: results whose workbook is gone or could not be scored this time.
     """
     files = summary_definition().sheet("files")
     rates = _rates_sheet(files.column("file"), files.column("currency"))
@@ -40,7 +40,7 @@ def summary_bytes(
     def write(book: ResultBook) -> SheetWriter:
         unread = [(path, InSummary.FOLDER if is_folder else InSummary.OTHER_KIND) for path, is_folder in others]
         unread += [(path, InSummary.STALE) for path in stale]
-        rows = [*map(_file_row, outcomes), *(_other_row(*one) for one in unread)]
+        rows = [*map(_file_row, outcomes), *(_unread_row(path, state) for path, state in unread)]
         table_sheet(book, files.result_sheet, [table_block(files, rows, NO_UNITS)])
         rows = [_rate_row(outcome, row, rates) for outcome in outcomes for row in outcome.rates]
         return table_sheet(book, rates.result_sheet, [table_block(rates, rows, NO_UNITS)])
@@ -49,7 +49,7 @@ def summary_bytes(
 
 
 def is_summary(path: Path) -> bool:
-    """Whether a file is a summary that this program wrote, by what it holds."""
+    """Whether a file has the sheets of a summary."""
     titles = [summary_definition().sheet("files").result_sheet, RATES_TITLE]
     try:
         return [sheet.title for sheet in read_workbook(path).sheets] == titles
@@ -84,7 +84,7 @@ def _file_row(outcome: Outcome) -> Row:
     }
 
 
-def _other_row(path: Path, state: Word) -> Row:
+def _unread_row(path: Path, state: Word) -> Row:
     columns = summary_definition().sheet("files").columns
     empty = {column.id: "" if column.type == "string" else None for column in columns}
     return {**empty, "file": path.name, "state": words(state)}
@@ -92,8 +92,8 @@ def _other_row(path: Path, state: Word) -> Row:
 
 def _rate_row(outcome: Outcome, row: Sequence[str | float], rates: Sheet) -> Row:
     cells: Row = {"file": Path(outcome.path).name, "currency": outcome.season["currency"]}
-    for column, told in zip(rates.columns[len(cells) :], row, strict=True):
-        number, why = (None, told) if isinstance(told, str) else (told, "")
-        figure = {"value": number, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": why}
-        cells[column.id] = figure if column.type == "figure" else told
+    for column, value in zip(rates.columns[len(cells) :], row, strict=True):
+        number, reason = (None, value) if isinstance(value, str) else (value, "")
+        figure = {"value": number, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": reason}
+        cells[column.id] = figure if column.type == "figure" else value
     return cells

@@ -1,6 +1,6 @@
-"""Temporary files of a run in a folder that nobody else may look into, removed however the run ends.
+"""Keeps the temporary files of a run in a private folder, which is removed however the run ends.
 
-They hold what people wrote down. A run that was killed leaves its folder to the next one, which removes it.
+The files hold people's notes. If a run is killed, the next run removes its folder.
 """
 
 from __future__ import annotations
@@ -21,27 +21,27 @@ from wood_xl.errors import OutputNotWritable
 
 PREFIX = "wood_xl-"
 OLD = timedelta(days=1)
-ENDINGS = ("SIGTERM", "SIGHUP", "SIGBREAK")
-FOLDER_NAME = "TMPDIR"  # by which processes that this one starts find the folder
+END_SIGNALS = ("SIGTERM", "SIGHUP", "SIGBREAK")
+FOLDER_NAME = "TMPDIR"  # tells child processes the folder
 _OWNER = re.compile(rf"\.?{PREFIX}([0-9]+)-\S*")
 
 
 @contextmanager
 def private_folder() -> Iterator[Path]:
-    """A folder for all temporary files of this process and those that it starts."""
+    """A folder for all temporary files of this process and its child processes."""
     before = tempfile.tempdir, os.environ.get(FOLDER_NAME)
     try:
         sweep(Path(tempfile.gettempdir()), PREFIX)
-        folder = Path(tempfile.mkdtemp(prefix=f"{PREFIX}{os.getpid()}-"))  # for its owner alone
+        folder = Path(tempfile.mkdtemp(prefix=f"{PREFIX}{os.getpid()}-"))  # only its owner may open it
     except OSError as fault:
         raise OutputNotWritable("temporary-none", found=fault.strerror or type(fault).__name__) from fault
     tempfile.tempdir = os.environ[FOLDER_NAME] = str(folder)
-    handlers = {one: signal.signal(one, lambda number, _frame: sys.exit(128 + number)) for one in _endings()}
+    handlers = {end: signal.signal(end, lambda number, _frame: sys.exit(128 + number)) for end in _end_signals()}
     try:
         yield folder
     finally:
-        for one, handler in handlers.items():
-            signal.signal(one, handler)
+        for end, handler in handlers.items():
+            signal.signal(end, handler)
         tempfile.tempdir = before[0]
         os.environ.pop(FOLDER_NAME)
         if before[1] is not None:
@@ -50,21 +50,21 @@ def private_folder() -> Iterator[Path]:
 
 
 def all_temporary() -> Path:
-    """The folder that holds the private one, and what other programs keep for a while."""
+    """The system's folder for temporary files, which holds the private one."""
     folder = Path(tempfile.gettempdir())
     return folder.parent if folder.name.startswith(PREFIX) else folder
 
 
-def _endings() -> list[signal.Signals]:
-    """Signals that ask the program to end; those that somebody chose to ignore stay ignored."""
-    if threading.current_thread() is not threading.main_thread():  # another program's, which has its own
+def _end_signals() -> list[signal.Signals]:
+    """Signals that ask the program to end and have their default handler; ignored ones stay ignored."""
+    if threading.current_thread() is not threading.main_thread():  # only the main thread may set handlers
         return []
-    known = [signal.Signals[name] for name in ENDINGS if name in signal.Signals.__members__]
-    return [one for one in known if signal.getsignal(one) is signal.SIG_DFL]
+    existing = [signal.Signals[name] for name in END_SIGNALS if name in signal.Signals.__members__]
+    return [end for end in existing if signal.getsignal(end) is signal.SIG_DFL]
 
 
 def sweep(folder: Path, prefix: str) -> None:
-    """Remove what runs that were killed left in a folder: of this user, with that prefix, and of no process now."""
+    """Remove what killed runs of this user left in a folder: entries with that prefix whose process is gone."""
     try:
         entries = [entry for entry in os.scandir(folder) if entry.name.startswith(prefix)]
     except OSError:
@@ -86,7 +86,7 @@ def sweep(folder: Path, prefix: str) -> None:
 
 
 def _is_running(process: int) -> bool:
-    if os.name == "nt":  # there the question would end it
+    if os.name == "nt":  # where ``os.kill`` with 0 would end the process
         return True
     try:
         os.kill(process, 0)
