@@ -341,7 +341,7 @@ CASES: dict[str, tuple[str, Callable[[], bytes]]] = {
     ),
 }
 
-# Files that look bad and are sound: each holds the session text and 12.5 below it.
+# Odd but sound files: each has the text Session, and 12.5 below it.
 SOUND: dict[str, Callable[[], bytes]] = {
     "plain": lambda: packed(sound_parts()),
     "stored": lambda: packed(sound_parts(), method=zipfile.ZIP_STORED),

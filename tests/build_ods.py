@@ -26,7 +26,7 @@ MANIFEST = (
     '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/>{more}</manifest:manifest>'
 )
 
-_BLANK = re.compile("^ | (?= )| $")  # one that the XML alone would not keep
+_BLANK = re.compile("^ | (?= )| $")  # a blank that XML would drop
 
 
 def text(words: str, attributes: str = "") -> str:

@@ -1,4 +1,4 @@
-"""What people type, paste and break: each gives its own problem at its own cell, in both file formats alike."""
+"""Slips of typing and pasting each give their own problem at their own cell, in both file formats."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def saved(workbook: Workbook, suffix: str, folder: Path) -> Path:
 
 
 def found_at(place: str, value: Any, suffix: str, folder: Path) -> list[Problem]:
-    """Problems at a cell once it holds a value."""
+    """The problems at a cell with a given value."""
     workbook = season_workbook()
     sheet, address = place.split("!")
     cell = workbook[sheet][address]
@@ -97,7 +97,7 @@ CLUMSY: list[tuple[str, Any, str]] = [
 
 @together("suffix", few([".xlsx", ".ods"]))
 @together(("place", "value", "code"), few(CLUMSY, *CLUMSY[::4]))
-def test_each_has_its_problem_at_its_cell(place: str, value: Any, code: str, suffix: str, tmp_path: Path) -> None:
+def test_each_slip_has_its_own_problem(place: str, value: Any, code: str, suffix: str, tmp_path: Path) -> None:
     problems = found_at(place, value, suffix, tmp_path)
     assert [found.code for found in problems] == [code]
     assert problems[0].mend
@@ -150,7 +150,7 @@ def test_sheets_and_headers(change: Any, code: str, suffix: str, tmp_path: Path)
 
 @together("suffix", [".xlsx", ".ods"])
 @together("header", ["diameter  [CM]", "Diameter\n[cm]", "Diameter\u00a0[cm]", " DIAMETER (cm) :"])
-def test_headers_that_are_only_written_otherwise(header: str, suffix: str, tmp_path: Path) -> None:
+def test_headers_spelled_in_another_way(header: str, suffix: str, tmp_path: Path) -> None:
     workbook = season_workbook()
     workbook["Cuts"]["B3"].value = header
     cuts = check_season(read_workbook(saved(workbook, suffix, tmp_path))).document.rows("cuts")

@@ -1,4 +1,4 @@
-"""Whatever a person would see differently in a results workbook is named, though its seal fits."""
+"""Every visible change to a results workbook is named, even if its seal fits."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 @cache
 def again(data: bytes) -> tuple[Any, ...]:
-    """What comes of the untouched results: no attack here changes the notes in them."""
+    """Verification of the untouched results; no attack here changes the notes in them."""
     book = book_of(package_of(data, "results.xlsx"), {})
     results, *taken = results_again(book, notes_in_results(book))
     return results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]), *taken
@@ -59,8 +59,8 @@ def problems(data: bytes, untouched: bytes) -> list[Problem]:
     return compared(package, told_of_itself(book), book.filled_n, *again(untouched)).problems()
 
 
-def test_parts_of_the_same_bytes_count_as_the_cells_gone_through(results: bytes) -> None:
-    """What is not gone through since not a byte is other is told with the same number of cells."""
+def test_identical_parts_count_as_compared(results: bytes) -> None:
+    """Parts that are skipped because their bytes are equal count the same number of cells."""
     spaced = forging.changed(results, forging.once(forging.BOOK, "</workbook>", " </workbook>"))
     counts = []
     for data in (results, spaced):
@@ -86,13 +86,13 @@ def is_caught(forged: bytes, untouched: bytes) -> bool:
     return not {one.code for one in found}.isdisjoint(DIFFERS)
 
 
-def test_untouched_results_are_as_they_should_be(results: bytes, copy: bytes) -> None:
+def test_untouched_results_hold(results: bytes, copy: bytes) -> None:
     assert problems(results, results) == []
     assert problems(forging.packed_parts(forging.parts_of(results)), results) == []
     assert {one.code for one in problems(copy, copy)} <= {"verify-not-compared", "verify-other-choice"}
 
 
-def test_what_a_library_does_to_all_pictures_is_one_line_beside_the_forged_cell(results: bytes) -> None:
+def test_changes_to_all_charts_are_one_line_beside_the_forged_cell(results: bytes) -> None:
     book, saved = load_workbook(BytesIO(results)), BytesIO()
     book["Compare"]["A4"].value = "By silent saw"
     book.save(saved)
@@ -114,7 +114,7 @@ TEXTS = {
 
 @pytest.mark.slow
 @together("name", TEXTS)
-def test_texts_of_the_reading_sheets_of_a_shared_copy_are_written_again(name: str, copy: bytes) -> None:
+def test_texts_on_the_reading_sheets_of_a_shared_copy_are_recomputed(name: str, copy: bytes) -> None:
     def attack(parts: forging.Parts) -> None:
         texts = forging.sheet_named(parts, "Answer")
         parts[texts] = re.sub(*TEXTS[name], parts[texts], count=1)
@@ -123,8 +123,8 @@ def test_texts_of_the_reading_sheets_of_a_shared_copy_are_written_again(name: st
     assert is_caught(forging.sealed_anew(forged), copy)
 
 
-def test_a_text_that_is_taken_from_a_copy_has_words_that_results_have(copy: bytes) -> None:
-    """Here the forged copy itself is what the texts are taken from."""
+def test_a_text_taken_from_a_copy_has_words_that_results_have(copy: bytes) -> None:
+    """Here the texts come from the forged copy itself."""
 
     def attack(parts: forging.Parts) -> None:
         for part in (forging.sheet_named(parts, title) for title in ("Answer", "Checks")):
@@ -141,7 +141,7 @@ TEXT = r"(<is><t[^>]*>)([^<]+)(</t></is>)"
 RULE = '<cfRule type="expression" dxfId="0" priority="1"/>'
 COVER = f'<conditionalFormatting sqref="A1:Z999">{RULE}</conditionalFormatting>'
 PROMPT = '<dataValidations><dataValidation sqref="A1:Z9" prompt="Half the hours"/></dataValidations>'
-# Kind of part, what stands there, and what a forger puts in its place.
+# Kind of part, original bytes, and the bytes of a forger.
 KINDS = (
     (SHEETS, r"<v>([0-9.]+)</v>", r"<v>1\g<1></v>"),
     (SHEETS, r"<v>(-?[0-9.]+)</v>", r"<f>0</f><v>\1</v>"),
@@ -185,7 +185,7 @@ KINDS = (
 
 
 def edits(data: bytes) -> Iterator[tuple[str, str, bytes]]:
-    """Kind, part and bytes of changes all over the workbook that a person would see, the same in every run."""
+    """Visible changes all over the workbook, with their kind and part; the same in every run."""
     chosen = random.Random(23)  # noqa: S311 - to choose places, not secrets
     parts = forging.parts_of(data)
     for number in range(EDITS):
@@ -199,7 +199,7 @@ def edits(data: bytes) -> Iterator[tuple[str, str, bytes]]:
 
 
 def missed(tried: Iterable[tuple[str, str, bytes]], untouched: bytes) -> list[tuple[str, str]]:
-    """Edits that are not named; the seal alone covers what cannot be computed again."""
+    """Edits that are not named; only the seal covers what cannot be computed again."""
     titles = re.findall(r'<sheet name="([^"]*)"', forging.parts_of(untouched)[forging.BOOK])
     by_seal = {f"xl/worksheets/sheet{titles.index(title) + 1}.xml" for title in ("Checks", "Origin")}
     found = []
@@ -215,7 +215,7 @@ def missed(tried: Iterable[tuple[str, str, bytes]], untouched: bytes) -> list[tu
 
 
 @pytest.mark.slow
-def test_every_edit_that_a_person_sees_is_named(results: bytes) -> None:
+def test_every_visible_edit_is_named(results: bytes) -> None:
     tried = list(edits(results))
     assert len(tried) == EDITS
     assert missed(tried, results) == []

@@ -56,7 +56,7 @@ def parts_of(data: bytes) -> dict[str, bytes]:
 
 
 def with_other_bytes(data: bytes, chosen: random.Random) -> bytes:
-    """A few bytes of the file are others, or a piece of it is missing or stands there twice."""
+    """The file with a few changed bytes, or with a piece missing or doubled."""
     changed = bytearray(data)
     for _ in range(chosen.randint(1, 6)):
         changed[chosen.randrange(len(changed))] = chosen.randrange(256)
@@ -68,7 +68,7 @@ def with_other_bytes(data: bytes, chosen: random.Random) -> bytes:
 
 
 def with_other_xml(parts: Mapping[str, bytes], chosen: random.Random) -> bytes:
-    """A place or two inside one part is changed, and all is packed again, so that no checksum gives it away."""
+    """The file with one or two changes inside a part, packed again so that all checksums fit."""
     heaviest = [name for name in parts if "sheet" in name or "content" in name or "styles" in name]
     name = chosen.choice(heaviest if chosen.random() < 0.8 else sorted(parts))
     text = parts[name].decode()
@@ -82,7 +82,7 @@ def with_other_xml(parts: Mapping[str, bytes], chosen: random.Random) -> bytes:
 
 
 def outcome(path: Path) -> str:
-    """What a person is told: results, problems, or the fault that the file has."""
+    """What the user gets: results, problems, or the fault of the file."""
     try:
         scored = score_file(path, None)
     except WoodXlError as fault:
@@ -128,7 +128,7 @@ def sound_results(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", SEEDS)
 def test_mutants_of_results(seed: int, sound_results: bytes, tmp_path: Path) -> None:
-    """They are verified: whatever was changed, it is named, or nobody can see it."""
+    """Verification names every change that somebody could see."""
     parts = parts_of(sound_results)
     chosen = random.Random(f"results {seed}")  # noqa: S311
     path = tmp_path / "season-results.xlsx"

@@ -55,7 +55,7 @@ def measure(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measure]:
 
 
 def cost(*arguments: str | Path) -> tuple[float, float]:
-    """Seconds and MiB of a command, asked for by a process that has held little: its own peak counts too."""
+    """Seconds and MiB of a command, run from a small process, since the peak of the parent counts too."""
     script = "import json, sys, measure_attacks; print(json.dumps(measure_attacks.run(*sys.argv[1:])))"
     command = [sys.executable, "-c", script, *map(str, arguments)]
     paths = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}

@@ -1,4 +1,4 @@
-"""No file, however made, gives anything but raw cells or one named fault; and none is changed by reading it."""
+"""Every file, however broken, gives raw cells or one named fault, and stays unchanged."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.notes.problem import Level, problem
 from wood_xl.notes.raw import Kind, RawBook
 
-SECONDS = 5.0  # of processor time for one bad file, so that other work on the machine does not count
+SECONDS = 5.0  # of processor time for one bad file
 BANNED = ("invalid", "illegal", "error in", "please", "!")
 
 
@@ -37,7 +37,7 @@ def line_of(found: UnreadableWorkbook) -> str:
 
 
 def read_or_named(path: Path) -> bool:
-    """Whether the file is read, or refused with a code that has its words."""
+    """Whether the file is read, or refused with a message."""
     try:
         return isinstance(read_workbook(path), RawBook)
     except UnreadableWorkbook as found:
@@ -45,7 +45,7 @@ def read_or_named(path: Path) -> bool:
 
 
 @pytest.mark.parametrize("name", few(build_bad.CASES, *list(build_bad.CASES)[::9]))
-def test_bad_file_is_named_and_left_as_it_is(name: str, tmp_path: Path) -> None:
+def test_bad_file_is_named_and_left_unchanged(name: str, tmp_path: Path) -> None:
     code, build = build_bad.CASES[name]
     path = tmp_path / "season.xlsx"
     data = build()
@@ -93,13 +93,13 @@ def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
         ("flat open text", "an OpenDocument text in plain XML"),
     ],
 )
-def test_wrong_kind_is_called_what_it_is(name: str, words: str, tmp_path: Path) -> None:
+def test_wrong_kind_of_file_is_named(name: str, words: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.CASES[name][1]())
     assert words in line_of(fault(path))
 
 
-def test_file_that_is_not_there(tmp_path: Path) -> None:
+def test_missing_file(tmp_path: Path) -> None:
     assert fault(tmp_path / "none.xlsx").code == "file-missing"
     (tmp_path / "a file").write_bytes(b"x")
     assert fault(tmp_path / "a file" / "season.xlsx").code == "file-missing"
@@ -110,7 +110,7 @@ def test_folder(tmp_path: Path) -> None:
     assert fault(tmp_path).code == "file-folder"
 
 
-def test_name_beyond_what_the_system_takes(tmp_path: Path) -> None:
+def test_name_too_long_for_the_system(tmp_path: Path) -> None:
     assert fault(tmp_path / ("x" * 5000 + ".xlsx")).code == "file-system"
 
 
@@ -118,14 +118,14 @@ def test_device_is_not_read() -> None:
     assert fault(Path("/dev/zero")).code == "file-wrong-kind"
 
 
-def test_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_unreadable_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.SOUND["plain"]())
 
     def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "open", refuse)  # a chmod does not stop the superuser
+    monkeypatch.setattr(Path, "open", refuse)  # permissions do not stop root
     assert fault(path).code == "file-no-permission"
 
 
@@ -171,7 +171,7 @@ def test_many_small_ranges_count_together(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_million_rows_with_a_colour(tmp_path: Path) -> None:
+def test_a_million_rows_with_a_color(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet(build_bad.blank_rows(1_000_000, cells=0)))
     assert read_workbook(path).sheets[0].cells == {}
@@ -203,7 +203,7 @@ WITHOUT_END = {
 
 
 @pytest.mark.parametrize("limit", WITHOUT_END)
-def test_lists_without_end(limit: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_endless_lists(limit: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     part, end, entry = WITHOUT_END[limit]
     parts = build_bad.sound_parts()
     parts[part] = parts[part].replace(end, "".join(entry.format(number) for number in range(2, 60)) + end)
@@ -214,7 +214,7 @@ def test_lists_without_end(limit: str, tmp_path: Path, monkeypatch: pytest.Monke
     assert fault(path).code == "file-damaged"
 
 
-def test_columns_hidden_without_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_endless_hidden_columns(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet("", before='<cols><col min="1" max="16384" hidden="1"/></cols>'))
     assert isinstance(read_workbook(path), RawBook)
@@ -267,7 +267,7 @@ TAGS = ["row", "c", "v", "f", "is", "t", "si", "r=", "t=", "s=", "ref=", "min=",
 
 @together("seed", range(8))
 def test_changed_xml(seed: int, tmp_path: Path) -> None:
-    """Changes inside the parts, packed again, so that no checksum gives them away."""
+    """Changes inside the parts, packed again so that all checksums fit."""
     chosen = random.Random(seed)  # noqa: S311
     path = tmp_path / "season.xlsx"
     parts = build_bad.sound_parts(formats='<xf numFmtId="14"/><xf numFmtId="46"/>')
@@ -298,7 +298,7 @@ def test_any_bytes(data: bytes, start: bytes, tmp_path_factory: pytest.TempPathF
 
 
 @together("number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665"])
-def test_number_that_is_none_becomes_an_error_cell(number: str, tmp_path: Path) -> None:
+def test_invalid_number_becomes_an_error_cell(number: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet(f'<row r="1"><c r="A1"><v>{number}</v></c></row>'))
     cell = read_workbook(path).sheets[0].cells[1, 1]

@@ -1,4 +1,4 @@
-"""A filled season carried over into a new template: the same notes and the same faults, with nothing lost."""
+"""A filled workbook copied into a new template has the same notes and the same faults, and nothing is lost."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ PLACES = item_places()
 
 
 def carried(path: Path, folder: Path) -> tuple[CheckedSeason, CheckedSeason, Path]:
-    """The season as it was read, and as it is read from the new workbook."""
+    """The season as read from the old workbook, and as read from the new one."""
     book = read_workbook(path)
     system, currency = units_and_currency(book)
     new = folder / "new.xlsx"
@@ -35,7 +35,7 @@ def carried(path: Path, folder: Path) -> tuple[CheckedSeason, CheckedSeason, Pat
 
 
 def notes(season: CheckedSeason) -> dict[str, Any]:
-    """What was typed: retired items go along too, and only the version differs."""
+    """The typed notes; retired items are copied too, and only the version differs."""
     return {key: value for key, value in season.document.data.items() if key != "version"}
 
 
@@ -44,7 +44,7 @@ def faults(season: CheckedSeason) -> list[str]:
 
 
 @pytest.mark.parametrize("path", few([*VERSIONS, *DEMOS], VERSIONS[0], DEMOS[0]), ids=lambda path: path.stem)
-def test_the_same_notes_come_back(path: Path, tmp_path: Path) -> None:
+def test_the_same_notes_are_read_from_the_new_workbook(path: Path, tmp_path: Path) -> None:
     before, after, new = carried(path, tmp_path)
     assert notes(after) == notes(before)
     assert faults(after) == faults(before) == []
@@ -73,11 +73,11 @@ def test_a_long_name_is_not_cut_off_in_its_row(tmp_path: Path) -> None:
     short, long = ([page.row_dimensions[row].height for row in (4, 5)] for page in pages)
     assert (long[0] > 1.5 * short[0], long[1]) == (True, short[1])
     rows = [int(page.print_area.rpartition("$")[2]) for page in pages]
-    assert rows[1] < rows[0]  # so that it prints on as many pages
+    assert rows[1] < rows[0]  # so that it prints on the same number of pages
 
 
 def test_a_day_takes_one_line_in_its_row(tmp_path: Path) -> None:
-    """It is kept by more letters than it is shown by."""
+    """A stored day has more letters than a shown one."""
     before = small()["Sessions"]
     after = load_workbook(carried(saved(small(), tmp_path), tmp_path)[2])["Sessions"]
     assert after.cell(4, 2).value.date().isoformat() == "2026-10-04"
@@ -90,7 +90,7 @@ def saved(book: Workbook, folder: Path) -> Path:
     return path
 
 
-def test_what_is_wrong_is_carried_as_typed(tmp_path: Path) -> None:
+def test_wrong_entries_are_copied_as_typed(tmp_path: Path) -> None:
     book = small()
     book["Sessions"]["E4"] = "about an hour"
     book["Sessions"]["B4"] = "last week"
@@ -151,9 +151,7 @@ def renamed_sheet(book: Workbook) -> None:
         (sorted_items, ""),
     ],
 )
-def test_what_is_wrong_with_the_sheets_is_carried_too(
-    edit: Callable[[Workbook], None], code: str, tmp_path: Path
-) -> None:
+def test_faults_of_the_sheets_are_copied_too(edit: Callable[[Workbook], None], code: str, tmp_path: Path) -> None:
     book = small()
     edit(book)
     before, after, _ = carried(saved(book, tmp_path), tmp_path)
@@ -172,7 +170,7 @@ def test_an_empty_currency_stays_empty(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_columns_items_sheets_and_cells_of_ones_own_go_along(tmp_path: Path) -> None:
+def test_the_users_own_columns_items_sheets_and_cells_are_copied(tmp_path: Path) -> None:
     book = small()
     sessions = book["Sessions"]
     column = sessions.max_column + 1
@@ -192,7 +190,7 @@ def test_columns_items_sheets_and_cells_of_ones_own_go_along(tmp_path: Path) -> 
     assert after.can_be_computed
 
 
-def test_every_kind_of_cell_is_written_as_it_was(tmp_path: Path) -> None:
+def test_every_kind_of_cell_is_copied_unchanged(tmp_path: Path) -> None:
     book = small()
     sessions = book["Sessions"]
     elapsed = next(cell.column for cell in sessions[3] if str(cell.value).startswith("Elapsed"))
@@ -208,7 +206,7 @@ def test_every_kind_of_cell_is_written_as_it_was(tmp_path: Path) -> None:
     assert [one.line() for one in after.problems] == [one.line() for one in before.problems]
 
 
-def test_a_price_shown_in_another_currency_stays_one(tmp_path: Path) -> None:
+def test_a_price_in_another_currency_keeps_it(tmp_path: Path) -> None:
     book = small()
     tools = book["Tools"]
     column = {cell.value: cell.column for cell in tools[3]}
@@ -221,7 +219,7 @@ def test_a_price_shown_in_another_currency_stays_one(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_command_keeps_units_and_currency_and_says_what_it_wrote(tmp_path: Path) -> None:
+def test_command_keeps_units_and_currency_and_reports_the_file(tmp_path: Path) -> None:
     old, new = saved(small(), tmp_path), tmp_path / "next"
     ran = CliRunner().invoke(main, ["template", str(new), "--from", str(old)])
     assert ran.exit_code == 0, ran.output

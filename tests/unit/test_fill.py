@@ -1,4 +1,4 @@
-"""A season typed into the template comes out as it went in."""
+"""A season that is filled into the template is read back unchanged."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def item_cell(workbook: Workbook, item: str, column: int) -> Any:
     return workbook[title].cell(row, column)
 
 
-def test_units_stand_where_the_person_writes_them() -> None:
+def test_units_are_where_the_user_writes_them() -> None:
     workbook = saved(small_season())
     assert sessions_cell(workbook, "elapsed_time", HEADER_ROW).value == "Elapsed time [h]"
     assert sessions_cell(workbook, "fuel_used", HEADER_ROW).value == "Fuel used [mL]"
@@ -95,7 +95,7 @@ def test_text_stays_text() -> None:
     assert not note.quotePrefix, "the mark on one cell must not spread over its column"
 
 
-def test_dates_and_numbers_are_such() -> None:
+def test_dates_and_numbers_keep_their_type() -> None:
     workbook = saved(small_season())
     day = sessions_cell(workbook, "date")
     assert (day.value, day.is_date, day.number_format) == (datetime(2026, 10, 4), True, "yyyy-mm-dd")  # noqa: DTZ001
@@ -104,20 +104,20 @@ def test_dates_and_numbers_are_such() -> None:
 
 
 @pytest.mark.slow
-def test_long_notes_get_room() -> None:
+def test_long_notes_get_high_rows() -> None:
     heights = {row: saved(small_season())["Sessions"].row_dimensions[row].height for row in (FIRST, FIRST + 1)}
     assert heights[FIRST] == ROW_POINTS
     assert heights[FIRST + 1] > 60
 
 
 @pytest.mark.slow
-def test_nothing_is_styled_beyond_what_is_filled() -> None:
+def test_empty_rows_are_not_styled() -> None:
     page = saved(small_season())["Sessions"]
     assert page.max_row == FIRST + 1
     assert sum(1 for row in page.iter_rows(min_row=FIRST) for cell in row if cell.has_style) == 10
 
 
-def test_unknown_column_and_bad_date_are_not_swallowed() -> None:
+def test_unknown_column_and_bad_date_raise() -> None:
     data = small_season()
     data["cuts"][0]["weight"] = 1
     with pytest.raises(KeyError, match="weight"):
@@ -128,7 +128,7 @@ def test_unknown_column_and_bad_date_are_not_swallowed() -> None:
         saved(data)
 
 
-def test_data_are_not_changed() -> None:
+def test_the_input_data_are_not_changed() -> None:
     data = small_season()
     saved(data)
     assert data == small_season()
@@ -136,7 +136,7 @@ def test_data_are_not_changed() -> None:
 
 @pytest.mark.parametrize("name", ["hill_farm_us", "lake_cabin_metric"])
 @pytest.mark.parametrize("system", few(["us", "metric"]))
-def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, system: Any) -> None:
+def test_a_whole_season_is_read_back_unchanged(tmp_path: Path, name: str, system: Any) -> None:
     data = demo(name)
     before = version_2(deepcopy(data))
     currency = data["season"]["currency"]
@@ -157,7 +157,7 @@ def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, syst
         assert read == units, sheet.id
 
 
-def test_what_is_filled_is_in_view_and_is_printed() -> None:
+def test_filled_columns_are_visible_and_printed() -> None:
     data = small_season()
     data["cuts"] = [{"session": "007", "diameter": 24}] * 80
     data["sessions"][0]["leave_out"] = "saw broke down"

@@ -1,4 +1,4 @@
-"""Workbooks are the same with lxml installed and without: openpyxl writes through it wherever it finds it."""
+"""Workbooks are the same with and without lxml, which openpyxl uses to write if it is installed."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ def with_macros(data: bytes) -> bytes:
     return target.getvalue()
 
 
-def test_macro_workbook_is_read_and_its_macros_are_told(tmp_path: Path) -> None:
+def test_macro_workbook_is_read_and_its_macros_are_noted(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsm"
     path.write_bytes(with_macros(demo_workbook(demo_names()[0])))
     book = read_workbook(path)

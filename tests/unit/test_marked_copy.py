@@ -1,4 +1,4 @@
-"""The marked copy: every mark in its place, and nothing that was typed lost, in either file format."""
+"""Marked copies have every mark in its place and lose nothing that was typed, in both formats."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from wood_xl.notes.problem import Level, Place, Problem, in_report_order, proble
 from wood_xl.pipeline import check_file
 from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
 
-MIMETYPE_AT = 30  # behind the header of the first part and before its content
+MIMETYPE_AT = 30  # after the header of the first part
 
 
 def mark(sheet: str, row_number: int, column: int, words: str = "x") -> Problem:
@@ -47,7 +47,7 @@ def content_of(data: bytes) -> str:
 
 
 def marked_ods(xml: str, problems: list[Problem], tmp_path: Path) -> str:
-    """Content of the copy, after both files gave the same cells."""
+    """Content of the copy, once both files were read with the same cells."""
     path = saved(ods(xml), tmp_path)
     copied = marked_copy(path, problems)
     assert copied.suffix == ".ods"
@@ -89,7 +89,7 @@ FIX_STYLE = (
                 f"{COMMENT.format('x')}<text:p>1</text:p></table:table-cell>"
             ),
         ),
-        (  # one of several alike in a row
+        (  # one of several repeated cells
             row(number(7, 'table:number-columns-repeated="5"')),
             (1, 3),
             row(
@@ -99,7 +99,7 @@ FIX_STYLE = (
                 + number(7, 'table:number-columns-repeated="2"')
             ),
         ),
-        (  # one of many blank rows
+        (  # one of many repeated rows
             row("<table:table-cell/>", 'table:number-rows-repeated="1000"') + row(number(2)),
             (10, 1),
             row("<table:table-cell/>", 'table:number-rows-repeated="9"')
@@ -109,7 +109,7 @@ FIX_STYLE = (
             + row("<table:table-cell/>", 'table:number-rows-repeated="990"')
             + row(number(2)),
         ),
-        (  # beyond the last cell that the row names
+        (  # after the last cell of the row
             row(number(1)),
             (1, 4),
             row(
@@ -147,7 +147,7 @@ def test_only_the_marked_cell_changes(rows: str, place: tuple[int, int], expecte
         ("", f"<style:table-cell-properties {{}}/>{BOLD}"),
     ],
 )
-def test_marked_style_is_otherwise_that_of_the_cell(style: str, fill: str, tmp_path: Path) -> None:
+def test_marked_style_is_otherwise_like_the_cells_own(style: str, fill: str, tmp_path: Path) -> None:
     own = '<style:style style:name="ce1" style:family="table-cell" style:data-style-name="N49">'
     xml = content(table(row(number(1, 'table:style-name="ce1"'))), styles=f"{own}{style}</style:style>")
     after = marked_ods(xml, [mark("Sessions", 1, 1)], tmp_path)
@@ -165,7 +165,7 @@ def test_marked_style_is_otherwise_that_of_the_cell(style: str, fill: str, tmp_p
         ("", "", ""),
     ],
 )
-def test_style_of_column_or_row_stands_in(column: str, row_style: str, base: str, tmp_path: Path) -> None:
+def test_style_of_column_or_row_is_the_default(column: str, row_style: str, base: str, tmp_path: Path) -> None:
     attribute = f'table:default-cell-style-name="{row_style}"' if row_style else ""
     rows = row(number(1) + number(2), attribute)
     xml = content(table(rows, before=f'<table:table-column {column} table:number-columns-repeated="4"/>'))
@@ -174,7 +174,7 @@ def test_style_of_column_or_row_stands_in(column: str, row_style: str, base: str
     assert (f'style:parent-style-name="{base}"' in after) == bool(base)
 
 
-def test_comment_that_is_there_stays(tmp_path: Path) -> None:
+def test_comment_of_the_user_stays(tmp_path: Path) -> None:
     theirs = "<office:annotation><dc:creator>me</dc:creator><text:p>mine</text:p></office:annotation>"
     empty = "<office:annotation/>"
     cells = "".join(f"<table:table-cell>{one}<text:p>a</text:p></table:table-cell>" for one in (theirs, empty))
@@ -184,7 +184,7 @@ def test_comment_that_is_there_stays(tmp_path: Path) -> None:
     assert "</text:p><text:p>mine</text:p></office:annotation><text:p>a</text:p>" in after
 
 
-def test_rows_of_tables_that_are_no_sheets_are_not_counted(tmp_path: Path) -> None:
+def test_rows_of_tables_that_are_not_sheets_are_not_counted(tmp_path: Path) -> None:
     aside = f"<table:shapes><draw:frame>{table(row(number(3)))}</draw:frame></table:shapes>"
     drawn = f"<table:table-cell><draw:frame>{table(row(number(3)))}</draw:frame></table:table-cell>"
     xml = content(table(row(drawn) + row(number(2)), before=aside))
@@ -192,7 +192,7 @@ def test_rows_of_tables_that_are_no_sheets_are_not_counted(tmp_path: Path) -> No
     assert 'office:value="2" table:style-name="wood_xl_1_mark_1"' in " ".join(after.split())
 
 
-def test_marks_of_sheets_and_rows_that_are_not_there(tmp_path: Path) -> None:
+def test_marks_on_missing_sheets_and_rows_change_nothing(tmp_path: Path) -> None:
     xml = content(table(row(number(1))))
     assert marked_ods(xml, [mark("Other", 1, 1), mark("Sessions", 9, 1)], tmp_path) == xml
 
@@ -204,7 +204,7 @@ def test_marks_of_sheets_and_rows_that_are_not_there(tmp_path: Path) -> None:
         content(table(build_ods.SOUND_ROWS)).replace(f' xmlns:fo="{build_ods.NAMESPACE}:xsl-fo-compatible:1.0"', ""),
     ],
 )
-def test_what_is_not_changed_is_said(xml: str | bytes, tmp_path: Path) -> None:
+def test_content_that_cannot_be_edited_is_refused(xml: str | bytes, tmp_path: Path) -> None:
     path = saved(ods(xml), tmp_path)
     assert read_workbook(path).sheets
     with pytest.raises(UnreadableWorkbook) as caught:
@@ -213,7 +213,7 @@ def test_what_is_not_changed_is_said(xml: str | bytes, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-def test_workbook_that_is_too_large_is_said(suffix: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_workbook_that_is_too_large_is_refused(suffix: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     data = (
         build_bad.packed(build_bad.sound_parts()) if suffix == ".xlsx" else build_ods.with_rows(build_ods.SOUND_ROWS)
     )
@@ -238,7 +238,7 @@ def test_macros_and_signatures_are_not_copied(tmp_path: Path) -> None:
     assert b"Basic" not in copied.read("META-INF/manifest.xml")
 
 
-def test_kind_of_file_stands_first_and_unpacked(tmp_path: Path) -> None:
+def test_mimetype_is_first_and_uncompressed(tmp_path: Path) -> None:
     data = marked_copy(saved(build_ods.with_rows(build_ods.SOUND_ROWS), tmp_path), []).data
     assert data[MIMETYPE_AT:].startswith(b"mimetype" + build_ods.MIMETYPE.encode())
 
@@ -320,8 +320,8 @@ def test_mark_on_merged_cells_goes_to_the_first(tmp_path: Path) -> None:
     assert copied["Sessions"]["A1"].comment is not None
 
 
-def test_value_that_merged_cells_cover_stays(tmp_path: Path) -> None:
-    """A program may keep it; so the list that says to unmerge them can be had."""
+def test_value_under_merged_cells_stays(tmp_path: Path) -> None:
+    """Some programs store it. Without it there would be no list that says to unmerge the cells."""
     rows = (
         '<row r="1"><c r="A1"><v>1</v></c><c r="B1"><v>2</v></c></row>'
         '<row r="2"><c r="B2" t="inlineStr"><is><t>=I4</t></is></c></row>'
@@ -335,7 +335,7 @@ def test_value_that_merged_cells_cover_stays(tmp_path: Path) -> None:
 
 
 def test_an_error_is_marked_beside_a_text_of_the_same_letters(tmp_path: Path) -> None:
-    """The list of what to mend has a text that is as the error is shown."""
+    """The list of problems has a text with the same letters as the error."""
     formula = 'table:formula="of:=1/0" office:value-type="string" office:string-value="" calcext:value-type="error"'
     cell = f"<table:table-cell {formula}><text:p>#DIV/0!</text:p></table:table-cell>"
     path = saved(ods(content(table(row(cell)))), tmp_path)
@@ -349,8 +349,8 @@ def test_formula_stays_a_formula(tmp_path: Path) -> None:
     assert load_workbook(BytesIO(marked_copy(path, []).data))["Sessions"]["A1"].value == "=B1*2"
 
 
-def test_styles_that_a_program_numbers_with_gaps(tmp_path: Path) -> None:
-    """The copy names no style beyond the list of styles."""
+def test_style_numbers_with_gaps_stay_valid(tmp_path: Path) -> None:
+    """The copy refers to no style beyond its list of styles."""
     parts = build_bad.sound_parts('<row r="1"><c r="A1" s="1"><v>1</v></c><c r="B1" s="1"><v>2</v></c></row>')
     one = '<xf numFmtId="0" fontId="0" fillId="0" borderId="0"/>'
     parts["xl/styles.xml"] = (
@@ -370,13 +370,13 @@ def test_styles_that_a_program_numbers_with_gaps(tmp_path: Path) -> None:
 
 def saved_season(suffix: str, tmp_path: Path) -> Path:
     workbook = season_with_faults()
-    workbook["Sessions"]["J4"] = 500  # unusual for pauses
+    workbook["Sessions"]["J4"] = 500  # unusually long pauses
     data = packed(workbook) if suffix == ".xlsx" else build_ods.from_workbook(workbook)
     return saved(data, tmp_path, f"season{suffix}")
 
 
 @pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-def test_first_sheet_lists_what_is_to_be_done(suffix: str, tmp_path: Path) -> None:
+def test_first_sheet_lists_the_problems(suffix: str, tmp_path: Path) -> None:
     path = saved_season(suffix, tmp_path)
     problems = [one for one in check_file(path).problems if one.level < Level.NOTE]
     copied = marked_copy(path, problems)
@@ -399,7 +399,7 @@ def test_first_sheet_lists_what_is_to_be_done(suffix: str, tmp_path: Path) -> No
     assert "'Cuts'!B4" in links
 
 
-def test_what_must_be_mended_differs_from_what_is_odd_without_colour(tmp_path: Path) -> None:
+def test_fix_and_look_differ_without_color(tmp_path: Path) -> None:
     workbook = Workbook()
     workbook.active.title = "Sessions"
     path = saved(packed(workbook), tmp_path, "season.xlsx")
@@ -412,7 +412,7 @@ def test_what_must_be_mended_differs_from_what_is_odd_without_colour(tmp_path: P
     assert xml.count('fo:font-weight="bold"') == 1
 
 
-def test_empty_cell_keeps_the_form_of_its_column(tmp_path: Path) -> None:
+def test_empty_cell_keeps_the_format_of_its_column(tmp_path: Path) -> None:
     workbook = Workbook()
     workbook.active.title = "Sessions"
     workbook.active["A1"], workbook.active["A1"].number_format = 0.375, "h:mm"
@@ -425,8 +425,8 @@ def test_empty_cell_keeps_the_form_of_its_column(tmp_path: Path) -> None:
     assert page["A1"].value == dt.time(9)
 
 
-def test_cells_that_one_line_tells_of_are_listed_each_and_lose_their_mark_when_mended(tmp_path: Path) -> None:
-    """The list named the first of them alone, and the others kept their mark."""
+def test_each_cell_of_one_problem_is_listed_and_loses_its_mark_when_fixed(tmp_path: Path) -> None:
+    """The list once named only the first of them, and the others kept their mark."""
     data = small_season()
     data["cuts"] = [{"session": "A", "diameter": -3 if n % 2 else 20} for n in range(40)]
     path = tmp_path / "season.xlsx"
@@ -444,8 +444,8 @@ def test_cells_that_one_line_tells_of_are_listed_each_and_lose_their_mark_when_m
 
 
 @pytest.mark.parametrize("texts_n", [1, 2, 300])
-def test_however_many_cells_one_line_tells_of_it_counts_them_all(texts_n: int) -> None:
-    """Of more than 101 that lie apart the others were neither counted nor marked."""
+def test_a_problem_counts_all_its_cells(texts_n: int) -> None:
+    """Once, of cells that lie apart, only the first 101 were counted and marked."""
     at = [Place("Cuts", row, 2, "Diameter [cm]") for row in range(4, 604, 2)]
     found = [Problem("cell-no-value", Level.FIX, one, f"Found {n % texts_n}.", "") for n, one in enumerate(at)]
     told = in_report_order(found, ["Cuts"])
@@ -455,7 +455,7 @@ def test_however_many_cells_one_line_tells_of_it_counts_them_all(texts_n: int) -
 
 @pytest.mark.slow
 def test_marks_are_not_stacked(tmp_path: Path) -> None:
-    """Marked again after one cell was mended: its mark is gone, the other is there once, and so is the list."""
+    """After one cell is fixed and the copy is marked again, its mark is gone and the other is there once."""
     path = saved_season(".xlsx", tmp_path)
     looks_of = ("fill", "border", "font", "number_format")
     plain = load_workbook(path)["Cuts"]["B4"]

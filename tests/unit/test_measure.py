@@ -1,4 +1,4 @@
-"""Widths and heights of text lean to the wide side, so that nothing is cut off."""
+"""Widths and heights of text err on the wide side, so that nothing is cut off."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ def test_letters_have_the_widths_of_the_font() -> None:
     assert measure.text_width("Mt") == pytest.approx((833 + 278) / 556)
 
 
-def test_letters_of_other_scripts_are_taken_as_wide() -> None:
+def test_letters_of_other_scripts_count_as_wide() -> None:
     assert measure.text_width("木") == 2.0
     assert measure.text_width("Ж") > measure.text_width("W") * 0.9
-    assert measure.text_width("e\u0301") == measure.text_width("e")  # a combining accent takes no room
+    assert measure.text_width("e\u0301") == measure.text_width("e")  # a combining accent has no width
 
 
 def test_longest_word() -> None:
@@ -32,14 +32,14 @@ def test_longest_word() -> None:
 
 
 def test_lines_of_a_short_text_a_wrapped_one_and_a_broken_word() -> None:
-    # room of a column 12 wide: (12 - 0.8) x 0.93 = 10.4 digits
+    # a column of width 12 holds: (12 - 0.8) x 0.93 = 10.4 digits
     assert measure.line_count("0000 00000", 12.0) == 1
     assert measure.line_count("00000 00000 00000", 12.0) == 3
     assert measure.line_count("0" * 31, 12.0) == 3
     assert measure.line_count("0" * 32, 12.0) == 4
 
 
-def test_line_ends_begin_new_lines() -> None:
+def test_line_ends_start_new_lines() -> None:
     assert measure.line_count("one\ntwo\n\nfour", 60.0) == 4
 
 
@@ -68,7 +68,7 @@ def test_a_column_holds_its_widest_number_and_its_header_word() -> None:
     assert measure.room(width) >= measure.longest_word("Extraordinarily", bold=True)
 
 
-def test_a_text_column_is_no_wider_than_its_wish_or_its_longest_word() -> None:
+def test_a_text_column_is_no_wider_than_its_cap_or_its_longest_word() -> None:
     text = "a text of many short words that goes on and on and on for a while"
     (width,) = column_widths([block([Cell(text)], heads=(Head("Note", 30.0),))])
     assert width == 30.0

@@ -85,7 +85,7 @@ def fault(data: bytes, tmp_path: Path) -> UnreadableWorkbook:
         (value("percentage", 'office:value="0.85"'), "85%", a_number(0.85, percent=True)),
         (value("float", 'office:value="0.85"'), "85.00%", a_number(0.85, percent=True)),
         (value("float", 'office:value="0.005"'), "0,5 %", a_number(0.005, percent=True)),
-        (value("float", 'office:value="85"'), "85%", a_number(85.0)),  # the sign is but a word there
+        (value("float", 'office:value="85"'), "85%", a_number(85.0)),  # the sign is only text there
         (value("float", 'office:value="85"'), "much %", a_number(85.0)),
         (value("date", 'office:date-value="2025-10-04"'), "04.10.25", a_date("2025-10-04", "2025-10-04")),
         (
@@ -142,7 +142,7 @@ ERROR = 'office:value-type="string" office:string-value="" calcext:value-type="e
         ('table:formula="of:=1/0" office:value-type="string" office:string-value="#N/A"', "#N/A", an_error("#N/A")),
         ('table:formula="=1/0" office:value-type="float" office:value="0"', "Err:502", an_error("Err:502")),
         ('table:formula="of:=B1" office:value-type="string"', "#1 saw", a_text("#1 saw")),
-        ('table:formula="of:=IF(FALSE();1;&quot;&quot;)"', "", None),  # the answer is an empty text
+        ('table:formula="of:=IF(FALSE();1;&quot;&quot;)"', "", None),  # the result is an empty text
         ('table:formula="of:=IF(1;&quot;&quot;)" office:value-type="string" office:string-value=""', "", None),
         ('table:formula="of:=[.B1]*2"', None, RawCell(Kind.NO_VALUE, "=[.B1]*2")),
         ('table:formula="=B1*2"', None, RawCell(Kind.NO_VALUE, "=B1*2")),
@@ -185,12 +185,12 @@ def test_texts(inside: str, expected: str, tmp_path: Path) -> None:
     assert values(read_rows(rows, tmp_path)) == {(1, 1): expected, (1, 2): 1.0}
 
 
-def test_remark_in_an_empty_cell_is_no_value(tmp_path: Path) -> None:
+def test_comment_in_an_empty_cell_is_no_value(tmp_path: Path) -> None:
     remark = "<table:table-cell><office:annotation><text:p>x</text:p></office:annotation></table:table-cell>"
     assert values(read_rows(row(remark + number(1)), tmp_path)) == {(1, 2): 1.0}
 
 
-def test_repeats_of_what_is_filled_and_what_is_blank(tmp_path: Path) -> None:
+def test_filled_cells_are_repeated_and_blank_ones_skipped(tmp_path: Path) -> None:
     rows = (
         row("<table:table-cell table:number-columns-repeated='16384'/>", "table:number-rows-repeated='3'")
         + row(
@@ -257,12 +257,12 @@ def test_hidden_sheet(tmp_path: Path) -> None:
         f"<table:dde-links>{table(build_ods.SOUND_ROWS, title='theirs')}</table:dde-links>",
     ],
 )
-def test_tables_that_are_no_sheets(aside: str, tmp_path: Path) -> None:
+def test_tables_that_are_not_sheets(aside: str, tmp_path: Path) -> None:
     book = read_bytes(ods(content(aside + table(build_ods.SOUND_ROWS), after=aside)), tmp_path)
     assert [sheet.title for sheet in book.sheets] == ["Sessions"]
 
 
-def test_shapes_of_a_sheet_are_no_cells(tmp_path: Path) -> None:
+def test_shapes_are_not_cells(tmp_path: Path) -> None:
     shapes = f"<table:shapes><draw:frame>{table(row(number(3)))}</draw:frame></table:shapes>"
     assert values(read_rows(build_ods.SOUND_ROWS, tmp_path, before=shapes)) == {(1, 1): "Session", (2, 1): 12.5}
 
@@ -299,7 +299,7 @@ def test_row_limit_counts_filled_rows(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("part", ["Basic/Standard/Module1.xml", "Scripts/python/run.py"])
-def test_macros_are_told(part: str, tmp_path: Path) -> None:
+def test_macros_are_noted(part: str, tmp_path: Path) -> None:
     parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS))) | {part: "<x/>"}
     assert read_bytes(build_bad.packed(parts), tmp_path).notes == (words(InFile.MACROS),)
 
@@ -307,19 +307,19 @@ def test_macros_are_told(part: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "inside", ['<table:table-source xlink:href="other.ods"/>', '<table:cell-range-source xlink:href="other.ods"/>']
 )
-def test_data_from_elsewhere_is_told(inside: str, tmp_path: Path) -> None:
+def test_external_data_is_noted(inside: str, tmp_path: Path) -> None:
     tables = table(build_ods.SOUND_ROWS, before=inside)
     assert read_bytes(ods(content(tables)), tmp_path).notes == (words(InFile.OUTSIDE),)
 
 
 @pytest.mark.parametrize("left_out", ["mimetype", "META-INF/manifest.xml", "styles.xml"])
-def test_parts_that_can_do_without(left_out: str, tmp_path: Path) -> None:
+def test_optional_parts_may_be_missing(left_out: str, tmp_path: Path) -> None:
     parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS)))
     del parts[left_out]
     assert values(read_bytes(build_bad.packed(parts), tmp_path).sheets[0]) == {(1, 1): "Session", (2, 1): 12.5}
 
 
-def test_old_list_of_parts_with_a_document_type(tmp_path: Path) -> None:
+def test_old_manifest_with_a_document_type(tmp_path: Path) -> None:
     parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS)))
     listed = str(parts["META-INF/manifest.xml"])
     parts["META-INF/manifest.xml"] = f'<!DOCTYPE manifest:manifest PUBLIC "a" "Manifest.dtd">{listed}'
@@ -334,7 +334,7 @@ def test_template_file_is_read(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("before", [0, 131_060, 131_072])
-def test_locked_file_is_named(before: int, tmp_path: Path) -> None:
+def test_encrypted_file_is_named(before: int, tmp_path: Path) -> None:
     parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS)))
     locked = "<manifest:file-entry><manifest:encryption-data/></manifest:file-entry>"
     filler = "".join(f"<manifest:file-entry manifest:full-path='{i}'/>" for i in range(before // 40))
@@ -342,7 +342,7 @@ def test_locked_file_is_named(before: int, tmp_path: Path) -> None:
     assert fault(build_bad.packed(parts), tmp_path).code == "file-encrypted"
 
 
-def test_spreadsheet_is_told_from_other_content(tmp_path: Path) -> None:
+def test_archive_without_a_spreadsheet_is_refused(tmp_path: Path) -> None:
     other = content(table(build_ods.SOUND_ROWS)).replace("office:spreadsheet", "office:text")
     found = fault(build_bad.packed({"content.xml": other}), tmp_path)
     assert (found.code, found.facts["found"]) == ("file-wrong-kind", "an OpenDocument file without a sheet")
@@ -369,7 +369,7 @@ def test_equal_texts_share_one_cell(tmp_path: Path) -> None:
         max_size=6,
     )
 )
-def test_any_text_comes_back(words: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
+def test_any_text_is_read_back(words: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
     def escaped(line: str) -> str:
         plain = line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
         return plain.replace(" ", "<text:s/>")

@@ -1,4 +1,4 @@
-"""A season written by another library than ours is read as well."""
+"""A season written by a library other than openpyxl is read as well."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from wood_xl.pipeline import score_file
 
 
 def write(path: Path, *, constant_memory: bool) -> None:
-    """The small season; one number is a formula with its stored answer."""
+    """The small season; one number is a formula with a stored result."""
     with xlsxwriter.Workbook(str(path), {"constant_memory": constant_memory}) as workbook:
         date_format = workbook.add_format({"num_format": "d mmm yyyy"})
         for sheet in raw_book(small_season()).sheets:

@@ -1,4 +1,4 @@
-"""Same content, same bytes; and files that are whole or not there."""
+"""The same content gives the same bytes; files are written whole or not at all."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_small_files_are_stored_and_large_ones_deflated(monkeypatch: pytest.Monk
     assert methods() == {zipfile.ZIP_DEFLATED}
 
 
-def test_file_is_written_with_usual_rights(tmp_path: Path) -> None:
+def test_file_is_written_with_usual_permissions(tmp_path: Path) -> None:
     path, other = tmp_path / "out.xlsx", tmp_path / "other"
     write_atomically(path, b"new", replace=False)
     other.write_bytes(b"")
@@ -101,7 +101,7 @@ def test_replaces_only_when_asked(tmp_path: Path) -> None:
 
 
 def refusal(path: Path, *, replace: bool = True, inputs: tuple[Path, ...] = ()) -> str:
-    """Code of the refusal, after its line was worded and nothing was left behind."""
+    """The code of the refusal; its message can be worded, and nothing is left behind."""
     before = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
     with pytest.raises(OutputNotWritable) as caught:
         write_atomically(path, b"new", replace=replace, inputs=inputs)
@@ -112,7 +112,7 @@ def refusal(path: Path, *, replace: bool = True, inputs: tuple[Path, ...] = ()) 
     return caught.value.code
 
 
-def test_link_to_nowhere_counts_as_there(tmp_path: Path) -> None:
+def test_dangling_link_counts_as_existing_file(tmp_path: Path) -> None:
     link = tmp_path / "out.xlsx"
     link.symlink_to(tmp_path / "nowhere")
     assert refusal(link, replace=False) == "output-exists"
@@ -127,7 +127,7 @@ def test_link_is_replaced_not_followed(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("kind", ["same", "hard link", "symbolic link", "by another way"])
-def test_input_is_never_written_to(tmp_path: Path, kind: str) -> None:
+def test_input_is_never_overwritten(tmp_path: Path, kind: str) -> None:
     source, path = tmp_path / "season.xlsx", tmp_path / "out.xlsx"
     source.write_bytes(b"notes")
     if kind == "hard link":
@@ -176,11 +176,11 @@ def test_full_disk_leaves_nothing_behind(
 @pytest.mark.parametrize("replace", [True, False])
 def test_file_held_open_elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, replace: bool) -> None:
     monkeypatch.setattr(Path, "replace", fail_with(errno.EACCES))
-    monkeypatch.setattr(Path, "hardlink_to", fail_with(errno.EPERM))  # a disk that knows no links
+    monkeypatch.setattr(Path, "hardlink_to", fail_with(errno.EPERM))  # a file system without hard links
     assert refusal(tmp_path / "out.xlsx", replace=replace) == "output-not-writable"
 
 
-def test_folder_without_the_right_to_write(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "kept"
     folder.mkdir()
     folder.chmod(0o500)
@@ -191,7 +191,7 @@ def test_folder_without_the_right_to_write(tmp_path: Path, monkeypatch: pytest.M
 
 
 @pytest.mark.parametrize("has_links", [True, False])
-def test_file_that_came_in_between_is_kept(has_links: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_file_created_meanwhile_is_kept(has_links: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     if not has_links:
         monkeypatch.setattr(Path, "hardlink_to", fail_with(errno.EPERM))
     path = tmp_path / "out.xlsx"
@@ -201,7 +201,7 @@ def test_file_that_came_in_between_is_kept(has_links: bool, tmp_path: Path, monk
     assert [entry.read_bytes() for entry in tmp_path.iterdir()] == [b"theirs"]
 
 
-def test_remains_of_a_broken_run_do_not_matter(tmp_path: Path) -> None:
+def test_leftovers_of_a_killed_run_do_not_matter(tmp_path: Path) -> None:
     (tmp_path / f".wood_xl-{os.getpid()}-0.part").write_bytes(b"remains")
     write_atomically(tmp_path / "out.xlsx", b"new", replace=False)
     assert (tmp_path / "out.xlsx").read_bytes() == b"new"
@@ -219,7 +219,7 @@ def test_remains_of_a_broken_run_do_not_matter(tmp_path: Path) -> None:
         ("", ""),
     ],
 )
-def test_text_made_storable(text: str, stored: str) -> None:
+def test_storable_text(text: str, stored: str) -> None:
     assert limits.storable_text(text) == stored
     workbook = Workbook()
     workbook.active["A1"] = limits.storable_text(text)
@@ -243,10 +243,10 @@ def test_long_text_says_how_much_was_cut(letter: str, beyond: int) -> None:
     assert limits.cell_length(stored) > limits.CELL_TEXT - 8
 
 
-def test_what_is_written_is_written_though_the_temporary_file_is_held(
+def test_file_is_written_although_its_temporary_file_cannot_be_removed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """As Windows holds a file that another program looks into."""
+    """As on Windows, while another program has the file open."""
 
     def held(path: Path, **_: bool) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
@@ -257,9 +257,7 @@ def test_what_is_written_is_written_though_the_temporary_file_is_held(
     assert (tmp_path / "a.xlsx").read_bytes() == b"whole"
 
 
-def test_files_are_told_apart_by_their_names_where_a_disk_does_not_number_them(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_files_without_inode_numbers_are_compared_by_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     paths = [tmp_path / "a.xlsx", tmp_path / "b.xlsx"]
     for path in paths:
         path.touch()
@@ -269,7 +267,7 @@ def test_files_are_told_apart_by_their_names_where_a_disk_does_not_number_them(
         require_apart(paths[:1], [tmp_path / "x" / ".." / "a.xlsx"])
 
 
-def test_the_root_of_a_drive_takes_files_too(tmp_path: Path) -> None:
+def test_files_in_the_root_of_a_drive(tmp_path: Path) -> None:
     root = Path(tmp_path.anchor)
     require_apart([root / "a season.xlsx", root / "a season-results.xlsx"], [tmp_path / "a season.xlsx"])
     with pytest.raises(OutputNotWritable) as twice:

@@ -1,4 +1,4 @@
-"""What the reader makes of each kind of cell, whichever program saved the file."""
+"""The reader reads each kind of cell, whichever program saved the file."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def test_kinds_of_cells(xml: str, expected: RawCell | None, tmp_path: Path) -> N
         ('<c r="A1"><f>SUM(B1:B9)</f><v>15</v></c>', number(15.0)),
         ('<c r="A1"><f>SUM(B1:B9)</f></c>', RawCell(Kind.NO_VALUE, "=SUM(B1:B9)")),
         ('<c r="A1"><f>SUM(B1:B9)</f><v/></c>', RawCell(Kind.NO_VALUE, "=SUM(B1:B9)")),
-        ('<c r="A1" t="str"><f>IF(FALSE,1,"")</f><v></v></c>', None),  # the answer is an empty text
+        ('<c r="A1" t="str"><f>IF(FALSE,1,"")</f><v></v></c>', None),  # the result is an empty text
         ('<c r="A1" t="str"><f>IF(FALSE,1,"")</f></c>', None),
         ('<c r="A1" t="s"><f>IF(FALSE,1,"")</f><v/></c>', None),
         ('<c r="A1" t="str"><f>"a"&amp;"b"</f><v>ab</v></c>', text("ab")),
@@ -122,7 +122,7 @@ def test_formula_does_not_stick_to_the_next_cell(tmp_path: Path) -> None:
     assert cells == {(1, 1): RawCell(Kind.NO_VALUE, "=1"), (1, 3): number(1.0)}
 
 
-def test_shared_texts_join_runs_and_leave_reading_aids_out(tmp_path: Path) -> None:
+def test_shared_texts_join_runs_without_phonetic_guides(tmp_path: Path) -> None:
     table = (
         f'<sst xmlns="{build_bad.MAIN}"><si><r><t>chain</t></r><r><t> saw</t></r>'
         '<rPh sb="0" eb="1"><t>x</t></rPh></si>'
@@ -141,7 +141,7 @@ def test_shared_texts_join_runs_and_leave_reading_aids_out(tmp_path: Path) -> No
         ("a_x0009_b", "a\tb"),
         ("a\r\nb\rc", "a\nb\nc"),
         ("_x005F_x000D_", "_x000D_"),
-        ("_x005F_", "_x005F_"),  # nothing behind it that would need it
+        ("_x005F_", "_x005F_"),  # no escape follows
         ("_x0041_", "_x0041_"),
         ("_x0007_", "_x0007_"),
         ("max_x_y", "max_x_y"),
@@ -254,7 +254,7 @@ def test_currency_of_number_formats(code: str, currency: str) -> None:
         dt.datetime(9999, 12, 30),  # noqa: DTZ001
     )
 )
-def test_any_date_comes_back(moment: dt.datetime) -> None:
+def test_any_date_is_read_back(moment: dt.datetime) -> None:
     moment = moment.replace(microsecond=0)
     found = number_cell(repr(to_excel(moment)), NumberFormat(FormatKind.DATE))
     assert found.kind is Kind.DATE
@@ -262,8 +262,8 @@ def test_any_date_comes_back(moment: dt.datetime) -> None:
 
 
 @given(st.integers(0, 100 * 1440))
-def test_any_number_of_minutes_comes_back(minutes: int) -> None:
-    """Fifteen digits, as the programs store them."""
+def test_any_number_of_minutes_is_read_back(minutes: int) -> None:
+    """Programs store fifteen digits."""
     found = number_cell(f"{minutes / 1440:.15g}", NumberFormat(FormatKind.ELAPSED))
     assert found == RawCell(Kind.DURATION, float(minutes), as_shown=f"{minutes // 60}:{minutes % 60:02d}")
 
@@ -278,7 +278,7 @@ def test_hidden_and_merged(tmp_path: Path) -> None:
     )
     merged = '<mergeCells count="2"><mergeCell ref="A4:B6"/><mergeCell ref="$D$1"/></mergeCells>'
     (sheet,) = read_bytes(build_bad.with_sheet(rows, before=columns, after=merged), tmp_path).sheets
-    assert sheet.hidden_rows == {1, 2}  # of those that hold something
+    assert sheet.hidden_rows == {1, 2}  # only rows that hold something
     assert sheet.hidden_columns == {2, 3, 5}
     assert sheet.merged == ((4, 1, 6, 2),)
     assert not sheet.hidden
@@ -291,7 +291,7 @@ def test_hidden_sheet(state: str, tmp_path: Path) -> None:
     assert read_bytes(build_bad.packed(parts), tmp_path).sheets[0].hidden
 
 
-def test_sheets_that_hold_no_cells_are_told(tmp_path: Path) -> None:
+def test_sheets_without_cells_are_noted(tmp_path: Path) -> None:
     parts = build_bad.sound_parts()
     parts["xl/workbook.xml"] = str(parts["xl/workbook.xml"]).replace(
         "</sheets>", '<sheet name="Picture" sheetId="2" r:id="rId9"/></sheets>'
@@ -315,7 +315,7 @@ def test_sheets_that_hold_no_cells_are_told(tmp_path: Path) -> None:
         ("xl/embeddings/oleObject1.bin", InFile.EMBEDDED),
     ],
 )
-def test_what_is_left_alone_is_told(part: str, note: InFile, tmp_path: Path) -> None:
+def test_ignored_parts_are_noted(part: str, note: InFile, tmp_path: Path) -> None:
     assert read_bytes(build_bad.with_part(part, "<x/>"), tmp_path).notes == (words(note),)
 
 
@@ -341,7 +341,7 @@ def test_template_version(meaning: str, version: str | None, tmp_path: Path) -> 
     )
 
 
-def test_template_version_of_the_workbook_comes_before_a_sheets_own(tmp_path: Path) -> None:
+def test_version_of_the_workbook_takes_precedence_over_a_sheets_own(tmp_path: Path) -> None:
     own = f'<definedName name="{VERSION_NAME}" localSheetId="0">"2"</definedName>'
     whole = f'<definedName name="{VERSION_NAME}">"1"</definedName>'
     for names in (own + whole, whole + own):
@@ -384,7 +384,7 @@ def test_other_namespaces_and_encodings(prefix: str, tmp_path: Path) -> None:
     assert book.sheets[0].cells == {(1, 1): text("bj\u00f8rk")}
 
 
-def test_cells_of_other_namespaces_are_no_cells(tmp_path: Path) -> None:
+def test_cells_of_other_namespaces_are_ignored(tmp_path: Path) -> None:
     other = '<extLst><ext><x14:c xmlns:x14="urn:other" r="A9"><x14:v>1</x14:v></x14:c></ext></extLst>'
     (sheet,) = read_bytes(build_bad.with_sheet(build_bad.SOUND_ROWS, after=other), tmp_path).sheets
     assert set(sheet.cells) == {(1, 1), (2, 1)}
@@ -420,7 +420,7 @@ UNTOUCHED = st.text(st.characters(codec="utf-8"), min_size=1, max_size=60).map(s
 
 @settings(deadline=None, max_examples=examples(60))
 @given(texts=st.lists(UNTOUCHED, min_size=1, max_size=20))
-def test_any_text_comes_back(texts: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
+def test_any_text_is_read_back(texts: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
     path = tmp_path_factory.getbasetemp() / "texts.xlsx"
     book = openpyxl.Workbook()
     for row, written in enumerate(texts, start=1):
@@ -436,7 +436,7 @@ def test_any_text_comes_back(texts: list[str], tmp_path_factory: pytest.TempPath
 
 
 def filled_book(path: Path) -> None:
-    """A workbook as a library writes it, with every kind of cell."""
+    """A workbook as openpyxl writes it, with every kind of cell."""
     book = openpyxl.Workbook()
     sheet = book.active
     sheet.title = "Sessions"
@@ -496,7 +496,7 @@ def first_column(sheet: RawSheet) -> dict[int, RawCell]:
     return {row: cell for (row, column), cell in sheet.cells.items() if column == 1}
 
 
-def test_file_of_a_library_has_formulas_without_values(tmp_path: Path) -> None:
+def test_file_from_openpyxl_has_formulas_without_values(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     filled_book(path)
     book = read_workbook(path)
@@ -520,7 +520,7 @@ def require_same(path: Path) -> None:
 
 
 def require_as_library_reads(path: Path, book: RawBook) -> None:
-    """Every filled cell is one that the usual library finds too, with the same text or number."""
+    """Every filled cell is one that openpyxl reads too, with the same text or number."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         other = openpyxl.load_workbook(path, data_only=True)
@@ -573,7 +573,7 @@ def test_flat_open_document_is_named(soffice: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-def test_the_moment_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_path: Path) -> None:
+def test_time_of_saving_is_read(suffix: str, tmp_path: Path) -> None:
     path = tmp_path / f"season{suffix}"
     if suffix == ".ods":
         parts = build_ods.parts_of(build_ods.content(build_ods.table(build_ods.SOUND_ROWS)))
@@ -592,9 +592,7 @@ def test_the_moment_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_pa
     ("number_format", "shown"),
     [("0", "12"), ("#,##0", "12"), ("0.0", ""), ("0.00", ""), ("General", ""), ("@", ""), ("0;[Red]-0", "12")],
 )
-def test_a_number_that_its_format_rounds_says_what_the_cell_shows(
-    number_format: str, shown: str, tmp_path: Path
-) -> None:
+def test_rounded_number_keeps_what_the_cell_shows(number_format: str, shown: str, tmp_path: Path) -> None:
     workbook = openpyxl.Workbook()
     cell = workbook.active.cell(1, 1, 12.4)
     cell.number_format = number_format
@@ -603,7 +601,7 @@ def test_a_number_that_its_format_rounds_says_what_the_cell_shows(
 
 
 @together(("seen", "rounded"), [("12", "12"), ("12,4", ""), ("12.40", ""), ("1,000", ""), ("13", "")])
-def test_an_open_document_says_what_its_cell_shows(seen: str, rounded: str, tmp_path: Path) -> None:
+def test_rounded_number_in_an_open_document(seen: str, rounded: str, tmp_path: Path) -> None:
     shown = (
         f'<table:table-cell office:value-type="float" office:value="12.4"><text:p>{seen}</text:p></table:table-cell>'
     )

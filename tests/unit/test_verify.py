@@ -1,4 +1,4 @@
-"""Results computed again from the notes in them: honest files hold, changed ones do not."""
+"""Results are computed again from the notes in them: honest files pass, changed ones do not."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def changed(book: RawBook, title: str, place: Place, cell: RawCell) -> RawBook:
 
 
 def sealed_anew(book: RawBook) -> RawBook:
-    """The workbook of somebody who changed a cell and knows how to make the seal fit."""
+    """The workbook with a changed cell and a new seal."""
     place = seal_place(book)
     assert place is not None
     return changed(book, place[0], place[1:], text_cell(seal_of(book)))
@@ -132,11 +132,11 @@ def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("alone", few([False, True]))
 @pytest.mark.parametrize("share", few([False, True], True))
 def test_results_without_a_body_figure_hold(share: bool, alone: bool, tmp_path: Path) -> None:
-    """A copy without body data has the effort that the notes could not give: all else must stand in its place."""
+    """A copy without body data has effort figures that its notes cannot give; everything else must match."""
     data = small_season()
     data["season"]["food_counted"] = "net of rest"
     data["people"][0]["mass"] = 5000
-    if alone:  # then no effort at all has ends
+    if alone:  # then no effort figure has ends
         data["helpers"].clear()
         for session in data["sessions"]:
             session["person"] = "Ada"
@@ -145,7 +145,7 @@ def test_results_without_a_body_figure_hold(share: bool, alone: bool, tmp_path: 
     assert found.seal_holds
 
 
-def test_results_with_cells_that_wait_for_a_mend_hold(tmp_path: Path) -> None:
+def test_results_of_notes_with_open_problems_hold(tmp_path: Path) -> None:
     path = filled(small_season(), tmp_path)
     book = load_workbook(path)
     for title, column, text in (
@@ -175,7 +175,7 @@ def test_results_with_cells_that_wait_for_a_mend_hold(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_the_seal_tells_of_every_single_edit(tmp_path: Path) -> None:
+def test_the_seal_catches_every_single_edit(tmp_path: Path) -> None:
     book = read_workbook(small_results(tmp_path))
     assert stored_seal(book) == seal_of(book)
     title, last, _ = seal_place(book) or ("", 0, 0)
@@ -184,7 +184,7 @@ def test_the_seal_tells_of_every_single_edit(tmp_path: Path) -> None:
     assert [tried[i][:2] for i, one in enumerate(whole) if stored_seal(one) == seal_of(one)] == []
 
 
-def test_the_word_seal_elsewhere_ends_nothing(tmp_path: Path) -> None:
+def test_the_word_seal_elsewhere_on_a_sheet_is_no_seal(tmp_path: Path) -> None:
     book = read_workbook(small_results(tmp_path))
     more = changed(book, "Figures", (9000, 1), text_cell(SEAL_TITLE))
     assert seal_of(more) != seal_of(changed(more, "Figures", (9003, 2), text_cell("note")))
@@ -221,7 +221,7 @@ def test_an_added_cell_is_named(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_copy_to_be_shared_tells_the_whole_job_and_a_bought_cord_and_holds(tmp_path: Path) -> None:
+def test_shared_copy_has_the_whole_job_and_a_bought_cord_and_holds(tmp_path: Path) -> None:
     data = trial_season()
     data["season"]["bought_cord_price"] = 700
     data["units"]["season"]["bought_cord_price"] = "per stacked m3"
@@ -231,7 +231,7 @@ def test_a_copy_to_be_shared_tells_the_whole_job_and_a_bought_cord_and_holds(tmp
     assert verify_file(path).differences == ()
 
 
-def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
+def test_results_of_another_version_are_recognized(tmp_path: Path) -> None:
     path = small_results(tmp_path)
     book = read_workbook(path)
     sheet = next(sheet for sheet in book.sheets if sheet.title == "Origin")
@@ -248,7 +248,7 @@ def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
 
 
 def test_results_of_a_former_version_get_one_clear_line(tmp_path: Path) -> None:
-    """Its sheet of origin had another name, and other sheets are not there any more."""
+    """Its sheet of origin had another name, and some of its sheets no longer exist."""
     path = small_results(tmp_path)
     book = load_workbook(path)
     book["Origin"].title = "Provenance"
@@ -263,7 +263,7 @@ def test_results_of_a_former_version_get_one_clear_line(tmp_path: Path) -> None:
         assert len([line for line in done.output.splitlines() if line.startswith("STOP")]) == 1
 
 
-def test_command_says_what_came_out(tmp_path: Path) -> None:
+def test_command_reports_the_outcome(tmp_path: Path) -> None:
     notes = filled(small_season(), tmp_path)
     path = small_results(tmp_path)
     good = CliRunner().invoke(main, ["verify", str(path)])
@@ -290,7 +290,7 @@ def test_command_names_a_changed_cell(tmp_path: Path) -> None:
     assert "seal does not fit" in result.output
 
 
-def test_long_texts_are_told_from_where_they_part() -> None:
+def test_long_texts_are_quoted_from_where_they_differ() -> None:
     found = "Against bow saw bucking, chain saw bucking saves 9.5 hours of work on a cord"
     one = Difference(problem.Place("Answer", "B12"), found, found.replace("9.5", "4.5"))
     (line,) = Verification((one,), 1, 0, (), True, "").problems()
