@@ -49,7 +49,7 @@ class Cell(NamedTuple):
     is_reason: bool = False
 
 
-class MadeRows(Sequence[list[Cell]]):
+class LazyRows(Sequence[list[Cell]]):
     """Rows whose cells are made on demand, since a table may be very long."""
 
     def __init__(self, rows_n: int, make: Callable[[int], list[Cell]]) -> None:

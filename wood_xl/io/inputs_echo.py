@@ -14,7 +14,7 @@ from typing import Any
 
 from openpyxl.utils import get_column_letter
 
-from wood_xl.io.blocks import Block, Cell, Head, MadeRows, heads_row
+from wood_xl.io.blocks import Block, Cell, Head, LazyRows, heads_row
 from wood_xl.notes.tally import flat, sizes_in
 from wood_xl.notes.typed import split_header
 from wood_xl.schema import layout
@@ -103,7 +103,7 @@ def _table(
         row = rows[at]
         return [Cell(numbers[at]), *(Cell(row[key]) if key in row else _NOTHING for key in ids)]
 
-    return Block(sheet.title, "", tuple(heads), MadeRows(len(rows), made))
+    return Block(sheet.title, "", tuple(heads), LazyRows(len(rows), made))
 
 
 def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:

@@ -110,7 +110,7 @@ def short_title(text: str) -> str:
     return shorten(text, PROMPT_TITLE, placeholder="...", break_on_hyphens=False)
 
 
-def kept_rows(title: str, row_limits: Mapping[str, int]) -> int:
+def row_limit(title: str, row_limits: Mapping[str, int]) -> int:
     """How many filled rows of a sheet are read, including the header and the rows above it.
 
     Without any ``row_limits`` all rows are read.

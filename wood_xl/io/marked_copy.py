@@ -149,7 +149,7 @@ def _add_mark(cell: Any, mark: mend_list.Mark) -> None:
 
 
 def _remove_mark(cell: Any, former: Any) -> None:
-    if cell.comment is None or not cell.comment.text.startswith(mend_list.MARK_STARTS):
+    if cell.comment is None or not cell.comment.text.startswith(mend_list.MARK_PREFIXES):
         return
     kept = cell.comment.text.partition("\n\n")[2]  # what stood there before the mark
     cell.comment = Comment(kept, cell.comment.author) if kept else None

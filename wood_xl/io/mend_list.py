@@ -26,7 +26,7 @@ from wood_xl.schema.words import words
 
 MAX_MARKS = 2000  # more would help nobody
 LISTED = (Level.STOP, Level.FIX, Level.LOOK)
-MARK_STARTS = tuple(f"{level.name}: " for level in (Level.FIX, Level.LOOK))
+MARK_PREFIXES = tuple(f"{level.name}: " for level in (Level.FIX, Level.LOOK))
 WIDTHS = (8.0, 15.0, 10.0, 24.0, 54.0, 54.0, 15.0)
 CELL_COLUMN, FORMER_COLUMN = 3, len(WIDTHS)
 
@@ -46,7 +46,7 @@ class Mark(NamedTuple):
     lines: tuple[str, ...]
 
 
-class Listed(NamedTuple):
+class ListRow(NamedTuple):
     """One row of the list: its texts, and the cell it is about; None for the whole file."""
 
     texts: tuple[str, ...]
@@ -65,7 +65,7 @@ class MarkPlan(NamedTuple):
     """What goes into a marked copy, and the cells that lose the mark of an earlier one."""
 
     marks: Mapping[At, Mark]
-    rows: Sequence[Listed]
+    rows: Sequence[ListRow]
     former: Mapping[At, int]  # with the row of the earlier list that keeps their former style
 
 
@@ -74,18 +74,18 @@ def mark_plan(problems: Sequence[Problem], book: RawBook) -> MarkPlan:
     return MarkPlan(_marks(problems), _listed(problems), _former_marks(book))
 
 
-def _listed(problems: Iterable[Problem]) -> list[Listed]:
+def _listed(problems: Iterable[Problem]) -> list[ListRow]:
     """A row for each problem that is more than a note, in the order of the report.
 
     A problem of cells that lie apart has a row for each run of them, as each row keeps the former style of its cells.
     """
-    rows: list[Listed] = []
+    rows: list[ListRow] = []
     for problem in chain.from_iterable(map(_runs_of, problems)):
         if problem.level in LISTED and len(rows) < MAX_MARKS:
             place = problem.place
             texts = (problem.level.name, place.sheet, place.cell, place.header, problem.text, problem.mend)
             at = (place.sheet, place.row or 1, place.column or 1) if place.sheet else None
-            rows.append(Listed(tuple(map(storable_text, texts)), at))
+            rows.append(ListRow(tuple(map(storable_text, texts)), at))
     return rows
 
 
@@ -130,7 +130,7 @@ def _former_marks(book: RawBook) -> dict[At, int]:
     return places
 
 
-def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
+def write_list(workbook: Workbook, rows: Sequence[ListRow]) -> None:
     """Add the list as first sheet, on the workbook's paper, and open the workbook on it."""
     paper: Paper = "letter" if workbook.worksheets[0].page_setup.paperSize == PAPER_CODES["letter"] else "a4"
     for other in workbook.worksheets:
@@ -202,7 +202,7 @@ class OdsList:
         return "".join(styles).encode()
 
     def table(
-        self, rows: Sequence[Listed], page_style: str, former_styles: Mapping[At, str], values: Mapping[At, RawCell]
+        self, rows: Sequence[ListRow], page_style: str, former_styles: Mapping[At, str], values: Mapping[At, RawCell]
     ) -> bytes:
         """The table element, with the former style and value of each cell that a row is about."""
         columns = [self._element(TABLE + "table-column", self._look(f"column_{at}")) for at in range(len(WIDTHS))]
@@ -213,7 +213,7 @@ class OdsList:
         style = {TABLE + "style-name": page_style} if page_style else {}
         return self._element(TABLE + "table", {TABLE + "name": MARKS_TITLE, **style}, "".join(inside)).encode()
 
-    def _listed(self, row: Listed, former_styles: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
+    def _listed(self, row: ListRow, former_styles: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
         cells = [self._text(text, "text", row if at == CELL_COLUMN else None) for at, text in enumerate(row.texts, 1)]
         if row.texts[0] != Level.LOOK.name:
             cells[0] = self._text(row.texts[0], "bold")
@@ -235,7 +235,7 @@ class OdsList:
         covered = {TABLE + "number-columns-repeated": str(len(WIDTHS) - 1)}
         return self._row([self._text(text, role, over=over), self._element(TABLE + "covered-table-cell", covered)])
 
-    def _text(self, text: str, role: str, link: Listed | None = None, over: Mapping[str, str] | None = None) -> str:
+    def _text(self, text: str, role: str, link: ListRow | None = None, over: Mapping[str, str] | None = None) -> str:
         inside = escape(text)
         if link is not None and link.at is not None:
             title, cell = link.target

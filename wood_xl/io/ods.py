@@ -206,7 +206,7 @@ class ContentPart(PartHandler):
         title = attributes.get(TABLE + "name", "")
         if len(self.sheets) >= limits.MAX_SHEETS:
             raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
-        self._begin_table(title, row_limit=limits.kept_rows(title, self._row_limits))
+        self._begin_table(title, row_limit=limits.row_limit(title, self._row_limits))
         self._hidden = attributes.get(TABLE + "style-name", "") in self._hidden_styles
 
     def _begin_table(self, title: str, *, row_limit: int) -> None:
@@ -265,7 +265,7 @@ class ContentPart(PartHandler):
         shared = self._texts.get(cell.value)
         if shared == cell:
             return shared
-        self._budget.weigh_text(len(cell.value))
+        self._budget.count_text(len(cell.value))
         if shared is None and len(self._texts) < limits.KEPT_VALUES:  # a cell of another kind may have the same text
             self._texts[cell.value] = cell
         return cell
@@ -278,7 +278,7 @@ class ContentPart(PartHandler):
         top = self._row + 1
         times = repeats * self._row_repeats
         area = (top, column, top + high * times - 1, column + wide - 1)  # as large as all of the repeats together
-        self._budget.weigh_range(area, f'sheet "{self._sheet.title}" has merged cells of {high} x {wide}')
+        self._budget.count_range(area, f'sheet "{self._sheet.title}" has merged cells of {high} x {wide}')
         self._sheet.merged += [
             (row, left, row + high - 1, left + wide - 1)
             for row in range(top, top + self._row_repeats)

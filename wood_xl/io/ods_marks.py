@@ -15,7 +15,7 @@ from itertools import count
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from wood_xl.io.mend_list import FORMAT, FORMER_COLUMN, MARK_STARTS, At, MarkPlan, OdsList
+from wood_xl.io.mend_list import FORMAT, FORMER_COLUMN, MARK_PREFIXES, At, MarkPlan, OdsList
 from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.package import Attributes
 from wood_xl.notes.raw import RawBook
@@ -229,7 +229,7 @@ class _Writer:
             body = b"" if cell is None else self._data[start : cell.closing]
             return tag + (self._comment(lines) if lines else b"") + body + closing
         comment = cell.children[0]
-        kept = [line for line in comment.children if not self._text_of(line).startswith(MARK_STARTS)]
+        kept = [line for line in comment.children if not self._text_of(line).startswith(MARK_PREFIXES)]
         comment_opening, comment_start, comment_closing = self._opened(comment)
         lines_start = comment.children[0].start if comment.children else comment.closing
         kept_start = kept[0].start if kept else comment.closing

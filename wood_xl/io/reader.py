@@ -13,7 +13,7 @@ from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import is_open_document, open_package
-from wood_xl.io.limits import kept_rows
+from wood_xl.io.limits import row_limit
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, WorkbookPart, number_formats, relations_of
 from wood_xl.io.sheet_part import Budget, CellContext, SheetCells, SheetPart, cell_range
@@ -34,7 +34,7 @@ _SAVED = {
 def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
     """Read a filled workbook: .xlsx, .xlsm or .ods, by its bytes, not by its name.
 
-    row_limits: filled rows below the header to read, by sheet title in ``casefold`` form; see ``kept_rows``.
+    row_limits: filled rows below the header to read, by sheet title in ``casefold`` form; see ``row_limit``.
 
     Hidden rows are listed only if they hold something.
     """
@@ -70,7 +70,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
         if relation.kind != "worksheet":
             notes.append(phrase(InFile.NO_CELLS, title=entry.title))
             continue
-        cells = SheetCells(entry.title, kept_rows(entry.title, row_limits))
+        cells = SheetCells(entry.title, row_limit(entry.title, row_limits))
         package.parse(relation.part, SheetPart(cells, context))
         sheets.append(cells.sheet(hidden=entry.hidden))
     if not sheets:
@@ -116,7 +116,7 @@ class _Comments(PartHandler):
             area = cell_range(attributes.get("ref", ""))
             if area is None:
                 raise self._budget.package.damaged("it has a comment on a cell that does not exist")
-            self._budget.weigh_range(area, f"it has a comment over {attributes['ref']}")
+            self._budget.count_range(area, f"it has a comment over {attributes['ref']}")
 
 
 def _inspect_unread(budget: Budget) -> None:

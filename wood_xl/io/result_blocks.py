@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any
 
-from wood_xl.io.blocks import Block, Cell, Head, MadeRows
+from wood_xl.io.blocks import Block, Cell, Head, LazyRows
 from wood_xl.pages import Beside
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
@@ -45,7 +45,7 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     def made(at: int) -> list[Cell]:
         return [cell for column_id, make in makers for cell in make(rows[at][column_id])]
 
-    return Block(sheet.title, sheet.help, tuple(heads), MadeRows(len(rows), made), tuple(notes))
+    return Block(sheet.title, sheet.help, tuple(heads), LazyRows(len(rows), made), tuple(notes))
 
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:

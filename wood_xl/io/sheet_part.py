@@ -45,13 +45,13 @@ class Budget:
         if self.other_tags > limits.MAX_OTHER_TAGS:
             raise self.package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
 
-    def weigh_text(self, length: int) -> None:
+    def count_text(self, length: int) -> None:
         """Count the characters of a text that is kept."""
         self.text += length
         if self.text > limits.MAX_TEXT_KEPT:
             raise self.package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
 
-    def weigh_range(self, area: Area, found: str) -> None:
+    def count_range(self, area: Area, found: str) -> None:
         """Count a range's cells."""
         top, left, bottom, right = area
         self.range_cells += (bottom - top + 1) * (right - left + 1)
@@ -113,7 +113,7 @@ class CellContext:
         """The cell for a stored text; equal texts share one object."""
         cell = self._texts.get(text)
         if cell is None:
-            self.budget.weigh_text(len(text))
+            self.budget.count_text(len(text))
             cell = RawCell(Kind.TEXT, plain_text(text))
             if len(self._texts) < limits.KEPT_VALUES:
                 self._texts[text] = cell
@@ -214,7 +214,7 @@ class SheetPart(PartHandler):
             "rPh": self._start_aside,
             "col": self._read_columns,
             "mergeCell": self._read_merged,
-            "hyperlink": partial(self._weighed_area, "a link"),
+            "hyperlink": partial(self._counted_area, "a link"),
         }
         ends = {"row": self._end_row, "f": self._end_formula, "t": self._end_text, "rPh": self._end_aside}
         self._starts = {prefix + tag: handle for tag, handle in starts.items()}
@@ -332,17 +332,17 @@ class SheetPart(PartHandler):
             self._sheet.hidden_columns.update(range(first, last + 1))
 
     def _read_merged(self, attributes: Attributes) -> None:
-        area = self._weighed_area("merged cells", attributes)
+        area = self._counted_area("merged cells", attributes)
         if area[:2] != area[2:]:
             self._sheet.merged.append(area)
 
-    def _weighed_area(self, kind: str, attributes: Attributes) -> Area:
+    def _counted_area(self, kind: str, attributes: Attributes) -> Area:
         """The area of merged cells or a link, once its cells are counted."""
         reference = attributes.get("ref", "")
         area = cell_range(reference)
         if area is None:
             raise self._package.damaged(f'sheet "{self._sheet.title}" has {kind} over a range that does not exist')
-        self._context.budget.weigh_range(area, f'sheet "{self._sheet.title}" has {kind} over {reference}')
+        self._context.budget.count_range(area, f'sheet "{self._sheet.title}" has {kind} over {reference}')
         return area
 
     def _where(self) -> str:
