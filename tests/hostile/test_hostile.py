@@ -133,6 +133,13 @@ def test_name_with_line_break_stays_on_one_line(tmp_path: Path) -> None:
     assert "\n" not in line_of(fault(tmp_path / "two\nlines.xlsx"))
 
 
+def test_text_that_is_too_long_names_its_cell(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    text = "x" * (limits.MAX_TEXT_LENGTH + limits.PIECE_BYTES)
+    path.write_bytes(build_bad.with_sheet(f'<row r="3"><c r="B3" t="inlineStr"><is><t>{text}</t></is></c></row>'))
+    assert 'damaged: the text in row 3, column 2 of sheet "Sessions" is longer' in line_of(fault(path))
+
+
 def test_bomb_takes_little_memory(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     for build in (build_bad.bomb, build_bad.bomb_beside, build_bad.long_text, build_bad.with_lying_size):

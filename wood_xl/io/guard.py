@@ -161,11 +161,11 @@ def _fault_of_member(info: zipfile.ZipInfo, members: dict[str, zipfile.ZipInfo])
     shown = "".join(c if c.isprintable() else "?" for c in info.filename[:60])
     pieces = info.filename.replace("\\", "/").split("/")
     if ".." in pieces or pieces[0] == "" or ":" in pieces[0] or "\x00" in info.orig_filename:
-        return f'a part is named "{shown}", which leads out of the file'
+        return f'a part is named "{shown}", which points outside the file'
     if info.filename.lower() in members:
         return f'it has two parts named "{shown}"'
     if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        return f'its part "{shown}" is packed in a way that no workbook is'
+        return f'its part "{shown}" is compressed in a way that workbooks do not use'
     return ""
 
 

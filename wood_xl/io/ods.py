@@ -190,7 +190,7 @@ class ContentPart(PartHandler):
 
     def _require_storable(self, length: int) -> None:
         if length > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged(f'a text on sheet "{self._sheet.title}" is longer than any cell holds')
+            raise self._package.damaged(f'a text on sheet "{self._sheet.title}" is longer than a cell can hold')
 
     def _start_spreadsheet(self, _attributes: Attributes) -> None:
         self.is_spreadsheet = True
@@ -204,8 +204,7 @@ class ContentPart(PartHandler):
 
     def _start_table(self, attributes: Attributes) -> None:
         title = attributes.get(TABLE + "name", "")
-        if len(self.sheets) >= limits.MAX_SHEETS:
-            raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
+        self._package.require_at_most(limits.MAX_SHEETS, len(self.sheets) + 1, "it has {} sheets")
         self._begin_table(title, row_limit=limits.row_limit(title, self._row_limits))
         self._hidden = attributes.get(TABLE + "style-name", "") in self._hidden_styles
 
@@ -229,8 +228,7 @@ class ContentPart(PartHandler):
 
     def _read_name(self, attributes: Attributes) -> None:
         meaning = attributes.get(TABLE + "cell-range-address") or attributes.get(TABLE + "expression", "")
-        if len(self.names) >= limits.MAX_NAMES:
-            raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
+        self._package.require_at_most(limits.MAX_NAMES, len(self.names) + 1, "it has {} names")
         self.names.setdefault(attributes.get(TABLE + "name", "").casefold(), meaning)
 
     def _start_row(self, attributes: Attributes) -> None:
@@ -309,7 +307,7 @@ class ContentPart(PartHandler):
             return 1
         count = whole(attributes[name].strip())
         if count < 1:
-            raise self._package.damaged(f'sheet "{self._sheet.title}" repeats something as often as no number says')
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has a repeat count that is no whole number')
         return count
 
 

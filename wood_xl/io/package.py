@@ -71,11 +71,16 @@ class Package:
         """The exception to raise for a damaged file."""
         return UnreadableWorkbook("file-damaged", file=self.file, found=found)
 
+    def require_at_most(self, most: int, count: int, found: str) -> None:
+        """Refuse a file with more than ``most`` of something, which ``found`` words with ``{}`` for the limit."""
+        if count > most:
+            raise self.damaged(found.format(f"more than {most:,}"))
+
     def pieces(self, part: str) -> Iterator[bytes]:
         """A part's bytes, piece by piece, so that a zip bomb is noticed before it fills the memory."""
         member = self._members.get(part.lower())
         if member is None:
-            raise self.damaged(f"its part {part} is not there")
+            raise self.damaged(f"its part {part} is missing")
         unpacked = 0
         try:
             with self._archive.open(member) as stream:
@@ -168,8 +173,7 @@ class Package:
     def _require_limits(self, unpacked: int, packed: int) -> None:
         if expands_too_much(unpacked, packed) or self.expanded > limits.MAX_EXPANDED_BYTES:
             refuse_expansion(self.file)
-        if self.tags > limits.MAX_TAGS:
-            raise self.damaged(f"it holds more than {limits.MAX_TAGS:,} tags")
+        self.require_at_most(limits.MAX_TAGS, self.tags, "it holds {} tags")
 
     def _parser(self, part: str) -> expat.XMLParserType:
         parser = expat.ParserCreate(None, " ")

@@ -103,8 +103,7 @@ class WorkbookPart(Tree):
             relation = next((value for key, value in attributes.items() if local_name(key) == "id"), "")
             hidden = attributes.get("state", "visible") != "visible"
             self.sheets.append(SheetEntry(attributes.get("name", ""), relation, hidden))
-            if len(self.sheets) > limits.MAX_SHEETS:
-                raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
+            self._package.require_at_most(limits.MAX_SHEETS, len(self.sheets), "it has {} sheets")
         elif tag == "workbookPr":
             self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
         elif tag == "definedName":
@@ -116,8 +115,7 @@ class WorkbookPart(Tree):
         """Keep a defined name."""
         if tag == "definedName" and self._name is not None:
             self.names[self._name] = text.strip()
-            if len(self.names) > limits.MAX_NAMES:
-                raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
+            self._package.require_at_most(limits.MAX_NAMES, len(self.names), "it has {} names")
 
 
 class _Relations(Tree):
@@ -138,8 +136,7 @@ class _Relations(Tree):
             self.found.append(Relation(attributes.get("Id", ""), attributes.get("Type", ""), part, is_plain))
         else:
             self.found.append(Relation("", local, "", is_plain=False))
-        if len(self.found) > limits.MAX_RELATIONS:
-            raise self._package.damaged(f"one of its parts has more than {limits.MAX_RELATIONS:,} relations")
+        self._package.require_at_most(limits.MAX_RELATIONS, len(self.found), "one of its parts has {} relations")
 
 
 def relations_part(part: str) -> str:
@@ -207,7 +204,7 @@ class SharedTexts(PartHandler):
         """Collect text."""
         self._text += data
         if len(self._text) + len(self._item) > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged("one of its texts is longer than any cell holds")
+            raise self._package.damaged("one of its texts is longer than a cell can hold")
 
     def end(self, name: str) -> None:
         """Keep a text."""
@@ -219,10 +216,8 @@ class SharedTexts(PartHandler):
                 self.mixed.add(len(self.texts))
             self.texts.append(self._item)
             self._length += len(self._item)
-            if self._length > limits.MAX_TEXT_KEPT:
-                raise self._package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
-            if len(self.texts) > limits.MAX_SHARED_TEXTS:
-                raise self._package.damaged(f"it has more than {limits.MAX_SHARED_TEXTS:,} different texts")
+            self._package.require_at_most(limits.MAX_TEXT_KEPT, self._length, "it holds {} characters of text")
+            self._package.require_at_most(limits.MAX_SHARED_TEXTS, len(self.texts), "it has {} different texts")
         elif name == self._aside_tag:
             self._aside = False
 
@@ -238,8 +233,7 @@ class _Styles(Tree):
         number = max(0, whole(attributes.get("numFmtId", "0")))
         if tag == "xf" and "cellXfs" in self.path:
             self.format_ids.append(number)
-            if len(self.format_ids) > limits.MAX_STYLES:
-                raise self.package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
+            self.package.require_at_most(limits.MAX_STYLES, len(self.format_ids), "it has {} styles")
         elif tag == "numFmt" and "cellXfs" not in self.path:
             self.codes.setdefault(number, attributes.get("formatCode", "")[: limits.MAX_FORMAT_LENGTH])
 

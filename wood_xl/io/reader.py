@@ -66,7 +66,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     for entry in workbook.sheets:
         relation = by_id.get(entry.relation)
         if relation is None or not relation.part:
-            raise package.damaged(f'the part of sheet "{entry.title}" is not there')
+            raise package.damaged(f'the part of sheet "{entry.title}" is missing')
         if relation.kind != "worksheet":
             notes.append(phrase(InFile.NO_CELLS, title=entry.title))
             continue

@@ -144,7 +144,7 @@ class SeenSheet(Tree):
     def _open_row(self, attributes: Attributes) -> None:
         number = int(number_in(attributes.get("r", "")) or self._row.number + 1)
         if number <= self._row.number:
-            raise self._package.damaged(f'the rows of sheet "{self._title}" are not in their order')
+            raise self._package.damaged(f'the rows of sheet "{self._title}" are not in order')
         height = 0.0 if is_on(attributes, "hidden") else _size(attributes, "ht")
         self.frame.styles.add(attributes.get("s", "0"))
         self._row = SeenRow(number, height)

@@ -112,8 +112,7 @@ class SeenStyles(Tree):
                 reading=attributes.get("readingOrder", "0"),
             )
         counts = [len(part) for part in (self.looks, self._fonts, self._fills, self._crossed, self._formats)]
-        if max(counts) > limits.MAX_STYLES:
-            raise self._package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
+        self._package.require_at_most(limits.MAX_STYLES, max(counts), "it has {} styles")
 
     def _note_repeat(self, tag: str, before: Container[str]) -> None:
         """Note a repeated tag as odd: some programs read the first, others the last."""

@@ -42,14 +42,12 @@ class Budget:
     def count_other_tag(self) -> None:
         """Count a tag other than row, cell or value; honest sheets have few."""
         self.other_tags += 1
-        if self.other_tags > limits.MAX_OTHER_TAGS:
-            raise self.package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
+        self.package.require_at_most(limits.MAX_OTHER_TAGS, self.other_tags, "it holds {} tags that are not cells")
 
     def count_text(self, length: int) -> None:
         """Count the characters of a text that is kept."""
         self.text += length
-        if self.text > limits.MAX_TEXT_KEPT:
-            raise self.package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
+        self.package.require_at_most(limits.MAX_TEXT_KEPT, self.text, "it holds {} characters of text")
 
     def count_range(self, area: Area, found: str) -> None:
         """Count a range's cells."""
@@ -188,11 +186,11 @@ class SheetPart(PartHandler):
     def text(self, data: str) -> None:
         """Collect text: a value, a formula or a string."""
         if not self._text:
-            self._text = data
+            self._text = data  # at most one piece of the part, so its length needs no check
             return
         self._text += data
         if len(self._text) > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged(f"the text in {self._where()} is longer than any cell holds")
+            raise self._package.damaged(f"the text {self._where()} is longer than a cell can hold")
 
     def end(self, name: str) -> None:
         """Read a closing tag."""
@@ -269,7 +267,7 @@ class SheetPart(PartHandler):
         self._row_filled += 1
         column = self._sheet.cells.columns.setdefault(self._column, {})
         if self._column > limits.MAX_COLUMN or self._row in column:
-            raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
+            raise self._package.damaged(f"the cell {self._where()} is there twice or lies outside the sheet")
         column[self._row] = cell
 
     def _end_row(self) -> None:
@@ -314,7 +312,7 @@ class SheetPart(PartHandler):
     def _shared(self, value: str) -> RawCell | None:
         number = whole(value.strip())
         if not 0 <= number < len(self._context.shared):
-            raise self._package.damaged(f"the text of the cell {self._where()} is not there")
+            raise self._package.damaged(f"the text of the cell {self._where()} is missing")
         text = self._context.shared[number]
         return self._context.text(text) if text else None
 
@@ -327,8 +325,8 @@ class SheetPart(PartHandler):
             if self._hidden_n > limits.MAX_COLUMN:
                 raise self._package.damaged(f'sheet "{self._sheet.title}" hides more columns than there are')
             self._context.budget.hidden_columns += last + 1 - first
-            if self._context.budget.hidden_columns > limits.MAX_HIDDEN_COLUMNS:
-                raise self._package.damaged(f"it hides more than {limits.MAX_HIDDEN_COLUMNS:,} columns")
+            hidden_n = self._context.budget.hidden_columns
+            self._package.require_at_most(limits.MAX_HIDDEN_COLUMNS, hidden_n, "it hides {} columns")
             self._sheet.hidden_columns.update(range(first, last + 1))
 
     def _read_merged(self, attributes: Attributes) -> None:
