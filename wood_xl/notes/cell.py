@@ -1,8 +1,8 @@
-"""One raw cell becomes one value of the season document, or a problem that says why not.
+"""Decodes one raw cell as a value of the season document, or says why it has none.
 
-A number in a text is read where it can mean one thing only: with the unit that it is in anyway, as a whole with a
-fraction, as feet and inches, or joined with others where several may stand. A comma may be a decimal sign or stand
-between thousands, and only its writer knows.
+A number in a text is read where it can mean only one thing: with its column's unit, with a fraction, as feet and
+inches, or joined with others where several may stand. A comma may be a decimal sign or separate thousands, and only
+its writer knows which.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert, measures
 
-LONGEST_NUMBER = 100  # characters; a longer text is not looked through for a number
+LONGEST_NUMBER = 100  # characters; a longer text is not searched for a number
 TYPED_DECIMALS = 4
 DAY_NUMBERS = (20000, 80000)  # days since 1900 that fall in 1954 to 2119
 YES_NO = {"yes", "no"}
@@ -50,16 +50,16 @@ class Decoded(NamedTuple):
 
     # as the document keeps it, in the unit typed; None for a blank cell or one with a FIX
     value: float | int | str | None = None
-    code: str = ""  # code of a problem, or of a note on how the value was read; else empty
-    facts: dict[str, str] | None = None  # its facts
-    alike: str = ""  # what all cells have in common that are told in one note
+    code: str = ""  # code of a problem or of a note on how the value was read; else empty
+    facts: dict[str, str] | None = None  # facts of that code
+    alike: str = ""  # cells with the same text here share one note
 
 
 BLANK = Decoded()
 
 
 def decode(cell: RawCell, column: Column, unit: str) -> Decoded:
-    """What a cell says in its column."""
+    """Value of a cell in its column."""
     if cell.kind is Kind.ERROR:
         return _fix("cell-error-value", found=str(cell.value))
     if cell.kind is Kind.NO_VALUE:
@@ -102,9 +102,9 @@ def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
 def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Decoded:
     if percent and unit == "%":
         value = float(f"{value * 100:.12g}")
-    # A column that may be in seconds holds parts of a minute as a matter of course.
+    # A column that may be in seconds normally holds parts of a minute.
     takes_clock = column.is_time and unit == "min" and "s" not in column.units
-    # 0.7 and 0.35 are whole minutes of a day as well; hardly a number that was typed has more than four decimals.
+    # 0.7 and 0.35 are whole minutes of a day too; numbers that were typed hardly ever have more than four decimals.
     is_long = round(value, TYPED_DECIMALS) != value
     if takes_clock and 0 < value < 1 and is_long and _is_whole(value * typed.MINUTES_PER_DAY):
         minutes = round(value * typed.MINUTES_PER_DAY)
@@ -140,7 +140,7 @@ def _advice(column: Column) -> str:
 
 
 def _is_needed(column: Column) -> bool:
-    """Whether a row without it, or without it and another, lacks something."""
+    """Whether a row needs the column, or the column or another one."""
     return column.required or season_definition().sheet(column.sheet).has_in_one_of(column)
 
 
@@ -162,9 +162,9 @@ def _not_read(text: str, column: Column, unit: str) -> Decoded:
 
 
 def _one(text: str, column: Column, unit: str) -> Decoded | None:
-    """A number as it stands, with a fraction or with its column's unit."""
+    """A single number, with a fraction or with its column's unit."""
     if typed.two_readings(text) or (column.joins and (match := _FRACTION.fullmatch(text)) and not match[1]):
-        return None  # 3/4 in a cell for several numbers is most likely two of them
+        return None  # 3/4 in a cell for several numbers is most likely two numbers
     amount = typed.typed_amount(text, column.units, unit)
     if amount is None:
         return None
@@ -172,7 +172,7 @@ def _one(text: str, column: Column, unit: str) -> Decoded | None:
 
 
 def _several(text: str, column: Column, unit: str) -> Decoded | None:
-    """Numbers that are joined in one cell: summed, or the mean of readings."""
+    """Several numbers in one cell: their sum, or the mean of readings."""
     parts = [part for part in _JOINED.split(text.rstrip("; ")) if part] if column.joins else []
     if len(parts) < 2 or (column.joins == "mean" and "+" in text) or any(map(typed.two_readings, parts)):
         return None
@@ -192,7 +192,7 @@ def _read(code: str, text: str, value: float, unit: str, alike: str, **facts: st
 
 
 def _two_meanings(text: str, column: Column, unit: str) -> tuple[str, str] | None:
-    """What to type for each of two readings of a comma or point, in the unit of the column."""
+    """Both readings of a comma or point, as they would be typed in the unit of the column."""
     if column.joins == "sum" and (pair := _PAIR.fullmatch(text)):
         return f"{pair[1]}.{pair[2]}", f"{pair[1]}+{pair[2]}"
     found = typed.two_readings(text)
@@ -274,7 +274,7 @@ def _date(cell: RawCell) -> Decoded:
         return Decoded(text) if _is_date(text) else _date_of_text(text)
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
         if DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
-            date = _date_of_day_number(cell.value)  # a cell that lost its format, as some programs leave it
+            date = _date_of_day_number(cell.value)  # some programs drop the format of a date cell
             return Decoded(date, "cell-day-number", {"found": number_text(cell.value), "value": date})
         return _fix("cell-not-a-date-value", found=number_text(cell.value))
     return _fix("cell-not-a-date-value", found=cell.as_shown or _true_false(cell))
@@ -290,7 +290,7 @@ def _date_of_text(text: str) -> Decoded:
 
 
 def _clock(cell: RawCell, column: Column) -> Decoded:
-    """A time of day; what was no clock time in its cell is said to be read as one."""
+    """A time of day, with a note where the cell held it in another way."""
     if column.has_date and (stamp := _stamp(cell)):
         return Decoded(stamp)
     if cell.kind is Kind.TEXT:
@@ -306,7 +306,7 @@ def _clock(cell: RawCell, column: Column) -> Decoded:
 
 
 def _stamp(cell: RawCell) -> str | None:
-    """Date and time of day together; None if the cell has no date, or says it in a way that can be misread."""
+    """Date and time of day together; None if the cell has no date, or one that can be misread."""
     text = str(cell.value).strip().replace("T", " ")
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float) and DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
         text = f"{_date_of_day_number(cell.value)} {typed.clock_text(cell.value % 1 * typed.MINUTES_PER_DAY)}"
@@ -318,13 +318,13 @@ def _stamp(cell: RawCell) -> str | None:
 
 
 def _clock_of_cell(value: float, column: Column, *, is_clock: bool) -> Decoded:
-    """The time of day of a clock cell, of one that lost its format, or of a number typed into either."""
+    """Time of day of a clock cell, with or without its format, or of a number typed into one."""
     days = value / typed.MINUTES_PER_DAY if is_clock else value
     if is_clock and 0 <= days < 1:
         return Decoded(typed.clock_text(value))
     if 0 < days < 1:
         return _clock_read(typed.clock_text(days * typed.MINUTES_PER_DAY), number_text(days))
-    # Two decimals are the minutes of somebody who types a point; 9.5 may be half past nine as well as ten to.
+    # Two decimals are minutes typed with a point; 9.5 may be half past nine or ten to.
     digits = number_text(days)
     return _number_as_clock(digits, digits, column)
 

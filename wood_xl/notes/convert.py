@@ -1,7 +1,7 @@
-"""From the season document, in the units typed, to season records in one unit each.
+"""Makes season records, in one unit each, of a season document in the units typed.
 
-A cell with a FIX gives no value, and every topic that its column feeds is marked as broken in the record that it
-belongs to, with the cell to mend, so that no figure is computed from half of the notes.
+A cell with a FIX gives no value. Its record marks every topic that the column feeds as broken, with the cell to mend,
+so that no figure is computed from half of the notes.
 """
 
 from __future__ import annotations
@@ -47,18 +47,18 @@ from wood_xl.records import (
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import words
 
-INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
+INVENTED_NAME = "Invented example"  # names of seasons that nobody measured begin so
 
 PLAN_ITEMS = ("longest_session", "work_days")  # of the sheet Start
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
-    """Records of a checked season, and a note for each default that stepped in."""
+    """Records of a checked season, and a note for each default that was used."""
     reader = _Reader(checked)
     read, notes = partial(reader.notes.item, "season"), reader.notes
-    sessions, methods, told = stacking_apart(reader.sessions(), reader.methods())
+    sessions, methods, stacking_notes = stacking_apart(reader.sessions(), reader.methods())
     tools = reader.tools()
-    reader.defaults += told
+    reader.defaults += stacking_notes
     kinds, cost = [tool.kind_row for tool in tools], any(tool.price for tool in tools)
     burns, blended = any(kind.burns for kind in kinds), any(kind.burns and kind.tank.blended_with for kind in kinds)
     several = len(methods) > len({method.task for method in methods})
@@ -97,7 +97,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
 
 class _Reader:
     def __init__(self, checked: CheckedSeason) -> None:
-        self.defaults: list[Problem] = []  # a note for each default that stepped in
+        self.defaults: list[Problem] = []  # notes on defaults that were used
         self._checked = checked
         self._document = checked.document
         self._definition = season_definition()
@@ -120,10 +120,10 @@ class _Reader:
         self._waits = SessionWaits(self.notes, checked.cell_problems)
 
     def item_or_default(self, column_id: str, unit: str | None = None, *, is_needed: bool) -> Any:
-        """Value of an item, or its default, noted if anything depends on it."""
-        found = self.notes.item("season", column_id, unit)
-        if found is not None:
-            return found
+        """Value of an item, or its default, with a note if anything depends on it."""
+        value = self.notes.item("season", column_id, unit)
+        if value is not None:
+            return value
         column = self._definition.column(f"season.{column_id}")
         default, source = default_of(column)
         if is_needed:
@@ -215,7 +215,7 @@ class _Reader:
         return broken
 
     def wood_not_read(self) -> Broken:
-        """Under ``wood`` what to mend if the kinds of wood could not be read at all; else nothing."""
+        """The topic ``wood`` with the cell to mend if no kind of wood could be read; else nothing."""
         where = self._checked.unread.get(("wood", "species"))
         return {} if where is None else {"wood": where}
 
@@ -251,15 +251,15 @@ class _Reader:
         return [self.notes.row(sheet_id, index) for index in rows[sheet_id]]
 
     def _session_broken(self, row: NotesRow, method: NotesRow | None, rows: dict[str, list[int]]) -> Broken:
-        """Topics of a session that wait: for its own cells, for its rows on other sheets, and for its method."""
+        """Topics of a session that wait for its cells, for its rows on other sheets, or for its method."""
         broken = self.broken("sessions", [row.index])
         for sheet_id, indexes in rows.items():
             _add(broken, self.broken(sheet_id, indexes))
-            if (sheet_id, "session") in self._checked.unread:  # no row of that sheet can be told to be this session's
+            if (sheet_id, "session") in self._checked.unread:  # any row of that sheet may be this session's
                 _add(broken, self._broken_columns[sheet_id])
         broken = self._waits.of(row.index) | broken
         if method is None or method["task"] is None:
-            cells = [] if method is None else [self._cell("methods", method.index, one) for one in ("task", "method")]
+            cells = [] if method is None else [self._cell("methods", method.index, key) for key in ("task", "method")]
             cell = next(filter(None, [self._cell("sessions", row.index, "method"), *cells]), None)
             place = row.place("method")
             _add(broken, dict.fromkeys(("time", "quantity"), cell or f"{place.sheet} row {place.row}"))
@@ -302,7 +302,7 @@ class _Reader:
 
     @cached_property
     def _rows_to_mend(self) -> set[tuple[str, int | None]]:
-        """Rows that have a cell to mend: most have none."""
+        """Rows with a cell to mend."""
         return {(sheet_id, index) for sheet_id, index, _ in self._checked.cell_problems}
 
     def broken(self, sheet_id: str, indexes: Sequence[int]) -> Broken:
@@ -327,16 +327,16 @@ class _Reader:
         return {name: self.broken("upkeep", indexes) for name, indexes in rows.items()}
 
     def _tool_broken(self, tool: NotesRow) -> Broken:
-        """A tool's cost hangs on its upkeep rows too."""
+        """Topics of a tool that wait; its cost depends on its upkeep rows too."""
         broken = self.broken("tools", [tool.index])
-        for name in (tool.name("tool"), None):  # a row that names no tool may be of any
+        for name in (tool.name("tool"), None):  # a row without a tool may be of any
             _add(broken, self._upkeep_broken.get(name, {}))
-        if ("upkeep", "tool") in self._checked.unread:  # no row of that sheet can be told to be this tool's
+        if ("upkeep", "tool") in self._checked.unread:  # any row of that sheet may be this tool's
             broken = self._broken_columns["upkeep"] | broken
         return broken
 
     def _method_broken(self, method: NotesRow) -> Broken:
-        """Whether a tool is driven decides on effort, fuel and cost; without its kind none of them can be told."""
+        """Topics of a method that wait; effort, fuel and cost need the kind of each tool."""
         broken = self.broken("methods", [method.index])
         for tool in tools_of(method):
             if tool["kind"] is None:
@@ -346,12 +346,12 @@ class _Reader:
 
 
 def _by_first_use(rows: Iterable[NotesRow]) -> dict[int, int]:
-    """Numbers from 1 of rows that may come several times, so that draws hang on no order but that of Sessions."""
+    """Numbers of rows from 1 in order of use, so that draws depend on no order but that of Sessions."""
     return {index: number for number, index in enumerate(dict.fromkeys(row.index for row in rows), start=1)}
 
 
 def _add(broken: Broken, more: Broken) -> None:
-    """Note what waits, but for topics that wait for another cell already."""
+    """Add topics that do not wait for another cell already."""
     for topic, where in more.items():
         broken.setdefault(topic, where)
 
@@ -362,7 +362,7 @@ def _person(row: NotesRow) -> str | None:
 
 
 def _heating(notes: Notes, defaults: list[Problem]) -> Heating:
-    """The stove, and the heating that wood stands in for; notes a default that stepped in."""
+    """The stove and the heating that wood replaces; a default that is used gets a note."""
     read = partial(notes.item, "season")
     other = read("displaced_fuel")
     basis: HeatBasis | None = read("appliance_efficiency_basis")
@@ -383,7 +383,7 @@ def _heating(notes: Notes, defaults: list[Problem]) -> Heating:
 
 
 def _default_used(notes: Notes, column: Column, shown: str, source: str) -> Iterator[Problem]:
-    """A note that a default stands in for an item of the Season sheet, unless that item is one to mend."""
+    """A note that a default is used for an item of the Season sheet, unless the item waits for a mend."""
     if not notes.waits("season", None, column.id):
         place = notes.document.place("season", None, column.id)._replace(header="")
         yield problem("season-default-used", place, title=column.title, value=shown, source=source)

@@ -1,7 +1,7 @@
-"""Reads results back: the notes that they were computed from, what waits in them, and the tables beside them.
+"""Reads results back: their notes, what waited for a mend, and their tables.
 
-The inverse of ``io.inputs_echo`` on cells that were read; where the two say the same thing, the words come from the
-same definitions. What is not there, or is no part of a results workbook, ends in ``NoResults``.
+The inverse of ``io.inputs_echo``; titles and words of both come from the same definitions. Anything that a results
+workbook does not hold, and anything missing in it, raises ``NoResults``.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ Value = str | float
 
 
 class Cells:
-    """Values of a sheet's cells where they are: with a copy a heart trace would be held twice."""
+    """A sheet's values, read in place: a copy would hold a heart trace twice."""
 
     def __init__(self, book: RawBook, title: str) -> None:
         sheet = next((sheet for sheet in book.sheets if sheet.title == title), None)
@@ -42,47 +42,47 @@ class Cells:
                 raise NoResults(f'the sheet "{title}" holds something else than numbers and texts')
 
     def get(self, row: int, column: int) -> Value:
-        """What stands in a cell; an empty text if nothing does."""
+        """Value of a cell; an empty text for an empty cell."""
         cell = self._cells.get((row, column))
         return "" if cell is None else cast(Value, cell.value)
 
     def holds(self, row: int, column: int) -> bool:
-        """Whether anything stands in a cell, be it an empty text."""
+        """Whether a cell is filled, even with an empty text."""
         return (row, column) in self._cells
 
     def text(self, row: int, column: int) -> str:
-        """What stands in a cell as a text."""
+        """Value of a cell as a text."""
         return str(self.get(row, column))
 
     def named(self, titles: Collection[str]) -> list[int]:
-        """Rows that begin with one of those texts, in order."""
+        """Rows that begin with one of some texts, in order."""
         return sorted(row for row, cell in self._cells.columns.get(1, {}).items() if cell.value in titles)
 
     def below(self, title: str, of: str) -> int:
-        """The row below the first that begins with a text."""
+        """The row below the first one that begins with a text."""
         for row in self.named((title,)):
             return row + 1
         raise NoResults(f'the sheet "{of}" has no "{title}"')
 
     def rows_from(self, row: int) -> Iterator[int]:
-        """Rows from there to the first empty one."""
+        """Rows from one down to the first empty one."""
         while any(row in column for column in self._cells.columns.values()):
             yield row
             row += 1
 
-    def taken(self, number: int, rows: range, is_last_use: bool) -> Iterator[tuple[int, Value]]:
-        """What a column has in those rows, each with how many stand above; nothing of it is kept after a last use."""
+    def values(self, number: int, rows: range, is_last_use: bool) -> Iterator[tuple[int, Value]]:
+        """Filled cells of a column, counted from the first of the rows; a last use frees the column."""
         columns = self._cells.columns
         column = columns.pop(number, {}) if is_last_use else columns.get(number, {})
         return ((at, cast(Value, column[row].value)) for at, row in enumerate(rows) if row in column)
 
 
 class NoResults(Exception):
-    """What stands in the workbook is not what a results workbook of this version holds; the text says where."""
+    """A workbook does not hold what results of this version hold; the text says where."""
 
 
 def results_table(book: RawBook, table_id: str, of: Definition | None = None) -> list[dict[str, Value]]:
-    """Rows of a table of results, or of another document, that has no figures in it."""
+    """Rows of a table without figures, of results or of another document."""
     definition = (of or results_definition()).sheet(table_id)
     cells, first = _block(book, definition)
     rows = []
@@ -95,7 +95,7 @@ def results_table(book: RawBook, table_id: str, of: Definition | None = None) ->
 
 
 class AnswerTexts(NamedTuple):
-    """Cautions, verdicts with the reason of each, and what comes next."""
+    """Cautions, verdicts with their reasons, and next steps."""
 
     cautions: list[str]
     verdicts: list[tuple[str, str]]
@@ -103,7 +103,7 @@ class AnswerTexts(NamedTuple):
 
 
 def answer_texts(book: RawBook) -> AnswerTexts:
-    """The texts of the first sheet of the results."""
+    """Texts of the first sheet of results."""
     title, next_steps = words(OnPages.ANSWER), words(OnAnswer.NEXT)
     cells = Cells(book, title)
     cautions = list(cells.rows_from(cells.below(words(OnAnswer.BEFORE_YOU_START), title)))
@@ -117,15 +117,15 @@ def answer_texts(book: RawBook) -> AnswerTexts:
 
 
 def answer_texts_of_study(book: RawBook) -> tuple[str, AnswerTexts]:
-    """Title and texts of the first sheet of a study; two ways that are compared are one sentence, on hours."""
-    told = answer_texts(book)
-    firsts = [(head, text.split(END)[0].removesuffix(".")) for head, text in told.verdicts if head]
+    """Title and texts of the first sheet of a study; each verdict is its first sentence, on hours."""
+    texts = answer_texts(book)
+    firsts = [(head, text.split(END)[0].removesuffix(".")) for head, text in texts.verdicts if head]
     verdicts = [(f"{head}: {text[:1].lower()}{text[1:]}", "") for head, text in firsts]
-    return Cells(book, words(OnPages.ANSWER)).text(1, 1), told._replace(verdicts=verdicts)
+    return Cells(book, words(OnPages.ANSWER)).text(1, 1), texts._replace(verdicts=verdicts)
 
 
 def results_version(book: RawBook) -> str:
-    """The layout that results say they have, also those of former versions."""
+    """Version of the layout that results state, also in former versions."""
     definition = results_definition().sheet("provenance")
     title = layout.FORMER_ORIGIN if has_sheet(book, layout.FORMER_ORIGIN) else definition.result_sheet
     cells, name = Cells(book, title), definition.column("results_version").title
@@ -147,16 +147,16 @@ def results_items(book: RawBook, items_id: str, of: Definition | None = None) ->
 
 
 def echoed_notes(book: RawBook) -> SeasonDocument:
-    """The season document that stands in a results workbook, with the rows that it was read from.
+    """The season document in a results workbook, with the rows that it was read from.
 
-    A heart trace is taken out of the workbook on the way: its cells and its rows are much to hold at once.
+    The cells of a heart trace are removed from the workbook as they are read, to save memory.
     """
     trace = [layout.TRACE_TITLE] if has_sheet(book, layout.TRACE_TITLE) else []
     return notes_on(book, [layout.INPUTS_TITLE, *trace], str(results_items(book, "provenance")["template_version"]))
 
 
 def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> SeasonDocument:
-    """The season document that stands on sheets of a workbook."""
+    """The season document on some sheets of a workbook."""
     definition = season_definition()
     document = SeasonDocument(empty_data(), {})
     sheets = {sheet.title: sheet for sheet in definition.sheets}
@@ -191,15 +191,15 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
         else:
             raise NoResults(f'"{sheet.title}" has no column "{title}"')
     below = range(header_row + 1, header_row + 1 + sum(1 for _ in cells.rows_from(header_row + 1)))
-    numbers = tuple(int(value) for _, value in cells.taken(1, below, is_last_use))
+    numbers = tuple(int(value) for _, value in cells.values(1, below, is_last_use))
     if len(numbers) < len(below):
         raise NoResults(f'"{sheet.title}" has a row without its number')
     rows: list[dict[str, Any]] = [{} for _ in below]
     for n, column in columns.items():
-        for at, value in cells.taken(n, below, is_last_use):
+        for at, value in cells.values(n, below, is_last_use):
             rows[at][column.id] = _value(value, column.is_number)
     for size, n in sizes.items():
-        for at, value in cells.taken(n, below, is_last_use):
+        for at, value in cells.values(n, below, is_last_use):
             rows[at].setdefault("classes", []).append({"class": size, "cuts": _value(value, True)})
     document.data[sheet.id] = rows
     places = {column.id: number for number, column in columns.items()} | sizes
@@ -236,7 +236,7 @@ def _add_unit(units: dict[str, str], sheet: Sheet, title: str, typed: str | None
 
 
 def _unit_as_shown(column: Column, typed: str) -> str | None:
-    """The permitted unit; of money without a currency, where none was written, the one that is shown so."""
+    """Permitted unit that a text shows; money without a currency has a label of its own."""
     without = next((unit for unit in column.units if column.is_money and column.label(unit, "") == typed), None)
     return without or unit_of(column, typed)[0]
 
@@ -265,10 +265,7 @@ Row = dict[str, str]
 
 
 def waiting_rows(checked: CheckedSeason) -> list[Row]:
-    """Every cell, item and column of a checked season that must not be used, with the cell that a reason names.
-
-    Sorted, so that the same season has the same list.
-    """
+    """Every cell, item and column of a checked season that must not be used, with the cell to mend, sorted."""
     sheets, document = season_definition().sheets, checked.document
     order = {sheet.id: number for number, sheet in enumerate(sheets)}
 
@@ -295,17 +292,17 @@ def _row(sheet_id: str, number: str, column_id: str, extent: str, where: str) ->
 
 
 def waiting_sheet(row: Mapping[str, Any]) -> Sheet:
-    """The sheet of the template that a row of the list is about."""
+    """The sheet of the template that a row of the list names."""
     return {sheet.title: sheet for sheet in season_definition().sheets}[row["sheet"]]
 
 
 def checked_again(
     document: SeasonDocument, problems: list[Problem], waiting: Iterable[Mapping[str, Any]]
 ) -> CheckedSeason:
-    """A checked season from what its results hold."""
-    told = [(waiting_sheet(row), *str(row["row"]).partition(DOWN_TO)[::2], row) for row in waiting]
-    ends = {(sheet.id, end) for sheet, first, last, _ in told for end in (first, last) if end}
-    index_of = {  # of those alone: a heart trace has very many rows
+    """The checked season of the notes and the list of what waited that results hold."""
+    spans = [(waiting_sheet(row), *str(row["row"]).partition(DOWN_TO)[::2], row) for row in waiting]
+    ends = {(sheet.id, end) for sheet, first, last, _ in spans for end in (first, last) if end}
+    index_of = {  # of these rows alone: a heart trace has very many
         (sheet_id, str(row)): index
         for sheet_id in {sheet_id for sheet_id, _ in ends}.intersection(document.places)
         for index, row in enumerate(document.places[sheet_id].rows)
@@ -313,7 +310,7 @@ def checked_again(
     }
     cells: dict[Cell, str] = {}
     unread: dict[tuple[str, str], str] = {}
-    for sheet, first, last, row in told:
+    for sheet, first, last, row in spans:
         ids = {column.title: column.id for column in sheet.columns}
         column_id = ids[row["column"]] if sheet.classes is None else ids.get(row["column"], row["column"])
         if row["extent"] == WHOLE_COLUMN:

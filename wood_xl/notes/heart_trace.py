@@ -1,4 +1,4 @@
-"""Pasted heart traces: which session and person each reading is of, and checks of them."""
+"""Pasted heart traces: the session and person of each reading, and checks."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ class Window(NamedTuple):
 
 
 def stamp_of(text: str) -> Stamp:
-    """Date and time of day of a stamp as the document keeps it.
+    """Date and time of day of a stamp in the document.
 
     >>> stamp_of("2026-03-01 9:05:30"), stamp_of("0:00")
     (Stamp(day=datetime.date(2026, 3, 1), seconds=32730.0), Stamp(day=None, seconds=0.0))
@@ -60,7 +60,7 @@ def stamp_of(text: str) -> Stamp:
 
 
 class TraceClock:
-    """Sessions and times of the rows of the heart traces of one season."""
+    """Finds the session and the time of each row of a season's heart traces."""
 
     def __init__(self, notes: Notes) -> None:
         self._notes = notes
@@ -68,7 +68,7 @@ class TraceClock:
         self._first: dict[tuple[int, str], Stamp] = {}
 
     def session(self, row: NotesRow) -> NotesRow | None:
-        """The session that a row of a trace belongs to: as written, else the only one that its stamp is in."""
+        """The session of a row: as written, else the only one at its stamp."""
         name = row.name("session")
         if name is not None:
             return self._notes.named("sessions", name)
@@ -77,7 +77,7 @@ class TraceClock:
         return found[0] if len(found) == 1 else None
 
     def elapsed_s(self, row: NotesRow, session: NotesRow) -> float | None:
-        """Seconds of a row: as written, else from the first stamp of its session and person."""
+        """Elapsed time of a row: as written, else since the first stamp of its session and person."""
         elapsed_s = row.number("elapsed", "s")
         if elapsed_s is not None:
             return elapsed_s
@@ -87,7 +87,7 @@ class TraceClock:
         return _seconds(self._first.setdefault((session.index, person_in(row, session)), stamp), stamp)
 
     def sessions_at(self, stamp: Stamp) -> tuple[NotesRow, ...]:
-        """Sessions that were worked at a time, a few minutes either way."""
+        """Sessions at a time, give or take a few minutes."""
         at = stamp.day, int(stamp.seconds // S_PER_MIN)
         if at not in self._sessions_at:
             margin_s = S_PER_MIN * value("heart_trace.around_session")
@@ -111,7 +111,7 @@ class TraceClock:
         return tuple(found)
 
     def problems(self) -> Iterator[Problem]:
-        """Rows that no session can be told for, and stamps that go against the elapsed time."""
+        """Rows whose session is not known, and stamps that contradict the elapsed time."""
         lost: dict[str, list[NotesRow]] = {"table-trace-no-session": [], "table-trace-several-sessions": []}
         apart: dict[tuple[int, str], list[NotesRow]] = {}
         began: dict[tuple[int, str], tuple[Stamp, float]] = {}
@@ -128,7 +128,7 @@ class TraceClock:
             elif elapsed_s is not None:
                 whose = session.index, person_in(row, session)
                 first, from_s = began.setdefault(whose, (stamp, elapsed_s))
-                if abs(_seconds(first, stamp) - (elapsed_s - from_s)) > agree:  # both from where the trace begins
+                if abs(_seconds(first, stamp) - (elapsed_s - from_s)) > agree:  # both since the trace began
                     apart.setdefault(whose, []).append(row)
         for code, rows in lost.items():
             if rows:
@@ -140,13 +140,13 @@ class TraceClock:
 
 
 def stamp_in(row: NotesRow) -> Stamp | None:
-    """Stamp of a row; None if it has none that can be used."""
+    """Stamp of a row; None if it has none or a broken one."""
     text = row["clock"]
     return None if text is None else stamp_of(text)
 
 
 def person_in(row: NotesRow, session: NotesRow) -> str:
-    """Whose heart it was, as names are compared; empty if nobody is named."""
+    """Name of a row's person, as names are compared; empty if nobody is named."""
     return row.name("person") or session.name("person") or ""
 
 
@@ -155,33 +155,33 @@ def _seconds(first: Stamp, later: Stamp) -> float:
     return later.seconds - first.seconds + S_PER_DAY * days
 
 
-WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
+WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # columns that name workers
 
 
 class PastedTrace(NamedTuple):
-    """Rows of one person in one session, in the order in which they stand; broken ones are left out."""
+    """Readings of one person in one session, in the order of their rows, without broken ones."""
 
     session: NotesRow
-    person: str  # name as names are compared; empty if neither the rows nor the session name anybody
-    rows: array[int]  # rows in the document
+    person: str  # as names are compared; empty if neither the rows nor the session name anybody
+    rows: array[int]  # indexes of rows in the document
     elapsed_s: array[float]
     heart_rate_bpm: array[float]
 
     def problem(self, code: str, at: int, column: str, cells_n: int = 1, /, **facts: str) -> Problem:
-        """A problem at one of its rows, which count from 0."""
+        """A problem at one of its readings, counted from 0."""
         row = self.session.notes.row(SHEET, self.rows[at])
         column = "clock" if column == "elapsed" and row.is_empty(column) else column
         return row.problem(code, column, cells_n, session=self.session.text("session"), **facts)
 
     def of_readings(self, code: str, odd: OddReadings, **facts: str) -> Problem:
-        """A problem of some readings, at the first of them."""
+        """A problem of some readings, at the first one."""
         readings = phrase(InMessage.READINGS if odd.readings_n > 1 else InMessage.READING, n=odd.readings_n)
         facts |= {"found": number_text(self.heart_rate_bpm[odd.first]), "readings": readings}
         return self.problem(code, odd.first, "heart_rate", odd.readings_n, **facts)
 
 
 def pasted_traces(notes: Notes) -> list[PastedTrace]:
-    """Traces of sessions that are known; rows without a name belong to the session's main person."""
+    """Traces of known sessions; rows without a name are of the session's main person."""
     traces: dict[tuple[int, str], PastedTrace] = {}
     clock = TraceClock(notes)
     for row in notes.each(SHEET):
@@ -200,12 +200,12 @@ def pasted_traces(notes: Notes) -> list[PastedTrace]:
         trace.heart_rate_bpm.append(rate)
     for trace in traces.values():
         if (least := min(trace.elapsed_s)) < 0:  # a stamp below the first is from before it
-            trace.elapsed_s[:] = array("d", (one - least for one in trace.elapsed_s))
+            trace.elapsed_s[:] = array("d", (elapsed_s - least for elapsed_s in trace.elapsed_s))
     return list(traces.values())
 
 
 def trace_problems(notes: Notes) -> Iterator[Problem]:
-    """What is odd about heart traces: one line for each session, person and fault, at the first cell."""
+    """Odd heart traces: one line for each session, person and fault, at the first cell."""
     minutes, traces = _minutes_of_workers(notes), pasted_traces(notes)
     yield from TraceClock(notes).problems()
     yield from _outside_equation(notes, traces)
@@ -292,7 +292,7 @@ def _longer(trace: PastedTrace, cleaned: CleanTrace, minutes: float | None) -> I
 
 
 def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[Problem]:
-    """People whose heart rate tells no effort, or by an equation that was made from people unlike them."""
+    """People whose heart rate cannot be used for effort, or who are outside the range of its equation."""
     at_work = [*notes.rows("sessions"), *notes.rows("helpers")]
     with_rate = {row.name("person") for row in at_work if row["mean_heart_rate"] is not None}
     with_rate |= {trace.person for trace in traces}
@@ -303,7 +303,7 @@ def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[P
         for column_id in empty:
             yield row.problem("row-heart-rate-not-used", column_id, person=row.text("person"))
         if empty and row.is_empty("resting_heart_rate"):
-            continue  # neither an effort nor a modeled time goes by the rate
+            continue  # neither effort nor modeled time uses the rate
         for column_id, unit in (("age", "years"), ("mass", "kg")):
             number = row.number(column_id, unit)
             ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")

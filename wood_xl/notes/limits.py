@@ -1,4 +1,4 @@
-"""Checks of single values: JSON Schema says what cannot be, the usual range what is odd, perhaps for its unit."""
+"""Checks of single values by JSON Schema and by usual ranges, with the unit that was most likely meant."""
 
 from __future__ import annotations
 
@@ -33,11 +33,11 @@ from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
 from wood_xl.units import convert
 
-Of = str | int | None  # what a value is of: a session by its name, else a row by its index, else an item
+Of = str | int | None  # a session by its name, a row by its index, or an item
 
 
 def in_unit(value: float, column: Column, unit: str) -> float:
-    """A number of the definition in another of the column's units, with a hair's room for rounding.
+    """A number of the definition in another of the column's units, rounded to 12 digits.
 
     >>> in_unit(2.54, season_definition().column("cuts.diameter"), "in")
     1.0
@@ -48,12 +48,12 @@ def in_unit(value: float, column: Column, unit: str) -> float:
 
 
 def as_written(value: float, column: Column, unit: str, digits: int = 2) -> float:
-    """A value of the definition as a person would write it in another unit."""
+    """A number of the definition in another unit, rounded as a person would write it."""
     return value if (converted := in_unit(value, column, unit)) == value else float(f"{converted:.{digits}g}")
 
 
 def usual_ends(column: Column, unit: str) -> tuple[float, float]:
-    """Lowest and highest usual value as the help of a column tells them, and as the checks take them.
+    """Lowest and highest usual value in a unit, as the help of a column and the checks have them.
 
     >>> usual_ends(season_definition().column("next_season.volume_wanted"), "cord")
     (0.15, 25.0)
@@ -65,7 +65,7 @@ def usual_ends(column: Column, unit: str) -> tuple[float, float]:
 
 
 def _named_above(end: float) -> float:
-    """The next number above that a person would name: of one digit, or with a 5 behind it.
+    """The next larger number that a person would name: of one digit, or of one digit and a 5.
 
     >>> [_named_above(end) for end in (5.9, 1.57, -22.0, 0.0)]
     [6.0, 2.0, -20.0, 0.0]
@@ -75,27 +75,24 @@ def _named_above(end: float) -> float:
 
 
 def fitting_units(column: Column, unit: str, values: Collection[float], fits: Callable[[float], bool]) -> list[str]:
-    """Permitted units, other than the one that is written, in which all of the values fit.
+    """Other permitted units in which all of the values fit.
 
-    fits: whether a value in the column's own unit does.
+    fits: whether a value in the column's own unit fits.
 
     >>> fitting_units(season_definition().column("cuts.diameter"), "in", [203.2, 304.8], lambda cm: 4 <= cm <= 90)
     ['mm']
     """
     if not unit or column.unit_kept:
         return []
-    return [
-        other
-        for other in column.units
-        if other != unit and all(fits(convert(one, other, column.unit)) for one in values)
-    ]
+    others = (other for other in column.units if other != unit)
+    return [other for other in others if all(fits(convert(number, other, column.unit)) for number in values)]
 
 
 class Held:
-    """What one column or item of the notes holds, and in which unit that was most likely written.
+    """The values of one column or item, and the unit in which they were most likely written.
 
-    A unit is offered only where every value of a session, or of a row that is of none, leaves the usual range in the
-    unit of the header, and exactly one other unit puts them with what else stands in the column.
+    A unit is offered only where every value of a session, or of a row without one, is outside the usual range in the
+    unit of the header, and exactly one other unit brings them to the column's other values.
     """
 
     def __init__(self, document: SeasonDocument, column: Column) -> None:
@@ -114,38 +111,38 @@ class Held:
         return ((index, row[key]) for index, row in rows if key in row)
 
     def distinct(self) -> dict[Any, None]:
-        """Its values, each once: rows are many and much alike."""
+        """Its distinct values: rows are many and much alike."""
         return dict.fromkeys(value for _, value in self.values())
 
     def indexes_of(self, wanted: Collection[Any]) -> Iterator[tuple[int | None, Any]]:
-        """Where some of the values stand; few do, so that the others are not kept."""
+        """Rows that hold one of the wanted values, which are few."""
         return ((index, value) for index, value in self.values() if value in wanted) if wanted else iter(())
 
     def cell(self, index: int | None) -> Cell:
-        """The cell in a row."""
+        """Its cell in a row."""
         return self.column.sheet, index, self.column.id
 
     def place(self, index: int | None) -> Place:
-        """Where that stands."""
+        """Place of its cell in a row."""
         return self._document.place(*self.cell(index))
 
     @cached_property
     def whole(self) -> str | None:
-        """The unit of the whole column, where it is another one: a header that was not changed."""
+        """The unit most likely meant for the whole column, as where a header was not changed; None if it fits."""
         return self._other(list({number for own in self._numbers.values() for number in own}))
 
     def unit_of(self, index: int | None) -> str | None:
-        """The unit that the values of a row's session, of the row or of an item were most likely written in."""
+        """The unit most likely meant for the values of a row's session, of the row or of an item; None if it fits."""
         if (of := self._of(index)) not in self._units:
             self._units[of] = self.whole or self._other(self._numbers[of])
         return self._units[of]
 
     def unit_advice(self, odd: Collection[float], other: str | None) -> str:
-        """How to mend numbers that were most likely written in another unit; empty if there is none."""
+        """How to mend numbers that were most likely meant in another unit; empty if there is none."""
         return unit_advice(self.column, self.unit, odd, other, is_whole=self.whole is not None)
 
     def _of(self, index: int | None) -> Of:
-        """What a value is of: the session that its row names, else its row."""
+        """The session that a row names, else the row itself; None for an item."""
         if index is None:
             return None
         name = self._document.rows(self._sheet.id)[index].get("session")
@@ -171,7 +168,7 @@ class Held:
 
     @cached_property
     def _reach(self) -> tuple[float, float]:
-        """Usual values that lie with those of the column that are usual, in the column's own unit."""
+        """Range of values like the usual ones of this column, in the column's own unit."""
         lowest, highest = self.column.plausible or (0.0, 0.0)
         usual = [number for own in self._numbers.values() for number in own if self._is_usual(number)]
         if not usual:
@@ -182,9 +179,9 @@ class Held:
 
 
 def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | None, *, is_whole: bool) -> str:
-    """How to mend numbers that were most likely written in another unit; empty if there is none.
+    """How to mend numbers that were most likely meant in another unit; empty if there is none.
 
-    is_whole: whether all numbers of the column were, so that its unit is what was not changed.
+    is_whole: whether all numbers of the column were, so that its header is what to mend.
 
     >>> unit_advice(season_definition().column("cuts.diameter"), "in", [203.2], "mm", is_whole=False)
     'If you mean 203.2 mm, type 8 (the unit here is in).'
@@ -204,21 +201,21 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | 
 
 
 def range_text(values: Collection[float]) -> str:
-    """One number, or the least and the most of several."""
+    """One number, or the lowest and highest of several."""
     ends = dict.fromkeys((min(values), max(values)))
     return phrase(Listing.UP_TO, parts=tuple(map(number_text, ends)))
 
 
-MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
+MOST_SINGLE = 4  # more unusual values in one column are one problem
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
-LEAST = 1e-9  # what is less, in any unit, is as good as 0: nobody measured it, and no formula divides by it
+LEAST = 1e-9  # a smaller number, in any unit, counts as 0: nobody measured it, and no formula divides by it
 
 
 def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
-    """What the JSON Schema does not permit, and the cells that it stands in.
+    """What the JSON Schema does not permit, and its cells.
 
-    Each distinct value of a column is validated once; of its columns a row schema says only which are required, so
-    that nothing is lost by it.
+    Each distinct value of a column is validated once. Nothing is lost by that: of its columns a row schema says only
+    which are required.
     """
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
@@ -229,8 +226,8 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
             if not (values := held.distinct()):
                 continue
             validator = _column_validator(sheet.id, column.id, held.unit)
-            errors = ((one, next(iter(validator.iter_errors(one)), None)) for one in values)
-            keywords = {one: str(error.validator) for one, error in errors if error is not None}
+            errors = ((value, next(validator.iter_errors(value), None)) for value in values)
+            keywords = {value: str(error.validator) for value, error in errors if error is not None}
             for run in _runs(held, keywords):
                 broken.update(held.cell(index) for index, _ in run)
                 problems.add(_value_problem(held, run, keywords[run[0][1]]))
@@ -238,7 +235,7 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
         for cells, found in missing:
             broken.update(cells)
             problems.add(found)
-    return problems.told(), broken
+    return problems.merged(), broken
 
 
 @cache
@@ -257,20 +254,20 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     return Draft202012Validator(schema)
 
 
-Run = list[tuple[int | None, Any]]  # indexes of rows, each with what stands there
+Run = list[tuple[int | None, Any]]  # indexes of rows, each with its value
 
 
 def _runs(held: Held, keywords: Mapping[Any, str]) -> Iterator[Run]:
-    """Cells one below the other that are out of range on the same side, and might be in the same unit."""
+    """Consecutive cells that are out of range on the same side and were most likely meant in the same unit."""
 
     def kind(numbered: tuple[int, tuple[int | None, Any]]) -> tuple[int, str, str | None]:
         number, (index, value) = numbered
         if keywords[value] not in BOUNDS:
-            return -number, keywords[value], None  # each by itself
+            return -number, keywords[value], None  # a run of its own
         return (held.place(index).row or 0) - number, keywords[value], held.unit_of(index)
 
     for _, run in groupby(enumerate(held.indexes_of(keywords), start=1), key=kind):
-        yield [one for _, one in run]
+        yield [cell for _, cell in run]
 
 
 def _value_problem(held: Held, run: Run, keyword: str) -> Problem:
@@ -303,7 +300,7 @@ def _range_text(column: Column, unit: str) -> str:
 def _missing(
     typed: TypedNotes, sheet: Sheet, planned: Collection[tuple[str, int]]
 ) -> Iterator[tuple[list[Cell], Problem]]:
-    """Rows that lack something, each with the cells in which it lacks; most rows are filled alike."""
+    """Missing cells of rows with their problem; rows are taken by the set of their filled columns."""
     document = typed.document
     by_shape: dict[frozenset[str], list[int]] = defaultdict(list)
     for index, row in enumerate(document.rows(sheet.id)):
@@ -326,20 +323,20 @@ def _missing(
 
 
 def _of_one_set(sheet: Sheet, filled: Collection[str]) -> list[str]:
-    """What lacks of the set of columns of which most is filled, where none is whole; the last set if all lack."""
+    """Missing columns of the last set begun, or of the last set, where one of several sets must be whole."""
     if sheet.id == "sessions" or not sheet.one_of:  # the times of sessions have rules of their own
         return []
-    lacks = [[column_id for column_id in one if column_id not in filled] for one in sheet.one_of]
-    if not all(lacks):
+    missing = [[column_id for column_id in group if column_id not in filled] for group in sheet.one_of]
+    if not all(missing):
         return []
-    begun = [lack for lack, one in zip(lacks, sheet.one_of, strict=True) if len(lack) < len(one)]
-    return (begun or lacks)[-1]
+    begun = [lack for lack, group in zip(missing, sheet.one_of, strict=True) if len(lack) < len(group)]
+    return (begun or missing)[-1]
 
 
 def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
     document = typed.document
     if sheet.id not in document.places:
-        return  # that the sheet is not there is told of the sheet
+        return  # a missing sheet has its own line
     for column_id in _absent(sheet, document.items(sheet.id)):
         if (sheet.id, column_id) in typed.unread or (sheet.id, None, column_id) in typed.unreadable:
             continue
@@ -351,7 +348,7 @@ def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell]
 
 
 def _absent(sheet: Sheet, filled: Collection[str]) -> list[str]:
-    """Columns that must be filled and are not."""
+    """Compulsory columns that are not filled."""
     return [column.id for column in sheet.columns if column.required and column.id not in filled]
 
 
@@ -359,11 +356,11 @@ def unusual_problems(
     document: SeasonDocument,
     broken: Collection[Cell],
     to_mend: Collection[Cell],
-    told: Collection[str],
+    reported: Collection[str],
 ) -> Iterator[Problem]:
-    """Values that can be but seldom are, each with the unit in which it would be usual.
+    """Possible but unusual values, each with the unit in which it would be usual.
 
-    told: cells, by name, of which a gross error is told already.
+    reported: cells, by name, that are reported as gross errors already.
     """
     for sheet in season_definition().sheets:
         for column in sheet.columns:
@@ -378,7 +375,7 @@ def unusual_problems(
                 [
                     (index, number)
                     for index, number in held.indexes_of(wanted)
-                    if held.cell(index) not in broken and held.place(index).where not in told
+                    if held.cell(index) not in broken and held.place(index).where not in reported
                 ]
                 for wanted in (of_one, unusual)
             )
@@ -390,7 +387,7 @@ def unusual_problems(
 
 
 def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
-    """Whether a number of per cent was most likely meant as a share of 1."""
+    """Whether a number of per cent was most likely typed as a share of 1."""
     lowest, highest = column.plausible or (0.0, 0.0)
     return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
 

@@ -109,7 +109,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
         rows=tuple(numbers),
         headers={c.id: c.header for c in page.columns},
     )
-    typed.problems += faults.told()
+    typed.problems += faults.merged()
     typed.problems += (replace(first, count=read_n[alike]) for alike, first in as_read.items())
     typed.problems += _merged(page, typed, numbers)
     typed.problems += _hidden(page, numbers)

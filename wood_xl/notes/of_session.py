@@ -1,4 +1,4 @@
-"""What sessions hold beyond their own cells: stacking within, and rows that may be theirs and cannot be read."""
+"""Sessions beyond their own cells: stacking within them, and rows that may be theirs and wait for a mend."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from wood_xl.records import Broken, Method, Session, Worker
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 
-OF_CELLS = {"date": "days", "person": "hands", "lot": "lot"}  # cells of a session, and what waits with them
+OF_CELLS = {"date": "days", "person": "hands", "lot": "lot"}  # columns of a session, and the topic that waits
 
 
 class SessionWaits:
-    """For each session the topics that wait for cells which may be its."""
+    """Topics of each session that wait for a mend, of its own cells or of rows that may belong to it."""
 
     def __init__(self, notes: Notes, cell_problems: Mapping[Cell, str]) -> None:
         self._notes, self._cells = notes, cell_problems
@@ -33,7 +33,7 @@ class SessionWaits:
             row = notes.row(sheet_id, index)
             waits = {OF_CELLS[column_id]: where} if column_id in OF_CELLS else {}
             if column_id == "person" and len(names_in(str(row.typed.get("person")), notes.by_name("people"))) > 1:
-                waits["time"] = where  # nobody knows whose hours they are
+                waits["time"] = where  # the hours of several people in one cell are nobody's
             if sheet_id == "sessions" and waits:
                 self._by_session[index] |= waits | self._by_session[index]
             elif sheet_id == "helpers" and column_id == "person":
@@ -42,13 +42,13 @@ class SessionWaits:
                 self._add_row(row, where)
 
     def of(self, index: int) -> Broken:
-        """Topics of one session that wait, each with the cell to mend."""
+        """Waiting topics of a session, each with the cell to mend."""
         return self._of_all | self._by_session.get(index, {})
 
     def likely_method(self, session: NotesRow) -> str:
-        """The method of a session whose own is not known: one of nearly its name, else one that is not there.
+        """Most likely method of a session whose own is unknown: one of a like name, else the name as typed.
 
-        Empty where no name can be read, so that it may be any of them.
+        Empty where no name can be read: it may be any method.
         """
         typed = session.typed.get("method")
         if typed is None:
@@ -57,7 +57,7 @@ class SessionWaits:
         return nearest(str(typed), names) or str(typed)
 
     def people_not_known(self) -> dict[str, Broken]:
-        """Who worked under a name that two people have, or perhaps under one that cannot be read, and what waits."""
+        """Workers whose row on People is broken or perhaps cannot be read, each with the topics that wait."""
         rows = self._notes.document.rows("people")
         feeds = season_definition().column("people.person").feeds
         waiting: dict[str | None, str] = {}
@@ -90,14 +90,14 @@ class SessionWaits:
         return dict.fromkeys([*own, *topics, *(["hands"] if row.sheet_id == "helpers" else [])], where)
 
     def _add_row(self, row: NotesRow, where: str) -> None:
-        """A row whose session cannot be told: of a session of nearly its name, else of that of the rows around it.
+        """Add a row of an unknown session: to one of a like name, or without a name to that of the rows around it.
 
-        A name that can be read and is like no other is of a session that is not on the sheet.
+        A name like no other is that of a session that is not on the sheet.
         """
         typed = row.typed.get("session")
         if typed is not None:
             alike = row.sheet_id, str(typed), *row.typed
-            if alike in self._met:  # a heart trace may hold one wrong name half a million times
+            if alike in self._met:  # a heart trace may have one wrong name half a million times
                 return
             self._met.add(alike)
             near = self._notes.near_session(plain(str(typed)))
@@ -117,15 +117,15 @@ COLUMN = "stacking_time"
 def stacking_apart(
     sessions: Sequence[tuple[NotesRow, Session]], methods: tuple[Method, ...]
 ) -> tuple[tuple[Session, ...], tuple[Method, ...], list[Problem]]:
-    """Sessions with the stacking within them apart, the methods with its own, and a note of where it went.
+    """Sessions with stacking within them split in two, methods with one for that stacking, and a note of it.
 
-    The minutes and people's shares of them go to the stacking. It goes under the only method that stacks, else under
-    one of its own. Where the session waits for a mend, so does the method that its stacking would count under.
+    The stacking gets its minutes and its share of each worker's. It counts under the only method that stacks, else
+    under one of its own. Where the session waits for a mend, that method waits too.
     """
     task_of = {method.name: method.task for method in methods}
-    any_task = next((row.stacked_as for row in tasks().values() if row.stacked_as), "")  # where nobody can tell it
-    minutes: dict[int, float] = {}  # of stacking; 0 where the session waits
-    tasks_of: list[str] = []
+    any_task = next((row.stacked_as for row in tasks().values() if row.stacked_as), "")  # of an unknown method
+    minutes: dict[int, float] = {}  # minutes of stacking by row; 0 where the session waits
+    stacking_tasks: list[str] = []
     apart: list[NotesRow] = []
     for row, session in sessions:
         task = _stacked_as(task_of[session.method]) if session.method in task_of else any_task
@@ -139,10 +139,10 @@ def stacking_apart(
             minutes[row.index] = 0.0
         else:
             continue
-        tasks_of.append(task)
-    if not tasks_of:
+        stacking_tasks.append(task)
+    if not stacking_tasks:
         return tuple(session for _, session in sessions), methods, []
-    stack = _method(methods, tasks_of[0])
+    stack = _stacking_method(methods, stacking_tasks[0])
     parted: list[Session] = []
     for row, session in sessions:
         if row.index not in minutes:
@@ -162,7 +162,7 @@ def _stacked_as(task: str | None) -> str:
     return "" if row is None else row.stacked_as or ""
 
 
-def _method(methods: Sequence[Method], task: str) -> Method:
+def _stacking_method(methods: Sequence[Method], task: str) -> Method:
     stacking = [method for method in methods if method.task == task]
     if len(stacking) == 1:
         return stacking[0]
@@ -172,7 +172,7 @@ def _method(methods: Sequence[Method], task: str) -> Method:
 
 
 def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
-    """The splitting and the stacking of a session: pauses, service, fuel and running stay with the splitting."""
+    """The splitting and the stacking of a session; pauses, service, fuel and running time stay with the splitting."""
     elapsed_min = session.elapsed_min or 0.0
     share = stacking_min / elapsed_min if elapsed_min else 0.0
     splitting = replace(
@@ -209,7 +209,7 @@ def _part_of(worker: Worker, share: float) -> Worker:
 
 
 def stacking_problems(notes: Notes) -> Iterator[Problem]:
-    """Stacking that is written for a session of another task."""
+    """Stacking that is written for a session that splits nothing."""
     for row in notes.rows("sessions"):
         method = row.referred("method", "methods")
         task = None if method is None else method["task"]

@@ -1,7 +1,7 @@
-"""One problem is one line for the person who has the sheet open.
+"""Problems: each is one line for the person who has the sheet open.
 
-The words stand in ``catalogue.json``: for each code its level, its title, a template for what was found and what
-is expected, and how to mend it. What fills its slots stands in ``words.json``, as ``InMessage`` and ``HowToMend``.
+``catalogue.json`` has for each code its level, its title, a template for what was found and expected, and how to mend
+it. Words that fill its slots stand in ``words.json``, as ``InMessage`` and ``HowToMend``.
 """
 
 from __future__ import annotations
@@ -19,19 +19,19 @@ from typing import Any, NamedTuple
 from wood_xl.pages import InFile, InMessage
 from wood_xl.schema.words import after_number, phrase, words
 
-FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
-MOST_EQUAL = 10  # lines of the same words in one column; of more the first names the rows
+FOUND_LENGTH = 40  # longer texts are cut in a message, never in the results
+MOST_EQUAL = 10  # more equal lines in one column become one that names the rows
 ROWS_NAMED = 10
-MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
+MOST_LINES = 100  # lines of one kind in one column: a pasted column can have half a million
 
 
 class Level(IntEnum):
     """How much a problem matters; lower comes first."""
 
     STOP = 0  # the file cannot be used
-    FIX = 1  # must be mended; results that need it are not given
+    FIX = 1  # must be mended; results that need it are withheld
     LOOK = 2  # unusual; used as it stands
-    NOTE = 3  # what was done, for the record
+    NOTE = 3  # how the notes were read
 
 
 class Place(NamedTuple):
@@ -41,12 +41,12 @@ class Place(NamedTuple):
     row: int | None = None
     column: int | None = None
     header: str = ""
-    about: str = ""  # id of the sheet or ``sheet.column`` of the template that stands there; empty if none does
-    last_row: int | None = None  # of cells one below the other
+    about: str = ""  # id of the template's sheet, or ``sheet.column``; empty for a place that is in no template
+    last_row: int | None = None  # of cells below each other
 
     @property
     def cell(self) -> str:
-        """As the person sees it: ``C14``, ``C14:C20``, ``row 14`` for a whole row; empty for a sheet or file."""
+        """``C14``, ``C14:C20``, ``row 14`` for a whole row; empty for a sheet or file."""
         if self.column is None:
             return "" if self.row is None else f"row {self.row}"
         letters = column_letters(self.column)
@@ -66,7 +66,7 @@ class Place(NamedTuple):
 
 @dataclass(frozen=True)
 class Problem:
-    """One line of the report; ``also_rows`` are those further down that it is told for once."""
+    """One line of the report; ``also_rows`` are further rows that share it."""
 
     code: str
     level: Level
@@ -78,7 +78,7 @@ class Problem:
 
     @property
     def rows(self) -> Iterator[int]:
-        """All rows that it is about."""
+        """Its rows."""
         if self.place.row is not None:
             yield from range(self.place.row, (self.place.last_row or self.place.row) + 1)
             yield from self.also_rows
@@ -90,19 +90,20 @@ class Problem:
 
     @property
     def withholds(self) -> bool:
-        """Whether a figure is not given because of it, though nothing is wrong."""
+        """Whether a figure is withheld because of it, though nothing is wrong."""
         return "withholds" in catalogue()[self.code]
 
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
-        rows = [str(row) for row in self.rows] if self.also_rows and self.code not in TOLD_ONCE else []
-        if len(rows) == self.count > 1:  # some of many have none
+        rows = [str(row) for row in self.rows] if self.also_rows and self.code not in NAMES_ITS_ROWS else []
+        if len(rows) == self.count > 1:  # of very many cells not all rows are kept
             more = ["..."] if len(rows) > ROWS_NAMED else []
             start += phrase(InMessage.CELLS_IN_ROWS, n=self.count, rows=(*rows[:ROWS_NAMED], *more))
         elif self.count > 1:
             start += phrase(InMessage.CELLS, n=self.count)
-        return f"{start}: {self.text} {self.mend}".strip() if start else f"{self.text} {self.mend}".strip()
+        text = f"{self.text} {self.mend}"
+        return (f"{start}: {text}" if start else text).strip()
 
     def as_json(self) -> dict[str, Any]:
         """The problem for ``--json`` and for the results document."""
@@ -129,7 +130,7 @@ _CELL = re.compile(r"(?:row (?P<whole>\d+)|(?P<letters>[A-Z]+)(?P<row>\d+)?(?::[
 
 
 def problem_from_json(entry: Mapping[str, Any]) -> Problem:
-    """The problem that ``Problem.as_json`` told of."""
+    """The problem of which ``Problem.as_json`` made an entry."""
     match = _CELL.fullmatch(entry["cell"])
     if match is None or entry["level"] not in Level.__members__:
         raise ValueError(f"{entry['level']} {entry['cell']}")
@@ -149,8 +150,8 @@ def problem_from_json(entry: Mapping[str, Any]) -> Problem:
 def catalogue() -> dict[str, dict[str, str]]:
     """Every problem code with ``level``, ``title``, ``template``, ``mend``.
 
-    Some have ``withholds``, where figures are held back, or ``about``: it tells of the plan or quotes a remark, which
-    shared results are without.
+    Some have ``withholds``, where figures are withheld, or ``about``: ``plan`` or ``remark``. Shared results have
+    neither of those.
     """
     text = files("wood_xl.notes").joinpath("catalogue.json").read_text(encoding="utf-8")
     entries: dict[str, dict[str, str]] = json.loads(text)
@@ -158,7 +159,7 @@ def catalogue() -> dict[str, dict[str, str]]:
 
 
 def problem(code: str, place: Place | None = None, cells_n: int = 1, /, **facts: str) -> Problem:
-    """Word one problem, of one cell or of so many that are alike."""
+    """The problem of a code at a place; ``cells_n``: how many like cells it is for."""
     entry = catalogue()[code]
     return Problem(
         code=code,
@@ -171,7 +172,7 @@ def problem(code: str, place: Place | None = None, cells_n: int = 1, /, **facts:
 
 
 def quoted(text: str) -> str:
-    """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
+    """Text in a message: in quotes, cut, with invisible characters named."""
     shown = "".join(c if c.isprintable() else _named(c) for c in text)
     inner = shown.strip(" ")
     if inner != shown:
@@ -190,7 +191,7 @@ def _named(character: str) -> str:
 def number_text(value: float, digits: int | None = None) -> str:
     """A number as a person would write it: up to six significant digits, no exponent in the usual range.
 
-    digits: significant digits that it is rounded to before.
+    digits: significant digits to round to first.
     """
     value = value if digits is None else float(f"{value:.{digits}g}")
     if value == int(value) and abs(value) < 1e15:
@@ -233,39 +234,39 @@ def column_number(letters: str) -> int:
 
 
 def runs(rows: Iterable[int]) -> list[list[int]]:
-    """Rows that follow each other, together.
+    """Rows grouped into runs of consecutive ones.
 
     >>> runs([4, 5, 7])
     [[4, 5], [7]]
     """
-    found = groupby(enumerate(rows), key=lambda one: one[1] - one[0])
-    return [[row for _, row in run] for _, run in found]
+    grouped = groupby(enumerate(rows), key=lambda numbered: numbered[1] - numbered[0])
+    return [[row for _, row in run] for _, run in grouped]
 
 
 def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
-    """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does.
+    """Problems by level, sheet, row and column, with like ones merged by ``ProblemLines``.
 
-    Those of a whole sheet come before all others of their level: they may be the cause of some.
+    Problems of a whole sheet come first in their level: they may cause others.
     """
     rank = {title: i for i, title in enumerate(sheet_order)}
 
     def key(p: Problem) -> tuple[object, ...]:
         is_of_a_part = not (p.place.sheet and p.place.row is None and p.place.column is None)
         place = (rank.get(p.place.sheet, len(rank)), p.place.sheet, p.place.row or 0, p.place.column or 0)
-        return (p.level, is_of_a_part, *place, p.code)  # equal ones as they were found, whatever they name
+        return (p.level, is_of_a_part, *place, p.code)  # without the words: like ones stay in the order found
 
     lines = ProblemLines(MOST_LINES)
-    for one in sorted(problems, key=key):
-        lines.add(one)
-    return sorted(lines.told(), key=key)
+    for line in sorted(problems, key=key):
+        lines.add(line)
+    return sorted(lines.merged(), key=key)
 
 
-def _drawn_together(lines: list[Problem]) -> Iterator[Problem]:
-    """Of very many lines of the same words one, which knows the rows of all; each row is still marked in a copy."""
-    of: dict[tuple[str, str], list[Problem]] = {}
+def _merged_equal(lines: list[Problem]) -> Iterator[Problem]:
+    """Lines of one column; many of the same words become one that keeps all rows, for marked copies."""
+    by_words: dict[tuple[str, str], list[Problem]] = {}
     for line in lines:
-        of.setdefault((line.text, line.mend), []).append(line)
-    for alike in of.values():
+        by_words.setdefault((line.text, line.mend), []).append(line)
+    for alike in by_words.values():
         place = alike[0].place._replace(last_row=None)
         if len(alike) > MOST_EQUAL and place.row is not None:
             count, rows = sum(line.count for line in alike), tuple(row for line in alike for row in line.rows)
@@ -274,13 +275,13 @@ def _drawn_together(lines: list[Problem]) -> Iterator[Problem]:
             yield from alike
 
 
-TOLD_ONCE = frozenset({"table-unknown-reference"})  # it names all its rows
+NAMES_ITS_ROWS = frozenset({"table-unknown-reference"})  # codes whose text has the rows
 
 
 class ProblemLines:
-    """Draws problems together while they are found: a long heart trace may have one for each of its rows.
+    """Merges problems while they are found: a long heart trace may have one for each of its rows.
 
-    Equal neighbours in one column become one line. Too many lines of one code in one column become its first line
+    Equal problems of consecutive rows become one line. Too many lines of one code in one column become its first line
     with the count of all.
     """
 
@@ -288,11 +289,11 @@ class ProblemLines:
         self._most = most
         self._kinds: dict[tuple[object, ...], list[Problem]] = {}
         self._latest: dict[tuple[object, ...], int] = {}
-        self._beyond: dict[tuple[object, ...], int] = {}  # cells for which no line is kept
-        self._also: dict[tuple[object, int], list[int]] = {}  # rows below the first, by line
+        self._beyond: dict[tuple[object, ...], int] = {}  # number of cells without a line
+        self._also: dict[tuple[object, int], list[int]] = {}  # further rows of a line
 
     def add(self, item: Problem) -> None:
-        """Take a problem; those of one column come by row."""
+        """Add a problem; those of one column must come in the order of their rows."""
         kind = (item.code, item.place.sheet, item.place.column)
         words = (*kind, item.text, item.mend)
         lines = self._kinds.setdefault(kind, [])
@@ -305,7 +306,7 @@ class ProblemLines:
                 last_row = item.place.last_row or item.place.row
                 lines[at] = replace(before, place=place._replace(last_row=last_row), count=count)
                 return
-            if self._most is not None and (item.code in TOLD_ONCE or len(lines) > self._most):
+            if self._most is not None and (item.code in NAMES_ITS_ROWS or len(lines) > self._most):
                 if (kind, at) not in self._also:
                     self._also[kind, at] = [*before.rows][1:]
                 self._also[kind, at] += item.rows
@@ -317,16 +318,16 @@ class ProblemLines:
         self._latest[words] = len(lines)
         lines.append(item)
 
-    def told(self) -> list[Problem]:
-        """Lines, column by column as they were first met."""
-        return [line for kind, lines in self._kinds.items() for line in self._told(kind, lines)]
+    def merged(self) -> list[Problem]:
+        """Lines, by code and column in the order in which these were first added."""
+        return [line for kind, lines in self._kinds.items() for line in self._merged(kind, lines)]
 
-    def _told(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
+    def _merged(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
         lines = [
             replace(line, also_rows=tuple(self._also.get((kind, at), line.also_rows)))
             for at, line in enumerate(lines)
         ]
-        lines = [*_drawn_together(lines)] if self._most is not None else lines
+        lines = [*_merged_equal(lines)] if self._most is not None else lines
         beyond_n = self._beyond.get(kind, 0)
         if self._most is None or (len(lines) <= self._most and not beyond_n) or lines[0].place.column is None:
             return lines

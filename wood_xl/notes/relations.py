@@ -264,7 +264,7 @@ def relation_problems(notes: Notes) -> list[Problem]:
     lines = ProblemLines()
     for fault in chain(*rules):
         lines.add(fault)
-    return lines.told()
+    return lines.merged()
 
 
 def _duplicates(notes: Notes) -> Iterator[Problem]:

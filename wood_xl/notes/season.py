@@ -38,11 +38,11 @@ from wood_xl.schema.words import words
 
 @dataclass(frozen=True)
 class CheckedSeason:
-    """A season document with everything that was found in it."""
+    """A season document with its problems."""
 
     document: SeasonDocument  # the notes as typed
     problems: list[Problem]  # in the order in which they were found
-    # (sheet id, column id) of columns and items that could not be read, with the cell to mend
+    # (sheet id, column id) of columns and items that could not be read, with the name of the cell to mend
     unread: dict[tuple[str, str], str]
     # (sheet id, row index or None, column id) of cells that must not be used, with the name of the cell to mend
     cell_problems: dict[Cell, str]
@@ -54,7 +54,7 @@ class CheckedSeason:
 
     @property
     def names_not_read(self) -> dict[str, str]:
-        """For each column that refers to names that could not be read, by ``sheet.column``, the cell to mend."""
+        """Cell to mend for each column, by ``sheet.column``, that refers to names that could not be read."""
         unread = {".".join(ids): where for ids, where in self.unread.items()}
         columns = (column for sheet in season_definition().sheets for column in sheet.columns)
         return {column.ref: unread[column.refers_to] for column in columns if column.refers_to in unread}
@@ -66,12 +66,12 @@ class CheckedSeason:
 
     @property
     def can_be_computed(self) -> bool:
-        """Whether nothing stops the computation."""
+        """Whether no problem is a STOP."""
         return all(fault.level is not Level.STOP for fault in self.problems)
 
 
 def check_season(book: RawBook) -> CheckedSeason:
-    """Every check, on a workbook as it was read."""
+    """The season document of a workbook, with every check."""
     definition = season_definition()
     fault = not_filled_in(book)
     if fault is not None:
@@ -101,24 +101,23 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += woodshed_problems(notes)
         problems += season_problems(notes)
         problems += date_problems(notes, book.saved_day)
-        slips = slip_problems(notes, {one.where for one in problems})
+        slips = slip_problems(notes, {fault.where for fault in problems})
         problems += slips
     cells = _cells_to_mend(typed.document, problems, broken)
-    told = {one.where for one in slips}
-    problems += unusual_problems(typed.document, broken, cells.keys(), told)
+    problems += unusual_problems(typed.document, broken, cells.keys(), {slip.where for slip in slips})
     unread = {column: why.where for column, why in typed.unread.items()}
     return CheckedSeason(typed.document, problems, unread, cells)
 
 
 def _is_filled_in(book: RawBook) -> bool:
-    """Whether it has the sheets without which nothing can be computed, which nothing that is written has."""
+    """Whether a workbook has the compulsory sheets, which no workbook of this program's results has."""
     definition = season_definition()
     titles = {plain(sheet.title) for sheet in book.sheets}
     return titles >= {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
 
 
 def is_results(book: RawBook) -> bool:
-    """Whether the sheets are those of a results workbook: people mix the two files up."""
+    """Whether a workbook holds results: people mix up the two files."""
     titles = {plain(sheet.title) for sheet in book.sheets}
     results = {plain(sheet.result_sheet) for sheet in results_definition().sheets if sheet.result_sheet}
     is_written = results <= titles or {plain(title) for title in FORMER_RESULTS} <= titles
@@ -126,7 +125,7 @@ def is_results(book: RawBook) -> bool:
 
 
 def not_filled_in(book: RawBook) -> UnreadableWorkbook | None:
-    """What is to be told of a workbook that this program made of others; None of one that was filled in."""
+    """The fault of a workbook of results, of a study or of a summary; None for one that was filled in."""
     if _is_filled_in(book):
         return None
     titles = {sheet.title for sheet in book.sheets}
@@ -137,7 +136,7 @@ def not_filled_in(book: RawBook) -> UnreadableWorkbook | None:
 
 
 def _version_by_columns(typed: TypedNotes) -> str:
-    """The newest version of which a workbook that states none has a column; "none" if it has none that is newer."""
+    """Version of a workbook that states none, by its newest column; "none" if all are as old as the first."""
     columns = (column for sheet in season_definition().sheets for column in sheet.columns if column.since)
     places = typed.document.places
     return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
@@ -155,7 +154,7 @@ def _version_problems(book: RawBook) -> list[Problem]:
 
 
 def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: Set[Cell]) -> dict[Cell, str]:
-    """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
+    """Cells without a value or with a FIX, each with the name of the run of cells to mend."""
     cells: dict[Cell, str] = {}
     marked: dict[tuple[str, str], set[int]] = defaultdict(set)
     for (sheet_id, index, column_id), where in chain(zip(broken, repeat("")), _cells_at(document, problems)):
@@ -172,7 +171,7 @@ def _cells_to_mend(document: SeasonDocument, problems: list[Problem], broken: Se
 
 
 def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tuple[Cell, str]]:
-    """Cells at which a FIX stands, each with the name of all that it is about."""
+    """Cells with a FIX, each with the place of that."""
     index_of: dict[str, dict[int, int]] = {}
     for fault in problems:
         sheet_id, _, column_id = fault.place.about.partition(".")

@@ -1,4 +1,4 @@
-"""The sheet Tally: cuts counted by size classes, which stand in the headers as a number with a unit of length."""
+"""The sheet Tally: cuts counted by size class; each class is a header of a number and a unit of length."""
 
 from __future__ import annotations
 
@@ -19,13 +19,14 @@ from wood_xl.units import convert
 
 FRACTIONS = {"\u00bc": 0.25, "\u00bd": 0.5, "\u00be": 0.75}
 LONGEST = 40  # letters; no size class comes near
-SAME, MORE = "tally-same-on-cuts", "tally-more-on-cuts"  # as many of every class; only of classes without a count
+# codes where Cuts has the same number in every class, and where it has only classes without a count on Tally
+SAME, MORE = "tally-same-on-cuts", "tally-more-on-cuts"
 _SIZE = re.compile(r"(\d+(?:\.\d+)?)?\s*([\u00bc\u00bd\u00be])?\s*([^\d\s.,\[\]()][^\d\[\]()]*)")
 _BRACKETED = re.compile(r"(.*?)\s*[\[(]([^\[\]()]*)[\])]")
 
 
 def size_of(header: str, classes: Classes) -> str | None:
-    """The size class that a header names, as the document writes it; None if it names none.
+    """Size class of a header as the document writes it; None if the header is none.
 
     >>> size_of('7\u00bd"', season_definition().sheet("tally").classes), size_of("Age", ...)
     ('7.5 in', None)
@@ -43,7 +44,7 @@ def size_of(header: str, classes: Classes) -> str | None:
 
 
 def size_m(size: str) -> float:
-    """A size class as a diameter.
+    """Diameter of a size class.
 
     >>> size_m("10 in")
     0.254
@@ -53,9 +54,9 @@ def size_m(size: str) -> float:
 
 
 def borders_m(sizes: Iterable[str]) -> dict[str, tuple[float, float]]:
-    """For each size class its lower and upper border: half-way to its neighbours.
+    """Lower and upper border of each size class: halfway to its neighbors.
 
-    Where it has none on one side, the border is half a step of the template's classes in its unit away.
+    The outermost borders are half a step of the template's classes away.
     """
     ordered = sorted(set(sizes), key=size_m)
     at = [size_m(size) for size in ordered]
@@ -88,7 +89,7 @@ def sizes_in(rows: Iterable[Mapping[str, Any]]) -> list[str]:
 
 
 def columns_of(sheet: Sheet, document: SeasonDocument) -> tuple[Column, ...]:
-    """Columns of a sheet, those of its size classes with them."""
+    """Columns of a sheet, with those of its size classes."""
     if sheet.classes is None:
         return sheet.columns
     places = document.places.get(sheet.id)
@@ -98,7 +99,7 @@ def columns_of(sheet: Sheet, document: SeasonDocument) -> tuple[Column, ...]:
 
 
 def counts(row: Mapping[str, Any]) -> dict[str, int]:
-    """How many cuts a row has of each size class; none of those that are empty."""
+    """Number of cuts of each size class of a row that has any."""
     return {one["class"]: one["cuts"] for one in row.get("classes", ()) if one["cuts"]}
 
 
@@ -111,9 +112,9 @@ def is_waiting(row: NotesRow) -> bool:
 
 
 def tallied_cuts(notes: Notes) -> dict[str, tuple[Cut, ...]]:
-    """Cuts of the tally by the names of their sessions: one of each size class, with its count and its width.
+    """Cuts of the tally by session name: one for each size class, with its count and its width.
 
-    Those that stand one by one on Cuts as well are not counted.
+    A session whose cuts stand one by one on Cuts as well has none here.
     """
     borders = borders_m(sizes_in(notes.document.rows("tally")))
     return {
@@ -127,18 +128,18 @@ def tallied_cuts(notes: Notes) -> dict[str, tuple[Cut, ...]]:
 
 
 def beside(row: NotesRow) -> str:
-    """What is to be told of the cuts that stand on Cuts for a row's session; nothing where there are none."""
+    """Code of the problem where Cuts has cuts of a row's session too; empty where it has none."""
     rows = row.notes.by_name("cuts").get(row.name("session") or "", ())
     if not rows:
         return ""
     tallied = counts(row.typed)
     borders = borders_m(sizes_in(row.notes.document.rows("tally")))
     cut = Counter[str | None]()
-    for one in rows:
-        diameter = _diameter_m(one)
+    for of_cuts in rows:
+        diameter = _diameter_m(of_cuts)
         if diameter is None:
             return MORE  # the session waits for that cell anyway
-        cut[_class_at(diameter, borders)] += one["cuts"] or 1
+        cut[_class_at(diameter, borders)] += of_cuts["cuts"] or 1
     if cut == Counter[str | None](tallied):
         return SAME
     return MORE if cut.keys().isdisjoint(tallied) else "tally-and-cuts"
@@ -160,7 +161,7 @@ def _class_at(diameter_m: float, borders: Mapping[str, tuple[float, float]]) -> 
 
 
 def tally_problems(notes: Notes) -> Iterator[Problem]:
-    """Rows of one session, totals that differ, and cuts that stand on Tally and on Cuts."""
+    """Several rows for one session, totals that differ, and cuts on both Tally and Cuts."""
     for first, *others in notes.by_name("tally").values():
         for row in others:
             number = str(first.place("session").row)

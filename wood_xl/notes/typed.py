@@ -1,7 +1,7 @@
-"""Texts as people type them, and what each stands for: units and numbers, headers, money, times of day, choices.
+"""Reads texts as people type them: units, numbers, headers, money, times of day, days and choices.
 
-``typed_words.json`` and the tables of the trade have for a choice the words that mean it and nothing else in the
-list, and those that perhaps mean it. The first are read, with a note; the others are offered.
+For each choice ``typed_words.json`` and the tables of the trade have words that mean it and no other choice of the
+list, which are read with a note, and words that perhaps mean it, which are only offered.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from wood_xl.units import convert
 MINUTES_PER_DAY = 1440.0
 MIN_PER_H, S_PER_MIN, S_PER_DAY = 60, 60, 86_400
 NOON_H = 12
-LEAST_WHOLE = 100  # a smaller whole number may be an hour as well as minutes after midnight
+LEAST_WHOLE = 100  # a smaller whole number may be an hour or minutes after midnight
 
 _TIME = re.compile(r"([0-9]{1,2})(?::([0-9]{2})(?::([0-9]{2}))?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
 _OTHER_MARK = re.compile(r"([0-9]{1,2})\s*[.,h\-\s]\s*([0-9]{2})\s*(?:h|([ap])\.?m\.?)?", re.IGNORECASE)
@@ -44,7 +44,7 @@ def clock_text(minutes: float) -> str:
 
 
 def minutes_of_clock(text: str) -> float:
-    """Minutes since midnight of a time of day as the document keeps it.
+    """Minutes since midnight of a time of day in the document.
 
     >>> minutes_of_clock("9:05"), minutes_of_clock("13:45:30")
     (545.0, 825.5)
@@ -54,7 +54,7 @@ def minutes_of_clock(text: str) -> float:
 
 
 def clock_of_text(text: str) -> str | None:
-    """The time of day that a text says; None if it says none, or says it in a way that can be misread.
+    """Time of day of a text; None if it has none, or one that can be misread.
 
     >>> clock_of_text("09:05"), clock_of_text("1:15 p.m."), clock_of_text("9 AM"), clock_of_text("9.05")
     ('9:05', '13:15', '9:00', None)
@@ -66,7 +66,7 @@ def clock_of_text(text: str) -> str | None:
 
 
 def clock_of_digits(text: str) -> str | None:
-    """The time of day that hours and minutes without a mark between them say; None if they say none.
+    """Time of day of digits without a mark between hours and minutes; None if they are none.
 
     >>> clock_of_digits("905"), clock_of_digits("1315"), clock_of_digits("975"), clock_of_digits("9")
     ('9:05', '13:15', None, None)
@@ -78,7 +78,7 @@ def clock_of_digits(text: str) -> str | None:
 
 
 def meant_clock(text: str) -> str | None:
-    """The time of day that a text may mean that has another mark than a colon, or hours alone; None if none is.
+    """Time of day that may be meant by hours alone, or by a mark other than a colon; None if there is none.
 
     >>> meant_clock("9.05"), meant_clock("9h05"), meant_clock("9"), meant_clock("9.5")
     ('9:05', '9:05', '9:00', None)
@@ -107,7 +107,7 @@ _MONTH_FIRST = re.compile(r"([a-z]{3,9})[\s.]*([0-9]{1,2})(?:st|nd|rd|th)?[\s.,]
 
 
 def days_of_text(text: str) -> list[str]:
-    """The days that a text with its whole year may mean; none if it means none.
+    """Days that a text with a whole year may mean, as ISO dates.
 
     >>> days_of_text("Mar 6, 2027"), days_of_text("2027/3/6"), days_of_text("6 spruce 2027")
     (['2027-03-06'], ['2027-03-06'], [])
@@ -129,8 +129,8 @@ def days_of_text(text: str) -> list[str]:
 
 
 def _month(name: str) -> str:
-    """The number of the month whose English name begins so; 0 if it is none."""
-    return str(next((number for number, one in enumerate(Month, 1) if one.key.startswith(name.lower())), 0))
+    """Number of the month whose English name begins with a text; 0 if there is none."""
+    return str(next((number for number, month in enumerate(Month, 1) if month.key.startswith(name.lower())), 0))
 
 
 def _day(year: str, month: str, day: str) -> str:
@@ -145,9 +145,9 @@ DOLLAR = "$"
 
 @cache
 def _typed_words() -> dict[str, Any]:
-    """Words and signs that people type for ``units``; the currencies that a sign is used for, by ISO 4217.
+    """Words that people type for units and choices, and the ISO 4217 codes of each currency sign.
 
-    A sign that is not there is not judged. Beside the dollars, whose codes end in D, pesos have their sign.
+    Other signs are not judged. Pesos share the sign of the dollars, whose codes end in D.
     """
     text = files("wood_xl.notes").joinpath("typed_words.json").read_text(encoding="utf-8")
     words: dict[str, Any] = json.loads(text)
@@ -161,7 +161,7 @@ _WITH_SIGN = re.compile(rf"(?:{_SIGN})\s*({_PLAIN_AMOUNT})|({_PLAIN_AMOUNT})\s*(
 
 
 def amount_with_sign(text: str) -> str | None:
-    """The number of an amount that is typed with a currency sign or code or in cents, or None if the text is none.
+    """Number of an amount that is typed with a currency sign or code, or in cents; None for any other text.
 
     >>> [amount_with_sign(text) for text in ("USD 30", "12.50 kr", "32 ct", "about 30")]
     ['30', '12.50', '0.32', None]
@@ -173,7 +173,7 @@ def amount_with_sign(text: str) -> str | None:
 
 
 def is_other_currency(shown: str, code: str) -> bool:
-    """Whether a sign or code that a cell shows cannot stand for the currency of that code.
+    """Whether the sign or code that a cell shows cannot stand for a currency.
 
     >>> is_other_currency("$", "CAD"), is_other_currency("$", "EUR"), is_other_currency("NOK", "SEK")
     (False, True, True)
@@ -190,14 +190,14 @@ Words = dict[str, dict[str, list[str]]]
 
 @cache
 def choice_words() -> Words:
-    """For each choice the words that mean it (``means``) and those that may (``perhaps``)."""
+    """Words that mean each choice (``means``) and words that may mean it (``perhaps``)."""
     rows = [row for table in (tool_kinds(), tasks(), factor_sets()) for row in table.values()]
     of_trade = {row.id: {"means": list(row.means), "perhaps": list(row.perhaps)} for row in rows}
     return {**_typed_words()["choices"], **of_trade}
 
 
 def loose(text: str) -> str:
-    """Text as words of a list are compared: like names, and a hyphen is a space.
+    """Text as choices are compared: like names, with hyphens as spaces.
 
     >>> loose("Gasoline  Two-Stroke.")
     'gasoline two stroke'
@@ -206,7 +206,7 @@ def loose(text: str) -> str:
 
 
 def meant_choice(text: str, choices: Sequence[str]) -> str | None:
-    """The choice that a text is, or that it means and no other of the list; None if there is none.
+    """The choice that a text names or surely means; None if there is none.
 
     >>> tasks = ("buck", "split", "stack")
     >>> meant_choice("SPLIT", tasks), meant_choice("bucking", tasks), meant_choice("cutting", tasks)
@@ -218,7 +218,7 @@ def meant_choice(text: str, choices: Sequence[str]) -> str | None:
 
 
 def offered_choices(text: str, choices: Sequence[str]) -> list[str]:
-    """Choices that a text may mean, by its words or by its spelling.
+    """Choices that a text may mean by its words or its spelling.
 
     >>> offered_choices("gas", ("hand", "gasoline two-stroke", "gasoline four-stroke", "battery"))
     ['gasoline two-stroke', 'gasoline four-stroke']
@@ -255,7 +255,7 @@ _HOURS_AND_MINUTES = re.compile(
     r"|(?P<clock_hours>[0-9]{1,2}):(?P<clock_minutes>[0-5][0-9])\s*(?:h|hrs?|hours?)\.?",
     re.IGNORECASE,
 )
-_UNDERS = (2, 3, 4, 8, 16, 32)  # what an inch or a tape is parted into
+_UNDERS = (2, 3, 4, 8, 16, 32)  # fractions on a tape measure
 INCHES_IN_FOOT = 12
 _TWO_WAYS = re.compile(r"([1-9][0-9]{0,2})[.,]([0-9]{3})\s*([^\d\s.,+/-][^\d]{0,20}[23]?)?")
 _AMOUNT = re.compile(r"([+-]?\d+(?:\.\d+|,\d{1,2})?)\s*([^\d\s.,+-][^\d]{0,20}[23]?)")
@@ -267,7 +267,7 @@ def _label_of_word() -> dict[str, str]:
 
 
 def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
-    """The permitted unit that a word stands for, or None.
+    """Permitted unit that a word stands for; None if there is none.
 
     >>> typed_unit("Inches", ["cm", "in"]), typed_unit("CM", ["cm", "in"]), typed_unit("ells", ["cm", "in"])
     ('in', 'cm', None)
@@ -278,14 +278,14 @@ def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
 
 
 class Amount(NamedTuple):
-    """A number in the unit of its column, and how it was typed."""
+    """A number in the unit of its column, and the unit that was typed with it."""
 
     value: float
-    word: str = ""  # unit that stood beside it; empty if none did
+    word: str = ""  # unit as typed; empty if there was none
 
 
 def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
-    r"""A number with a fraction or the unit it is in anyway, feet and inches, hours and minutes; None for all else.
+    r"""A number, with a fraction or its column's unit, feet and inches, or hours and minutes; None for other texts.
 
     >>> typed_amount("45 min", ["min", "h"], "min"), typed_amount("1.5 h", ["min", "h"], "min")
     (Amount(value=45.0, word='min'), None)
@@ -312,7 +312,7 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
 
 
 def feet_and_inches(text: str) -> float | None:
-    r"""Feet of a length in feet, or in feet and inches; None if it is something else.
+    r"""Feet of a length in feet, or in feet and inches; None for any other text.
 
     >>> feet_and_inches("20' 3\""), feet_and_inches("8 ft 7 1/2 in"), feet_and_inches("8'")
     (20.25, 8.625, 8.0)
@@ -328,7 +328,7 @@ def feet_and_inches(text: str) -> float | None:
 
 
 def hours_and_minutes(text: str) -> float | None:
-    """Minutes of a time in hours and minutes; None if it is something else.
+    """Minutes of a time in hours and minutes; None for any other text.
 
     >>> hours_and_minutes("1h30"), hours_and_minutes("1 hr 5 mins"), hours_and_minutes("1:30 h")
     (90.0, 65.0, 90.0)
@@ -351,9 +351,9 @@ def _value_of(match: re.Match[str]) -> float | None:
 
 
 def amount_and_unit(text: str) -> tuple[str, str] | None:
-    """Number and what is typed behind it, or None if the text is something else.
+    """Number and the word behind it; None for any other text.
 
-    A comma before one or two digits is taken as the decimal sign; before three it may stand between thousands.
+    A comma before one or two digits is a decimal sign; before three digits it may separate thousands.
 
     >>> amount_and_unit("12,5 cm"), amount_and_unit('10 1/2"'), amount_and_unit("1,500 kg"), amount_and_unit("big")
     (('12.5', 'cm'), ('10.5', '"'), None, None)
@@ -367,7 +367,7 @@ def amount_and_unit(text: str) -> tuple[str, str] | None:
 
 
 def two_readings(text: str) -> tuple[str, str, str] | None:
-    """Both numbers that a mark before three digits may make of a text, and what is typed behind; None if it is one.
+    """Both numbers that a text with a mark before three digits may mean, and the word behind; None for other texts.
 
     >>> two_readings("1,500"), two_readings("1.500 mL"), two_readings("0.125"), two_readings("12,5")
     (('1500', '1.5', ''), ('1500', '1.5', 'mL'), None, None)
@@ -378,7 +378,7 @@ def two_readings(text: str) -> tuple[str, str, str] | None:
     return match[1] + match[2], f"{float(f'{match[1]}.{match[2]}'):.6g}", (match[3] or "").strip()
 
 
-LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
+LONGEST_HEADER = 300  # characters; a longer text is somebody's note
 _UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
 _CURRENCY_FIRST = re.compile(r"^([a-z]{3})(?: (.*))?$")
 _UNIT_SIGNS = str.maketrans({"²": "2", "³": "3", "°": "deg", "µ": "u", "\u2033": "in", "\u2032": "ft"})
@@ -402,7 +402,7 @@ def split_header(text: str) -> tuple[str, str | None]:
 
 
 def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
-    """The permitted unit that a typed one stands for, and the currency code before it."""
+    """Permitted unit that a typed one stands for, and the currency code before it."""
     unit_text = plain((typed or "").translate(_UNIT_SIGNS))
     if not column.units:
         return "", ""
@@ -419,7 +419,7 @@ def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
 
 
 def header_to_write(column: Column, typed: str | None) -> str:
-    """The header that a column should have, in quotes, with the unit that is written now.
+    """Header that a column should have, in quotes, with the unit typed.
 
     >>> from wood_xl.schema.model import season_definition
     >>> header_to_write(season_definition().column("cuts.diameter"), "cm")

@@ -1,4 +1,4 @@
-"""Kinds of wood, stove and other heating, and the sheet Woodshed: what does not go together, and records of it."""
+"""Kinds of wood, other heating, and the sheet Woodshed: checks and records."""
 
 from __future__ import annotations
 
@@ -21,18 +21,13 @@ from wood_xl.warmth.other_heating import unit_fits
 from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months, wet_from_dry_frac
 
 SHARES_SLACK = 1.0  # per cent: thirds may be written as 33
-HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom holds as much
+HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom has as much
 UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_fuel"))
 
 
 def wood_problems(notes: Notes) -> list[Problem]:
-    """Everything about wood and heat that does not go together."""
-    return [
-        *_trees(notes),
-        *moisture_problems(notes, "wood"),
-        *_shares(notes),
-        *_other_heating(notes),
-    ]
+    """Everything about wood and heat that does not fit together."""
+    return [*_trees(notes), *moisture_problems(notes, "wood"), *_shares(notes), *_other_heating(notes)]
 
 
 def _trees(notes: Notes) -> Iterator[Problem]:
@@ -43,13 +38,13 @@ def _trees(notes: Notes) -> Iterator[Problem]:
 
 
 def near_trees(name: str) -> str:
-    """Trees that a name on no list may mean, as a message tells them."""
+    """Words for the trees that an unknown name may mean."""
     near = [quoted(tree) for tree in near_species(name)]
     return phrase(InMessage.NEAREST, trees=", ".join(near)) if near else ""
 
 
 def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
-    """Moistures of a sheet that cannot be on their basis, or that say none."""
+    """Moistures of a sheet that are impossible on their basis, or without one."""
     most_dry_pct = season_definition().column(f"{sheet_id}.moisture").maximum or math.inf
     most_wet_pct = _wet_pct(most_dry_pct)
     green_pct = max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species())
@@ -123,20 +118,20 @@ ROUNDING = 1e-6  # of a volume: parts of it that were typed in another unit
 
 
 def woodshed_problems(notes: Notes) -> Iterator[Problem]:
-    """Everything on the sheet Woodshed that does not go together."""
+    """Everything on the sheet Woodshed that does not fit together."""
     yield from moisture_problems(notes, "woodshed")
     dates = _dates_of_stacking(notes)
     column = season_definition().column("woodshed.stack")
     for name, rows in notes.by_name("woodshed").items():  # the first row of each is the stack itself
         if instead_of_mark(name, column):
-            continue  # a name is asked for already
+            continue  # a name has been asked for
         yield from _lacks(rows[0], dates.get(name))
         yield from _kinds(rows[0])
         for row in rows:
             yield from _halves(row)
             yield from _far_off(row)
         for row in rows[1:]:
-            yield from _said_again(rows[0], row)
+            yield from _contradicted(rows[0], row)
         stacked_on = rows[0]["stacked_on"] or max(dates.get(name, ()), default=None)
         if stacked_on and can_be(stacked_on):
             yield from _before(rows, stacked_on)
@@ -145,7 +140,7 @@ def woodshed_problems(notes: Notes) -> Iterator[Problem]:
 
 
 def _dates_of_stacking(notes: Notes) -> dict[str, list[str]]:
-    """Dates of the sessions in which stacks of this season were made, by the name of the stack."""
+    """Dates of the sessions that made this season's stacks, by the name of the stack."""
     dates: dict[str, list[str]] = {}
     for row in notes.rows("stacks"):
         session = row.referred("session", "sessions")
@@ -163,7 +158,7 @@ def _lacks(row: NotesRow, dates: list[str] | None) -> Iterator[Problem]:
 
 
 def _kinds(row: NotesRow) -> Iterator[Problem]:
-    """A kind of wood of which nothing is known, or none where the season has several."""
+    """An unknown kind of wood, or none where the season has several."""
     written = [str(one["species"]) for one in row.notes.document.rows("wood") if "species" in one]
     if row["kind"] is None:
         is_told = len(written) == 1 or row.notes.waits("wood", None, "species")
@@ -190,7 +185,7 @@ def _far_off(row: NotesRow) -> Iterator[Problem]:
             yield row.problem("row-stack-far-off", column_id, found=row[column_id])
 
 
-def _said_again(first: NotesRow, row: NotesRow) -> Iterator[Problem]:
+def _contradicted(first: NotesRow, row: NotesRow) -> Iterator[Problem]:
     for column_id in OF_THE_STACK:
         typed = row[column_id]
         if typed is not None and typed != first[column_id]:
@@ -215,7 +210,7 @@ def _too_wet(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
             continue
         if row["moisture_basis"] != "dry":
             if moisture >= most_pct:
-                continue  # told as a moisture that cannot be
+                continue  # an impossible moisture has its own line
             moisture = 100 * float(dry_from_wet_frac(moisture_wet_frac=moisture / 100))
         if moisture > most_pct:
             facts = {"found": amount_text(round(moisture), "%"), "date": seasoned_on, "expected": f"{most_pct:g}%"}
@@ -229,22 +224,22 @@ def _burned(rows: list[NotesRow]) -> Iterator[Problem]:
         for row in rows
         if row["burned_up_on"] is not None and not row.waits("burned")
     ]
-    burned, gone = 0.0, None
+    burned, empty_since = 0.0, None
     for day, is_all, _, row in sorted(fires, key=itemgetter(0, 1, 2)):
-        if gone is not None:
-            yield row.problem("row-stack-burned-twice", "burned_up_on", found=day, expected=gone)
-        gone = gone or (day if is_all else None)
+        if empty_since is not None:
+            yield row.problem("row-stack-burned-twice", "burned_up_on", found=day, expected=empty_since)
+        empty_since = empty_since or (day if is_all else None)
         if is_all or held is None:
             continue
         burned += row.number("burned", "stacked m3") or 0.0
         if burned > held * (1 + ROUNDING):
-            found, expected = (number_text(convert(one, "stacked m3", unit), 3) for one in (burned, held))
+            found, expected = (number_text(convert(volume, "stacked m3", unit), 3) for volume in (burned, held))
             yield row.problem("row-stack-burned-over", "burned", unit=unit, found=found, expected=expected)
             held = math.inf  # one line for each stack
 
 
 def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[WoodKind, ...]:
-    """Every kind of wood, as it stands on its sheet."""
+    """Record of every kind of wood."""
     return tuple(
         WoodKind(
             name=str(row["species"] or f"row {row.index + 1}"),
@@ -257,7 +252,7 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
 
 
 def moisture_wet_frac(row: NotesRow) -> float | None:
-    """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
+    """Moisture on the wet basis; one without a basis counts as wet, and the checks say so."""
     percent = row.number("moisture", "%")
     if percent is None or row["moisture_basis"] != "dry":
         return None if percent is None else percent / 100
@@ -265,9 +260,9 @@ def moisture_wet_frac(row: NotesRow) -> float | None:
 
 
 def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
-    """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told.
+    """Every stack of the sheet, and a broken one for each cell to mend that hides a stack.
 
-    A stack of the season that has a name stands too, though it could not be measured or nobody knows its session.
+    Such a cell is on a row without a name, or it hides the size or session of a named stack of this season.
     """
     stacks = [
         _stack(rows, broken_of("woodshed", [row.index for row in rows]))
