@@ -5,20 +5,21 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from operator import itemgetter
+from functools import partial
+from operator import ge, itemgetter
 from typing import NamedTuple
 
 from wood_xl.air.gases import KW_PER_HP, engine_fuel_l_per_h
 from wood_xl.data.load import constant, small_engines_of, sources, value
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
-from wood_xl.notes.limits import range_text
+from wood_xl.notes.limits import fitting_units, range_text
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
-from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
@@ -254,6 +255,7 @@ def _over_engine(use: Use) -> Iterator[Problem]:
         if used_l <= most_l:
             continue
         unit, typed = row.unit(FUEL) or column.unit, row[FUEL]
+        fitting = [] if typed is None else fitting_units(column, unit, [float(typed)], partial(ge, most_l))
         yield row.problem(
             "table-fuel-over-engine",
             REFILLS if typed is None else FUEL,
@@ -261,7 +263,7 @@ def _over_engine(use: Use) -> Iterator[Problem]:
             time=amount_text(minutes, "min"),
             engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest_hp)),
             expected=amount_text(convert(most_l, column.unit, unit), unit, 2),
-            hint="" if typed is None else _fitting_unit(typed, most_l, column),
+            hint=phrase(InMessage.WOULD_FIT, unit=fitting[0]) if fitting else "",
         )
 
 
@@ -273,9 +275,3 @@ def _power(use: Use, kind: str) -> tuple[float | None, str]:
         return None, ""
     power_kw, strongest = max(powers, key=itemgetter(0))
     return power_kw, phrase(InMessage.ENGINE_OF, power=strongest.shown("rated_power"))
-
-
-def _fitting_unit(value: float, most_l: float, column: Column) -> str:
-    fitting = (unit for unit in column.units if convert(float(value), unit, column.unit) <= most_l)
-    unit = next(fitting, None)
-    return phrase(InMessage.WOULD_FIT, unit=unit) if unit else ""

@@ -88,6 +88,19 @@ def fitting_units(column: Column, unit: str, values: Collection[float], fits: Ca
     return [other for other in others if all(fits(convert(number, other, column.unit)) for number in values)]
 
 
+METRIC = ("cm", "m", "mL", "L")
+
+
+def fitting_unit(column: Column, unit: str, values: Collection[float], fits: Callable[[float], bool]) -> str | None:
+    """The only other unit in which all of the values fit, or the only one of the same unit system; None if several.
+
+    A liter is nearly a quart, and whoever writes mL hardly means quarts.
+    """
+    fitting = fitting_units(column, unit, values, fits)
+    alike = [other for other in fitting if (other in METRIC) is (unit in METRIC)] or fitting
+    return alike[0] if len(alike) == 1 else None
+
+
 class Held:
     """The values of one column or item, and the unit in which they were most likely written.
 
@@ -198,6 +211,11 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | 
         to_do = phrase(HowToMend.EITHER, one=to_do, other=header) if is_one else header
     meant = HowToMend.IF_IT_IS_MEANT if is_one else HowToMend.IF_THEY_ARE_MEANT
     return phrase(meant, numbers=range_text(odd), unit=other, to_do=to_do)
+
+
+def else_check(advice: str) -> str:
+    """Advice on what to type and to check the number otherwise; without advice to check it."""
+    return phrase(HowToMend.ELSE_CHECK, advice=advice) if advice else phrase(HowToMend.CHECK)
 
 
 def range_text(values: Collection[float]) -> str:
@@ -394,9 +412,9 @@ def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
 
 def _unusual(held: Held, cells: Run, to_mend: Collection[Cell]) -> Iterator[Problem]:
     expected = with_unit(range_text(usual_ends(held.column, held.unit)), held.unit)
-    singles = [[one] for one in cells if held.cell(one[0]) in to_mend]
-    used = [one for one in cells if held.cell(one[0]) not in to_mend]
-    groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
+    singles = [[cell] for cell in cells if held.cell(cell[0]) in to_mend]
+    used = [cell for cell in cells if held.cell(cell[0]) not in to_mend]
+    groups = [[cell] for cell in used] if len(used) <= MOST_SINGLE else [used]
     for group in (*singles, *groups):
         values = [number for _, number in group]
         others = {held.unit_of(index) for index, _ in group}
@@ -410,6 +428,6 @@ def _unusual(held: Held, cells: Run, to_mend: Collection[Cell]) -> Iterator[Prob
             "found": phrase(several, n=len(values), numbers=found) if len(values) > 1 else found,
             "expected": expected,
             "used": phrase(InMessage.USED) if is_used else "",
-            "advice": phrase(HowToMend.ELSE_CHECK, advice=advice) if advice else phrase(HowToMend.CHECK),
+            "advice": else_check(advice),
         }
         yield problem("cell-unusual", held.place(group[0][0]), len(values), **facts)

@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 from wood_xl.data.load import constants, is_outside, limits_of, value
 from wood_xl.data.trade import ToolKind, tool_kinds
+from wood_xl.notes.limits import else_check
 from wood_xl.notes.problem import Place, Problem, number_text, problem
 from wood_xl.notes.relations import Notes, NotesRow, tools_of
-from wood_xl.pages import HowToMend
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
@@ -85,9 +85,8 @@ class Price(NamedTuple):
 
     def problem(self) -> Problem:
         """Says that it is odd, and offers cents where those would be usual."""
-        (low, high), advice = self.usual, phrase(HowToMend.CHECK)
-        if low <= self.price / 100 <= high:
-            advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(self.price / 100)))
+        (low, high), cents = self.usual, self.price / 100
+        advice = else_check(phrase(Slip.CENTS, number=number_text(cents)) if low <= cents <= high else "")
         return problem("item-price-unusual", self.place, **{"advice": advice} | self.facts)
 
 

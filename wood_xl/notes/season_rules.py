@@ -14,13 +14,13 @@ from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.hours.odd_values import middle_of_others
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.fuel import BAR_OIL, ELECTRICITY, FUEL, MIN_PER_H, REFILLS, WORDS, Use, amount_used, uses
-from wood_xl.notes.limits import as_written, fitting_units, range_text, unit_advice
+from wood_xl.notes.limits import as_written, else_check, fitting_unit, range_text, unit_advice
 from wood_xl.notes.prices import having_problems, price_problems
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.pages import InMessage
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
 from wood_xl.schema.model import Column, season_definition
@@ -147,8 +147,6 @@ BESIDE_YEARLY = {  # volumes that a usual year is held against, the first that i
     "volume_wanted": Slip.WANTED_NEXT,
     "last_winter_volume": Slip.BURNED_LAST_WINTER,
 }
-METRIC_FUEL = ("L", "mL")
-METRIC_LENGTH = ("cm", "m")
 LONGEST_STACK_M = 15.0  # no unit is offered in which the stack of one session would be longer
 SWAPPED_UNITS = {  # by the header's unit: the unit most likely meant, and the limits of the ratio that shows it
     "in": ("cm", "gross.cm_as_in"),
@@ -192,7 +190,7 @@ def _middle_diameter(rows: Iterable[NotesRow]) -> float:
 
 
 def _diameters_unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
-    unit, advice = rows[0].unit("diameter"), phrase(HowToMend.CHECK)
+    unit, advice = rows[0].unit("diameter"), else_check("")
     if unit in SWAPPED_UNITS:
         other, limits = SWAPPED_UNITS[unit]
         if not is_outside(middle / others, limits):
@@ -218,17 +216,13 @@ def _short_stacks(notes: Notes) -> Iterator[Problem]:
     if not rows:
         return
     unit, typed = rows[0].unit("length"), [float(row["length"]) for row in rows]
-    fitting = fitting_units(
+    fitting = fitting_unit(
         column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= LONGEST_STACK_M
     )
-    alike = [other for other in fitting if (other in METRIC_LENGTH) is (unit in METRIC_LENGTH)]
-    advice = phrase(HowToMend.CHECK)
-    if len(alike) == 1:
-        meant = unit_advice(column, unit, typed, alike[0], is_whole=len(rows) == len(notes.rows("stacks")))
-        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    advice = unit_advice(column, unit, typed, fitting, is_whole=len(rows) == len(notes.rows("stacks")))
     stick = amount_text(notes.item("season", "stick_length"), notes.document.unit("season", "stick_length") or "cm")
-    found = rows[0].shown("length")
-    yield rows[0].problem("row-stack-short", "length", len(rows), found=found, expected=stick, advice=advice)
+    facts = {"found": rows[0].shown("length"), "expected": stick, "advice": else_check(advice)}
+    yield rows[0].problem("row-stack-short", "length", len(rows), **facts)
 
 
 def _consumption(notes: Notes) -> Iterator[Problem]:
@@ -259,12 +253,10 @@ def _consumption_of(use: Use, column_id: str) -> Iterator[Problem]:
         if usual.holds(rate):
             continue
         unit, typed = row.unit(column_id) or column.unit, row[column_id]
-        fitting: list[str] = []
+        fitting = None
         if typed is not None:
-            fitting = fitting_units(column, unit, [float(typed)], partial(usual.holds, hours=hours))
-        # A liter is nearly a quart, and whoever writes mL hardly means quarts.
-        alike = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
-        yield _consumption_unlike(use, row, column, rate, usual, alike[0] if len(alike) == 1 else None)
+            fitting = fitting_unit(column, unit, [float(typed)], partial(usual.holds, hours=hours))
+        yield _consumption_unlike(use, row, column, rate, usual, fitting)
 
 
 class Usual(NamedTuple):
@@ -337,14 +329,12 @@ def _consumption_unlike(
         time = phrase(Slip.WORKING, time=amount_text(_at_work_min(row), "min"))
     else:
         time = phrase(Slip.RUNNING, time=row.shown("running_time"))
-    advice = phrase(HowToMend.CHECK)
-    if fitting is not None:
-        meant = unit_advice(column, unit, [float(typed)], fitting, is_whole=False)
-        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
-    elif typed is None:
+    if typed is None:
         advice = phrase(Slip.REFILLS_OR_SIZE)
-    elif column.id == ELECTRICITY and usual.is_exceeded(rate):
-        advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.METER_GOES_ON))
+    elif fitting is None and column.id == ELECTRICITY and usual.is_exceeded(rate):
+        advice = else_check(phrase(Slip.METER_GOES_ON))
+    else:
+        advice = else_check(unit_advice(column, unit, [float(typed)], fitting, is_whole=False))
     return row.problem(
         "table-fuel-unlike",
         REFILLS if typed is None else column.id,
@@ -371,10 +361,12 @@ def _odd_for_kind(row: NotesRow, column_id: str, ends: tuple[float, float]) -> I
     most = min(ends[1], (column.plausible or ends)[1])
     low, high = (as_written(end, column, unit) for end in (ends[0], most))
     if not low <= row[column_id] <= high:
-        facts = {"found": row.shown(column_id), "expected": with_unit(range_text((low, high)), unit)}
-        yield row.problem(
-            "cell-unusual", column_id, used=phrase(InMessage.USED), advice=phrase(HowToMend.CHECK), **facts
-        )
+        yield _unusual(row, column_id, with_unit(range_text((low, high)), unit))
+
+
+def _unusual(row: NotesRow, column_id: str, expected: str) -> Problem:
+    facts = {"found": row.shown(column_id), "expected": expected, "used": phrase(InMessage.USED)}
+    return row.problem("cell-unusual", column_id, advice=else_check(""), **facts)
 
 
 def _monitors(notes: Notes) -> Iterator[Problem]:
@@ -408,10 +400,8 @@ def _monitor(row: NotesRow, column: Column, by_table_kcal: float) -> Iterator[Pr
     kcal, unit = row.number(MONITOR, column.unit) or 0.0, row.unit(MONITOR) or column.unit
     if is_usual(kcal):
         return
-    fitting, advice = fitting_units(column, unit, [float(row[MONITOR])], is_usual), phrase(HowToMend.CHECK)
-    if len(fitting) == 1:
-        meant = unit_advice(column, unit, [float(row[MONITOR])], fitting[0], is_whole=False)
-        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    typed = [float(row[MONITOR])]
+    advice = else_check(unit_advice(column, unit, typed, fitting_unit(column, unit, typed, is_usual), is_whole=False))
     expected = amount_text(convert(by_table_kcal, column.unit, unit), unit, 2)
     yield row.problem("row-monitor-unlike", MONITOR, advice=advice, found=row.shown(MONITOR), expected=expected)
 
@@ -424,9 +414,7 @@ def _bodies(notes: Notes) -> Iterator[Problem]:
         if mass_kg and height_m and is_outside(mass_kg / height_m**2, "gross.mass_by_height"):
             ends = (end * height_m**2 for end in limits_of("gross.mass_by_height"))
             usual = with_unit(range_text([as_written(end, column, unit) for end in ends]), unit)
-            expected = phrase(Slip.AT_A_HEIGHT, usual=usual, height=row.shown("height"))
-            facts = {"used": phrase(InMessage.USED), "advice": phrase(HowToMend.CHECK), "found": row.shown("mass")}
-            yield row.problem("cell-unusual", "mass", expected=expected, **facts)
+            yield _unusual(row, "mass", phrase(Slip.AT_A_HEIGHT, usual=usual, height=row.shown("height")))
 
 
 def _usual_year(notes: Notes) -> Iterator[Problem]:
