@@ -10,7 +10,7 @@ from few import together
 from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import catalogue
 from wood_xl.notes.raw import Kind, RawCell
-from wood_xl.notes.typed import choice_words, loose
+from wood_xl.notes.typed import choice_key, choice_words
 from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
@@ -342,6 +342,6 @@ def test_a_word_that_is_read_means_one_choice_of_its_list_only(ref: str) -> None
     means = [word for choice in choices for word in choice_words().get(choice, {}).get("means", [])]
     perhaps = [word for choice in choices for word in choice_words().get(choice, {}).get("perhaps", [])]
     assert len(set(means)) == len(means)
-    assert not {*means, *perhaps} & {loose(choice) for choice in choices}
+    assert not {*means, *perhaps} & {choice_key(choice) for choice in choices}
     assert not set(means) & set(perhaps)
-    assert all(word == loose(word) for word in (*means, *perhaps))
+    assert all(word == choice_key(word) for word in (*means, *perhaps))

@@ -84,10 +84,10 @@ def _unit_words(unit: str) -> str:
 
 
 def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
-    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
-        return _plain_number(cell.value, cell.percent, column, unit)
-    if cell.kind is Kind.DURATION and isinstance(cell.value, float):
-        return _duration(cell.value, cell.as_shown, column, unit)
+    if cell.kind is Kind.NUMBER:
+        return _plain_number(float(cell.value), cell.percent, column, unit)
+    if cell.kind is Kind.DURATION:
+        return _duration(float(cell.value), cell.as_shown, column, unit)
     if cell.kind is Kind.DATE:
         found = cell.as_shown or str(cell.value)
         if column.joins:
@@ -272,11 +272,12 @@ def _date(cell: RawCell) -> Decoded:
         return Decoded(text[:10])
     if cell.kind is Kind.TEXT:
         return Decoded(text) if _is_date(text) else _date_of_text(text)
-    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
-        if DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
-            date = _date_of_day_number(cell.value)  # some programs drop the format of a date cell
-            return Decoded(date, "cell-day-number", {"found": number_text(cell.value), "value": date})
-        return _fix("cell-not-a-date-value", found=number_text(cell.value))
+    if cell.kind is Kind.NUMBER:
+        number = float(cell.value)
+        if not DAY_NUMBERS[0] <= number <= DAY_NUMBERS[1]:
+            return _fix("cell-not-a-date-value", found=number_text(number))
+        date = _date_of_day_number(number)  # some programs drop the format of a date cell
+        return Decoded(date, "cell-day-number", {"found": number_text(number), "value": date})
     return _fix("cell-not-a-date-value", found=cell.as_shown or _true_false(cell))
 
 
@@ -308,8 +309,8 @@ def _clock(cell: RawCell, column: Column) -> Decoded:
 def _stamp(cell: RawCell) -> str | None:
     """Date and time of day together; None if the cell has no date, or one that can be misread."""
     text = str(cell.value).strip().replace("T", " ")
-    if cell.kind is Kind.NUMBER and isinstance(cell.value, float) and DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
-        text = f"{_date_of_day_number(cell.value)} {typed.clock_text(cell.value % 1 * typed.MINUTES_PER_DAY)}"
+    if cell.kind is Kind.NUMBER and DAY_NUMBERS[0] <= (days := float(cell.value)) <= DAY_NUMBERS[1]:
+        text = f"{_date_of_day_number(days)} {typed.clock_text(days % 1 * typed.MINUTES_PER_DAY)}"
     if cell.kind is Kind.DATE and " " not in text:
         text = f"{text} 0:00"
     day, _, time = text.partition(" ")
@@ -356,8 +357,8 @@ def _text(cell: RawCell, column: Column) -> Decoded:
     is_free = not (column.choices or column.refers_to or column.pattern or column.max_length in range(1, 61))
     if cell.kind is Kind.TEXT:
         text = str(cell.value)
-    elif cell.kind is Kind.NUMBER and isinstance(cell.value, float):
-        text = number_text(cell.value)
+    elif cell.kind is Kind.NUMBER:
+        text = number_text(float(cell.value))
     elif cell.kind is Kind.BOOLEAN:
         if set(column.choices) == YES_NO:
             return Decoded("yes" if cell.value else "no")
@@ -379,7 +380,7 @@ def _text(cell: RawCell, column: Column) -> Decoded:
 def _choice(text: str, column: Column) -> Decoded:
     meant = typed.meant_choice(text, column.choices)
     if meant is not None:
-        is_its_word = typed.loose(meant) == typed.loose(text)
+        is_its_word = typed.choice_key(meant) == typed.choice_key(text)
         facts = {"found": quoted(text.strip()), "value": quoted(meant)}
         return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts, facts["found"])
     offered = tuple(quoted(choice) for choice in typed.offered_choices(text, column.choices))

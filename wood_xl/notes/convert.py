@@ -21,7 +21,7 @@ from wood_xl.notes.heart_trace import TraceClock, pasted_traces
 from wood_xl.notes.names import plain
 from wood_xl.notes.of_session import SessionWaits, stacking_apart
 from wood_xl.notes.problem import Problem, number_text, problem
-from wood_xl.notes.relations import Notes, NotesRow, as_noted, left_out, listed, may_use, tools_of
+from wood_xl.notes.relations import Notes, NotesRow, as_noted, listed_names, may_use, tools_of, why_left_out
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import columns_of, tallied_cuts
@@ -137,7 +137,7 @@ class _Reader:
                 name=row.text("person"),
                 heart_rate_limited=row["rate_limiting_medicine"] == "yes",
                 may_use=may_use(row),
-                leaves=listed(row, "leaves", "methods"),
+                leaves=listed_names(row, "leaves", "methods"),
                 broken=self.broken("people", [row.index]),
                 **as_noted(Person, row.read),
             )
@@ -238,7 +238,7 @@ class _Reader:
             fuel_l=amount_used(row, "fuel_used", "L"),
             electricity_kwh=amount_used(row, "electricity_used", "kWh"),
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
-            leave_out=left_out(row),
+            leave_out=why_left_out(row),
             cuts=_cuts(self._rows("cuts", rows)) + self._tallied.get(name, ()),
             stacks=_stacks(self._rows("stacks", rows)),
             has_cuts=not name or bool(rows["cuts"] or rows["tally"]),

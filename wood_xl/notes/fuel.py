@@ -15,7 +15,7 @@ from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.limits import fitting_units, range_text
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why_left_out
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
@@ -31,10 +31,10 @@ PER_CENT = 100.0
 
 def amount_used(session: NotesRow, column_id: str, unit: str) -> float | None:
     """Fuel, bar oil or electricity of a session: as measured, else tanks or charges times their size."""
-    return by_refills(session, column_id, unit) if session.is_empty(column_id) else session.number(column_id, unit)
+    return _by_refills(session, column_id, unit) if session.is_empty(column_id) else session.number(column_id, unit)
 
 
-def by_refills(session: NotesRow, column_id: str, unit: str) -> float | None:
+def _by_refills(session: NotesRow, column_id: str, unit: str) -> float | None:
     """Amount of the tanks or charges; None without them, or unless exactly one tool has their size.
 
     electricity = charges x size of the battery / charging efficiency
@@ -72,7 +72,7 @@ def _tools_wait(session: NotesRow) -> bool:
     return any(tool.waits(size) for tool in _tools(session) for size in SIZE_OF.values())
 
 
-def refill_problems(notes: Notes) -> Iterator[Problem]:
+def _refill_problems(notes: Notes) -> Iterator[Problem]:
     """Tanks or charges that cannot be counted, contradict what was measured, or rest on a default."""
     charged: list[NotesRow] = []
     for row in notes.rows("sessions"):
@@ -97,7 +97,7 @@ def refill_problems(notes: Notes) -> Iterator[Problem]:
 
 def _against_amount(row: NotesRow, column_id: str) -> Iterator[Problem]:
     unit = row.unit(column_id) or season_definition().column(f"sessions.{column_id}").unit
-    measured, refilled = row.number(column_id, unit), by_refills(row, column_id, unit)
+    measured, refilled = row.number(column_id, unit), _by_refills(row, column_id, unit)
     if measured is None or refilled is None:
         return
     if abs(measured - refilled) > value("session.refills_agree") / PER_CENT * measured:
@@ -151,7 +151,7 @@ def fuel_problems(notes: Notes) -> list[Problem]:
     problems: list[Problem] = []
     for use in all_uses:
         problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use)]
-    return [*problems, *_without_price(notes, all_uses), *refill_problems(notes)]
+    return [*problems, *_without_price(notes, all_uses), *_refill_problems(notes)]
 
 
 def uses(notes: Notes) -> list[Use]:
@@ -159,7 +159,7 @@ def uses(notes: Notes) -> list[Use]:
     sessions: dict[int, list[NotesRow]] = defaultdict(list)
     for row in notes.rows("sessions"):
         method = row.referred("method", "methods")
-        if method is not None and row.index not in notes.planned and not left_out(row):
+        if method is not None and row.index not in notes.planned and not why_left_out(row):
             sessions[method.index].append(row)
     return [Use(method, _kinds(method), sessions[method.index]) for method in notes.rows("methods")]
 

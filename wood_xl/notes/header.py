@@ -39,7 +39,7 @@ class Entry(NamedTuple):
 Guess = tuple[Entry, Column | None, list[Column]]
 
 
-def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Entry]) -> Iterator[Guess]:
+def _guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Entry]) -> Iterator[Guess]:
     """Each unknown entry, the column that it most likely is, and all that it may be by its place and its cells.
 
     Most likely is the column that the template has in just that place, if figures depend on it, or a compulsory one.
@@ -351,7 +351,7 @@ def _strangers(
         at[near.id] = stranger.at
         code = "item-near" if is_items else "header-near-column"
         unread[near.id] = _instead(code, sheet, near, stranger, stranger.text)
-    for stranger, likely, perhaps in guesses(sheet, at, unlike):
+    for stranger, likely, perhaps in _guesses(sheet, at, unlike):
         named = phrase(InMessage.NO_HEADER)
         if stranger.text:
             named = phrase(InMessage.ITEM if is_items else InMessage.COLUMN, title=stranger.text)
@@ -385,8 +385,8 @@ def _without_title(stranger: Entry) -> Problem:
 
 def shown_cell(cell: RawCell) -> str:
     """Value of a cell, for a message."""
-    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
-        return number_text(cell.value)
+    if cell.kind is Kind.NUMBER:
+        return number_text(float(cell.value))
     return quoted(cell.as_shown or str(cell.value))
 
 

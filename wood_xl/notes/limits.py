@@ -33,7 +33,7 @@ from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
 from wood_xl.units import convert
 
-Of = str | int | None  # a session by its name, a row by its index, or an item
+Group = str | int | None  # a session by its name, a row by its index, or an item
 
 
 def in_unit(value: float, column: Column, unit: str) -> float:
@@ -101,7 +101,7 @@ def fitting_unit(column: Column, unit: str, values: Collection[float], fits: Cal
     return alike[0] if len(alike) == 1 else None
 
 
-class Held:
+class ColumnValues:
     """The values of one column or item, and the unit in which they were most likely written.
 
     A unit is offered only where every value of a session, or of a row without one, is outside the usual range in the
@@ -111,7 +111,7 @@ class Held:
     def __init__(self, document: SeasonDocument, column: Column) -> None:
         self.column, self.unit = column, document.unit(column.sheet, column.id)
         self._document, self._sheet = document, season_definition().sheet(column.sheet)
-        self._units: dict[Of, str | None] = {}
+        self._units: dict[Group, str | None] = {}
 
     def values(self) -> Iterator[tuple[int | None, Any]]:
         """Every filled value with the index of its row."""
@@ -146,15 +146,15 @@ class Held:
 
     def unit_of(self, index: int | None) -> str | None:
         """The unit most likely meant for the values of a row's session, of the row or of an item; None if it fits."""
-        if (of := self._of(index)) not in self._units:
-            self._units[of] = self.whole or self._other(self._numbers[of])
-        return self._units[of]
+        if (group := self._group(index)) not in self._units:
+            self._units[group] = self.whole or self._other(self._numbers[group])
+        return self._units[group]
 
     def unit_advice(self, odd: Collection[float], other: str | None) -> str:
         """How to mend numbers that were most likely meant in another unit; empty if there is none."""
         return unit_advice(self.column, self.unit, odd, other, is_whole=self.whole is not None)
 
-    def _of(self, index: int | None) -> Of:
+    def _group(self, index: int | None) -> Group:
         """The session that a row names, else the row itself; None for an item."""
         if index is None:
             return None
@@ -162,10 +162,10 @@ class Held:
         return index if name is None else plain(str(name))
 
     @cached_property
-    def _numbers(self) -> dict[Of, list[float]]:
-        numbers: dict[Of, list[float]] = defaultdict(list)
+    def _numbers(self) -> dict[Group, list[float]]:
+        numbers: dict[Group, list[float]] = defaultdict(list)
         for index, number in self.values() if self.column.is_number else ():
-            numbers[self._of(index)].append(float(number))
+            numbers[self._group(index)].append(float(number))
         return numbers
 
     def _other(self, values: Collection[float]) -> str | None:
@@ -240,7 +240,7 @@ def schema_problems(typed: TypedNotes) -> tuple[list[Problem], set[Cell]]:
     planned = rows_of_planned(typed.document, typed.unreadable)
     for sheet in season_definition().sheets:
         for column in columns_of(sheet, typed.document):
-            held = Held(typed.document, column)
+            held = ColumnValues(typed.document, column)
             if not (values := held.distinct()):
                 continue
             validator = _column_validator(sheet.id, column.id, held.unit)
@@ -275,7 +275,7 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
 Run = list[tuple[int | None, Any]]  # indexes of rows, each with its value
 
 
-def _runs(held: Held, keywords: Mapping[Any, str]) -> Iterator[Run]:
+def _runs(held: ColumnValues, keywords: Mapping[Any, str]) -> Iterator[Run]:
     """Consecutive cells that are out of range on the same side and were most likely meant in the same unit."""
 
     def kind(numbered: tuple[int, tuple[int | None, Any]]) -> tuple[int, str, str | None]:
@@ -288,7 +288,7 @@ def _runs(held: Held, keywords: Mapping[Any, str]) -> Iterator[Run]:
         yield [cell for _, cell in run]
 
 
-def _value_problem(held: Held, run: Run, keyword: str) -> Problem:
+def _value_problem(held: ColumnValues, run: Run, keyword: str) -> Problem:
     (index, value), column = run[0], held.column
     place = held.place(index)
     if keyword in BOUNDS:
@@ -384,7 +384,7 @@ def unusual_problems(
         for column in sheet.columns:
             if column.plausible is None:
                 continue
-            held = Held(document, column)
+            held = ColumnValues(document, column)
             lowest, highest = usual_ends(column, held.unit)
             values = held.distinct()
             of_one = {value for value in values if _is_share_of_one(value, column, held.unit)}
@@ -410,7 +410,7 @@ def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
     return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
 
 
-def _unusual(held: Held, cells: Run, to_mend: Collection[Cell]) -> Iterator[Problem]:
+def _unusual(held: ColumnValues, cells: Run, to_mend: Collection[Cell]) -> Iterator[Problem]:
     expected = with_unit(range_text(usual_ends(held.column, held.unit)), held.unit)
     singles = [[cell] for cell in cells if held.cell(cell[0]) in to_mend]
     used = [cell for cell in cells if held.cell(cell[0]) not in to_mend]

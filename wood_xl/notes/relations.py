@@ -216,7 +216,7 @@ def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, An
     return filled
 
 
-def left_out(session: NotesRow) -> str | None:
+def why_left_out(session: NotesRow) -> str | None:
     """Why a session is left out; None if it counts, also where only no, 0 or a dash is written."""
     typed = session["leave_out"]
     if typed is None or plain(str(typed)) in NOT_LEFT_OUT:
@@ -236,10 +236,10 @@ def may_use(person: NotesRow) -> tuple[str, ...] | None:
     is_asked = not column.is_newer_than(notes.document.data["version"]) or ("people", "may_use") in notes.unread
     if not is_asked and not any("may_use" in row for row in notes.document.rows("people")):
         return None
-    return listed(person, "may_use", "tools")
+    return listed_names(person, "may_use", "tools")
 
 
-def listed(person: NotesRow, column_id: str, sheet_id: str) -> tuple[str, ...]:
+def listed_names(person: NotesRow, column_id: str, sheet_id: str) -> tuple[str, ...]:
     """Names in a cell that another sheet has, as it spells them."""
     known, column = person.notes.by_name(sheet_id), season_definition().sheet(sheet_id).columns[0].id
     names = dict.fromkeys(map(plain, names_in(person[column_id] or "", known)))
@@ -345,12 +345,12 @@ def _labels(notes: Notes) -> Iterator[Problem]:
 
 def _marks(notes: Notes, column: Column, met: dict[str, list[int]]) -> Iterator[Problem]:
     """Marks in place of names; ``met``: rows by name, which loses the marks."""
-    for name, advice in {name: instead_of_mark(name, column) for name in met}.items():
+    for name, advice in {name: mark_advice(name, column) for name in met}.items():
         for row in [notes.row(column.sheet, index) for index in met.pop(name)] if advice else ():
             yield row.problem("cell-no-name", column.id, found=row.quoted(column.id), advice=advice)
 
 
-def instead_of_mark(name: str, column: Column) -> str:
+def mark_advice(name: str, column: Column) -> str:
     """How to mend a ditto mark, a formula kept as text, or a word for none; empty for a name."""
     is_none = name in (NONE - {"na", "nil"} if column.refers_to == PEOPLE else NONE)  # people may have these names
     if is_none and not column.required:
@@ -414,7 +414,7 @@ def _work_days(notes: Notes) -> Iterator[Problem]:
 
 def _leave_out(notes: Notes) -> Iterator[Problem]:
     for row in notes.rows("sessions"):
-        if row["leave_out"] is not None and left_out(row) is None:
+        if row["leave_out"] is not None and why_left_out(row) is None:
             yield row.problem("row-not-left-out", "leave_out", found=row.quoted("leave_out"))
         elif row["leave_out"] is not None and plain(row.text("leave_out")) in NO_REASON:
             yield row.problem("row-left-out-no-reason", "leave_out", found=row.quoted("leave_out"))

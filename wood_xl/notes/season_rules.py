@@ -17,7 +17,7 @@ from wood_xl.notes.fuel import BAR_OIL, ELECTRICITY, FUEL, MIN_PER_H, REFILLS, W
 from wood_xl.notes.limits import as_written, else_check, fitting_unit, range_text, unit_advice
 from wood_xl.notes.prices import having_problems, price_problems
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted, with_unit
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, left_out, tools_of
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why_left_out
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.pages import InMessage
@@ -62,7 +62,7 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
     misspelt = {notes.near_session(name) for name in measured if name not in sessions}
     for row in notes.rows("sessions"):
         name = row.name("session")
-        if name is None or name in measured or name in misspelt or left_out(row):
+        if name is None or name in measured or name in misspelt or why_left_out(row):
             continue
         if row.index in notes.planned or not row.typed.keys() - {"session", "date", "note"}:
             continue  # planned; or a text between the sessions, which has its own line
@@ -78,7 +78,7 @@ def _unused_methods(notes: Notes) -> Iterator[Problem]:
 
 
 def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
-    tried = {row.name("method") for row in notes.rows("sessions") if not left_out(row)}
+    tried = {row.name("method") for row in notes.rows("sessions") if not why_left_out(row)}
     for row in notes.rows("methods"):
         name, task, is_bare = row.name("method"), row["task"], all(map(row.is_empty, TOOL_COLUMNS))
         if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
@@ -118,7 +118,7 @@ def _copied_sessions(notes: Notes) -> Iterator[Problem]:
     alike: dict[tuple[Any, ...], list[NotesRow]] = defaultdict(list)
     for row in notes.rows("sessions"):
         name, minutes = row.name("session"), session_minutes(row)
-        if name is not None and row["date"] is not None and minutes and left_out(row) is None:
+        if name is not None and row["date"] is not None and minutes and why_left_out(row) is None:
             key = row["date"], row.name("method"), row.name("person"), row["start"], minutes
             alike[*key, *(row[reading] for reading in READINGS)].append(row)
     for rows in alike.values():
@@ -167,7 +167,7 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
     piles: dict[str, list[float]] = defaultdict(list)
     for name, rows in notes.by_name("cuts").items():
         session, measured = notes.named("sessions", name), [row for row in rows if row["diameter"] is not None]
-        if session is not None and measured and not left_out(session):
+        if session is not None and measured and not why_left_out(session):
             cuts[session.index], middles[session.index] = measured, _middle_diameter(measured)
             piles[session.name("lot") or ""].append(middles[session.index])
     season = sorted(middles.values())

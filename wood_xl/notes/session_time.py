@@ -12,7 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.notes.document import PLANS
 from wood_xl.notes.limits import range_text
 from wood_xl.notes.problem import Problem, amount_text
-from wood_xl.notes.relations import Notes, NotesRow, left_out
+from wood_xl.notes.relations import Notes, NotesRow, why_left_out
 from wood_xl.notes.typed import clock_text, minutes_of_clock
 from wood_xl.notes.wood import DAYS_OF_A_STACK
 from wood_xl.pages import HowToMend
@@ -153,7 +153,7 @@ def _parts(row: NotesRow, minutes: float) -> Iterator[Problem]:
         is_odd = row[ELAPSED] is not None and not _is_usual(minutes)  # most likely typed in hours
         found = amount_text(sum(parts.values()), "min")
         yield row.problem("row-parts-over-whole", ELAPSED if is_odd else larger, found=found, expected=whole)
-    elif parts[PAUSES] > value("gross.pauses") * minutes and left_out(row) is None:
+    elif parts[PAUSES] > value("gross.pauses") * minutes and why_left_out(row) is None:
         yield row.problem("row-mostly-pauses", PAUSES, found=row.shown(PAUSES), expected=whole)
     running, stacking = row.number("running_time", "min"), row.number("stacking_time", "min")
     if running is not None and running > minutes * HAIR:

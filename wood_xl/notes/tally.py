@@ -123,11 +123,11 @@ def tallied_cuts(notes: Notes) -> dict[str, tuple[Cut, ...]]:
             for size, cuts_n in counts(row.typed).items()
         )
         for name, (row, *_) in notes.by_name("tally").items()
-        if counts(row.typed) and beside(row) != SAME
+        if counts(row.typed) and overlap_code(row) != SAME
     }
 
 
-def beside(row: NotesRow) -> str:
+def overlap_code(row: NotesRow) -> str:
     """Code of the problem where Cuts has cuts of a row's session too; empty where it has none."""
     rows = row.notes.by_name("cuts").get(row.name("session") or "", ())
     if not rows:
@@ -166,7 +166,7 @@ def tally_problems(notes: Notes) -> Iterator[Problem]:
         for row in others:
             number = str(first.place("session").row)
             yield row.problem("tally-second-row", "session", found=row.quoted("session"), row=number)
-        if counts(first.typed) and (code := beside(first)):
+        if counts(first.typed) and (code := overlap_code(first)):
             cuts, at = notes.by_name("cuts")[first.name("session") or ""], notes.document.places["cuts"].rows
             of_cuts = runs(at[one.index] for one in cuts)
             rows = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in of_cuts)

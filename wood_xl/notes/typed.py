@@ -196,10 +196,10 @@ def choice_words() -> Words:
     return {**_typed_words()["choices"], **of_trade}
 
 
-def loose(text: str) -> str:
+def choice_key(text: str) -> str:
     """Text as choices are compared: like names, with hyphens as spaces.
 
-    >>> loose("Gasoline  Two-Stroke.")
+    >>> choice_key("Gasoline  Two-Stroke.")
     'gasoline two stroke'
     """
     return " ".join(plain(text).rstrip(".").replace("-", " ").split())
@@ -212,8 +212,8 @@ def meant_choice(text: str, choices: Sequence[str]) -> str | None:
     >>> meant_choice("SPLIT", tasks), meant_choice("bucking", tasks), meant_choice("cutting", tasks)
     ('split', 'buck', None)
     """
-    typed = loose(text)
-    by_words = {loose(choice): choice for choice in choices}
+    typed = choice_key(text)
+    by_words = {choice_key(choice): choice for choice in choices}
     return by_words.get(typed) or next((choice for choice in choices if typed in _words(choice, "means")), None)
 
 
@@ -223,10 +223,9 @@ def offered_choices(text: str, choices: Sequence[str]) -> list[str]:
     >>> offered_choices("gas", ("hand", "gasoline two-stroke", "gasoline four-stroke", "battery"))
     ['gasoline two-stroke', 'gasoline four-stroke']
     """
-    typed = loose(text)
-    offered = [
-        word for choice in choices for word in (loose(choice), *_words(choice, "means"), *_words(choice, "perhaps"))
-    ]
+    typed = choice_key(text)
+    offered = [*map(choice_key, choices)]
+    offered += (word for choice in choices for kind in ("means", "perhaps") for word in _words(choice, kind))
     near = typed if typed in offered else nearest(typed, offered)
     if near is None:
         return []

@@ -9,7 +9,7 @@ from operator import itemgetter
 from wood_xl.data.load import Drying, near_species, species, species_named, value
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, quoted
-from wood_xl.notes.relations import Notes, NotesRow, as_noted, instead_of_mark
+from wood_xl.notes.relations import Notes, NotesRow, as_noted, mark_advice
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.records import Broken, Burned, Reading, ShedStack, WoodKind
@@ -123,7 +123,7 @@ def woodshed_problems(notes: Notes) -> Iterator[Problem]:
     dates = _dates_of_stacking(notes)
     column = season_definition().column("woodshed.stack")
     for name, rows in notes.by_name("woodshed").items():  # the first row of each is the stack itself
-        if instead_of_mark(name, column):
+        if mark_advice(name, column):
             continue  # a name has been asked for
         yield from _lacks(rows[0], dates.get(name))
         yield from _kinds(rows[0])
