@@ -135,8 +135,8 @@ def _of_groups(
     key: str, named: Sequence[str], every: Iterable[str], groups: Mapping[str, Sequence[str]]
 ) -> tuple[str, ...]:
     """Ids of kinds or tasks that are named one by one, as a group, or as all of them."""
-    known = {ANY: tuple(every), **groups, **{one: (one,) for one in every}}
+    known = {ANY: tuple(every), **groups, **{item: (item,) for item in every}}
     for group in named:
         if group not in known:
             raise DefinitionFault(f"caution {key}: {group!r} is no kind of tool or task")
-    return tuple(one for group in named for one in known[group])
+    return tuple(item for group in named for item in known[group])

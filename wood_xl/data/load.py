@@ -139,9 +139,9 @@ def sources() -> Mapping[str, Source]:
 def constants() -> Mapping[str, Constant]:
     """Every constant by id."""
     entries = [pair for name in constant_files() for pair in json_entries(name).items()]
-    found = [one for key, entry in entries for one in _constants_of(key, entry)]
-    _require_once("constants", [one.id for one in found])
-    return MappingProxyType({one.id: one for one in found})
+    found = [constant for key, entry in entries for constant in _constants_of(key, entry)]
+    _require_once("constants", [constant.id for constant in found])
+    return MappingProxyType({constant.id: constant for constant in found})
 
 
 def constant_files() -> list[str]:

@@ -203,7 +203,9 @@ class Task:
     def short(self, method: str, methods: Collection[str]) -> str:
         """A method's name without that of the task, where all of its several methods end with it."""
         end = f" {self.name}"
-        return method.removesuffix(end) if len(methods) > 1 and all(one.endswith(end) for one in methods) else method
+        return (
+            method.removesuffix(end) if len(methods) > 1 and all(name.endswith(end) for name in methods) else method
+        )
 
 
 @dataclass(frozen=True, slots=True)

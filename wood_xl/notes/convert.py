@@ -221,7 +221,7 @@ class _Reader:
 
     def _session(self, row: NotesRow) -> Session:
         name = row.name("session") or ""
-        rows = {sheet_id: own.get(name, []) for sheet_id, own in self._of_session.items()}
+        rows = {sheet_id: by_name.get(name, []) for sheet_id, by_name in self._of_session.items()}
         crew = [row, *self._rows("helpers", rows)]
         method = row.referred("method", "methods")
         place = row.place("method")
@@ -310,7 +310,9 @@ class _Reader:
         broken = dict(self._broken_columns.get(sheet_id, {})) if indexes else {}
         columns = self._columns[sheet_id]
         has_names_not_read = any(column.ref in self._names_not_read for column in columns)
-        for index in (one for one in indexes if has_names_not_read or (sheet_id, one) in self._rows_to_mend):
+        for index in indexes:
+            if not has_names_not_read and (sheet_id, index) not in self._rows_to_mend:
+                continue
             for column in columns:
                 cell = self._cell(sheet_id, index, column.id)
                 if cell is None and column.id in self._document.rows(sheet_id)[index]:

@@ -159,7 +159,7 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
     rows.sort(key=itemgetter(0))  # rows of one session keep their order
     typed = [str(row.get("person", "")) for _, row in rows]
     typed += dict.fromkeys(str(row.get("person", "")) for row in data.get("heart_trace", ()))  # half a million rows
-    names = dict.fromkeys(name for one in typed if (name := plain(one)))
+    names = dict.fromkeys(filter(None, map(plain, typed)))
     return {name: number for number, name in enumerate(names, start=1)}
 
 

@@ -210,8 +210,8 @@ def trace_problems(notes: Notes) -> Iterator[Problem]:
     yield from TraceClock(notes).problems()
     yield from _outside_equation(notes, traces)
     for trace in traces:
-        own = minutes[trace.session.index]
-        if trace.person not in own:
+        by_person = minutes[trace.session.index]
+        if trace.person not in by_person:
             if notes.unread.isdisjoint(WORKERS):
                 person = notes.row(SHEET, trace.rows[0]).text("person")
                 yield trace.problem("table-trace-of-nobody", 0, "person", len(trace.rows), person=person)
@@ -220,7 +220,7 @@ def trace_problems(notes: Notes) -> Iterator[Problem]:
         yield from _how_recorded(trace, cleaned)
         yield from _odd_readings(trace)
         yield from _above_highest(trace)
-        yield from _longer(trace, cleaned, own[trace.person])
+        yield from _longer(trace, cleaned, by_person[trace.person])
 
 
 def _minutes_of_workers(notes: Notes) -> dict[int, dict[str, float | None]]:

@@ -142,7 +142,7 @@ class ColumnValues:
     @cached_property
     def whole(self) -> str | None:
         """The unit most likely meant for the whole column, as where a header was not changed; None if it fits."""
-        return self._other(list({number for own in self._numbers.values() for number in own}))
+        return self._other({number for numbers in self._numbers.values() for number in numbers})
 
     def unit_of(self, index: int | None) -> str | None:
         """The unit most likely meant for the values of a row's session, of the row or of an item; None if it fits."""
@@ -183,7 +183,7 @@ class ColumnValues:
     def _reach(self) -> tuple[float, float]:
         """Range of values like the usual ones of this column, in the column's own unit."""
         lowest, highest = self.column.plausible or (0.0, 0.0)
-        usual = [number for own in self._numbers.values() for number in own if self._is_usual(number)]
+        usual = [number for numbers in self._numbers.values() for number in numbers if self._is_usual(number)]
         if not usual:
             return lowest, highest
         least, most = (convert(end, self.unit, self.column.unit) for end in (min(usual), max(usual)))
@@ -201,7 +201,7 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | 
     """
     if other is None:
         return ""
-    turned = [float(f"{convert(one, other, unit):.4g}") for one in odd]
+    turned = [float(f"{convert(number, other, unit):.4g}") for number in odd]
     is_one = len(set(odd)) == 1
     to_do = phrase(HowToMend.TYPE, numbers=range_text(turned), unit=unit)
     if is_whole:

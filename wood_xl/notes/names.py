@@ -11,7 +11,7 @@ from functools import lru_cache
 NEAR = 0.75  # similarity from which another spelling is offered
 NEAR_WORD = 0.5  # of each word of a name
 LONGEST_NAME = 200
-LONG_NAME, SHORT_NAME = 16, 2  # letters: more than that may be cut, no more than that is no name
+LONG_NAME, SHORT_NAME = 16, 2  # letters: longer names may be cut; so short a word is no name
 _JOINED = re.compile(r"[;,+&/\n]|\band\b", re.IGNORECASE)
 NONE = {"?", "??", "-", "--", "\u2013", "\u2014", "n/a", "na", "none", "nil", "unknown", "."}  # none, or not known
 DITTO = {"ditto", "do.", "same", "idem"}  # the name above
@@ -21,7 +21,7 @@ MOST_COMPARED = 200_000  # pairs of known and unknown names; with more, somebody
 
 @lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
 def plain(text: str) -> str:
-    """Text as it is compared: compatibility forms of letters, one case, single spaces, none at the ends."""
+    """Text for comparison: compatibility forms of letters, one case, single spaces, none at the ends."""
     return " ".join(unicodedata.normalize("NFKC", text).replace("\u200b", "").casefold().split())
 
 
@@ -37,7 +37,7 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
         return None
     by_plain = {plain(name): name for name in known}
     near = difflib.get_close_matches(plain(text), list(by_plain), cutoff=NEAR)
-    return next((by_plain[one] for one in near if _is_word_by_word(plain(text), one)), None)
+    return next((by_plain[name] for name in near if _is_word_by_word(plain(text), name)), None)
 
 
 def _is_word_by_word(text: str, name: str) -> bool:

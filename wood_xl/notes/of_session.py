@@ -86,8 +86,8 @@ class SessionWaits:
     def _fed_by(self, row: NotesRow, where: str) -> Broken:
         columns = (column for column in season_definition().sheet(row.sheet_id).columns if column.id in row.typed)
         topics = [topic for column in columns for topic in column.feeds]
-        own = season_definition().column(f"{row.sheet_id}.session").feeds
-        return dict.fromkeys([*own, *topics, *(["hands"] if row.sheet_id == "helpers" else [])], where)
+        of_session = season_definition().column(f"{row.sheet_id}.session").feeds
+        return dict.fromkeys([*of_session, *topics, *(["hands"] if row.sheet_id == "helpers" else [])], where)
 
     def _add_row(self, row: NotesRow, where: str) -> None:
         """Add a row of an unknown session: to one of a like name, or without a name to that of the rows around it.

@@ -124,7 +124,7 @@ class Money(NamedTuple):
 
 
 def price_problems(notes: Notes) -> Iterator[Problem]:
-    """Prices that are hardly meant as they stand, one line for each cell."""
+    """Prices that are most likely wrong, one line for each cell."""
     by_cell: dict[str, Problem] = {}
     for fault in chain(_in_money(notes), _hand_tools(notes), _upkeep_over_tool(notes)):
         by_cell.setdefault(fault.where, fault)

@@ -27,10 +27,10 @@ class RawCell(NamedTuple):
     # see ``Kind``. Numbers are finite floats, text is as typed
     value: float | str | bool
     percent: bool = False  # the cell shows its number as a per cent (0.03 shown as 3 %)
-    # for dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
-    # numbers: the currency sign or code that the cell shows beside them; empty if it shows none
+    # for messages, of dates and durations: about the text that a spreadsheet program shows; of numbers: the currency
+    # sign or code that the cell shows, empty if it shows none
     as_shown: str = ""
-    rounded: str = ""  # the number as the cell shows it, where it shows another one than it holds (12.4 shown as 12)
+    rounded: str = ""  # the number that the cell shows, if it differs (12.4 shown as 12)
 
 
 class Cells(MutableMapping[tuple[int, int], RawCell]):

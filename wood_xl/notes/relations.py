@@ -191,7 +191,7 @@ class NotesRow:
         return self.notes.waits(self.sheet_id, self.index, column_id)
 
     def is_empty(self, column_id: str) -> bool:
-        """Whether a cell holds nothing at all."""
+        """Whether a cell is blank."""
         return column_id not in self.typed and not self.waits(column_id)
 
     def referred(self, column_id: str, sheet_id: str) -> NotesRow | None:
@@ -199,7 +199,7 @@ class NotesRow:
         return self.notes.named(sheet_id, self.name(column_id))
 
     def place(self, column_id: str) -> Place:
-        """Where a cell stands."""
+        """Place of a cell."""
         return self.notes.document.place(self.sheet_id, self.index, column_id)
 
     def problem(self, code: str, column_id: str, cells_n: int = 1, /, **facts: str) -> Problem:
@@ -208,7 +208,7 @@ class NotesRow:
 
 
 def as_noted(kind: type, read: Callable[[str, str | None], Any]) -> dict[str, Any]:
-    """Fields of a record that the notes fill as they stand; ``read`` gives the value of a column in a unit."""
+    """Fields of a record that are cells of the notes; ``read`` gives the value of a column in a unit."""
     filled = {}
     for field in fields(kind):
         if field.metadata and (value := read(field.metadata["column"], unit := field.metadata["unit"])) is not None:

@@ -168,7 +168,7 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
     for name, rows in notes.by_name("cuts").items():
         session, measured = notes.named("sessions", name), [row for row in rows if row["diameter"] is not None]
         if session is not None and measured and not why_left_out(session):
-            cuts[session.index], middles[session.index] = measured, _middle_diameter(measured)
+            cuts[session.index], middles[session.index] = measured, _median_diameter(measured)
             piles[session.name("lot") or ""].append(middles[session.index])
     season = sorted(middles.values())
     ordered = {pile: sorted(own) for pile, own in piles.items()}
@@ -183,8 +183,8 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
             yield _diameters_unlike(cuts[index], middle, others, words(whose))
 
 
-def _middle_diameter(rows: Iterable[NotesRow]) -> float:
-    """Diameter of the middle cut."""
+def _median_diameter(rows: Iterable[NotesRow]) -> float:
+    """Median diameter of the cuts."""
     each = sorted(float(row["diameter"]) for row in rows for _ in range(row["cuts"] or 1))
     return each[(len(each) - 1) // 2]
 

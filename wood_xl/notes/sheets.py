@@ -98,17 +98,17 @@ def _has_items(raw: RawSheet, sheet: Sheet, version: str | None) -> bool:
 
 
 def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[str]]) -> tuple[Sheet, frozenset[str]]:
-    own = tuple(definition.column(column.moved_to) if column.moved_to else column for column in sheet.columns)
+    columns = tuple(definition.column(column.moved_to) if column.moved_to else column for column in sheet.columns)
     if sheet.id == START:
-        own = (*definition.items_on(START), *definition.items_on(SEASON))
-    there = titles.get({START: SEASON, SEASON: START}.get(sheet.id, ""), frozenset())
+        columns = (*definition.items_on(START), *definition.items_on(SEASON))
+    elsewhere = titles.get({START: SEASON, SEASON: START}.get(sheet.id, ""), frozenset())
     guests = {
         column.ref
-        for column in own
+        for column in columns
         if column.sheet not in (sheet.id, SEASON)
-        or not there.isdisjoint(map(plain, (column.title, *column.formerly)))
+        or not elsewhere.isdisjoint(map(plain, (column.title, *column.formerly)))
     }
-    return replace(sheet, columns=own), frozenset(guests)
+    return replace(sheet, columns=columns), frozenset(guests)
 
 
 def compulsory_sheets(definition: Definition) -> list[str]:
@@ -232,8 +232,8 @@ def _of_table(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
         problems.append(problem("row-summary", place, found=quoted(str(cell.value))))
     if summaries:
         cells = Cells()
-        for number, own in raw.cells.columns.items():
-            if kept := {row: cell for row, cell in own.items() if row not in summaries}:
+        for number, column in raw.cells.columns.items():
+            if kept := {row: cell for row, cell in column.items() if row not in summaries}:
                 cells.columns[number] = kept
         raw = replace(raw, cells=cells)
     return replace(page, raw=raw, unread=above | page.unread), problems

@@ -76,16 +76,16 @@ def _half_step_m(size: str) -> float:
 
 
 def flat(row: Mapping[str, Any]) -> dict[str, Any]:
-    """A row of a table with every size class as a column of its own."""
+    """A row with each of its size classes as a column."""
     if "classes" not in row:
         return dict(row)
-    own = {key: value for key, value in row.items() if key != "classes"}
-    return own | {one["class"]: one["cuts"] for one in row["classes"]}
+    columns = {key: value for key, value in row.items() if key != "classes"}
+    return columns | {size["class"]: size["cuts"] for size in row["classes"]}
 
 
 def sizes_in(rows: Iterable[Mapping[str, Any]]) -> list[str]:
     """Size classes of a tally's rows, the smallest first."""
-    return sorted({one["class"] for row in rows for one in row.get("classes", ())}, key=size_m)
+    return sorted({size["class"] for row in rows for size in row.get("classes", ())}, key=size_m)
 
 
 def columns_of(sheet: Sheet, document: SeasonDocument) -> tuple[Column, ...]:
@@ -100,7 +100,7 @@ def columns_of(sheet: Sheet, document: SeasonDocument) -> tuple[Column, ...]:
 
 def counts(row: Mapping[str, Any]) -> dict[str, int]:
     """Number of cuts of each size class of a row that has any."""
-    return {one["class"]: one["cuts"] for one in row.get("classes", ()) if one["cuts"]}
+    return {size["class"]: size["cuts"] for size in row.get("classes", ()) if size["cuts"]}
 
 
 def is_waiting(row: NotesRow) -> bool:
@@ -168,7 +168,7 @@ def tally_problems(notes: Notes) -> Iterator[Problem]:
             yield row.problem("tally-second-row", "session", found=row.quoted("session"), row=number)
         if counts(first.typed) and (code := overlap_code(first)):
             cuts, at = notes.by_name("cuts")[first.name("session") or ""], notes.document.places["cuts"].rows
-            of_cuts = runs(at[one.index] for one in cuts)
+            of_cuts = runs(at[row.index] for row in cuts)
             rows = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in of_cuts)
             facts = {"found": first.quoted("session"), "sheet": season_definition().sheet("cuts").title}
             yield first.problem(code, "session", rows=rows, **facts)

@@ -47,7 +47,7 @@ def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
     """Moistures of a sheet that are impossible on their basis, or without one."""
     most_dry_pct = season_definition().column(f"{sheet_id}.moisture").maximum or math.inf
     most_wet_pct = _wet_pct(most_dry_pct)
-    green_pct = max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species())
+    green_pct = max(_wet_pct(tree.green_moisture_dry_pct or 0.0) for tree in species())
     for row in notes.rows(sheet_id):
         moisture, basis = row["moisture"], row["moisture_basis"]
         if moisture is None or basis == "dry" or row.waits("moisture_basis"):
@@ -159,7 +159,7 @@ def _lacks(row: NotesRow, dates: list[str] | None) -> Iterator[Problem]:
 
 def _kinds(row: NotesRow) -> Iterator[Problem]:
     """An unknown kind of wood, or none where the season has several."""
-    written = [str(one["species"]) for one in row.notes.document.rows("wood") if "species" in one]
+    written = [str(kind["species"]) for kind in row.notes.document.rows("wood") if "species" in kind]
     if row["kind"] is None:
         is_told = len(written) == 1 or row.notes.waits("wood", None, "species")
         if row.is_empty("kind") and not is_told:
