@@ -25,7 +25,7 @@ from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
-from wood_xl.hours.limits import comparison_limits, equal_terms_rows, left_out_rows, mixed_up_remarks
+from wood_xl.hours.limits import comparison_limits, confounded_remarks, equal_terms_rows, left_out_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
@@ -186,7 +186,7 @@ def season_tables(season: Season) -> SeasonTables:
         *heat_remarks,
         *shed.remarks,
         *practice_remarks(found_practices),
-        *mixed_up_remarks(limits),
+        *confounded_remarks(limits),
         *odd_remarks(totals, sessions, study.equal, study.tools),
         *young_remarks(totals, everybody, study.tools),
         *following.remarks,
@@ -276,7 +276,7 @@ def _in_doubt(fraction: Figure, season: Season) -> Figure:
     if usual is None or fraction.value is None:
         return fraction
     key, spread = usual
-    return Common([Term(fraction.value, {key: 1.0})], {key: spread}).told_of(fraction)
+    return Common([Term(fraction.value, {key: 1.0})], {key: spread}).figure(fraction)
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:

@@ -221,7 +221,7 @@ def scaled(logs: Array) -> Array:
 
 
 def _sums(augmented: Array, weight: Array, methods: Array, days: Array) -> tuple[Array, Array, Array]:
-    """Sums over rows by method and by day and method, with weights by day and method; for k = 1 and no day's share."""
+    """Sums over rows by method and by day and method, and weights by day and method; for k = 1, no day's share."""
     squares = np.array([(augmented * (weight * own)[:, None]).T @ augmented for own in methods])
     day_sums = np.array([[day @ (augmented * (weight * own)[:, None]) for day in days] for own in methods])
     return squares, day_sums, np.array([[day @ (weight * own) for day in days] for own in methods])

@@ -1,7 +1,7 @@
-"""What a figure of a method has in common with those of others, as parts that go with common factors.
+"""Doubt that figures of several methods share, as terms with powers of shared factors.
 
-A factor has one identity: one tape measured all wood, one usual solid fraction turned sticks into stacks, one
-person's heart rate stood for energy. Such doubt widens each figure, and cancels where two methods share it.
+Each factor has one identity: one tape measured all wood, one usual solid fraction turned sticks into stacks, one
+person's heart rate stood for energy. Such doubt widens each figure and cancels between two methods that share it.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from wood_xl.wood.amounts import SessionQuantity, reference_form
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
 
-NAMED = 2  # of the factors behind a figure; there may be a dozen, and most matter little
+NAMED = 2  # factors named for a figure; there may be a dozen, and most matter little
 TAPE = said(Input.TAPE)
 EQUATIONS = {
     "heart rate and VO2max": Input.EQUATION_WITH_VO2MAX,
@@ -41,31 +41,22 @@ STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
 
 @dataclass(frozen=True)
 class Common:
-    """Parts of one figure of a method, and the doubt of each common factor in them.
-
-    terms: for a cord.
-    spreads: key of each factor to its relative standard uncertainty.
-    """
+    """Terms of one figure, and the relative standard uncertainty of each shared factor in them."""
 
     terms: list[Term]
     spreads: dict[Key, float]
 
-    @property
-    def draws(self) -> Array:
-        """The figure for each draw of the factors."""
-        return self.members(WORLDS)
-
     def members(self, design: Design) -> Array:
-        """The figure for each member."""
+        """The figure by all members of a design."""
         return common_draws(terms=self.terms, spreads=self.spreads, design=design)
 
-    def told_of(self, plain: Figure) -> Figure:
-        """A figure in which nothing is in doubt but what others share too."""
-        return with_draws(plain, self.draws if self.spreads else plain.value or 0.0).let_go()
+    def figure(self, plain: Figure) -> Figure:
+        """A figure in which only the shared factors are in doubt."""
+        return with_draws(plain, self.members(WORLDS) if self.spreads else plain.value or 0.0).let_go()
 
 
 def input_named(key: Key) -> Key:
-    """What a key stands for: itself, or the title of a published figure.
+    """Name of an input by its key: the key itself, or the title of a published constant.
 
     >>> input_named("co2.gasoline")
     'CO2 of burning motor gasoline'
@@ -74,7 +65,7 @@ def input_named(key: Key) -> Key:
 
 
 def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> Common:
-    """Energy for a cord: the heart rate or table behind each part is in doubt, and the wood.
+    """Energy for a cord; the heart rate or table behind each part is in doubt, and so is the wood.
 
     Source: how_sure_defaults, shared factors.
     """
@@ -86,14 +77,13 @@ def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> C
 
 
 def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | Said]], *, is_net: bool) -> Common:
-    """Energy of some workers' parts: each adds up with the doubt of its own basis.
+    """Energy of several workers' parts, each with the doubt of its own basis.
 
         sum over parts of gross kcal * factor of the heart rate or table * factor of the equation, less rest
-        spread of a factor = sum of gross kcal * u / sum of gross kcal,   over the parts that it is in
+        spread of a factor = sum of gross kcal * u / sum of gross kcal,   over the parts that depend on it
 
-    One heart rate errs alike by whatever equation: all that is by one person's heart rate shares a factor, with the
-    doubt of the basis. What other bases say against an equation is a factor of that equation and person alone. Rest,
-    which is taken off, is in no doubt beside it.
+    A heart rate has the same error in every equation: all parts by one person's heart rate share a factor with the
+    doubt of the basis. Disagreement between bases is a factor of one equation and person. Rest is in no doubt.
 
     Source: how_sure_defaults, shared factors; disagreement of bases.
     """
@@ -130,7 +120,7 @@ def wood_of(sessions: Iterable[SessionFigures]) -> list[float]:
 
 
 def _doubts(worker: Worker, effort: WorkerEffort) -> dict[Key, float]:
-    """Identities of what turned work into energy, of the person or for the table of the activity, and their doubt."""
+    """Doubt of each factor from work to energy: heart rate and equation of a person, or the activity table."""
     if effort.method == "table":
         activity = Named(f"activity.{effort.activity.code}", effort.activity.label)
         return {said(Input.TABLE, activity=activity): effort.u_frac}
@@ -148,7 +138,7 @@ def _mean_doubt(weighed: Sequence[tuple[float, float]]) -> float:
 
 
 def wood_in_common(totals: MethodTotals, season: Season) -> tuple[dict[Key, float], dict[Key, float]]:
-    """Powers of what is common in an amount for a cord of a method's wood, and their doubt."""
+    """Powers of the shared factors in an amount for a cord of a method's wood, and their doubt."""
     powers, spreads = volume_in_common(quantities_of([totals]), season, "cords")
     return {key: -power for key, power in powers.items()}, spreads
 
@@ -156,7 +146,7 @@ def wood_in_common(totals: MethodTotals, season: Season) -> tuple[dict[Key, floa
 def volume_in_common(
     quantities: Sequence[SessionQuantity], season: Season, per: Measure
 ) -> tuple[dict[Key, float], dict[Key, float]]:
-    """Powers of what is common in an amount of wood itself, and their doubt."""
+    """Powers of the shared factors in an amount of wood, and their doubt."""
     powers: dict[Key, float] = {TAPE: TAPE_POWERS[per]}
     spreads: dict[Key, float] = {TAPE: value("tape.scale_u") / 100}
     power = power_of_fraction(quantities, per)
@@ -173,9 +163,9 @@ def volume_in_common(
 
 
 def _turned_shares(quantities: Sequence[SessionQuantity], per: Measure) -> dict[StackForm, float]:
-    """Shares of some wood that hang on what crossed or loose stacks are as ranked wood.
+    """Share of some wood that depends on converting crossed or loose stacks to ranked wood, by form of stack.
 
-    Solid wood by the fraction of such a lot does not: what its stacks are told as cancels in it.
+    Solid wood by such a lot's own fraction does not: the conversion cancels.
     """
     turned: dict[StackForm, float] = {}
     for q in quantities:
@@ -187,12 +177,12 @@ def _turned_shares(quantities: Sequence[SessionQuantity], per: Measure) -> dict[
 
 
 def quantities_of(all_totals: Iterable[MethodTotals]) -> list[SessionQuantity]:
-    """Wood of each counted session of some methods."""
+    """Wood of all counted sessions of some methods."""
     return [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
 
 
 def usual_fraction(season: Season) -> tuple[Key, float] | None:
-    """Identity of the usual solid fraction and its relative standard uncertainty; None where one is written."""
+    """Key of the usual solid fraction and its relative standard uncertainty; None if the season writes its own."""
     if season.solid_fraction is not None:
         return None
     form = reference_form(season)
@@ -201,7 +191,7 @@ def usual_fraction(season: Season) -> tuple[Key, float] | None:
 
 
 def power_of_fraction(quantities: Sequence[SessionQuantity], per: Measure) -> float:
-    """Power of the usual solid fraction in some wood: by the share of it that was turned by the fraction."""
+    """Power of the usual solid fraction in some wood: the share of it that was converted by that fraction."""
     turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured is Measured.CUTS) == (per in STACKED)]
     share = math.fsum(amount_of(q, per) for q in turned) / math.fsum(amount_of(q, per) for q in quantities)
     return -share if per in STACKED else share

@@ -1,4 +1,4 @@
-"""Every pair of methods of a task on equal terms: which takes less, how sure that is, and what would settle it."""
+"""Pairs of methods of a task on equal terms: which takes less, how sure that is, and what would settle it."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from wood_xl.verdicts import Further, Source, Surety, Verdict
 
 @dataclass(frozen=True)
 class Pair:
-    """Two methods of one task and one figure of them, the one that takes more first."""
+    """Two methods of one task by one figure; ``more`` takes more."""
 
     figure: str
     more: MethodTotals
@@ -35,11 +35,11 @@ class Pair:
     methods_n: int
 
 
-ByModel = dict[tuple[int, int], tuple[Ratio, float]]  # by two methods: their ratio, and the variance that days leave
+ByModel = dict[tuple[int, int], tuple[Ratio, float]]  # ratio of two methods, and its variance by shared doubt
 
 
 class Chances(NamedTuple):
-    """Probabilities that the second takes less, that it does by more than the margin, and that both are alike."""
+    """Probabilities that ``less`` takes less, that it does by more than the margin, and that both are within it."""
 
     less: float
     by_margin: float
@@ -49,7 +49,7 @@ class Chances(NamedTuple):
 def comparison_rows(
     totals: Sequence[MethodTotals], rates: SeasonRates, figures: Sequence[str] = (*FIGURES, *FOLLOWING)
 ) -> list[Row]:
-    """One row for each pair of methods and each figure."""
+    """A row for each pair of methods and each figure."""
     common = rates.by(COMMON_ALONE)
     return [
         row
@@ -60,7 +60,7 @@ def comparison_rows(
 
 
 def _rows(figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates, common: SeasonRates) -> Iterator[Row]:
-    """All pairs of a task by one figure; ``common`` has the members of what is common alone."""
+    """All pairs of a task by one figure; in ``common`` only shared factors are drawn."""
     both = [_pair(figure_id, one, other, len(methods), rates) for one, other in combinations(methods, 2)]
     judged = [pair for pair in both if isinstance(pair, Pair)]
     by_model = {} if figure_id in FOLLOWING else _by_model(judged, rates, common)
@@ -74,7 +74,7 @@ def _rows(figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates, c
 
 
 def _pair(figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int, rates: SeasonRates) -> Pair | Row:
-    """Two methods with the one that takes more first, or their row where there is nothing to judge."""
+    """Two methods, the one that takes more first; or their row if there is nothing to judge."""
     figures = [rates.figure(t, figure_id) for t in (one, other)]
     for figure in figures:
         if figure.value is None or (figure.members is None and figure.reason not in EXACT):
@@ -86,7 +86,7 @@ def _pair(figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int
 
 
 def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) -> ByModel:
-    """Ratios of the pairs of a task by its model with the common doubt that does not cancel, and that doubt."""
+    """Ratios of the pairs of a task by its model, with the variance of shared doubt that does not cancel."""
     if not pairs:
         return {}
     fit = _fit(pairs[0], rates)
@@ -96,8 +96,8 @@ def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) ->
         variance = log_variance_or_none(more / less)
         if variance is not None:
             variances[_numbers(pair, rates)] = variance
-    margin = 0.0 if isinstance(found := _margin_frac(rates), Said) else found
-    of_pairs = ratios(fit, margin, variances)
+    margin = _margin_frac(rates)
+    of_pairs = ratios(fit, 0.0 if isinstance(margin, Said) else margin, variances)
     return {numbers: (of_pairs[numbers], variance) for numbers, variance in variances.items()}
 
 
@@ -120,7 +120,7 @@ def _margin_frac(rates: SeasonRates) -> float | Said:
 
 
 def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
-    """A pair by time or effort: the probabilities are the model's own."""
+    """A pair by time or effort, with the model's own probabilities."""
     fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), _margin_frac(rates)
     ratio, common_variance = by_model.get(numbers, (None, 0.0))
     if ratio is None or ratio.ends is None or ratio.order is None:
@@ -136,7 +136,7 @@ def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
         _missing_row(pair, said(Reason.NOT_BY_SESSIONS)),
         ratio=Figure(nominal, None, min(low, nominal), max(high, nominal)),
     )
-    if common_variance <= ratio.log_variance / 2:  # else most of the doubt is in none of what the shares tell apart
+    if common_variance <= ratio.log_variance / 2:  # else most of the doubt is from none of the sources
         row = Row(row, **doubt_shares(fit, *numbers))
     row = _judged(row, chances, pair.methods_n, margin)
     if row["surety"] in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
@@ -145,46 +145,45 @@ def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
 
 
 def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float, common_variance: float) -> Said:
-    found = further(fit, *numbers, margin_frac, common_variance)
-    if found.days is None:
+    reach = further(fit, *numbers, margin_frac, common_variance)
+    if reach.days is None:
         by_days = further(fit, *numbers, margin_frac).days is not None
         return said(Further.SAME_EVERY_DAY if by_days else Further.OUT_OF_REACH, most=value("model.further_days"))
-    tenths = math.floor(10 * found.chances[found.days - 1])
-    return said(Further.DAYS, n=found.days, tenths=tenths) if found.days > 1 else said(Further.ONE_DAY, tenths=tenths)
+    tenths = math.floor(10 * reach.chances[reach.days - 1])
+    return said(Further.DAYS, n=reach.days, tenths=tenths) if reach.days > 1 else said(Further.ONE_DAY, tenths=tenths)
 
 
 def _by_draws(pair: Pair, rates: SeasonRates) -> Row:
-    """A pair by a figure that no session writes down: their draws, member by member."""
+    """A pair by a figure that no session records, by their draws."""
     more, less = (rates.figure(t, pair.figure) for t in (pair.more, pair.less))
     if not less.value or any(one.low is not None and one.low <= 0 for one in (more, less)):
         return _missing_row(pair, said(Reason.TOO_UNSURE))
     above, below = np.asarray(more.number), np.asarray(less.number)
-    # Of the few draws in which one costs nothing or brings something in, it is the one that takes less.
+    # In the few draws in which a method costs nothing or earns something, it is the one that takes less.
     ratio = np.where(below > 0, np.maximum(above, 0.0) / np.where(below > 0, below, 1.0), np.inf)
-    ratio, found = np.broadcast_to(ratio, WORLDS.shape), _margin_frac(rates)
-    margin = 1.0 if isinstance(found, Said) else 1 + found
+    ratio, margin = np.broadcast_to(ratio, WORLDS.shape), _margin_frac(rates)
+    factor = 1.0 if isinstance(margin, Said) else 1 + margin
     draws = ratio[1:]
-    within = ((draws <= margin) & (draws * margin >= 1)).mean()
-    chances = Chances(_share_above(draws, 1.0), _share_above(draws, margin), float(within))
+    within = ((draws <= factor) & (draws * factor >= 1)).mean()
+    chances = Chances(_share_above(draws, 1.0), _share_above(draws, factor), float(within))
     not_by_sessions = said(Reason.NOT_BY_SESSIONS)
-    row = Row(_missing_row(pair, not_by_sessions), ratio=drawn(ratio))
-    row = _judged(row, chances, pair.methods_n, found)
-    if isinstance(found, Said):
-        return Row(row, further=found)
-    is_told = row["surety"] in (Surety.SETTLED, Surety.SAME)
-    return Row(row, further=said(Further.NONE) if is_told else not_by_sessions)
+    row = _judged(Row(_missing_row(pair, not_by_sessions), ratio=drawn(ratio)), chances, pair.methods_n, margin)
+    if isinstance(margin, Said):
+        return Row(row, further=margin)
+    is_decided = row["surety"] in (Surety.SETTLED, Surety.SAME)
+    return Row(row, further=said(Further.NONE) if is_decided else not_by_sessions)
 
 
 def _share_above(draws: Array, factor: float) -> float:
-    """Share of the draws above a factor; half of those that tie with it."""
+    """Share of the draws above a factor, with half of those that tie with it."""
     return float((draws > factor).mean() + (draws == factor).mean() / 2)
 
 
 def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) -> Row:
-    """With what the probabilities tell, and with what hangs on the margin that would not change a choice.
+    """A row with its probabilities, surety and verdict.
 
-    Which takes less goes by what was spent: where one long session leads that, the model may hold the other order to
-    be likelier. Such odds speak for no order that is told.
+    Which method takes less goes by the nominal values. If one long session dominates them, the model may find the
+    other order likelier; such odds make no order surer.
     """
     end = value("compare.shown_end")
     less, by_margin, within = (Figure(100 * min(max(agreed(chance), 1 - end), end)) for chance in chances)
@@ -205,7 +204,7 @@ def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) ->
 
 
 def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> Row:
-    """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
+    """Row of a pair of which the second takes none, as no fuel by hand: there is no ratio."""
     less = pair.less.method.name
     why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
     row = Row(_missing_row(pair, why), further=said(Further.NONE))

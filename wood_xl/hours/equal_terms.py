@@ -1,4 +1,4 @@
-"""What wood takes by each method on equal logs, days and hands: the sessions of a season in one model.
+"""Methods on equal logs, days and hands: the sessions of a season in one model.
 
 on equal terms = as measured x logs x hands x days
 """
@@ -41,9 +41,9 @@ AMOUNTS: Mapping[Recorded, Callable[[SessionFigures], float | None]] = {
     Recorded.BAR_OIL: lambda s: s.session.bar_oil_l,
     Recorded.ELECTRICITY: lambda s: s.session.electricity_kwh,
 }
-BY_THE_CLOCK = (Recorded.AT_WORK, Recorded.RUNNING_HOURS)  # solved for each pair of hands
+BY_THE_CLOCK = (Recorded.AT_WORK, Recorded.RUNNING_HOURS)  # modeled as worker hours: times the number of workers
 SUPPLY = ("money", "emissions")
-TOPICS = {  # a cell that waits for a mend keeps these amounts of its session back
+TOPICS = {  # a broken cell of a topic withholds these amounts of its session
     Recorded.RUNNING_HOURS: ("exposure",),
     Recorded.FUEL: SUPPLY,
     Recorded.BAR_OIL: SUPPLY,
@@ -52,7 +52,7 @@ TOPICS = {  # a cell that waits for a mend keeps these amounts of its session ba
 
 
 def _solved(what: Recorded) -> Recorded:
-    """Hours by the clock go with worker hours: how many work together is a choice, and stays as it was."""
+    """Amount whose model stands for another: clock hours go with worker hours, since crew size is a choice."""
     return Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
 
 
@@ -63,7 +63,7 @@ def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
 
 @dataclass(frozen=True, eq=False)
 class EqualSeason:
-    """All counted sessions of a season, and what the model tells of each method and amount."""
+    """All counted sessions of a season, with the model of each method and amount."""
 
     totals: Sequence[MethodTotals]
     _fits: dict[Recorded, dict[str, Fit]] = field(default_factory=dict)
@@ -72,16 +72,16 @@ class EqualSeason:
     _members: dict[tuple[str, Recorded], dict[int, Number]] = field(default_factory=dict)
 
     def fit(self, task: str, what: Recorded) -> Fit | None:
-        """The model of one amount of a task; None if no session has it."""
+        """Model of one amount of a task; None if no session has it."""
         what = _solved(what)
         if what not in self._fits:
-            seen = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
-            seen = {name: one for name, one in seen.items() if one.rows}
-            self._fits[what] = dict(zip(seen, fit_season(list(seen.values())), strict=True))
+            by_task = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
+            with_rows = {name: one for name, one in by_task.items() if one.rows}
+            self._fits[what] = dict(zip(with_rows, fit_season(list(with_rows.values())), strict=True))
         return self._fits[what].get(task)
 
     def rate(self, totals: MethodTotals, what: Recorded) -> Rate | None:
-        """A method by the model, for a stacked cubic meter; None if it has no row."""
+        """Rate of a method by the model, for a stacked cubic meter; None if it has no row."""
         task, what = totals.method.task, _solved(what)
         if (task, what) not in self._rates:
             fit = self.fit(task, what)
@@ -100,23 +100,23 @@ class EqualSeason:
         return self._terms[key]
 
     def factor(self, totals: MethodTotals, what: Recorded) -> float:
-        """What turns an amount as measured into that on equal terms; 1 where the model has no row of it."""
+        """Factor from an amount as measured to that on equal terms; 1 if the model has no row of it."""
         terms = self.terms(totals, what)
         return 1.0 if terms is None else terms.value / terms.measured
 
     def members(self, totals: MethodTotals, what: Recorded) -> Number:
-        """An amount on equal terms over its value, by all draws; 1 where the model has no row of it."""
+        """Members of an amount on equal terms over its value; 1 if the model has no row of it."""
         task, what = totals.method.task, _solved(what)
         if (task, what) not in self._members:
             self._members[task, what] = self._drawn(task, what)
         return self._members[task, what].get(self.number(totals), 1.0)
 
     def number(self, totals: MethodTotals) -> int:
-        """Of a method, by its first use."""
+        """Number of a method by its first use."""
         return self._numbers.get(totals.method.name, -1)
 
     def odd_session(self, totals: MethodTotals, what: Recorded) -> str | None:
-        """Session to look at where those of a task differ more than sessions do; None if they do not."""
+        """Session to look at if those of a task differ more than they should; else None."""
         fit = self.fit(totals.method.task, what)
         return None if fit is None or fit.odd_row is None else self.ordered[fit.odd_row.place].session.name
 
@@ -131,7 +131,7 @@ class EqualSeason:
 
     @cached_property
     def ordered(self) -> list[SessionFigures]:
-        """All sessions of the model in the order of the notes."""
+        """All modeled sessions in the order of the notes."""
         return sorted((s for t in self.totals for s in t.in_model), key=lambda s: s.place)
 
     @cached_property
@@ -179,13 +179,13 @@ class EqualSeason:
         )
 
     def _cuts(self, task: str) -> list[TimedCuts]:
-        found = []
+        cuts = []
         for totals in (t for t in self.totals if t.in_model and t.method.task == task):
             timed = timed_cuts(totals.in_model)
             if timed:
                 areas_m2, times_s = zip(*timed, strict=True)
-                found.append(TimedCuts(self.number(totals), areas_m2, times_s))
-        return found
+                cuts.append(TimedCuts(self.number(totals), areas_m2, times_s))
+        return cuts
 
 
 def _hands_h(session: Session) -> dict[int, float] | None:

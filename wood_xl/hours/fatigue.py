@@ -21,14 +21,14 @@ class TimedSession:
 
 
 def second_half_factor(sessions: Sequence[TimedSession]) -> LogEstimate:
-    """Time of the later half of a session over that of the earlier, for cuts of like area: above 1 as one tires.
+    """Time of the later half of a session over that of the earlier for cuts of equal area: above 1 with fatigue.
 
         r = ln(time / usual time of its area)        u = ln(usual time)
         factor of a session = exp(mean r later - mean r earlier - b (mean u later - mean u earlier))
 
-    The slope b is that within halves, so that thick logs first are no tiredness and hide none. It is expected to be
-    0, and its error counts. Each session counts once: cuts of one stem follow each other and are alike, and a test by
-    single cuts would see tiredness too often.
+    The slope b is that within halves, so that sawing thick logs first neither looks like fatigue nor hides it. Its
+    prior mean is 0, and its error counts. Each session counts once: successive cuts of one stem are alike, and a test
+    by single cuts would find fatigue too often.
 
     sessions: of one method, at least two, each with at least two cuts.
 
@@ -55,13 +55,13 @@ def second_half_factor(sessions: Sequence[TimedSession]) -> LogEstimate:
         [statistics.fmean(values[later]) - statistics.fmean(values[earlier]) for values in (u, r)]
         for earlier, later in zip(halves[::2], halves[1::2], strict=True)
     ]
-    found = mean_of_logs(values=[math.exp(r_step - slope * u_step) for u_step, r_step in steps])
-    thinner = statistics.fmean(u_step for u_step, _ in steps)
-    return replace(found, variance=found.variance + thinner**2 * slope_variance)
+    factor = mean_of_logs(values=[math.exp(r_step - slope * u_step) for u_step, r_step in steps])
+    mean_u_step = statistics.fmean(u_step for u_step, _ in steps)
+    return replace(factor, variance=factor.variance + mean_u_step**2 * slope_variance)
 
 
 def _slope_within(groups: Sequence[tuple[list[float], list[float]]]) -> tuple[float, float]:
-    """Slope that all groups have in common, each about its own mean, and its variance; expected to be 0."""
+    """Common slope of all groups, each about its own mean, shrunk toward 0; and its variance."""
     u, r = ([x - statistics.fmean(own) for own in part for x in own] for part in zip(*groups, strict=True))
     squares, products = math.fsum(x * x for x in u), math.fsum(x * y for x, y in zip(u, r, strict=True))
     freedom = len(u) - len(groups) - 1

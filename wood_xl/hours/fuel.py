@@ -1,4 +1,4 @@
-"""What is in the tank: each fuel with what is blended and mixed into it, by the ids of ``fuels.csv``."""
+"""Parts of the fuel in a tank, with what is blended and mixed into it, by the ids of ``fuels.csv``."""
 
 from __future__ import annotations
 
@@ -14,22 +14,22 @@ from wood_xl.draws.ensemble import Number, total
 
 @dataclass(frozen=True, slots=True)
 class FuelParts:
-    """Litres of each part of a fuel by its id: gasoline without its ethanol, the ethanol, the oil, diesel."""
+    """Litres of each part of a fuel by its id, such as gasoline without its ethanol, ethanol and oil."""
 
     litres: Mapping[str, Number] = field(default_factory=dict)
 
     def times(self, number: Number) -> FuelParts:
-        """So many times as much of each part that is in it."""
+        """Each part times a number; a part of 0 stays 0."""
         return FuelParts({fuel: litres * number if np.any(litres) else 0.0 for fuel, litres in self.litres.items()})
 
     @property
     def engine_fuel_l(self) -> Number:
-        """What engines' factors are counted by: gasoline with its ethanol, or diesel, without oil [L]."""
+        """Fuel without oil, by which engine factors are counted [L]."""
         return total(litres for fuel, litres in self.litres.items() if not fuels()[fuel].is_oil)
 
     @property
     def oil_l(self) -> Number:
-        """Oil that is burnt with it [L]."""
+        """Oil burned with the fuel [L]."""
         return total(litres for fuel, litres in self.litres.items() if fuels()[fuel].is_oil)
 
 
@@ -49,11 +49,11 @@ def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
 
 
 def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: float) -> FuelParts:
-    """Parts of the fuel that was poured in.
+    """Parts of a fuel.
 
         two-stroke: mix into gasoline and oil;   gasoline: ethanol = x, the rest fossil
 
-    kind: kind of the tool, of those that have an engine; a two-stroke burns mix.
+    kind: of a tool with an engine; a two-stroke burns mix.
 
     Returns litres of each part; they sum to the fuel.
 

@@ -1,4 +1,4 @@
-"""How sure each figure of a method is: by its own sessions alone, and with all that is assumed or common."""
+"""How sure each figure of a method is: by its own sessions, and with all that is assumed or shared."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from wood_xl.reasons import Key, Reason, Refused, Said, said
 from wood_xl.verdicts import Quality, Source, Tried
 
 FIGURES = ("worker_hours", "kcal_net")
-FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
+FOLLOWING = ("cash", "co2e")  # follow from several recorded amounts, so no single day has one
 QUALITIES = (
     (Quality.SOLID, "sessions.solid"),
     (Quality.GOOD, "sessions.good"),
@@ -38,25 +38,25 @@ QUALITIES = (
 
 
 def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[Row]:
-    """One row for each method and figure, per cord."""
+    """A row for each method and figure of a cord."""
     tried = [t for t in totals if t.counted]
     figures = (*FIGURES, *FOLLOWING)
     least: dict[tuple[str, str], Figure] = {}
     for methods in by_task(totals):
         for figure_id in figures:
-            found = {t.method.name: rates.figure(t, figure_id) for t in methods}
-            least |= {(name, figure_id): figure for name, figure in _least(found).items()}
+            of_methods = {t.method.name: rates.figure(t, figure_id) for t in methods}
+            least |= {(name, figure_id): figure for name, figure in _least(of_methods).items()}
     common = rates.by(COMMON_ALONE)
-    told = {t.method.name: _factors(t, figures, rates) for t in tried}
+    factors = {t.method.name: _factors(t, figures, rates) for t in tried}
     return [
-        _row(t, figure_id, rates, common, told[t.method.name].get(figure_id), least[t.method.name, figure_id])
+        _row(t, figure_id, rates, common, factors[t.method.name].get(figure_id), least[t.method.name, figure_id])
         for t in tried
         for figure_id in figures
     ]
 
 
 def _least(figures: Mapping[str, Figure]) -> dict[str, Figure]:
-    """Share of the draws in which each method of a task takes least; what is common to two of them cancels."""
+    """Share of the draws in which each method of a task takes least; shared doubt cancels."""
     if len(figures) == 1:
         return dict.fromkeys(figures, not_given(said(Reason.ONLY_METHOD)))
     for name, figure in figures.items():
@@ -68,7 +68,7 @@ def _least(figures: Mapping[str, Figure]) -> dict[str, Figure]:
 
 
 def _factors(totals: MethodTotals, figures: Sequence[str], rates: SeasonRates) -> dict[str, Said]:
-    """What moves each figure of a method most beside its own sessions, and by how much for one standard error."""
+    """Inputs beside its sessions that move each figure of a method most, with the swing for one standard error."""
     given = [
         figure_id
         for figure_id in figures
@@ -79,29 +79,29 @@ def _factors(totals: MethodTotals, figures: Sequence[str], rates: SeasonRates) -
         in_design = rates.by(design)
         return [in_design.number(totals, figure_id) for figure_id in given]
 
-    moved, told = OneByOne.of(numbers), {}
+    moved, factors = OneByOne.of(numbers), {}
     for figure_id, number in zip(given, numbers(moved), strict=True):
         swings = {key: _swing(moved, number, key) for key in moved.moves if not is_own(key) and not is_choice(key)}
         widest = sorted((key for key, swing in swings.items() if swing), key=lambda key: -swings[key])
         parts = tuple(said(Tried.DOUBT, what=input_named(key), percent=100 * swings[key]) for key in widest[:NAMED])
         more_n = len(widest) - NAMED
         if parts:
-            told[figure_id] = (
+            factors[figure_id] = (
                 said(Tried.DOUBTS_AND_MORE, parts=parts, n=more_n) if more_n > 0 else said(Tried.DOUBTS, parts=parts)
             )
-    return told
+    return factors
 
 
 def _swing(moved: OneByOne, number: Number, key: Key) -> float:
-    """How far one standard error of an input moves a figure, as a share of it; machines agree on 9 digits."""
+    """Share by which one standard error of an input moves a figure; machines agree on 9 digits."""
     low, high = moved.at_ends(number, key)
-    # Of the log, as the common doubt beside it; of what may cost nothing there is none.
+    # By the log, as the shared doubt beside it; a figure that may be 0 has no log.
     moves = math.log(high / low) if min(low, high) > 0 else (high - low) / nominal(number)
     return float(f"{abs(moves) / (2 * last_score()):.9g}")
 
 
 def _row(
-    totals: MethodTotals, figure_id: str, rates: SeasonRates, common: SeasonRates, told: Said | None, least: Figure
+    totals: MethodTotals, figure_id: str, rates: SeasonRates, common: SeasonRates, factors: Said | None, least: Figure
 ) -> Row:
     figure, n = rates.figure(totals, figure_id), len(totals.counted)
     model = rates.study.equal.fit(totals.method.task, Recorded.WORKER_HOURS)
@@ -117,7 +117,7 @@ def _row(
         quality=quality(sessions_n=sum(row.method == rates.study.equal.number(totals) for row in rows)),
         rate=replace(figure, basis=None),
         **dict.fromkeys(("next_day", "spread", "common_doubt", *(source.key for source in Source)), nothing),
-        common_factors=told,
+        common_factors=factors,
         least=least,
     )
     if not is_drawn:
@@ -136,7 +136,7 @@ def _common_doubt(number: Number) -> Figure:
 
 
 def log_variance_or_none(number: Number) -> float | None:
-    """Variance of the log of a figure; None where it may be 0 or less."""
+    """Variance of the log of a figure; None if it may be 0 or less."""
     try:
         return log_variance(draws=np.atleast_1d(number))
     except Refused:
@@ -161,12 +161,12 @@ def _with_sessions(row: Row, totals: MethodTotals, equal: EqualSeason) -> Row:
 
 
 def doubt_shares(fit: Fit, first: int, second: int | None = None) -> dict[str, Any]:
-    """Columns of where the doubt of a method, or of the ratio of two, comes from, in per cent."""
+    """Columns with the share of each source in the doubt of a method, or of the ratio of two, in percent."""
     return {source.key: Figure(100 * agreed(share)) for source, share in doubt(fit, first, second).items()}
 
 
 def quality(*, sessions_n: int) -> Quality:
-    """What a figure is worth by the number of sessions behind it, those of one crew on one day together as one.
+    """Quality of a figure by its number of sessions; those of one crew on one day count as one.
 
     Source: how_sure_defaults, ``sessions.hint``, ``sessions.fair``, ``sessions.good``, ``sessions.solid``.
 

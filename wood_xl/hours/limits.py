@@ -1,6 +1,6 @@
-"""What limits a comparison: who did what on which logs and days, and the one thing that would mend it.
+"""What limits a comparison: who did what on which logs and days, and the one thing that would improve it.
 
-It also says what every session that was left out would change.
+Also what each session that was left out would change.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from wood_xl.pages import Did
 from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.verdicts import Apart, Mend, Source, Surety
 
-MOST_WORKED_OUT = 12  # sessions left out: each takes the whole model again, and nobody reads a sentence of each
+MOST_LEFT_OUT = 12  # reported: each runs the whole model again, and nobody reads more
 TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
     Source.PERSONS: Mend.PERSONS,
@@ -36,7 +36,7 @@ MENDS = {
     Source.DAYS: Mend.DAYS,
     Source.SESSIONS: Mend.SESSIONS,
 }
-MIXED_UP = {  # what a better trial can mend at once
+CONFOUNDED = {  # problems that a better trial mends at once
     Source.PERSONS: "season-persons-go-with-methods",
     Source.LOGS: "season-logs-go-with-methods",
     Source.DAYS: "season-days-go-with-methods",
@@ -44,7 +44,7 @@ MIXED_UP = {  # what a better trial can mend at once
 
 
 def equal_terms_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[Row]:
-    """One row for each method and each figure that sessions write down."""
+    """A row for each method and each figure that sessions record."""
     for t in totals:
         for figure_id in FIGURES if t.counted else ():
             yield _equal_terms(t, figure_id, rates)
@@ -78,7 +78,7 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Ro
 
 
 def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[Row]:
-    """One row for each pair of methods of a task."""
+    """A row for each pair of methods of a task."""
     for methods in by_task(totals):
         for one, other in combinations(methods, 2):
             yield _limit(one, other, rates.study.equal)
@@ -89,7 +89,7 @@ def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> Row:
     if fit is None:
         raise ValueError(f"{one.method.task} has counted sessions and no worker hours")
     shares = doubt(fit, equal.number(one), equal.number(other))
-    named = [source for source in MIXED_UP if shares[source] >= value("model.source_named")]
+    named = [source for source in CONFOUNDED if shares[source] >= value("model.source_named")]
     source = named[0] if named else max(shares, key=lambda source: shares[source])
     return Row(
         task=one.method.task,
@@ -116,7 +116,7 @@ def _persons(sessions: Sequence[SessionFigures]) -> Said:
 
 
 def _logs(sessions: Sequence[SessionFigures]) -> Figure:
-    """Diameter of the cut of mean area [cm]."""
+    """Diameter of a log with the mean area of all cuts [cm]."""
     cuts = tuple(cut for session in sessions for cut in session.session.cuts)
     if not all(session.session.cuts for session in sessions):
         return not_given(said(Reason.NO_CUTS))
@@ -127,19 +127,19 @@ def _days(sessions: Sequence[SessionFigures]) -> set[str]:
     return {session.session.date for session in sessions if session.session.date}
 
 
-def mixed_up_remarks(rows: Sequence[Row]) -> list[Remark]:
-    """Pairs that cannot be told apart from who did them, on which logs, or on which days."""
+def confounded_remarks(rows: Sequence[Row]) -> list[Remark]:
+    """Pairs of methods confounded with who did them, on which logs, or on which days."""
     return [
-        (MIXED_UP[row["source"]], "", {"found": row["one"], "expected": row["other"]})
+        (CONFOUNDED[row["source"]], "", {"found": row["one"], "expected": row["other"]})
         for row in rows
-        if row["source"] in MIXED_UP and (row["share"].value or 0.0) >= 100 * value("model.source_named")
+        if row["source"] in CONFOUNDED and (row["share"].value or 0.0) >= 100 * value("model.source_named")
     ]
 
 
 def left_out_rows(rates: SeasonRates, compared: Sequence[Row]) -> Iterator[Row]:
-    """The first sessions that somebody left out, each with its method's time and effort as they are and with it.
+    """The first sessions that were left out, each with its method's time and effort without and with it.
 
-    compared: pairs of methods as they are judged without them.
+    compared: rows of comparisons without them.
     """
     left_out = [
         (totals, session)
@@ -147,7 +147,7 @@ def left_out_rows(rates: SeasonRates, compared: Sequence[Row]) -> Iterator[Row]:
         for session in totals.not_counted
         if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None
     ]
-    places = sorted(session.place for _, session in left_out)[:MOST_WORKED_OUT]
+    places = sorted(session.place for _, session in left_out)[:MOST_LEFT_OUT]
     for totals, session in left_out:
         if session.place in places:
             yield from _left_out(totals, session, rates, compared)
@@ -163,8 +163,8 @@ def _left_out(
         changed = replace(changed, counted=(), held_back=in_model)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     of_task = [t for t in all_changed if t.method.task == totals.method.task]
-    known = SeasonRates(rates.study.with_totals(all_changed), {}, {})
-    compared_with_it = comparison_rows(of_task, known, FIGURES)
+    rates_with_it = SeasonRates(rates.study.with_totals(all_changed), {}, {})
+    compared_with_it = comparison_rows(of_task, rates_with_it, FIGURES)
     for figure_id in FIGURES:
         yield Row(
             session=session.session.name,
@@ -173,14 +173,14 @@ def _left_out(
             why=session.session.leave_out or "",
             figure=figure_id,
             without_it=rates.figure(totals, figure_id),
-            with_it=known.figure(changed, figure_id),
+            with_it=rates_with_it.figure(changed, figure_id),
             verdict=_verdicts(totals, figure_id, compared),
             verdict_with_it=_verdicts(totals, figure_id, compared_with_it),
         )
 
 
 def _verdicts(totals: MethodTotals, figure_id: str, compared: Sequence[Row]) -> Said | None:
-    """What may be said of a method and the others of its task; None if there is no other."""
+    """How a method compares with each other one of its task; None if there is no other."""
     parts = tuple(
         said(
             Did.LESS if row["surety"] in TELLS_APART else Did.BOTH,

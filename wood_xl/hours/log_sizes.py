@@ -1,4 +1,4 @@
-"""Log size of each method's sessions, and what one cut and its area take."""
+"""Log size of each method's sessions, and the time of a cut by its area."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ NOT_FITTED = said(Reason.NOT_FITTED)
 
 
 def log_size_rows(totals: Sequence[MethodTotals]) -> list[Row]:
-    """Log size of every bucking method whose counted sessions all have cuts.
+    """Log size of each bucking method whose counted sessions all have cuts.
 
     Source: how_sure_defaults, log size.
     """
@@ -33,7 +33,7 @@ def log_size_rows(totals: Sequence[MethodTotals]) -> list[Row]:
 
 
 def timed_cuts(sessions: Sequence[SessionFigures]) -> list[tuple[float, float]]:
-    """Area [m2] and time [s] of every cut that was timed, in order."""
+    """Area [m2] and time [s] of each timed cut, in order."""
     return [
         (area_of_cut_m2(cut), cut.cut_time_s)
         for session in sessions
@@ -46,15 +46,15 @@ def _tally(cuts: Sequence[Cut]) -> tuple[float, float]:
     return float(sum(cut.cuts_n for cut in cuts)), math.fsum(cut.cuts_n * area_of_cut_m2(cut) for cut in cuts)
 
 
-@lru_cache(maxsize=1024)  # it is asked for anew with each session that was left out
+@lru_cache(maxsize=1024)  # each session that was left out asks again
 def diameter_m(cuts: tuple[Cut, ...]) -> float:
-    """Diameter of the cut of mean area; of the circle of the same area where two diameters were taken."""
+    """Diameter of a log with the mean area of the cuts; two diameters of a cut count as a circle of equal area."""
     diameters = [math.sqrt(4 * area_of_cut_m2(cut) / math.pi) for cut in cuts]
     return quadratic_mean_diameter_m(diameters_m=diameters, counts_n=[cut.cuts_n for cut in cuts])
 
 
 def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said | None]:
-    """Timed single cuts tell best; without them the totals of the sessions may."""
+    """Time of a cut by timed single cuts; without them, by the totals of the sessions if they suffice."""
     timed = timed_cuts(sessions)
     try:
         fit = time_of_single_cuts(areas_m2=[area for area, _ in timed], times_s=[time for _, time in timed])

@@ -1,4 +1,4 @@
-"""Each method over all its counted sessions: totals, and rates by sums over sums."""
+"""Totals of each method over its counted sessions."""
 
 from __future__ import annotations
 
@@ -25,13 +25,13 @@ EFFORT_BASES = {
 
 @dataclass(frozen=True)
 class MethodTotals:
-    """Sessions of one method, and what those that count add up to.
+    """Sessions of one method, and sums over those that count.
 
-    counted: in document order; none while one of the method's sessions waits for a mend, since no figure of the
-        method can be told without it.
-    not_counted: the others: they tell nothing of the method's rates, and were work all the same.
-    of_any: cells of sessions of which nobody can tell their method: they may be of this one.
-    held_back: those that would count but for the one that waits: the model of the sessions has them.
+    counted: in document order; empty while one of the method's sessions waits for a mend, since no figure of the
+        method can be given without it.
+    not_counted: the others, which are in no rate but were work all the same.
+    held_back: those that would count but for the one that waits; they stay in the model of the sessions.
+    of_any: cells of sessions with an unknown method, which may be this one.
     """
 
     method: Method
@@ -42,17 +42,17 @@ class MethodTotals:
 
     @property
     def in_model(self) -> tuple[SessionFigures, ...]:
-        """Sessions that tell of days, hands and logs, whether or not the method's own figures are given."""
+        """Sessions in the model, whether or not the method's own figures are given."""
         return self.counted or self.held_back
 
     @property
     def waiting_cells(self) -> list[str]:
-        """Cell that each session of the method waits for."""
+        """Cells that sessions of the method wait for."""
         return [s.state["cell"] for s in self.not_counted if s.state.id is Reason.NEEDS] + [*self.of_any]
 
     @property
     def why_none(self) -> Said:
-        """Why no figure is given where no session counts."""
+        """Why no figure is given if no session counts."""
         return needs(self.waiting_cells[0]) if self.waiting_cells else NO_SESSION
 
     def time(self, part: Callable[[SessionTime], float]) -> float:
@@ -65,7 +65,7 @@ class MethodTotals:
 
     @property
     def every(self) -> tuple[SessionFigures, ...]:
-        """All sessions, counted or not: what the work asked of a body."""
+        """All sessions, counted or not, as bodies did them all."""
         return self.counted + self.held_back + self.not_counted
 
     @property
@@ -81,13 +81,13 @@ def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures])
     for method in methods:
         own = [s for s in sessions if s.method is not None and s.method.name == method.name]
         counted, others = (tuple(s for s in own if s.is_counted is counts) for counts in (True, False))
-        found = MethodTotals(method, counted, others, of_any=of_any if own else ())
-        totals.append(replace(found, counted=(), held_back=counted) if found.waiting_cells else found)
+        of_method = MethodTotals(method, counted, others, of_any=of_any if own else ())
+        totals.append(replace(of_method, counted=(), held_back=counted) if of_method.waiting_cells else of_method)
     return totals
 
 
 def why_no_session(totals: Iterable[MethodTotals]) -> Said:
-    """Why nothing is told of all sessions together: the first cell that one waits for, or that none counts."""
+    """Why no figure of all sessions is given: the first cell that one waits for, or that none counts."""
     return next((t.why_none for t in totals if t.waiting_cells), NO_SESSION)
 
 
@@ -106,7 +106,7 @@ def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> 
 
 
 def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
-    """A part of the clock hours, in per cent."""
+    """A part of the clock hours, in percent."""
     if not totals.counted:
         return not_given(totals.why_none)
     return Figure(100 * totals.time(part) / totals.time(lambda t: t.clock_h))
@@ -115,7 +115,7 @@ def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> 
 def quantity_figure(
     totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], Said] | None
 ) -> Figure:
-    """Sum of a measure of the wood, with how it was come by."""
+    """Sum of a measure of the wood, with its basis."""
     if not totals.counted:
         return not_given(totals.why_none)
     how = None if basis is None else how_often(basis(s.quantity) for s in totals.counted if s.quantity is not None)
@@ -123,23 +123,23 @@ def quantity_figure(
 
 
 def effort_basis(sessions: Iterable[SessionFigures]) -> Said | None:
-    """How many workers' parts stand on which basis."""
+    """Bases of the effort of all workers in some sessions, with their counts."""
     return basis_of_parts(effort for session in sessions for _, effort in session.efforts)
 
 
 def basis_of_parts(efforts: Iterable[WorkerEffort | Said]) -> Said | None:
-    """The same for some workers' parts."""
-    told = how_often(said(EFFORT_BASES[effort.method]) for effort in efforts if not isinstance(effort, Said))
-    return said(Basis.WITH_OWN_DOUBTS, parts=told) if is_said(told, Basis.SEVERAL) else told
+    """Bases of several efforts, with their counts."""
+    bases = how_often(said(EFFORT_BASES[effort.method]) for effort in efforts if not isinstance(effort, Said))
+    return said(Basis.WITH_OWN_DOUBTS, parts=bases) if is_said(bases, Basis.SEVERAL) else bases
 
 
-def how_often(told: Iterable[Said]) -> Said | None:
-    """Each distinct basis with how often it occurs; alone if there is but one, None if there is none.
+def how_often(bases: Iterable[Said]) -> Said | None:
+    """Each distinct basis with its count; a single one stands alone, and None if there is none.
 
     >>> how_often([said(Basis.FROM_CUTS), said(Basis.FROM_CUTS)]) == said(Basis.FROM_CUTS)
     True
     """
-    found = Counter(told)
-    if len(found) < 2:
-        return next(iter(found), None)
-    return said(Basis.SEVERAL, parts=tuple(said(Basis.SO_OFTEN, what=one, n=n) for one, n in found.items()))
+    counts = Counter(bases)
+    if len(counts) < 2:
+        return next(iter(counts), None)
+    return said(Basis.SEVERAL, parts=tuple(said(Basis.SO_OFTEN, what=basis, n=n) for basis, n in counts.items()))

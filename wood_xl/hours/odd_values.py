@@ -1,4 +1,4 @@
-"""Values that do not look like the others. They are pointed out and never left out."""
+"""Outliers and rounded readings. They are pointed out and never left out."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from wood_xl.data.load import value
 from wood_xl.draws.student import binomial_upper
 
-ROUND_MIN = 5  # minutes that readings are rounded to
+ROUND_MIN = 5  # minutes to which people round
 
 
 def beyond_fences(*, values: Sequence[float]) -> list[int]:
@@ -18,7 +18,7 @@ def beyond_fences(*, values: Sequence[float]) -> list[int]:
 
         below Q1 - 3 (Q3 - Q1), or above Q3 + 3 (Q3 - Q1)
 
-    Quartiles divide the distance between neighbours linearly (type 7).
+    Quartiles by linear interpolation between neighbors (type 7).
 
     values: logs of the times of single cuts, at least two.
 
@@ -50,7 +50,7 @@ def middle_of_others(*, ordered: Sequence[float], own: float) -> float:
 
 
 def rounded_by_chance(*, minutes: Sequence[float]) -> float:
-    """Probability by chance of so many whole minutes that end in 0 or 5.
+    """Probability that at least so many whole minutes end in 0 or 5 by chance.
 
         P(X >= k),  X binomial with n readings and share 0.2
 
@@ -60,12 +60,12 @@ def rounded_by_chance(*, minutes: Sequence[float]) -> float:
     0.0064
     """
     whole = [one for one in minutes if one == int(one)]
-    found = sum(one % ROUND_MIN == 0 for one in whole)
-    return binomial_upper(least=found, tries_n=len(whole), share_frac=value("heaping.share"))
+    rounded_n = sum(one % ROUND_MIN == 0 for one in whole)
+    return binomial_upper(least=rounded_n, tries_n=len(whole), share_frac=value("heaping.share"))
 
 
 def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[float]) -> float:
-    """Share of delays in the working time of all sessions together: delays are rare, and few sessions show none.
+    """Share of delays in the working time of all sessions together, since delays are rare in single ones.
 
         sum of delays / sum of (elapsed - delay)
 

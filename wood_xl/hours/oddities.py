@@ -1,4 +1,4 @@
-"""Values that do not look like the others. They are pointed out; whoever was there decides."""
+"""Remarks on odd sessions, cuts and times. Nothing is left out: whoever was there decides."""
 
 from __future__ import annotations
 
@@ -27,24 +27,24 @@ def odd_remarks(
     equal: EqualSeason,
     tools: Mapping[str, Tool],
 ) -> list[Remark]:
-    """Sessions and cuts far off, sessions that outweigh all others, and times rounded to 5 minutes.
+    """Remarks on sessions and cuts far off, on a session that outweighs all others, and on rounded times.
 
     Source: how_sure_defaults, nothing is left out by the program.
     """
     remarks = _far_sessions(equal)
-    told = {facts["session"] for _, _, facts in remarks}
+    named = {facts["session"] for _, _, facts in remarks}
     for t in totals:
         if t.counted:
-            unlike = [*_unlike_sessions(t, told)]
-            told |= {facts["session"] for _, _, facts in unlike}
-            if not told & {s.session.name for s in t.counted}:
+            unlike = [*_unlike_sessions(t, named)]
+            named |= {facts["session"] for _, _, facts in unlike}
+            if not named & {s.session.name for s in t.counted}:
                 unlike = [*_too_quick(t, tools)] or [*_too_little_fuel(t)]
             remarks += [*unlike, *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 
 def pooled_delay_figure(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures]) -> Figure:
-    """Delay for each hour of work, all counted sessions together, in per cent; not while one of them waits."""
+    """Delay for each hour of work over all counted sessions, in percent; not given while a session waits."""
     times = [s.time for t in totals for s in t.counted if s.time is not None]
     waiting = (s.state for s in sessions if s.state.id is Reason.NEEDS)
     why = next(waiting, why_no_session(totals))
@@ -56,17 +56,17 @@ def pooled_delay_figure(totals: Sequence[MethodTotals], sessions: Sequence[Sessi
 
 def _far_sessions(equal: EqualSeason) -> list[Remark]:
     fits = [fit for task in equal.tasks if (fit := equal.fit(task, Recorded.WORKER_HOURS)) is not None]
-    return [_far_session(found, equal.ordered) for found in far_rows(fits)]
+    return [_far_session(row, equal.ordered) for row in far_rows(fits)]
 
 
-def _far_session(found: Predicted, sessions: Sequence[SessionFigures]) -> Remark:
-    """Names the session that is farthest off, where a crew had several on one day."""
-    first = sessions[found.row.place]
+def _far_session(far: Predicted, sessions: Sequence[SessionFigures]) -> Remark:
+    """Remark on the session farthest off of a row, which may have several of one crew and day."""
+    first = sessions[far.row.place]
     of_row = [first]
     if first.session.date:
         of_row = [s for s in sessions if wood_of([s]) != [0] and _work_of(s) == _work_of(first)]
-    session = (max if found.times > 1 else min)(of_row, key=_hours_per_cord).session
-    times = f"{found.times:.1f}" if found.times > 1 else f"{found.times:.2g}"
+    session = (max if far.times > 1 else min)(of_row, key=_hours_per_cord).session
+    times = f"{far.times:.1f}" if far.times > 1 else f"{far.times:.2g}"
     facts = {"session": session.name, "found": session.method, "value": times}
     return "season-session-far-off", RowCell("sessions.elapsed_time", session.name), facts
 
@@ -82,28 +82,28 @@ def _hours_per_cord(figures: SessionFigures) -> float:
     return figures.time.worker_h / figures.quantity.cords
 
 
-def _unlike_sessions(totals: MethodTotals, told: Set[object]) -> Iterator[Remark]:
-    """Sessions whose wood took far more or less time than that of the method's others, if not told already."""
+def _unlike_sessions(totals: MethodTotals, named: Set[object]) -> Iterator[Remark]:
+    """Sessions whose wood took far more or less time than that of the method's others, if not named already."""
     times = [_hours_per_cord(session) for session in totals.counted]
     if len(times) < 2:
         return
     ordered, limits = sorted(times), "gross.time_of_two" if len(times) == 2 else "gross.time"
     for session, time in zip(totals.counted, times, strict=True):
         ratio = time / middle_of_others(ordered=ordered, own=time)
-        if not is_outside(ratio, limits) or session.session.name in told:
+        if not is_outside(ratio, limits) or session.session.name in named:
             continue
         facts = {"session": session.session.name, "found": totals.method.name, "value": f"{float(f'{ratio:.2g}'):g}"}
         yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts
 
 
 def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Remark]:
-    """A method whose sessions all made more wood than anybody is likely to: lengths or times in another unit."""
+    """A method that made more wood than anybody is likely to: lengths or times may be in another unit."""
     task, name = tasks()[totals.method.task], totals.counted[0].session.name
     kinds = [tools[tool].kind_row for tool in totals.method.tools if tool in tools]
     limit = task.most_by_power if any(kind.is_powered for kind in kinds) else task.most_by_hand
     is_built_for_much = task.is_sawn and any(kind.size == "machine" for kind in kinds)
     if limit is None or "effort" in totals.method.broken or is_built_for_much:
-        return  # whether it is driven waits for a mend; or a machine saws as much as it is built for
+        return  # its tools wait for a mend, or a machine saws as much as it is built for
     made = totals.quantity(lambda q: q.sawn_area_m2 if task.is_sawn else q.stacked_m3)
     times = made / totals.time(lambda t: t.worker_h) / value(limit)
     if times > 1:
@@ -111,24 +111,24 @@ def _too_quick(totals: MethodTotals, tools: Mapping[str, Tool]) -> Iterator[Rema
         yield "season-work-too-quick", RowCell("sessions.elapsed_time", name), facts
 
 
-DRIVEN_BY = (  # of a session, what a saw takes, the least of it for a square meter, and its column
+DRIVEN_BY = (  # attribute of a session, the least that a saw takes for a square meter, and column
     ("fuel_l", "gross.least_fuel_of_area", "sessions.fuel_used"),
     ("electricity_kwh", "gross.least_electricity_of_area", "sessions.electricity_used"),
 )
 
 
 def _too_little_fuel(totals: MethodTotals) -> Iterator[Remark]:
-    """A saw that sawed more than its fuel or electricity is enough for; one tank may last for several sessions."""
-    for amount, least, column in DRIVEN_BY if tasks()[totals.method.task].cuts_to_length else ():
+    """A saw that sawed more than its fuel or electricity allows; sums, as a tank may last several sessions."""
+    for attribute, least, column in DRIVEN_BY if tasks()[totals.method.task].cuts_to_length else ():
         noted = [
-            (s.session.name, taken, s.quantity.sawn_area_m2)
+            (s.session.name, amount, s.quantity.sawn_area_m2)
             for s in totals.counted
-            if (taken := getattr(s.session, amount)) is not None and s.quantity is not None
+            if (amount := getattr(s.session, attribute)) is not None and s.quantity is not None
         ]
-        taken = math.fsum(one for _, one, _ in noted)
+        used = math.fsum(amount for _, amount, _ in noted)
         needed = math.fsum(area_m2 for *_, area_m2 in noted) * value(least)
-        if 0 < taken < needed:
-            facts: Facts = {"found": totals.method.name, "value": f"{float(f'{needed / taken:.2g}'):g}"}
+        if 0 < used < needed:
+            facts: Facts = {"found": totals.method.name, "value": f"{float(f'{needed / used:.2g}'):g}"}
             yield "season-fuel-too-little", RowCell(column, noted[0][0]), facts
 
 
@@ -164,11 +164,11 @@ def _rounded_times(sessions: Sequence[SessionFigures]) -> list[Remark]:
 
 
 def dominating_session(*, quantities: Sequence[float]) -> int | None:
-    """Session that alone weighs so much that the others tell little.
+    """Session with so much of the wood that the others matter little.
 
     quantities: wood of each session, above 0.
 
-    Returns its place from 0; None where none dominates.
+    Returns its place from 0; None if none dominates.
 
     Source: how_sure_defaults, ``sessions.dominated``.
 
@@ -181,7 +181,7 @@ def dominating_session(*, quantities: Sequence[float]) -> int | None:
 
 
 def effective_sessions(*, quantities: Sequence[float]) -> float:
-    """Sessions of equal size that would tell as much as these.
+    """Number of sessions of equal size that would be as informative.
 
         n_eff = (sum Q)^2 / sum Q^2
 

@@ -1,4 +1,4 @@
-"""Practice from session to session and fatigue within one, both in what logs, hands and days leave over."""
+"""Practice from session to session and fatigue within one, beyond effects of logs, hands and days."""
 
 from __future__ import annotations
 
@@ -21,15 +21,15 @@ from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.verdicts import Practised
 
 FIGURE = "worker_hours"
-TO_FIT = 3  # rows that a trend needs to have any scatter about it
+TO_FIT = 3  # fewest rows with scatter about a trend
 
 
 @dataclass(frozen=True)
 class Practice:
-    """What the order of a method's sessions and of their cuts tells.
+    """Trends of a method over its sessions and within them.
 
-    trend: of worker hours per cord, or why there is none.
-    later_hours: worker hours per cord of the last half of the sessions; not given unless a trend is shown.
+    trend: of worker hours for a cord, or why there is none.
+    later_hours: worker hours for a cord in the last half of the sessions; not given unless there is a trend.
     second_half: time of the later cuts over the earlier; None without timed cuts in enough sessions.
     """
 
@@ -42,22 +42,22 @@ class Practice:
 
 
 def practices(totals: Sequence[MethodTotals], equal: EqualSeason) -> list[Practice]:
-    """Practice of every method with a counted session.
+    """Practice of each method with a counted session.
 
     Source: how_sure_defaults, learning and fatigue.
     """
     return [_practice(t, equal) for t in totals if t.counted]
 
 
-def practice_rows(found: list[Practice]) -> list[Row]:
-    """One row for each method."""
-    return [_row(practice) for practice in found]
+def practice_rows(of_methods: list[Practice]) -> list[Row]:
+    """A row for each method."""
+    return [_row(practice) for practice in of_methods]
 
 
-def practice_remarks(found: list[Practice]) -> list[Remark]:
-    """Trends that are shown: figures of a beginner and of a practised hand do not compare."""
+def practice_remarks(of_methods: list[Practice]) -> list[Remark]:
+    """Remarks on trends and fatigue: figures of a beginner and of a practiced hand do not compare."""
     remarks: list[Remark] = []
-    for practice in found:
+    for practice in of_methods:
         name = practice.totals.method.name
         if practice.later_hours.value is not None:
             remarks.append(("season-trend-shown", "", {"found": name, "what": said(practice.words)}))
@@ -85,7 +85,7 @@ def _practice(totals: MethodTotals, equal: EqualSeason) -> Practice:
 
 
 def _in_order(counted: Sequence[SessionFigures]) -> list[SessionFigures]:
-    """By date; an undated session stays behind the one before it in the notes."""
+    """Sessions by date; an undated one stays after the one before it in the notes."""
     dated, last = [], ""
     for session in counted:
         last = session.session.date or last
@@ -94,7 +94,7 @@ def _in_order(counted: Sequence[SessionFigures]) -> list[SessionFigures]:
 
 
 def _trend(totals: MethodTotals, in_order: Sequence[SessionFigures], equal: EqualSeason) -> tuple[Trend | Said, int]:
-    """Trend, or why there is none, and the rows that tell of it: what one crew did on one day is one."""
+    """Trend or why there is none, and the number of rows behind it: the work of one crew on one day is one."""
     fit = equal.fit(totals.method.task, Recorded.WORKER_HOURS)
     rows = [] if fit is None else fit.design.observed.rows
     turn = {session.place: i for i, session in enumerate(in_order)}

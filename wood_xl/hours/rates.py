@@ -1,4 +1,4 @@
-"""What a cord takes by a method: time and effort as measured and on equal terms, and each amount by all members."""
+"""Time and effort of a cord as measured and on equal terms, and each recorded amount by all members."""
 
 from __future__ import annotations
 
@@ -74,19 +74,19 @@ def measured_rate(totals: MethodTotals, figure_id: str) -> Figure:
 
 
 def plain_rate(totals: MethodTotals, figure_id: str, equal: EqualSeason) -> Figure:
-    """The same on equal terms, without its interval."""
+    """A figure of a method on equal terms, without its interval."""
     measured = measured_rate(totals, figure_id)
     if measured.value is None:
         return measured
     terms = equal.terms(totals, RECORDED[figure_id])
-    told = [one for one in (measured.basis, said(Basis.BY_MODEL) if terms and terms.is_by_model else None) if one]
+    bases = [one for one in (measured.basis, said(Basis.BY_MODEL) if terms and terms.is_by_model else None) if one]
     value = measured.value * equal.factor(totals, RECORDED[figure_id])
-    return replace(measured, value=value, basis=several(told))
+    return replace(measured, value=value, basis=several(bases))
 
 
 @dataclass(frozen=True, eq=False)
 class Taken:
-    """A number by all members, or as it stands with the reason why nothing is known of its doubt."""
+    """A number by all members, or its nominal value with the reason why its doubt is unknown."""
 
     number: Number
     why: Said | None = None
@@ -94,7 +94,7 @@ class Taken:
 
 @dataclass(frozen=True)
 class TakenAmounts:
-    """What a cord takes by each method on equal terms, relative to its value, each drawn once."""
+    """Amounts of a cord by each method on equal terms over their values, each drawn once."""
 
     season: Season
     equal: EqualSeason
@@ -102,7 +102,7 @@ class TakenAmounts:
     _found: dict[tuple[str, Recorded], Taken] = field(default_factory=dict)
 
     def relative(self, totals: MethodTotals, what: Recorded) -> Taken:
-        """An amount for a cord over its value: by the sessions and by the wood that they share."""
+        """An amount for a cord over its value: doubt from the sessions and from the measured wood."""
         key = totals.method.name, what
         if key not in self._found:
             own = self.by_sessions(totals, what)
@@ -110,14 +110,14 @@ class TakenAmounts:
         return self._found[key]
 
     def wood(self, totals: MethodTotals) -> Array:
-        """A cord as it was measured over a cord as it is: the tape and the usual solid fraction."""
+        """A measured cord over a true one, by doubt of the tape and the usual solid fraction."""
         powers, spreads = wood_in_common(totals, self.season)
         return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
     def by_sessions(self, totals: MethodTotals, what: Recorded) -> Taken:
-        """What the sessions leave open of an amount, about 1.
+        """Doubt of an amount from the sessions, as members around 1.
 
-        Moved alone, it goes to the ends that are told of the amount; all hours of a method are moved together.
+        Moved one by one, it goes to the printed ends of the amount, and all hours of a method move together.
         """
         if not recording(totals, what):
             return Taken(1.0, said(Reason.TOOK_NO, what=what))
@@ -135,5 +135,5 @@ class TakenAmounts:
 
 
 def is_own(key: Key) -> bool:
-    """Whether a key is of what the sessions of a method alone leave open."""
+    """Whether a key is of doubt from a method's own sessions."""
     return isinstance(key, Said) and key.id in (Input.WORKING_HOURS, *OWN_INPUTS.values())

@@ -1,4 +1,4 @@
-"""Every figure of a method for a cord, by all members of a design: time, effort, cash, CO2e and energy."""
+"""Figures of a method for a cord by all members of a design: time, effort, cash, CO2e and energy."""
 
 from __future__ import annotations
 
@@ -28,10 +28,7 @@ MEASURES: dict[Measure, str] = {  # of wood beside the cord, with the table of e
 
 @dataclass(frozen=True)
 class SeasonRates:
-    """Figures of all methods of a season, each put together once.
-
-    design: which members the figures have.
-    """
+    """Figures of all methods of a season by the members of a design, each computed once."""
 
     study: CostStudy
     costs: Mapping[str, MethodCost]
@@ -43,33 +40,33 @@ class SeasonRates:
     _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
 
     def by(self, design: Design) -> SeasonRates:
-        """The same figures by the members of another design."""
+        """The figures by the members of another design."""
         return SeasonRates(self.study, self.costs, self.emitted, design)
 
     @property
     def taken(self) -> TakenAmounts:
-        """What a cord takes by each method, relative to its value."""
+        """Recorded amounts of a cord by each method over their values."""
         if self.design not in self._taken:
             self._taken[self.design] = TakenAmounts(self.study.season, self.study.equal, self.design)
         return self._taken[self.design]
 
     def figure(self, totals: MethodTotals, figure_id: str) -> Figure:
-        """A figure of a method with its ends; its value stands also where none can be given."""
+        """A figure of a method with its ends, or with the reason why it has none."""
         key = totals.method.name, figure_id
         if key not in self._figures:
             plain = self._plain(totals, figure_id)
             if plain.value is not None and not plain.reason:
-                found = self._drawn(totals, figure_id, plain.value)
-                plain = replace(plain, reason=found.why) if found.why else with_draws(plain, found.number)
+                members = self._drawn(totals, figure_id, plain.value)
+                plain = replace(plain, reason=members.why) if members.why else with_draws(plain, members.number)
             self._figures[key] = plain
         return self._figures[key]
 
     def number(self, totals: MethodTotals, figure_id: str) -> Number:
-        """A figure of a method that is given, by all members."""
+        """Members of a figure of a method that is given."""
         return self._drawn(totals, figure_id, self._plain(totals, figure_id).value or 0.0).number
 
     def row(self, totals: MethodTotals) -> Row:
-        """All figures of a method."""
+        """Row of all figures of a method."""
         figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
         return Row(
             method=totals.method.name,
@@ -79,9 +76,9 @@ class SeasonRates:
         )
 
     def per_measure(self, totals: MethodTotals, per: Measure) -> Row:
-        """Figures of a method for another measure of its wood: those for a cord times its cords over that measure.
+        """Figures of a method for a unit of another measure of its wood.
 
-        What is common to both measures cancels, member by member.
+        They are those for a cord times its cords over that measure, by all members, so shared doubt cancels.
         """
         figures = ("clock_hours", "worker_hours", "cash", "co2e")
         per_one = {figure_id: self._per(totals, figure_id, per) for figure_id in figures}
@@ -99,7 +96,7 @@ class SeasonRates:
         return with_draws(plain, self.number(totals, figure_id) * wood)
 
     def _drawn_wood(self, totals: MethodTotals, per: Measure) -> Number:
-        """A measure of the wood of a method over what it is told as."""
+        """Members of a measure of a method's wood over its value."""
         powers, spreads = volume_in_common(quantities_of([totals]), self.study.season, per)
         return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
@@ -131,8 +128,8 @@ class SeasonRates:
             on_equal_terms = measured.members(self.design) * self.study.equal.factor(totals, RECORDED[figure_id])
             return replace(own, number=on_equal_terms * own.number)
         if figure_id in AMOUNTS:
-            found = self.taken.relative(totals, RECORDED[figure_id])
-            return replace(found, number=value * found.number)
+            relative = self.taken.relative(totals, RECORDED[figure_id])
+            return replace(relative, number=value * relative.number)
         if figure_id in MONEY_FIGURES:
             asked, money = MONEY_FIGURES[figure_id], self.money(name)
             return Taken(asked.amount(money), money.why_unsure(asked.parts))

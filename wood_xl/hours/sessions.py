@@ -30,11 +30,11 @@ class SessionTime:
 
 @dataclass(frozen=True, slots=True)
 class SessionFigures:
-    """One session with all that can be told of it.
+    """One session with its figures.
 
-    time, quantity: none if they cannot be told.
-    efforts: each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it
-        out. Empty if its time or its method is not known.
+    time, quantity: None if not known.
+    efforts: of each worker, or why there is none, whether or not the session counts: it was work all the same. Empty
+        if its time or its method is not known.
     place: among all sessions of the notes.
     """
 
@@ -48,7 +48,7 @@ class SessionFigures:
 
     @property
     def is_counted(self) -> bool:
-        """Whether it stands behind the figures of its method."""
+        """Whether it counts in the figures of its method."""
         return self.state.id is State.COUNTS
 
 
@@ -58,7 +58,7 @@ def needs(cell: str) -> Said:
 
 
 def waiting(broken: Mapping[str, str], *topics: str) -> Said | None:
-    """Why a figure is not given while a cell of one of some topics waits for a mend; None if none does."""
+    """Why a figure is not given while a cell of one of its topics waits for a mend; None if none does."""
     return next((needs(broken[topic]) for topic in topics if topic in broken), None)
 
 
@@ -96,7 +96,7 @@ def session_time(session: Session) -> SessionTime | None:
 def session_efforts(
     session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
 ) -> tuple[tuple[Worker, WorkerEffort | Said], ...]:
-    """Effort of each worker of a session, or the cell that it waits for.
+    """Effort of each worker of a session, or why it is not given.
 
     Source: wood_xl_definitions, order of the bases.
     """
@@ -114,7 +114,7 @@ def session_efforts(
 
 
 def burning_kind(method: Method, tools: Mapping[str, Tool]) -> str | None:
-    """What kind of tool with an engine a method's fuel is burnt in; None if it has none.
+    """Kind of the tool that burns a method's fuel; None if it has no engine.
 
     Source: wood_xl_definitions, one engine for each method.
     """
@@ -123,7 +123,7 @@ def burning_kind(method: Method, tools: Mapping[str, Tool]) -> str | None:
 
 
 def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
-    """Whether a method draws electricity.
+    """Whether a method uses electricity.
 
     Source: wood_xl_definitions, battery and mains tools.
     """
@@ -131,13 +131,13 @@ def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
 
 
 def effort_totals(figures: SessionFigures) -> tuple[float, float] | Said:
-    """Gross and net kcal of all workers of a session, or why they cannot be given.
+    """Gross and net kcal of all workers of a session, or why they are not given.
 
     Source: wood_xl_definitions, a crew's effort is the sum over its workers.
     """
-    found: list[WorkerEffort] = []
+    efforts: list[WorkerEffort] = []
     for _, effort in figures.efforts:
         if isinstance(effort, Said):
             return effort
-        found.append(effort)
-    return math.fsum(effort.kcal_gross for effort in found), math.fsum(effort.kcal_net for effort in found)
+        efforts.append(effort)
+    return math.fsum(effort.kcal_gross for effort in efforts), math.fsum(effort.kcal_net for effort in efforts)

@@ -1,4 +1,4 @@
-"""What was noted and what follows from it at once: wood, time and effort of sessions, workers, lots and methods."""
+"""Tables of wood, time and effort by session, worker, lot and method."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ ENERGIES = ("kcal_gross", "kcal_net")
 
 
 def totals_row(totals: MethodTotals, season: Season) -> Row:
-    """Sums over the counted sessions of a method."""
+    """Row of sums over the counted sessions of a method."""
     wood = quantities_of([totals])
     volumes = {
         "cords": quantity_figure(totals, lambda q: q.cords, None),
@@ -61,7 +61,7 @@ def totals_row(totals: MethodTotals, season: Season) -> Row:
 
 
 def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
-    """Wood, time and effort of a session."""
+    """Row of wood, time and effort of a session."""
     session, time, quantity = figures.session, figures.time, figures.quantity
     no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
     waits_for = session.broken.get("quantity")
@@ -107,15 +107,15 @@ def _weather(session: Session) -> Said | None:
 
 
 def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season, per: Measure) -> Figure:
-    """A sum of measured wood: the tape is in doubt, and the usual solid fraction so far as it stands in it."""
+    """A sum of measured wood, with doubt of the tape and of the usual solid fraction where it was used."""
     if plain.value is None:
         return plain
     powers, spreads = volume_in_common(wood, season, per)
-    return Common([Term(plain.value, powers)], spreads).told_of(plain)
+    return Common([Term(plain.value, powers)], spreads).figure(plain)
 
 
 def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """Effort of each worker of each counted session by every basis."""
+    """Rows of effort of each worker of each counted session, by every basis."""
     return [
         Row(
             session=figures.session.name,
@@ -133,7 +133,7 @@ def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
 
 
 def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """Hours and effort of each person over the season."""
+    """Rows of hours and effort of each person over the season."""
     parts: dict[str | None, list[Worked]] = {}
     names: dict[str | None, set[str]] = {}
     waiting: dict[str | None, Said] = {}
@@ -164,31 +164,26 @@ def _person_row(person: str | None, own: Sequence[Worked], sessions_n: int, wait
 
 
 def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
-    """Energy of some workers' parts together; the heart rate or table behind each part is in doubt."""
+    """Energy of several workers' parts; the heart rate or table behind each is in doubt."""
     waiting = [effort for _, effort in worked if isinstance(effort, Said)]
     if waiting:
         return not_given(waiting[0])
     total = math.fsum(getattr(effort, key) for _, effort in worked)
-    return energy_in_common(worked, is_net=key == "kcal_net").told_of(Figure(total))
+    return energy_in_common(worked, is_net=key == "kcal_net").figure(Figure(total))
 
 
 def lot_row(lot: LotFraction) -> Row:
-    """Solid fraction of a lot, and whether it was used."""
-    waits = None if lot.waits is None else needs(lot.waits)
-    if waits is not None:
-        used = LotUse.WAITS
-    elif lot.fraction is None:
-        used = LotUse.NOT_BOTH
-    elif lot.is_used:
-        used = LotUse.USED
-    else:
-        used = LotUse.REFUSED
+    """Row of the solid fraction of a lot, and whether it was used."""
+    if lot.waits is not None:
+        columns = ("solid_volume", "stacked_volume", "solid_fraction")
+        return Row(lot=lot.lot, **dict.fromkeys(columns, not_given(needs(lot.waits))), used=LotUse.WAITS)
+    used = LotUse.USED if lot.is_used else LotUse.REFUSED
     return Row(
         lot=lot.lot,
-        solid_volume=not_given(waits) if waits else or_why(lot.solid_m3 or None, Reason.NO_CUTS),
-        stacked_volume=not_given(waits) if waits else or_why(lot.stacked_m3 or None, Reason.NO_STACKS),
-        solid_fraction=not_given(waits) if waits else or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
-        used=used,
+        solid_volume=or_why(lot.solid_m3 or None, Reason.NO_CUTS),
+        stacked_volume=or_why(lot.stacked_m3 or None, Reason.NO_STACKS),
+        solid_fraction=or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
+        used=LotUse.NOT_BOTH if lot.fraction is None else used,
     )
 
 
@@ -202,10 +197,10 @@ _KCAL = (*ENERGIES, "u_share", *BASES, "spread")
 
 
 def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -> Figure:
-    """Something noted, for a cord of one session's wood: the wood alone is in doubt."""
+    """A noted amount for a cord of one session's wood; only the wood is in doubt."""
     powers, spreads = volume_in_common([quantity], season, "cords")
     term = Term(number, {key: -power for key, power in powers.items()})
-    return Common([term], spreads).told_of(Figure(number))
+    return Common([term], spreads).figure(Figure(number))
 
 
 def _session_kcal(figures: SessionFigures) -> Figure:

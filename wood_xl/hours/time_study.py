@@ -1,4 +1,4 @@
-"""Clock time, worker time and the time that the tool worked."""
+"""Clock time, worker time and working time of the tool."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from wood_xl.arguments import require_not_negative, require_positive
 
 
 def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
-    """Time of everybody together.
+    """Time of all workers together.
 
         worker time = elapsed time of the main worker + time of each helper
 
@@ -25,7 +25,7 @@ def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
 
 
 def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
-    """Time by the clock without the delays.
+    """Clock time without delays.
 
         delay-free time = elapsed - delay
 
@@ -41,7 +41,7 @@ def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
 
 
 def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_min: float) -> float:
-    """Time of everybody together without the delays, which the crew shares alike.
+    """Time of all workers together without delays, which all of the crew share.
 
         delay-free worker time = worker time * (1 - delay / elapsed)
 
@@ -56,7 +56,7 @@ def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_m
 
 
 def machine_min(*, elapsed_min: float, delay_min: float, service_min: float) -> float:
-    """Time that the tool worked, the clock of its life in hours.
+    """Time that the tool worked, by which its life in hours is counted.
 
         machine time = elapsed - delay - service
 
