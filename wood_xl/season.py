@@ -28,7 +28,7 @@ from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.limits import comparison_limits, confounded_remarks, equal_terms_rows, left_out_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
-from wood_xl.hours.practice import practice_remarks, practice_rows, practices
+from wood_xl.hours.practice import practice_remarks, practice_row, practices
 from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
@@ -127,7 +127,7 @@ def season_tables(season: Season) -> SeasonTables:
         from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
         from wood_xl.hours.how_sure import how_sure_rows
         from wood_xl.hours.log_sizes import log_size_rows
-        from wood_xl.money.between import break_even_rows, pairs, payback_rows
+        from wood_xl.money.between import break_even_row, pairs, payback_row
 
         rate_rows, compared = [rates.row(t) for t in totals], list(pairs(rates))
         jobs = whole_jobs(advised, rate_rows, totals)
@@ -144,14 +144,14 @@ def season_tables(season: Season) -> SeasonTables:
             "how_sure": how_sure_rows(totals, rates),
             "equal_terms": list(equal_terms_rows(totals, rates)),
             "limits": limits,
-            "practice": practice_rows(found_practices),
+            "practice": [practice_row(one) for one in found_practices],
             "money_per_cord": part_rows(rates),
             "money_totals": total_rows(rates),
             "money_views": view_rows(rates),
             "tool_costs": tool_rows(rates),
             "bought_wood": bought_wood_rows(rates, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
-            "break_even": break_even_rows(compared),
-            "payback": payback_rows(compared),
+            "break_even": [break_even_row(pair) for pair in compared],
+            "payback": [payback_row(pair) for pair in compared],
             "flip_moves": [row for step in advised.steps for row in flip_move_rows(step, rates)],
             **emission_tables(rates, heat),
             "heat": list(heat_rows(heat)),

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wood_xl.draws.student import LogEstimate, mean_of_logs
+from wood_xl.hours.fatigue import LogEstimate, mean_of_logs
 from wood_xl.hours.oddities import dominating_session, effective_sessions
 from wood_xl.wood.log_slope import time_of_session_totals, time_of_single_cuts
 

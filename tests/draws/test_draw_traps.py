@@ -20,7 +20,7 @@ from wood_xl.draws.ensemble import WORLDS, ends
 from wood_xl.draws.figure import TAKES_NONE, Figure
 from wood_xl.draws.inputs import by_range, evenly
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.money.between import LEAST_CORDS, MOST_CORDS, UNMOVED, break_even_rows, pairs, payback_rows
+from wood_xl.money.between import LEAST_CORDS, MOST_CORDS, UNMOVED, break_even_row, pairs, payback_row
 from wood_xl.money.break_even import break_even_volumes, first_volumes, hour_saved_cost
 from wood_xl.money.inputs import CASH_PARTS
 from wood_xl.reasons import Reason, Said
@@ -63,7 +63,7 @@ EDGES = (without_interest, interest_below_0, unused_tool, tool_without_hours, fr
 
 def all_rows(known: SeasonRates) -> Iterator[Figure]:
     yield from (figure for _, _, figure in method_figures(known))
-    for row in (*break_even_rows(pairs(known)), *payback_rows(pairs(known))):
+    for row in (row_of(pair) for pair in pairs(known) for row_of in (break_even_row, payback_row)):
         yield from (cell for cell in row.values() if isinstance(cell, Figure))
 
 
@@ -245,7 +245,7 @@ def test_trap_10_a_difference_without_draws_has_no_ends_and_says_so() -> None:
     for totals in tried(known):
         cash = known.figure(totals, "cash")
         assert (cash.value, cash.members, cash.reason) == (0.0, None, TAKES_NONE)
-    (row,) = break_even_rows(pairs(known))
+    (row,) = map(break_even_row, pairs(known))
     assert (row["extra_cash"].value, row["extra_cash"].low, row["extra_cash"].reason) == (0.0, None, UNMOVED)
     assert row["hours_saved"].members is not None
 

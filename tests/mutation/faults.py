@@ -429,7 +429,7 @@ FAULTS = (
     Fault("a relative uncertainty is taken as a variance", "draws", "draws/inputs.py",
           "math.sqrt(math.log1p(u_frac**2)) * design.scores(key)",
           "math.log1p(u_frac**2) * design.scores(key)", ("tests/derived/test_draws.py",)),
-    Fault("ends of a rate's log are swapped", "draws", "draws/student.py",
+    Fault("ends of a rate's log are swapped", "draws", "hours/fatigue.py",
           "return self.value / factor, self.value * factor", "return self.value * factor, self.value / factor",
           ("tests/derived/test_field_cases.py",)),
     # notes

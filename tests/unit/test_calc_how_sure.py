@@ -10,9 +10,9 @@ import pytest
 from few import together
 
 from wood_xl.draws.least_squares import condition_of_two, least_squares
-from wood_xl.draws.student import binomial_upper, mean_of_logs
+from wood_xl.hours.fatigue import mean_of_logs
 from wood_xl.hours.how_sure import quality
-from wood_xl.hours.odd_values import beyond_fences, pooled_delay_frac, rounded_by_chance
+from wood_xl.hours.odd_values import beyond_fences, binomial_upper, pooled_delay_frac, rounded_by_chance
 from wood_xl.reasons import Refused
 from wood_xl.schema.words import words
 from wood_xl.wood.log_slope import (

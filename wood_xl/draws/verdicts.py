@@ -28,7 +28,6 @@ class Rate:
 
     value: float
     ends: Ends | None
-    log_variance: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +65,10 @@ def rates(fit: Fit) -> dict[int, Rate]:
 
     value = exp(sum of weight x (mean - variance / 2)), ends of the mixture
     """
-    mixture, values = long_run(fit), log_values(fit)
-    ends, variances = _ends(fit, mixture), mixture.variance()
+    ends = _ends(fit, long_run(fit))
     return {
-        method: Rate(math.exp(values[i]), ends[i], float(variances[i])) for i, method in enumerate(fit.design.methods)
+        method: Rate(math.exp(log), end)
+        for method, log, end in zip(fit.design.methods, log_values(fit), ends, strict=True)
     }
 
 

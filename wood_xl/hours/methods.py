@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.body.effort import WorkerEffort
-from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.sessions import SessionFigures, SessionTime, needs
 from wood_xl.reasons import Basis, Reason, Said, is_said, said
 from wood_xl.records import Method
@@ -98,28 +97,6 @@ def by_task(totals: Iterable[MethodTotals]) -> list[list[MethodTotals]]:
         if t.counted:
             of_task.setdefault(t.method.task, []).append(t)
     return list(of_task.values())
-
-
-def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
-    """Sum of a part of the time, as a figure."""
-    return Figure(totals.time(part)) if totals.counted else not_given(totals.why_none)
-
-
-def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
-    """A part of the clock hours, in percent."""
-    if not totals.counted:
-        return not_given(totals.why_none)
-    return Figure(100 * totals.time(part) / totals.time(lambda t: t.clock_h))
-
-
-def quantity_figure(
-    totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], Said] | None
-) -> Figure:
-    """Sum of a measure of the wood, with its basis."""
-    if not totals.counted:
-        return not_given(totals.why_none)
-    how = None if basis is None else how_often(basis(s.quantity) for s in totals.counted if s.quantity is not None)
-    return Figure(totals.quantity(part), how)
 
 
 def effort_basis(sessions: Iterable[SessionFigures]) -> Said | None:

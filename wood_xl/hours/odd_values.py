@@ -7,8 +7,8 @@ import statistics
 from bisect import bisect_left
 from collections.abc import Sequence
 
+from wood_xl.arguments import require_fraction
 from wood_xl.data.load import value
-from wood_xl.draws.student import binomial_upper
 
 ROUND_MIN = 5  # minutes to which people round
 
@@ -76,3 +76,34 @@ def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[floa
     """
     worked = math.fsum(t - d for t, d in zip(elapsed_min, delays_min, strict=True))
     return math.fsum(delays_min) / worked
+
+
+def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
+    """Probability of so many hits or more, if each try hits with the same chance.
+
+        P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n
+
+    It uses logs, since factorials of thousands of tries are too large for a float.
+
+    Source: how_sure_defaults, heaping of minutes.
+
+    >>> round(binomial_upper(least=6, tries_n=10, share_frac=0.2), 4)
+    0.0064
+    """
+    require_fraction(share_frac=share_frac)
+    if not 0 <= least <= tries_n:
+        raise ValueError(f"{least} hits in {tries_n} tries")
+    if least == 0 or share_frac == 1:
+        return 1.0
+    if share_frac == 0:
+        return 0.0
+    log_share, log_rest, log_all = math.log(share_frac), math.log1p(-share_frac), math.lgamma(tries_n + 1)
+    logs = (
+        log_all
+        - math.lgamma(hits + 1)
+        - math.lgamma(tries_n - hits + 1)
+        + hits * log_share
+        + (tries_n - hits) * log_rest
+        for hits in range(least, tries_n + 1)
+    )
+    return min(math.fsum(math.exp(one) for one in logs), 1.0)

@@ -9,9 +9,8 @@ from wood_xl.data.load import value
 from wood_xl.draws.doubt import Trend, trend
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import agreed
-from wood_xl.draws.student import LogEstimate
 from wood_xl.hours.equal_terms import EqualSeason
-from wood_xl.hours.fatigue import TimedSession, second_half_factor
+from wood_xl.hours.fatigue import LogEstimate, TimedSession, second_half_factor
 from wood_xl.hours.log_sizes import timed_cuts
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import measured_rate
@@ -47,11 +46,6 @@ def practices(totals: Sequence[MethodTotals], equal: EqualSeason) -> list[Practi
     Source: how_sure_defaults, learning and fatigue.
     """
     return [_practice(t, equal) for t in totals if t.counted]
-
-
-def practice_rows(of_methods: list[Practice]) -> list[Row]:
-    """A row for each method."""
-    return [_row(practice) for practice in of_methods]
 
 
 def practice_remarks(of_methods: list[Practice]) -> list[Remark]:
@@ -108,7 +102,8 @@ def _trend(totals: MethodTotals, in_order: Sequence[SessionFigures], equal: Equa
     return trend(fit, own), len(own)
 
 
-def _row(practice: Practice) -> Row:
+def practice_row(practice: Practice) -> Row:
+    """Row of a method."""
     found, half = practice.trend, practice.second_half
     untimed = not_given(said(Reason.NEEDS_TIMED_CUTS))
     return Row(

@@ -10,8 +10,16 @@ from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.weather import harsh_weather
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
-from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
-from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
+from wood_xl.hours.common import (
+    Common,
+    Measure,
+    amount_in,
+    amount_of,
+    energy_in_common,
+    quantities_of,
+    volume_in_common,
+)
+from wood_xl.hours.methods import MethodTotals, how_often
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
 from wood_xl.ids import LotUse, Phrase, Role
 from wood_xl.money.cost_study import CostStudy
@@ -40,23 +48,28 @@ ENERGIES = ("kcal_gross", "kcal_net")
 def totals_row(totals: MethodTotals, season: Season) -> Row:
     """Row of sums over the counted sessions of a method."""
     wood = quantities_of([totals])
-    volumes = {
-        "cords": quantity_figure(totals, lambda q: q.cords, None),
-        "stacked_volume": quantity_figure(totals, lambda q: q.stacked_m3, lambda q: q.stacked_basis),
-        "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
-        "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
+    none = None if totals.counted else not_given(totals.why_none)
+    bases = {
+        "stacked_volume": how_often(q.stacked_basis for q in wood),
+        "solid_volume": how_often(q.solid_basis for q in wood),
+        "sawn_area": how_often(q.sawn_basis for q in wood),
     }
+    volumes = {
+        key: none or volume_figure(Figure(amount_in(totals, per), bases.get(key)), wood, season, per)
+        for key, per in VOLUMES.items()
+    }
+    clock_h = totals.time(lambda t: t.clock_h)
     return Row(
         method=totals.method.name,
         task=totals.method.task,
         tools=totals.method.tools,
         sessions_n=len(totals.counted),
         not_counted_n=len(totals.not_counted),
-        **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
-        clock_hours=hours_figure(totals, lambda t: t.clock_h),
-        worker_hours=hours_figure(totals, lambda t: t.worker_h),
-        delay_share=share_figure(totals, lambda t: t.delay_h),
-        service_share=share_figure(totals, lambda t: t.service_h),
+        **volumes,
+        clock_hours=none or Figure(clock_h),
+        worker_hours=none or Figure(totals.time(lambda t: t.worker_h)),
+        delay_share=none or Figure(100 * totals.time(lambda t: t.delay_h) / clock_h),
+        service_share=none or Figure(100 * totals.time(lambda t: t.service_h) / clock_h),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import combinations
@@ -136,12 +136,8 @@ def pairs(rates: SeasonRates) -> Iterator[Pair]:
             yield Pair(quick, slow)
 
 
-def break_even_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
+def break_even_row(pair: Pair) -> Row:
     """What a saved hour costs, and from which volume the quicker method pays."""
-    return [_break_even_row(pair) for pair in tried_pairs]
-
-
-def _break_even_row(pair: Pair) -> Row:
     hours_saved = pair.figure(pair.hours_saved, HOURS, exact=None)
     row = partial(Row, **_names(pair), hours_saved=hours_saved)
     why = pair.why_no_cash
@@ -242,12 +238,8 @@ def _verdict(pair: Pair, volume: Figure) -> Said:
     return said(PAYS[volume.basis.id], **dict(volume.basis.facts))
 
 
-def payback_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
+def payback_row(pair: Pair) -> Row:
     """When the tools still to buy have paid for themselves."""
-    return [_payback_row(pair) for pair in tried_pairs]
-
-
-def _payback_row(pair: Pair) -> Row:
     quick, slow = pair.quick.drawn, pair.slow.drawn
     hours_saved = pair.figure(pair.hours_saved * pair.cords, HOURS, exact=None)
     row = partial(Row, **_names(pair), hours_saved_per_year=hours_saved)
