@@ -107,7 +107,7 @@ FAULTS = (
           "[worker.time_min for worker in session.workers]",
           _of("study", "figure_by_hand")),
     Fault("slower is called quicker", "hours", "hours/practice.py",
-          "if found.per_doubling < 1", "if found.per_doubling > 1",
+          "if change.per_doubling < 1", "if change.per_doubling > 1",
           _unit("practice")),
     Fault("later hours are those of the first half", "hours", "hours/practice.py",
           "in_order[len(in_order) // 2 :]", "in_order[: len(in_order) // 2]",

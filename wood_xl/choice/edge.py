@@ -265,7 +265,7 @@ class Edge:
         return [Step(cheap, quick, self.values) for cheap, quick in pairwise(self.least)]
 
     @property
-    def told(self) -> list[Step]:
+    def reported(self) -> list[Step]:
         """Pairs to report: where one way is least at any value of an hour, it and the next one."""
         if len(self.ways) < 2:
             return []

@@ -56,7 +56,7 @@ def _step_by(step: Step, rates: SeasonRates) -> Step:
     return Step(cheap, quick, step.values)
 
 
-def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, tried: Ranged[Any] | None) -> Row:
+def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, ranged: Ranged[Any] | None) -> Row:
     ends = moved.at_ends(moved_step.flip.number, key)
     low, high = (_at_end(step, flip) for flip in ends)
     is_open = math.inf in ends
@@ -65,8 +65,8 @@ def _row(step: Step, moved_step: Step, moved: OneByOne, key: Key, tried: Ranged[
         task=step.quick.totals.method.task,
         method=step.quick.name,
         instead_of=step.cheap.name,
-        range="" if tried is None else tried.told,
-        range_from="" if tried is None else tried.source,
+        range="" if ranged is None else ranged.as_said,
+        range_from="" if ranged is None else ranged.source,
         flip=step.flip,
         at_low=low,
         at_high=high,

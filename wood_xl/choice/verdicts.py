@@ -77,7 +77,7 @@ class TaskChoice:
     @property
     def steps(self) -> list[Step]:
         """Exchanges to report: a way without a price removes none between two others."""
-        return [] if self.waiting or self.values.waits else self.priced_edge.told
+        return [] if self.waiting or self.values.waits else self.priced_edge.reported
 
     @property
     def name(self) -> str:

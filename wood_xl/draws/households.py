@@ -57,8 +57,8 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
 
     Source: how_sure_defaults, model of the sessions, several households (constant ``compare.margin``).
 
-    >>> seen = [Household(0.10, 0.02, 0.1), Household(0.35, 0.03, 0.1), Household(0.20, 0.015, 0.1)]
-    >>> print(f"{pooled(seen).log_value:.6f}")
+    >>> three = [Household(0.10, 0.02, 0.1), Household(0.35, 0.03, 0.1), Household(0.20, 0.015, 0.1)]
+    >>> print(f"{pooled(three).log_value:.6f}")
     0.207110
     """
     # Sorted, so that sums do not depend on the order of the files.
@@ -116,8 +116,8 @@ def _ends(mixture: Mixture) -> Ends:
 
 def _beyond(mean: Array, variance: Array, weight: Array, further: Household) -> float:
     """Probability of both tails; the doubt that all households share cancels."""
-    seen = Mixture(mean[None, :], np.sqrt(variance + further.log_variance)[None, :], weight)
-    below, above = seen.share_below(further.log_value)[0], seen.share_above(further.log_value)[0]
+    mixture = Mixture(mean[None, :], np.sqrt(variance + further.log_variance)[None, :], weight)
+    below, above = mixture.share_below(further.log_value)[0], mixture.share_above(further.log_value)[0]
     return 2 * float(min(below, above))
 
 

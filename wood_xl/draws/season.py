@@ -37,7 +37,7 @@ class Fit:
         ``k`` for each method.
     beta, covariance: mean and covariance of the columns' coefficients at each point.
     half_variance: log of the long run less that of a median day, points by methods.
-    lent: what the other tasks add to the log prior of each day-to-day spread.
+    gain: what the other tasks add to the log prior of each day-to-day spread.
     odd_row: row farthest from its method's mean, if sessions differ more than they should; else None.
     """
 
@@ -50,7 +50,7 @@ class Fit:
     beta: Array
     covariance: Array
     half_variance: Array
-    lent: Array
+    gain: Array
     odd_row: Row | None
 
     def log_medians(self, targets: Array) -> Array:
@@ -83,7 +83,7 @@ def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
     """
     designs = [design(one) for one in tasks]
     all_points = [enumeration(one) if _is_enumerated(one) else settings(one) for one in designs]
-    gains = _lent([_log_likelihood_of_spread(*pair) for pair in zip(designs, all_points, strict=True)])
+    gains = _gains([_log_likelihood_of_spread(*pair) for pair in zip(designs, all_points, strict=True)])
     return tuple(solved(*one) for one in zip(designs, all_points, gains, strict=True))
 
 
@@ -97,9 +97,9 @@ def without_row(fit: Fit, place: int) -> Fit:
     observed = fit.design.observed
     others = design(replace(observed, rows=observed.rows[:place] + observed.rows[place + 1 :]))
     if _is_enumerated(others):
-        return solved(others, enumeration(others), fit.lent)
+        return solved(others, enumeration(others), fit.gain)
     likeliest = np.searchsorted(others.grid.k, fit.k[fit.weight.argmax()])
-    return solved(others, settings(others, likeliest), fit.lent)
+    return solved(others, settings(others, likeliest), fit.gain)
 
 
 def _is_enumerated(design: Design) -> bool:
@@ -113,7 +113,7 @@ def _log_likelihood_of_spread(design: Design, points: Points) -> Array:
         return np.log(np.bincount(points.s, own, design.grid.s.size)) - design.grid.s_prior
 
 
-def _lent(likelihoods: Sequence[Array]) -> list[Array]:
+def _gains(likelihoods: Sequence[Array]) -> list[Array]:
     """What the other tasks add to the log prior of each task's spread; 0 if there are none."""
     if len(likelihoods) < 2:
         return [np.zeros(own.size) for own in likelihoods]
@@ -124,10 +124,10 @@ def _lent(likelihoods: Sequence[Array]) -> list[Array]:
     season = scaled(-(((s - math.log(value("model.spread.median"))) / season_sd) ** 2) / 2)
     kernel = -(((s[None, :] - s[:, None]) / own_sd) ** 2) / 2
     kernel = kernel - log_sum(kernel, axis=1)[:, None]
-    seen = [log_sum(kernel + own, axis=1) for own in likelihoods]
+    by_season = [log_sum(kernel + own, axis=1) for own in likelihoods]
     gains = []
-    for i in range(len(seen)):
-        others = season + np.sum([own for j, own in enumerate(seen) if j != i], axis=0)
+    for i in range(len(by_season)):
+        others = season + np.sum([own for j, own in enumerate(by_season) if j != i], axis=0)
         gains.append(scaled(log_sum(others[:, None] + kernel, axis=0)) - grid.s_prior)
     return gains
 
@@ -155,7 +155,7 @@ def solved(design: Design, points: Points, gain: Array) -> Fit:
         beta=beta,
         covariance=covariance,
         half_variance=half_variance,
-        lent=gain,
+        gain=gain,
         odd_row=_farthest(design) if top > value("model.spread.outside") else None,
     )
 

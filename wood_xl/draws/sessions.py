@@ -53,7 +53,7 @@ class Design:
     beta_0: prior mean of each column.
     precision: prior precision of each column, for each value of the spread of persons.
     targets: methods by columns: a method on equal terms.
-    slopes: methods by columns: where the slope of a method stands.
+    slopes: methods by columns: 1 in the columns of a method's slope.
     evidence: timed cuts as rows in units of their standard error; the last column is observed less expected.
     factor: variance of each row over that of a row with average wood.
     days: days by rows: 1 where a row belongs to a day.
@@ -111,50 +111,50 @@ def design(observed: Observed) -> Design:
     """Columns, priors and sums of one amount, which must have a row."""
     rows, common = observed.rows, observed.common
     methods = tuple(sorted({row.method for row in rows}))
-    many, persons = len(methods), len(common.persons)
+    methods_n, persons_n = len(methods), len(common.persons)
     method_of = np.array([methods.index(row.method) for row in rows])
-    indicator = np.eye(many)
+    indicator = np.eye(methods_n)
     slope, slope_sd = (value(f"model.log_slope.{_slope_kind(observed)}{end}") for end in ("", ".sd"))
-    ones = np.ones((len(rows), 1))
-    blocks, ends = [ones, indicator[method_of]], [np.ones((many, 1)), indicator]
-    beta_0 = [0.0] * (1 + many)
-    sds = [value("model.level_sd"), *[value("model.method_sd")] * many]
+    blocks, target_blocks = [np.ones((len(rows), 1)), indicator[method_of]], [np.ones((methods_n, 1)), indicator]
+    prior_means = [0.0] * (1 + methods_n)
+    prior_sds = [value("model.level_sd"), *[value("model.method_sd")] * methods_n]
     if common.log_diameter is not None:
-        x = np.array([[(row.log_diameter or 0.0) - common.log_diameter] for row in rows])
-        blocks += [x, x * indicator[method_of]]
-        ends += [np.zeros((many, 1 + many))]
-        beta_0 += [slope, *[0.0] * many]
-        sds += [slope_sd, *[value("model.log_slope.method_sd")] * many]
-    slopes = np.zeros((many, len(sds) + persons))
+        log_size = np.array([[(row.log_diameter or 0.0) - common.log_diameter] for row in rows])
+        blocks += [log_size, log_size * indicator[method_of]]
+        target_blocks += [np.zeros((methods_n, 1 + methods_n))]
+        prior_means += [slope, *[0.0] * methods_n]
+        prior_sds += [slope_sd, *[value("model.log_slope.method_sd")] * methods_n]
+    slopes = np.zeros((methods_n, len(prior_sds) + persons_n))
     if common.log_diameter is not None:
-        slopes[:, 1 + many] = 1.0
-        slopes[:, 2 + many : 2 + 2 * many] = indicator
-    blocks += [np.array([row.shares for row in rows]).reshape(len(rows), persons)]
-    ends += [np.tile(np.array(common.hands), (many, 1)).reshape(many, persons)]
-    mean_0 = np.array(beta_0 + [0.0] * persons)
-    y = np.array([row.log_rate for row in rows])
-    seen = [(slopes[methods.index(one.method)], one) for one in observed.slopes if one.method in methods]
-    evidence = [np.append(where, one.slope - where @ mean_0) / one.se for where, one in seen]
+        slopes[:, 1 + methods_n] = 1.0
+        slopes[:, 2 + methods_n : 2 + 2 * methods_n] = indicator
+    blocks += [np.array([row.shares for row in rows]).reshape(len(rows), persons_n)]
+    target_blocks += [np.tile(np.array(common.hands), (methods_n, 1)).reshape(methods_n, persons_n)]
+    beta_0 = np.array(prior_means + [0.0] * persons_n)
+    cuts = [(slopes[methods.index(one.method)], one) for one in observed.slopes if one.method in methods]
+    evidence = [np.append(where, one.slope - where @ beta_0) / one.se for where, one in cuts]
     wood = np.array([row.wood_m3 for row in rows])
     factor = np.minimum(value("model.wood_factor"), (1 + wood.mean() / wood) / 2)
     days = _days(rows)
-    grid = grid_of(many, persons, days.shape[0] < len(rows))
-    columns = np.hstack(blocks)
-    augmented = np.column_stack([columns, y - y.mean() - columns @ mean_0])
+    grid = grid_of(methods_n, persons_n, days.shape[0] < len(rows))
+    x, y = np.hstack(blocks), np.array([row.log_rate for row in rows])
+    augmented = np.column_stack([x, y - y.mean() - x @ beta_0])
     squares, day_sums, day_counts = _sums(augmented, 1 / factor, indicator[method_of].T, days)
     return Design(
         observed=observed,
         grid=grid,
         methods=methods,
-        x=columns,
+        x=x,
         y=y - y.mean(),
         mean_y=float(y.mean()),
-        beta_0=mean_0,
-        precision=np.array([[*(sd**-2 for sd in sds), *[float(own) ** -2] * persons] for own in grid.person_sd]),
-        targets=np.hstack(ends),
+        beta_0=beta_0,
+        precision=np.array(
+            [[*(sd**-2 for sd in prior_sds), *[float(own) ** -2] * persons_n] for own in grid.person_sd]
+        ),
+        targets=np.hstack(target_blocks),
         slopes=slopes,
-        evidence=np.array(evidence).reshape(len(evidence), mean_0.size + 1),
-        evidence_log_se=math.fsum(math.log(one.se) for _, one in seen),
+        evidence=np.array(evidence).reshape(len(evidence), beta_0.size + 1),
+        evidence_log_se=math.fsum(math.log(one.se) for _, one in cuts),
         factor=factor,
         method_of=method_of,
         days=days,

@@ -316,14 +316,14 @@ def correlation(hours: Fit | None, fit: Fit) -> float:
     if df <= 0:
         return assumed
     method_of = np.array([row.method for row in both])
-    seen = np.array([[by_key[row.key], row.log_rate] for row in both])
+    deviations = np.array([[by_key[row.key], row.log_rate] for row in both])
     for method in methods:
-        seen[method_of == method] -= seen[method_of == method].mean(axis=0)
-    squares = (seen**2).sum(axis=0)
+        deviations[method_of == method] -= deviations[method_of == method].mean(axis=0)
+    squares = (deviations**2).sum(axis=0)
     # Equal rates leave only rounding, whose correlation would be noise.
     if squares.min() <= 1e-24 * len(both):
         return assumed
-    observed = float(seen[:, 0] @ seen[:, 1] / math.sqrt(squares.prod()))
+    observed = float(deviations[:, 0] @ deviations[:, 1] / math.sqrt(squares.prod()))
     prior = value("model.shared.prior")
     return (prior * assumed + df * observed) / (prior + df)
 

@@ -63,19 +63,19 @@ def practice_remarks(of_methods: list[Practice]) -> list[Remark]:
 
 def _practice(totals: MethodTotals, equal: EqualSeason) -> Practice:
     in_order = _in_order(totals.counted)
-    found, rows_n = _trend(totals, in_order, equal)
+    change, rows_n = _trend(totals, in_order, equal)
     words, later = Practised.TOO_FEW, not_given(said(Reason.NO_TREND))
     if rows_n >= value("learning.sessions"):
         words = Practised.NO_TREND
-        if isinstance(found, Trend) and found.by_chance_frac < value("learning.level"):
-            words = Practised.QUICKER if found.per_doubling < 1 else Practised.SLOWER
+        if isinstance(change, Trend) and change.by_chance_frac < value("learning.level"):
+            words = Practised.QUICKER if change.per_doubling < 1 else Practised.SLOWER
             later = measured_rate(replace(totals, counted=tuple(in_order[len(in_order) // 2 :])), FIGURE)
     timed = [timed_cuts([session]) for session in totals.counted]
     timed = [cuts for cuts in timed if len(cuts) >= value("fatigue.cuts")]
     second_half = None
     if len(timed) >= value("fatigue.sessions"):
         second_half = second_half_factor([TimedSession(*zip(*cuts, strict=True)) for cuts in timed])
-    return Practice(totals, found, words, later, second_half, len(timed))
+    return Practice(totals, change, words, later, second_half, len(timed))
 
 
 def _in_order(counted: Sequence[SessionFigures]) -> list[SessionFigures]:
@@ -104,15 +104,15 @@ def _trend(totals: MethodTotals, in_order: Sequence[SessionFigures], equal: Equa
 
 def practice_row(practice: Practice) -> Row:
     """Row of a method."""
-    found, half = practice.trend, practice.second_half
+    change, half = practice.trend, practice.second_half
     untimed = not_given(said(Reason.NEEDS_TIMED_CUTS))
     return Row(
         method=practice.totals.method.name,
         task=practice.totals.method.task,
         words=practice.words,
         sessions_n=len(practice.totals.counted),
-        per_doubling=not_given(found) if isinstance(found, Said) else _percent(found.per_doubling, found.ends),
-        by_chance=not_given(found) if isinstance(found, Said) else Figure(100 * agreed(found.by_chance_frac)),
+        per_doubling=not_given(change) if isinstance(change, Said) else _percent(change.per_doubling, change.ends),
+        by_chance=not_given(change) if isinstance(change, Said) else Figure(100 * agreed(change.by_chance_frac)),
         later_hours=practice.later_hours,
         timed_sessions_n=practice.halves_n,
         second_half=untimed if half is None else _percent(half.value, half.interval()),

@@ -50,7 +50,7 @@ class Ranged(Generic[InputsT]):
     above: float = 0.0
 
     @property
-    def told(self) -> Said:
+    def as_said(self) -> Said:
         """The range, to be worded."""
         numbers = {"low": self.low, "high": self.high}
         if self.unit == PERCENT:
