@@ -76,7 +76,7 @@ def swings(known: SeasonRates) -> dict[tuple[str, str, str], float]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("constant_id", few(WIDER))
-def test_more_doubt_narrows_no_figure_but_by_the_chance_of_the_draws(constant_id: str) -> None:
+def test_more_doubt_never_narrows_a_figure_beyond_sampling_error(constant_id: str) -> None:
     wider_n = 0
     for name in DEMOS:
         before = widths_now(name)
@@ -168,7 +168,7 @@ def without_names(season: Season) -> Season:
 
 
 @pytest.mark.parametrize("name", few(DEMOS))
-def test_trap_14_names_move_no_draw(name: str) -> None:
+def test_trap_14_names_change_no_draw(name: str) -> None:
     """Keys are places in the notes: a copy without names has the same figures."""
     there = list(method_figures(again(computed(name).known)))
     here = list(method_figures(rates_of(without_names(season_of(name)))))
@@ -180,7 +180,7 @@ def test_trap_14_names_move_no_draw(name: str) -> None:
             assert np.array_equal(one.number, other.number), (method, figure_id)
 
 
-def test_price_has_the_same_draws_wherever_it_comes_in() -> None:
+def test_a_price_has_the_same_draws_everywhere() -> None:
     known, asked = computed("hill_farm_us").known, 0
     for totals in tried(known):
         money, emitted = known.money(totals.method.name), known.emissions(totals.method.name)
@@ -203,7 +203,7 @@ def hours_of(known: SeasonRates) -> dict[tuple[str, str], np.ndarray]:
 
 
 @pytest.mark.parametrize("name", few(DEMOS))
-def test_hours_hang_on_no_order_of_the_methods(name: str) -> None:
+def test_hours_do_not_depend_on_the_order_of_the_methods(name: str) -> None:
     season = season_of(name)
     there, turned = (hours_of(rates_of(one)) for one in (season, replace(season, methods=season.methods[::-1])))
     assert turned.keys() == there.keys()

@@ -118,7 +118,7 @@ def rows_by_pair(drawn: Drawn, table: str) -> dict[tuple[str, str], object]:
 
 
 @pytest.mark.parametrize("name", SEASONS)
-def test_what_is_between_two_methods_is_the_difference_of_their_members(name: str) -> None:
+def test_differences_of_two_methods_are_differences_of_their_members(name: str) -> None:
     drawn = computed(name)
     rates = {row["method"]: row for row in drawn.tables.tables["rates_per_cord"]}
     for row in drawn.tables.tables["break_even"]:
@@ -170,7 +170,7 @@ def test_a_way_of_the_whole_job_is_the_sum_of_its_methods_in_every_member(name: 
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_what_two_ways_share_is_no_doubt_of_their_difference(name: str) -> None:
+def test_shared_doubt_cancels_in_the_difference_of_two_ways(name: str) -> None:
     tables = computed(name).tables.tables
     cash = {row["method"]: row["cash"] for row in tables["rates_per_cord"]}
     ways = {row["best_for"]: row for row in tables["combinations"]}

@@ -68,7 +68,7 @@ def all_rows(known: SeasonRates) -> Iterator[Figure]:
 
 
 @together("change", EDGES)
-def test_trap_1_the_branch_that_is_not_taken_is_worked_out_too(change: Callable[[Data], None]) -> None:
+def test_trap_1_the_unused_branch_is_computed_too(change: Callable[[Data], None]) -> None:
     data = small_season()
     change(data)
     with np.errstate(**LOUD):  # type: ignore[arg-type]
@@ -80,7 +80,7 @@ def test_trap_1_the_branch_that_is_not_taken_is_worked_out_too(change: Callable[
         assert figure.members is None or not np.isnan(figure.members).any()
 
 
-def test_trap_2_records_of_arrays_are_told_apart_by_what_they_are_and_not_by_what_is_in_them() -> None:
+def test_trap_2_records_of_arrays_compare_by_identity() -> None:
     known = computed(DEMOS[0]).known
     inputs = known.money(tried(known)[0].method.name).inputs
     for record in (inputs, inputs.tools[0]):
@@ -89,7 +89,7 @@ def test_trap_2_records_of_arrays_are_told_apart_by_what_they_are_and_not_by_wha
         assert len({record, twin}) == 2
 
 
-def test_trap_5_nothing_is_interpolated_towards_what_some_draws_lack() -> None:
+def test_trap_5_nothing_is_interpolated_toward_infinity() -> None:
     finite_n = WORLDS.shape[0] - 1
     for lacking in (
         0,
@@ -117,7 +117,7 @@ def test_trap_5_roots_tell_never_from_always() -> None:
     assert found[3] == pytest.approx(4.0)
 
 
-def test_trap_5_what_pays_between_two_near_volumes_pays_in_the_draws_as_it_does_as_things_stand() -> None:
+def test_trap_5_a_method_that_pays_between_two_near_volumes_does_so_in_the_draws() -> None:
     """Where a life in hours ends, or one more hour of rent begins, a way may pay for a stretch and no longer."""
     asked = {"least": 0.01, "most": 1000.0}
     first, *_ = break_even_volumes(lambda cords: (cords - 10.4) * (cords - 12.4), **asked)
@@ -219,7 +219,7 @@ def test_trap_9_parts_add_up_in_every_draw_and_their_ends_do_not(name: str) -> N
 
 
 @together("name", SEASONS)
-def test_trap_10_what_takes_nothing_stays_a_number_with_a_word_why(name: str) -> None:
+def test_trap_10_an_amount_of_0_stays_a_number_with_a_reason(name: str) -> None:
     known = computed(name).known
     for method, figure_id, figure in method_figures(known):
         if figure.value == 0:
@@ -260,7 +260,7 @@ def test_trap_10_a_range_that_could_pass_the_bounds_is_refused() -> None:
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_trap_11_noise_of_the_last_bits_changes_no_end_that_is_told(name: str) -> None:
+def test_trap_11_noise_of_the_last_bits_changes_no_printed_end(name: str) -> None:
     noise = 1 + 1e-13 * np.resize([1.0, -1.0, -1.0, 1.0, 0.0, -1.0, 1.0], WORLDS.shape)
     told_n = 0
     for place, figure in table_figures(computed(name).tables):
@@ -281,7 +281,7 @@ def test_trap_11_an_end_is_the_published_percentile_of_the_sorted_draws(share: f
 
 
 @together("name", SEASONS)
-def test_trap_12_no_share_of_the_draws_is_told_as_certain(name: str) -> None:
+def test_trap_12_no_share_of_the_draws_is_printed_as_certain(name: str) -> None:
     tables = computed(name).tables.tables
     columns = (
         ("how_sure", "least"), ("comparisons", "takes_less"),

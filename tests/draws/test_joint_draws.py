@@ -130,7 +130,7 @@ def test_other_tasks_have_other_draws() -> None:
     assert abs(np.corrcoef(one[1:], other[1:])[0, 1]) < 0.07
 
 
-def test_amounts_go_together_as_their_rows_do() -> None:
+def test_amounts_correlate_as_their_rows_do() -> None:
     fits = fits_of(with_kcal("3"), HOURS, KCAL)
     deviations = []
     for fit in (fits[HOURS], fits[KCAL]):
@@ -162,7 +162,7 @@ def test_hours_of_one_pair_of_hands_are_the_same_hours() -> None:
         assert array(draws[method, HOURS]) == pytest.approx(array(draws[method, clock]), rel=1e-12)
 
 
-def test_correlation_that_no_rows_tell() -> None:
+def test_correlation_without_rows_is_the_assumed_one() -> None:
     sessions = tuple(Session(i, i % 2, 1.0, {HOURS: 2.0 + i, FUEL: 1.0}, i) for i in range(4))
     fits = fits_of(TaskSessions(0, True, sessions), HOURS, FUEL)
     assert correlation(fits[HOURS], fits[FUEL]) == 0.7  # all took the same fuel
@@ -179,6 +179,6 @@ def test_what_takes_nothing_stays_a_number() -> None:
     assert array(draws[1, FUEL]).min() > 0
 
 
-def test_draws_are_kept_from_change() -> None:
+def test_cached_draws_are_read_only() -> None:
     with pytest.raises(ValueError, match="read-only"):
         order("a")[0] = 1

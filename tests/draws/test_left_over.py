@@ -42,7 +42,7 @@ def in_order(fit: Fit, method: int) -> list[int]:
     return sorted((i for i, row in enumerate(rows) if row.method == method), key=lambda i: rows[i].day or 0)
 
 
-def test_a_trend_is_that_of_least_squares_with_the_whole_covariance() -> None:
+def test_a_trend_is_that_of_generalized_least_squares() -> None:
     from scipy import stats
 
     (fit,) = fitted(EVERYTHING, season(EVERYTHING, chance(1)))

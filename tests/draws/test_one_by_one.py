@@ -86,7 +86,7 @@ def moved_inputs(found: MethodNumbers, known: SeasonRates) -> dict[Key, tuple[Me
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_every_row_of_what_moves_a_flip_is_that_input_alone_at_its_ends_by_plain_floats(name: str) -> None:
+def test_moves_of_a_flip_agree_with_plain_floats_at_the_ends_of_each_input(name: str) -> None:
     drawn, met, shared_n = computed(name), 0, 0
     hour = drawn.known.study.season.value_of_time_per_h
     for row in drawn.tables.tables["flip_moves"]:
@@ -137,7 +137,7 @@ def test_the_flip_and_its_moves_are_those_of_the_other_tables(name: str) -> None
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_the_flip_with_all_inputs_as_they_are_is_the_flip_of_all_draws_bit_for_bit(name: str) -> None:
+def test_the_nominal_flip_is_the_same_in_both_designs_bit_for_bit(name: str) -> None:
     drawn = computed(name)
     known = drawn.known.by(OneByOne([said(Input.INTEREST)]))
     totals = {t.method.name: t for t in drawn.known.study.totals}
@@ -204,7 +204,7 @@ def test_difference_of_two_methods_with_one_saw_is_surer_than_with_two_of_the_sa
     assert widths[0] < 0.95 * widths[1]
 
 
-def test_grid_is_no_doubt_of_the_ratio_of_two_electric_methods() -> None:
+def test_the_grid_cancels_in_the_ratio_of_two_electric_methods() -> None:
     known = rates_of(records(two_motors()))
     one, other = tried(known)
     moved = OneByOne([GRID])
@@ -218,7 +218,7 @@ def test_grid_is_no_doubt_of_the_ratio_of_two_electric_methods() -> None:
     np.testing.assert_allclose(ratio, nominal(ratio) * taken[0] / taken[1], rtol=SAME)
 
 
-def test_tape_is_no_doubt_of_the_ratio_of_the_hours_of_two_methods() -> None:
+def test_the_tape_cancels_in_the_ratio_of_the_hours_of_two_methods() -> None:
     known = rates_of(records(two_motors()))
     key = said(Input.TAPE)
     moved = OneByOne([key])
@@ -228,7 +228,7 @@ def test_tape_is_no_doubt_of_the_ratio_of_the_hours_of_two_methods() -> None:
     np.testing.assert_allclose(first / second, nominal(first) / nominal(second), rtol=SAME)
 
 
-def test_what_a_person_chose_is_in_no_doubt_and_is_moved_alone() -> None:
+def test_a_choice_is_in_no_doubt_and_moves_alone() -> None:
     name = said(Input.TAPE)
     chosen = Ranged(name, "", 3.0, 1.0, 5.0, "", lambda inputs, _: inputs, is_choice=True)
     assert chosen.members(WORLDS) == 3.0

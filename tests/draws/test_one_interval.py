@@ -174,7 +174,7 @@ def test_between_two_ways_is_the_difference_of_their_own_in_every_draw(name: str
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_what_an_hour_costs_is_the_same_wherever_two_methods_are_told_of(name: str) -> None:
+def test_the_cost_of_a_saved_hour_is_the_same_in_every_table(name: str) -> None:
     results = computed(name).results
     pairs = by(results["break_even"], "quicker", "slower")
     told = by(results["exchange"], "method", "instead_of")

@@ -44,7 +44,7 @@ def test_one_method_and_crew_on_one_day_is_one_row() -> None:
     assert len({row.key for row in rows}) == 5
 
 
-def test_amounts_without_an_entry_leave_before_the_day_is_added() -> None:
+def test_sessions_without_an_amount_are_dropped_before_days_are_merged() -> None:
     seen = of(
         Session(0, 0, 1.0, {HOURS: 1.0, FUEL: 1.2}, 5),
         Session(1, 0, 1.0, {HOURS: 1.0}, 5),
@@ -137,7 +137,7 @@ def test_timed_cuts_need_numbers_and_sizes() -> None:
     assert exact.se == 0.01
 
 
-def test_timed_cuts_tell_of_effort_alone() -> None:
+def test_timed_cuts_inform_hours_and_effort_alone() -> None:
     cuts = (TimedCuts(0, (0.01, 0.02, 0.03, 0.04, 0.05, 0.06), (30.0, 41.0, 49.0, 62.0, 69.0, 81.0)),)
     sessions = (Session(0, 0, 1.0, {HOURS: 2.0, FUEL: 1.0, Recorded.KCAL: 600.0}, diameter_m=0.2),)
     task = TaskSessions(0, True, sessions, cuts)

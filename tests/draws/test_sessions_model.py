@@ -155,7 +155,7 @@ def test_verdicts_in_their_order() -> None:
 
 
 @pytest.mark.parametrize("name", ["7", "9", "14"])
-def test_chance_of_a_verdict_against_days_drawn_anew(name: str) -> None:
+def test_chance_of_a_verdict_against_simulated_days(name: str) -> None:
     """One more day and four, drawn at each point from a dense prediction of what they would show."""
     from scipy import stats
 
@@ -214,7 +214,7 @@ def test_chosen_settings_come_near_every_combination(methods_n: int, sessions_n:
         assert found.more == pytest.approx(exact.more, abs=0.005)
 
 
-def test_wherever_the_search_for_spreads_begins_the_rates_come_out_as_near_as_settings_can() -> None:
+def test_the_start_of_the_search_for_spreads_hardly_moves_the_rates() -> None:
     one = design(observed(many_methods(5, 2, 5, 25), HOURS))
     nothing = np.zeros(one.grid.s.size)
     usual = rates(solved(one, settings(one), nothing))

@@ -425,7 +425,7 @@ FAULTS = (
           ("tests/derived/test_draws.py",)),
     Fault("a choice is in doubt", "draws", "money/ranges.py",
           "if not design.moves_choices:", "if design.moves_choices:",
-          _of_draws("one_by_one", "what_a_person_chose_is_in_no_doubt_and_is_moved_alone")),
+          _of_draws("one_by_one", "a_choice_is_in_no_doubt_and_moves_alone")),
     Fault("a relative uncertainty is taken as a variance", "draws", "draws/inputs.py",
           "math.sqrt(math.log1p(u_frac**2)) * design.scores(key)",
           "math.log1p(u_frac**2) * design.scores(key)", ("tests/derived/test_draws.py",)),

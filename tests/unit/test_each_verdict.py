@@ -201,7 +201,7 @@ def test_what_is_ahead_at_an_hour_within_the_range_is_told_as_surely_as_it_is(he
         assert cannot_tell not in sentence(row)
 
 
-def test_two_things_are_as_sure_as_both_together() -> None:
+def test_a_way_is_as_sure_as_its_hours_and_its_cash_together() -> None:
     """Each of them is settled alone: 0.9956 of the draws, of which both have 0.9912."""
     shift = NormalDist().inv_cdf(0.9956)
     least, other = (SimpleNamespace(hours=Figure(0.0), rest=Figure(0.0)) for _ in range(2))
