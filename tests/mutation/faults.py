@@ -250,7 +250,7 @@ FAULTS = (
           "fullest = max(volumes, ", "fullest = min(volumes, ",
           _of("heat_study", "of_two_tasks_the_one_that_made_more_is_the_wood_of_the_season")),
     Fault("a stove may give more than the net heat", "warmth", "warmth/cord.py",
-          "> nominal(one.net_mj)", "> nominal(one.gross_mj)",
+          "> nominal(heat.net_mj)", "> nominal(heat.gross_mj)",
           _of("heat_study", "an_efficiency_on_gross_heat_is_a_share_of_it")),
     Fault("no limit by the net heat where heat is delivered", "warmth", "warmth/heat.py",
           "if nominal(delivered) > max(nominal(heat.net_mj), 0.0) * (1 + 1e-12):",

@@ -25,8 +25,8 @@ from wood_xl.money.cost_study import CostStudy
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import ranged, shown
-from wood_xl.warmth.use import times
+from wood_xl.warmth.doubt import figure_of, range_draws
+from wood_xl.warmth.use import for_cords
 
 
 def pollutant_rows(rates: SeasonRates) -> Iterator[Row]:
@@ -149,7 +149,7 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
         (Amount.SEASON, heat.cords),
         (Amount.USUAL_YEAR, no_volume if yearly_cords is None else Figure(yearly_cords, reason=chosen)),
     ):
-        yield Row(what=what, cords=amount, **{key: times(one, amount) for key, one in emitted.items()})
+        yield Row(what=what, cords=amount, **{key: for_cords(one, amount) for key, one in emitted.items()})
 
 
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
@@ -158,14 +158,14 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
     if isinstance(cord, Said):
         return dict.fromkeys(EMITTED, not_given(cord))
     carbon = value("wood.carbon_share")
-    biogenic = biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon * ranged("wood.carbon_share"))
+    biogenic = biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon * range_draws("wood.carbon_share"))
     gases = stove_gases(net_heat_mj=cord.net_mj, gwp_set=season.gwp_set, factor=_stove_factor)
     wait, basis = waiting(season.broken, "gwp_set"), said(Basis.POTENTIALS, report=season.gwp_set)
     return {
-        "ch4": shown(gases.ch4_kg),
-        "n2o": shown(gases.n2o_kg),
-        "co2e": shown(gases.co2e_kg, basis) if wait is None else not_given(wait),
-        "biogenic": shown(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
+        "ch4": figure_of(gases.ch4_kg),
+        "n2o": figure_of(gases.n2o_kg),
+        "co2e": figure_of(gases.co2e_kg, basis) if wait is None else not_given(wait),
+        "biogenic": figure_of(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
         "smoke": _smoke(cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke"), season),
     }
 
@@ -173,7 +173,7 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
 def _stove_factor(constant_id: str) -> Number:
     """Factors of the stove by all members; warming potentials as published."""
     if constant_id == "stove.ch4":
-        return value(constant_id) * ranged(constant_id)
+        return value(constant_id) * range_draws(constant_id)
     if constant_id == "stove.n2o":
         return value(constant_id) * _by_kind(constant_id, "doubt.n2o")
     return value(constant_id)
@@ -191,4 +191,4 @@ def _smoke(dry_kg: Number, season: Season) -> Figure:
     particles = smoke_kg(dry_kg=dry_kg, appliance=appliance)
     if particles is None:
         return not_given(said(Reason.NO_FIGURE_OF_STOVE, stove=appliance))
-    return shown(particles, said(Basis.STOVE, stove=appliance))
+    return figure_of(particles, said(Basis.STOVE, stove=appliance))

@@ -18,7 +18,7 @@ from wood_xl.reasons import Reason, Said, Stocked, said
 from wood_xl.records import Season, Session, ShedStack, Stack, WoodKind
 from wood_xl.shed import dates
 from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
-from wood_xl.warmth.doubt import ranged
+from wood_xl.warmth.doubt import range_draws
 from wood_xl.warmth.drying import driest_dry_frac
 from wood_xl.wood.amounts import name_key, tape_stacked_m3
 from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months
@@ -166,7 +166,7 @@ def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[N
     if usual is None:
         return (kind if isinstance(kind, Said) else said(Reason.NOT_ON_THE_LIST)), None
     constant_id, months = usual
-    dry_on = dates.dry_on_by_usual_time(stacked_on, months=months * ranged(constant_id))
+    dry_on = dates.dry_on_by_usual_time(stacked_on, months=months * range_draws(constant_id))
     return dry_on, said(Stocked.BY_USUAL_TIME, months=months)
 
 
@@ -182,7 +182,7 @@ def _from_reading(
     now = _dry_frac(last.moisture_wet_frac)
     green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.as_read(GREEN).green_moisture_dry_pct
     before = _before(stack, stacked_on, None if green is None else green / 100)
-    relative = np.ones(1) if usual is None else ranged(usual[0])
+    relative = np.ones(1) if usual is None else range_draws(usual[0])
     days: float
     if before is not None:
         days = dates.day_number(last.day) - before[0]

@@ -16,7 +16,7 @@ from wood_xl.shed.dates import day_number, last_winter, month_of
 from wood_xl.shed.stacks import Standing
 from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import shown
+from wood_xl.warmth.doubt import figure_of
 from wood_xl.wood.geometry import cords
 
 WHOLE = 100.0  # per cent
@@ -74,7 +74,7 @@ def _stack_row(one: Standing, stock: Stock) -> Row:
         dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
         dry_now=_share_dry(one, stock.now),
         dry_next_winter=_share_dry(one, stock.winter),
-        heat=not_given(mj) if isinstance(mj, Said) else shown(mj),
+        heat=not_given(mj) if isinstance(mj, Said) else figure_of(mj),
     )
 
 
@@ -121,7 +121,7 @@ def _without(stock: Stock) -> Said | None:
 
 
 def _sum(parts: Sequence[Number], stock: Stock) -> Figure:
-    return shown(total(parts), _without(stock))
+    return figure_of(total(parts), _without(stock))
 
 
 def _sum_of_heat(stock: Stock, volumes: Sequence[Number]) -> Figure:
@@ -131,13 +131,13 @@ def _sum_of_heat(stock: Stock, volumes: Sequence[Number]) -> Figure:
         if isinstance(number, Said):
             return not_given(number)
         parts.append(number)
-    return shown(total(parts), _without(stock))
+    return figure_of(total(parts), _without(stock))
 
 
 def _month_row(one: Month, need: Figure) -> Row:
     dry = one.dry_m3
     numbers = {"dry": dry, "not_dry": total(one.left_m3) - dry, "need": one.need_m3, "lacking": one.lacking_m3}
-    row = Row(month=one.month, **{key: shown(number) for key, number in numbers.items()})
+    row = Row(month=one.month, **{key: figure_of(number) for key, number in numbers.items()})
     return Row(row, **dict.fromkeys(("need", "lacking"), not_given(need.why))) if need.value is None else row
 
 
@@ -152,7 +152,7 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
         if need.value is not None:
             covered = WHOLE * (1 - one.lacking_m3 / one.need_m3)
             numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
-            asked = {key: shown(number, without) for key, number in numbers.items()}
-        dry, until = shown(one.dry_m3, without), one.met_until if need.value else ""
+            asked = {key: figure_of(number, without) for key, number in numbers.items()}
+        dry, until = figure_of(one.dry_m3, without), one.met_until if need.value else ""
         new = {"in_time": kinds, "made_on": ahead.made_on}
         yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, **new)

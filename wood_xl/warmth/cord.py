@@ -1,4 +1,4 @@
-"""What the season's wood weighs and how warm it keeps: collects the factors for the formulas of heat."""
+"""Mass and heat of the season's wood: collects the factors for the formulas of heat."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ from wood_xl.wood.geometry import cords, solid_fraction_standing
 
 
 class SeasonWood(NamedTuple):
-    """The wood that the season made: that of the task through which most of it went, in m3, with its methods."""
+    """The wood that the season made [m3]: that of the task with the most of it, and that task's methods."""
 
     stacked_m3: float
     solid_m3: float
@@ -43,7 +43,7 @@ class KindHeat(NamedTuple):
     """One kind of wood with the factors of its heat, by all members."""
 
     name: str
-    tree: Species | None  # none for one that is not on the list
+    tree: Species | None  # None for a kind that is not on the list
     share_frac: float  # of the season's solid volume; all shares sum to 1
     factors: WoodFactors
     density_basis: Said
@@ -51,7 +51,7 @@ class KindHeat(NamedTuple):
     is_measured: bool
 
     def cord(self, moisture_wet_frac: Number | None = None) -> WoodHeat:
-        """A cord of it, as it is or at another moisture."""
+        """A cord of this kind, as it is or at another moisture."""
         moisture = self.factors.moisture_wet_frac if moisture_wet_frac is None else moisture_wet_frac
         return cord_heat([(1.0, replace(self.factors, moisture_wet_frac=moisture))])
 
@@ -60,37 +60,36 @@ class KindHeat(NamedTuple):
 class HeatStudy:
     """Wood, stove and quantity of a season."""
 
-    kinds: tuple[KindHeat, ...] | Said  # the kinds of wood, or why there is no heat
-    stove: Appliance | Said  # the stove, or why no delivered heat is given
+    kinds: tuple[KindHeat, ...] | Said  # or why there is no heat
+    stove: Appliance | Said  # or why no delivered heat is given
     stove_basis: Said | None
-    # of the season's stacks, by all members, and where it is from
-    solid_fraction: Number
+    solid_fraction: Number  # of the season's stacks, by all members
     solid_basis: Said
     cords: Figure
 
     @cached_property
     def cord(self) -> WoodHeat | Said:
-        """Mass and heat of a cord of the season's mix by all members, or why there is none."""
+        """Mass and heat of a cord of the season's mix by all members, or why it is not known."""
         if isinstance(self.kinds, Said):
             return self.kinds
         return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
 
     @cached_property
     def from_a_cord(self) -> Figure:
-        """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
+        """Heat that the stove delivers from a cord of the season's mix [MJ]."""
         return not_given(self.cord) if isinstance(self.cord, Said) else self.delivered(self.cord)
 
     def delivered(self, heat: WoodHeat) -> Figure:
-        """Heat that the stove gives to the house [MJ]."""
+        """Heat that the stove delivers to the house [MJ]."""
         if isinstance(self.stove, Said):
             return not_given(self.stove)
-        return doubt.shown(delivered_mj(heat, self.stove), self.stove_basis)
+        return doubt.figure_of(delivered_mj(heat, self.stove), self.stove_basis)
 
 
 def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | Said:
-    """Wood of the season, or why it is not known: not while a session waits.
+    """Wood of the season, or why it is not known, as while a session has a broken cell.
 
-    The same wood passes through several tasks, so the fullest one counts.
+    The same wood passes through several tasks, so only the task with the most wood counts.
     """
     why = why_no_session(totals)
     if why != NO_SESSION:
@@ -108,18 +107,18 @@ def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | Said:
 
 
 def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStudy, list[Remark]]:
-    """Wood, stove and quantity of a season, and the defaults that stepped in."""
-    found = season_wood(totals)
-    made = None if isinstance(found, Said) else found
+    """Wood, stove and quantity of a season, and remarks on the defaults used."""
+    wood = season_wood(totals)
+    made = None if isinstance(wood, Said) else wood
     solid = _solid_fraction(season, made)
-    by_usual = made is None or solid == usual_solid_fraction(season)
-    fraction = solid.value * doubt.fraction_draws(season, () if made is None or by_usual else made.methods)
-    kinds = found if isinstance(found, Said) and found != NO_SESSION else _kinds(season, fraction)
+    is_usual = made is None or solid == usual_solid_fraction(season)
+    fraction = solid.value * doubt.fraction_draws(season, () if made is None or is_usual else made.methods)
+    kinds = wood if isinstance(wood, Said) and wood != NO_SESSION else _kinds(season, fraction)
     stove, basis = _stove(season)
-    if isinstance(found, Said):
-        cords_made = not_given(found)
+    if isinstance(wood, Said):
+        cords_made = not_given(wood)
     else:
-        cords_made = doubt.shown(cords(found.stacked_m3) * doubt.amount_draws(season, found.methods))
+        cords_made = doubt.figure_of(cords(wood.stacked_m3) * doubt.amount_draws(season, wood.methods))
     study = HeatStudy(kinds, stove, basis, fraction, solid.basis, cords_made)
     remarks: list[Remark] = []
     if isinstance(kinds, Said):
@@ -139,12 +138,12 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
 
 
 def _is_over_whole(study: HeatStudy, stove: Appliance, kinds: Sequence[KindHeat]) -> bool:
-    """Whether an efficiency on gross heat is more than there is in the driest kind, or in all of them."""
+    """Whether an efficiency on gross heat delivers more than the net heat of one kind or of the mix."""
     heats = [study.cord, *(kind.cord() for kind in kinds)] if stove.basis == "gross" else []
     return any(
-        nominal(stove.efficiency_frac * one.gross_mj) > nominal(one.net_mj)
-        for one in heats
-        if isinstance(one, WoodHeat)
+        nominal(stove.efficiency_frac * heat.gross_mj) > nominal(heat.net_mj)
+        for heat in heats
+        if isinstance(heat, WoodHeat)
     )
 
 
@@ -163,8 +162,9 @@ def _kinds(season: Season, solid_fraction: Number) -> tuple[KindHeat, ...] | Sai
         return wait or said(Reason.NO_KIND_OF_WOOD)
     shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
     whole = math.fsum(shares)
-    kinds = zip(season.wood, shares, strict=True)
-    return tuple(kind_heat(kind, share / whole, solid_fraction) for kind, share in kinds)
+    return tuple(
+        kind_heat(kind, share / whole, solid_fraction) for kind, share in zip(season.wood, shares, strict=True)
+    )
 
 
 def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> KindHeat:
@@ -184,9 +184,10 @@ def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> Kind
     moisture: Number | None = kind.moisture_wet_frac
     moisture_basis = Basis.AS_WRITTEN
     if moisture is None:
-        moisture, moisture_basis = value("wood.moisture") / 100 * doubt.ranged("wood.moisture"), Basis.USUAL_MOISTURE
+        moisture = value("wood.moisture") / 100 * doubt.range_draws("wood.moisture")
+        moisture_basis = Basis.USUAL_MOISTURE
     group: Group = "hardwood" if tree is None else tree.group
-    net = net_heat_dry_mj_per_kg(group) * doubt.ranged(f"wood.net_heat.{group}")
+    net = net_heat_dry_mj_per_kg(group) * doubt.range_draws(f"wood.net_heat.{group}")
     factors = WoodFactors(
         solid_fraction=solid_fraction,
         basic_density_kg_per_m3=density,
@@ -199,7 +200,7 @@ def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> Kind
 
 
 def species_density(tree: Species) -> float:
-    """Oven-dry mass over green volume of a tree's wood in its bark [kg/m3]; usual bark where its own is not known."""
+    """Oven-dry mass over green volume of a tree's wood with bark [kg/m3]; usual bark if its own is not known."""
     tree.as_read("basic_specific_gravity", "bark_pct", "bark_specific_gravity")
     bark_pct, bark_gravity = tree.bark_pct, tree.bark_specific_gravity
     if bark_pct is None or bark_gravity is None:
@@ -212,23 +213,24 @@ def species_density(tree: Species) -> float:
 
 
 def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
-    """The stove or why there is none, and how its efficiency was come by; that of a usual one alone is in doubt."""
+    """The stove, or why there is none, and the basis of its efficiency; only a usual efficiency is in doubt."""
     wait = waiting(season.broken, "appliance", "appliance_efficiency", "appliance_efficiency_basis")
     if wait is not None:
         return wait, None
     name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
-        basis = season.heating.efficiency_basis
-        how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
-        return Appliance(efficiency, basis), how
+        rated_on = season.heating.efficiency_basis
+        basis = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=rated_on)
+        return Appliance(efficiency, rated_on), basis
     if season.heating.appliance is None:
         return said(Reason.NO_STOVE), None
     if season.heating.appliance == "boiler":
         return said(Reason.BOILER), None
     usual = f"efficiency.{season.heating.appliance.replace(' ', '_')}"
     percent = value(usual)
-    return Appliance(percent / 100 * doubt.ranged(usual), "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
+    basis = said(Basis.STOVE_USUAL, stove=name, percent=percent)
+    return Appliance(percent / 100 * doubt.range_draws(usual), "net"), basis
 
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:
@@ -245,17 +247,17 @@ def _row(
     study: HeatStudy, species: str | Amount, share_frac: float, heat: WoodHeat, density: Said, moisture: Said
 ) -> Row:
     solid_m3 = value("cord.volume_m3") * study.solid_fraction
-    net, delivered = doubt.shown(heat.net_mj), study.delivered(heat)
+    net, delivered = doubt.figure_of(heat.net_mj), study.delivered(heat)
     return Row(
         species=species,
         share=Figure(100 * share_frac, reason=doubt.AS_WRITTEN),
         cords=study.cords.times(share_frac),
-        density=doubt.shown(heat.oven_dry_kg / solid_m3, density),
-        moisture_wet=doubt.shown(100 * heat.moisture_wet_frac, moisture),
-        moisture_dry=doubt.shown(100 * heat.moisture_dry_frac, moisture),
-        dry_mass=doubt.shown(heat.oven_dry_kg, study.solid_basis),
-        mass=doubt.shown(heat.mass_kg, study.solid_basis),
-        gross_heat=doubt.shown(heat.gross_mj),
+        density=doubt.figure_of(heat.oven_dry_kg / solid_m3, density),
+        moisture_wet=doubt.figure_of(100 * heat.moisture_wet_frac, moisture),
+        moisture_dry=doubt.figure_of(100 * heat.moisture_dry_frac, moisture),
+        dry_mass=doubt.figure_of(heat.oven_dry_kg, study.solid_basis),
+        mass=doubt.figure_of(heat.mass_kg, study.solid_basis),
+        gross_heat=doubt.figure_of(heat.gross_mj),
         net_heat=net,
         net_heat_kwh=net,
         delivered_heat=delivered,

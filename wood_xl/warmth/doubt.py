@@ -1,6 +1,6 @@
-"""How sure mass and heat are: draws of what was not measured, alike wherever they enter, so that they cancel there.
+"""Doubt of mass and heat: draws of what was not measured, the same wherever they enter, so that they can cancel.
 
-What is written is taken as it stands: no source here says how far a moisture meter or a plate on a stove is off.
+Written values are taken as exact: no source here says how far off a moisture meter or a stove's rating is.
 """
 
 from __future__ import annotations
@@ -23,23 +23,23 @@ from wood_xl.records import Season
 from wood_xl.wood.moisture import WATER_KG_PER_M3
 
 BOTH: tuple[Measure, ...] = ("solid_m3", "stacked_m3")
-SURE: Array = np.ones(1)  # what is in no doubt, relative to its value
+SURE: Array = np.ones(1)  # relative draws of a value that is in no doubt
 AS_WRITTEN, NO_RANGE = said(Reason.NO_DOUBT_ADDED), said(Reason.NO_RANGE)
 
 
-def shown(number: Number, basis: Said | None = None) -> Figure:
-    """A figure with its ends; without any where all behind it is written."""
+def figure_of(number: Number, basis: Said | None = None) -> Figure:
+    """A figure with its ends, or without if everything behind it is written."""
     return drawn(number, basis, exact=AS_WRITTEN)
 
 
-def worked_out(formula: Callable[..., Number], *parts: Figure, basis: Said | None = None) -> Figure:
-    """A figure by a formula of others, by all their members; the first that is not given says why."""
+def combined(formula: Callable[..., Number], *parts: Figure, basis: Said | None = None) -> Figure:
+    """A figure by a formula of others, by all their members; the first part that is not given says why."""
     missing = next((part for part in parts if part.value is None), None)
-    return missing or shown(formula(*(part.number for part in parts)), basis)
+    return missing or figure_of(formula(*(part.number for part in parts)), basis)
 
 
-def ranged(constant_id: str) -> Array:
-    """Draws of a constant over the range that its source or an assumption gives it, relative to its value."""
+def range_draws(constant_id: str) -> Array:
+    """Draws of a constant over its range, relative to its value."""
     published = constant(constant_id)
     if published.low is None or published.high is None:
         return SURE
@@ -47,7 +47,7 @@ def ranged(constant_id: str) -> Array:
 
 
 def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
-    """Solid over stacked wood of the season, relative: in doubt so far as one of them follows from the other."""
+    """Solid over stacked wood of the season, relative; in doubt as far as one was derived from the other."""
     wood = quantities_of(made)
     if not wood:
         usual = usual_fraction(season)
@@ -58,12 +58,12 @@ def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
 
 
 def amount_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
-    """Cords of the season, relative: all measured with one tape, some as solid wood or in stacks of another form."""
+    """Cords of the season, relative: one tape for all; some wood measured solid or in stacks of another form."""
     powers, spreads = volume_in_common(quantities_of(made), season, "cords")
     return common_draws(terms=[Term(1.0, powers)], spreads=spreads)
 
 
 def density_draws(*, species: str, density_kg_per_m3: float) -> Array:
-    """Density of a tree taken from the list, relative: trees of one kind differ."""
+    """Density of a listed species, relative, since trees of one species differ."""
     spread = value("wood.density_sd") * WATER_KG_PER_M3 / density_kg_per_m3
     return by_doubt(said(Input.DENSITY, species=species), spread)

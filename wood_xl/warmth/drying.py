@@ -1,4 +1,4 @@
-"""Each kind of wood green, as it is, and dry."""
+"""Table of each kind of wood green, as it is, and dry."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.ids import Ready
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.warmth.cord import HeatStudy, KindHeat
-from wood_xl.warmth.doubt import NO_RANGE, shown
+from wood_xl.warmth.doubt import NO_RANGE, figure_of
 from wood_xl.warmth.fire_losses import F_PER_C, Fire, fire_losses
 from wood_xl.warmth.heat import WoodFactors
 from wood_xl.wood import moisture
@@ -31,7 +31,7 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
             species=kind.name,
             ready=_ready(kind),
             **_green(kind),
-            mass_ready=shown(kind.cord(target).mass_kg),
+            mass_ready=figure_of(kind.cord(target).mass_kg),
             recovered=Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
             shrinkage=Figure(100 * _shrinkage(kind), reason=NO_RANGE),
             seasoning=_seasoning(kind),
@@ -48,15 +48,15 @@ def _green(kind: KindHeat) -> dict[str, Figure]:
     green, ready = kind.cord(wet), kind.cord(value("seasoning.target") / 100)
     return {
         "green_moisture": Figure(100 * wet, reason=NO_RANGE),
-        "green_mass": shown(green.mass_kg),
-        "green_net_heat": shown(green.net_mj),
+        "green_mass": figure_of(green.mass_kg),
+        "green_net_heat": figure_of(green.net_mj),
         "green_recovered": Figure(100 * _recovered(replace(kind.factors, moisture_wet_frac=wet)), reason=NO_RANGE),
-        "water": shown(np.maximum(0.0, green.mass_kg - ready.mass_kg)),
+        "water": figure_of(np.maximum(0.0, green.mass_kg - ready.mass_kg)),
     }
 
 
 def _recovered(factors: WoodFactors) -> float:
-    """In a usual stove: a warm room, hot gas in the flue, twice the air that is needed."""
+    """Share of the gross heat recovered in a usual stove: a warm room, hot flue gas, twice the air needed."""
     stove = Fire(
         room_c=(value("fire.room") - 32) / F_PER_C,
         flue_c=(value("fire.flue") - 32) / F_PER_C,
@@ -93,7 +93,7 @@ def _ready(kind: KindHeat) -> Ready:
 
 
 def driest_dry_frac() -> float:
-    """Moisture that wood comes to in the open air of a usual climate, on the dry basis."""
+    """Moisture that wood settles at in the open air of a usual climate, on the dry basis."""
     return moisture.equilibrium_moisture_dry_frac(
         air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
     )

@@ -1,7 +1,6 @@
-"""Where the gross heat of wet wood goes in a fire: water, hydrogen, flue gas and the rest.
+"""Losses of the gross heat of wet wood in a fire: to water, hydrogen, flue gas and the rest.
 
-The terms are those of any account of recoverable heat; the constants are of textbooks. It serves to see what drier
-wood gains, never to rate a stove.
+Terms and constants are those of textbooks. They show what drier wood gains and never rate a stove.
 """
 
 from __future__ import annotations
@@ -22,28 +21,24 @@ WATER_PER_HYDROGEN = 9.0
 class Fire(NamedTuple):
     """Conditions of a fire."""
 
-    # room_c, flue_c: temperature of the air drawn in, and of the gas that leaves
-    room_c: float
-    flue_c: float
+    room_c: float  # temperature of the air drawn in
+    flue_c: float  # temperature of the flue gas
     excess_air_frac: float  # air beyond what the wood needs, over what it needs
     other_losses_frac: float
 
 
 class FireLosses(NamedTuple):
-    """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered."""
+    """Gross heat of a kilogram of wet wood and its losses."""
 
     gross_mj_per_kg: float
-    # water_mj_per_kg, hydrogen_mj_per_kg: to warm and evaporate the wood's water, and the water that its hydrogen
-    # burns to
-    water_mj_per_kg: float
-    hydrogen_mj_per_kg: float
-    # flue_gas_mj_per_kg, other_mj_per_kg: in the dry flue gas, and all else
-    flue_gas_mj_per_kg: float
+    water_mj_per_kg: float  # to warm and evaporate the wood's water
+    hydrogen_mj_per_kg: float  # the same for the water that its hydrogen burns to
+    flue_gas_mj_per_kg: float  # in the dry flue gas
     other_mj_per_kg: float
 
     @property
     def recovered_mj_per_kg(self) -> float:
-        """Gross heat less all losses [MJ/kg]."""
+        """Gross heat minus all losses [MJ/kg]."""
         losses = self.water_mj_per_kg + self.hydrogen_mj_per_kg + self.flue_gas_mj_per_kg + self.other_mj_per_kg
         return self.gross_mj_per_kg - losses
 
@@ -54,7 +49,7 @@ class FireLosses(NamedTuple):
 
 
 def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: Fire) -> FireLosses:
-    """Heat of a kilogram of wet wood, and where it goes.
+    """Losses of a kilogram of wet wood, water included, in a fire.
 
         b = warming of water to 212 degF + 970.3 + 0.46 (flue - 212)            Btu/lb of water, degF
         water = M b;  hydrogen = 9 H (1 - M) b
@@ -62,9 +57,7 @@ def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: 
         flue gas = (1 - M) (1 - 9 H + a + excess a) 0.24 (flue - room)
         other = share of gross heat
 
-    fire: the flue is at 100 degC or more, the room below it.
-
-    Returns over the mass with water.
+    fire: the flue at 100 degC or more, the room below.
 
     Source: wood_and_heat_defaults, combustion by its terms (constants ``fire.boiling_heat``, ``fire.water_heat``,
     ``fire.steam_heat``, ``fire.flue_gas_heat``, ``fire.hydrogen``, ``fire.oxygen``, ``fire.air_for_carbon``,

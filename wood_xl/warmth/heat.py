@@ -1,4 +1,4 @@
-"""Mass and heat of stacked wood, from the space it fills to the warmth in the house, and the heat a winter needs.
+"""Mass and heat of stacked wood, the heat delivered to the house, and the heat that a winter needs.
 
 oven-dry mass = density x solid fraction x stacked volume
 net heat      = oven-dry mass x (net heat of dry wood - heat to evaporate its water)
@@ -23,7 +23,7 @@ J_PER_MJ = 1e6
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WoodFactors:
-    """What the heat of a stack of one kind of wood depends on, plain or by all members."""
+    """Factors of the heat of one kind of wood in a stack, plain or by all members."""
 
     solid_fraction: Number  # wood and bark over the space of the stack
     basic_density_kg_per_m3: Number  # oven-dry mass over green volume, bark included
@@ -35,16 +35,15 @@ class WoodFactors:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Appliance:
-    """Share of the heat that warms the house, and of which heat it is a share."""
+    """Efficiency of a stove, and the heat that it is a share of."""
 
     efficiency_frac: Number
-    # the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat
-    basis: HeatBasis
+    basis: HeatBasis  # European ratings are on net heat, US ratings on gross heat
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class WoodHeat:
-    """Mass of a quantity of wood without and with its water, and its gross (higher) and net (lower) heat."""
+    """Mass of some wood without and with its water, and its gross (higher) and net (lower) heat."""
 
     oven_dry_kg: Number
     mass_kg: Number
@@ -74,7 +73,7 @@ def net_heat_dry_mj_per_kg(group: Group) -> float:
 
 
 def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: Number) -> Number:
-    """Gross heat of dry wood: its net heat and that of the steam its hydrogen burns to.
+    """Gross heat of dry wood: its net heat plus that of the steam from its hydrogen.
 
         q_gross = q_net + 1.35
 
@@ -105,7 +104,7 @@ def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: Number, moisture_wet_f
 def density_with_bark_kg_per_m3(
     *, wood_specific_gravity: float, bark_specific_gravity: float, bark_frac: float
 ) -> float:
-    """Oven-dry mass over green volume of wood in its bark.
+    """Oven-dry mass over green volume of wood with its bark.
 
         rho = 1000 (G_wood + b G_bark) / (1 + b),   b = bark volume / wood volume
 
@@ -122,8 +121,7 @@ def density_with_bark_kg_per_m3(
 def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
     """Mass and heat of a stack of one kind of wood.
 
-    The density goes with green volume. A stack that was measured dry holds more: up to 12 %, see
-    ``moisture.shrinkage_frac``.
+    The density is per green volume. A stack measured dry holds up to 12 % more, see ``moisture.shrinkage_frac``.
 
     Source: wood_and_heat_defaults, chain from stack to heat; iso_18125, net heat (constant
     ``wood.evaporation_heat``).
@@ -155,9 +153,7 @@ def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
 
 
 def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
-    """Mass and heat of one cord of mixed wood.
-
-    Returns of one cord, 128 cubic feet of ranked wood.
+    """Mass and heat of one cord of mixed wood, 128 cubic feet of ranked wood.
 
     Source: nist_hb130, section 2.4.1 (constant ``cord.volume_m3``); wood_and_heat_defaults, chain from stack to heat.
 
@@ -181,7 +177,7 @@ def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
 
 
 def delivered_mj(heat: WoodHeat, appliance: Appliance) -> Number:
-    """Heat that an appliance gives to the house.
+    """Heat that an appliance delivers to the house.
 
         delivered = efficiency * net or gross heat, by the basis of the efficiency
 
@@ -201,9 +197,9 @@ def delivered_mj(heat: WoodHeat, appliance: Appliance) -> Number:
 
 
 def internal_gains_frac(*, base_c: float | None) -> float:
-    """Share of the loss by degree days that heating has to give.
+    """Share of the loss by degree days that heating has to cover.
 
-    base_c: base of the degree days, in degC; None if it is not known, which is taken for the conventional one.
+    base_c: base of the degree days [degC]; None if it is not known, which counts as the conventional one.
 
     Source: ashrae_fundamentals, modified degree-day method (constants ``heat_need.internal_gains``,
     ``heat_need.conventional_base``, ``heat_need.base_slack``).
@@ -218,7 +214,7 @@ def internal_gains_frac(*, base_c: float | None) -> float:
 
 
 def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, gains_frac: Number) -> Number:
-    """Heat that a house needs by its loss and the winter's degree days.
+    """Heat that a house needs, by its heat loss and the winter's degree days.
 
         Q = 24 h * loss * degree days * share
 
@@ -234,11 +230,11 @@ def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, ga
 
 
 def to_next_winter(amount: Number, *, degree_days_last_k: float | None, degree_days_next_k: float | None) -> Number:
-    """What a past winter took, taken to another by its degree days.
+    """Amount that a past winter took, scaled to another winter by degree days.
 
         next = last * degree days next / degree days last
 
-    Holds if hearth, wood and habits stay the same.
+    Holds if stove, wood and habits stay the same. Unscaled if degree days are not known.
 
     Source: wood_and_heat_defaults, calibration from a past season.
 
@@ -253,7 +249,7 @@ def to_next_winter(amount: Number, *, degree_days_last_k: float | None, degree_d
 
 
 def heat_loss_w_per_k(*, delivered_mj: Number, degree_days_k: float, gains_frac: Number) -> Number:
-    """Loss of a house that a winter's heat and degree days imply.
+    """Heat loss of a house implied by a winter's heat and degree days.
 
         loss = Q / (24 h * degree days * share)
 
@@ -269,7 +265,7 @@ def heat_loss_w_per_k(*, delivered_mj: Number, degree_days_k: float, gains_frac:
 
 
 def cords_for_heat(*, need_mj: Number, delivered_mj_per_cord: Number) -> Number:
-    """Cords that deliver a heat.
+    """Cords that deliver an amount of heat.
 
         cords = heat needed / heat delivered by a cord
 

@@ -1,12 +1,10 @@
-"""The heating that wood stands in for: fuel that is not burnt, what it would have cost, and its carbon dioxide.
+"""The heating that wood replaces: fuel not burned, its cost and its carbon dioxide.
 
-All on gross heat, as fuels are sold and as their factors are given. The result rests on what would have been done
-without wood, so it stands on a line of its own and is never taken off anything.
+All on gross heat, as fuels are sold and factors are given. The result depends on what would have been done without
+wood, so it is shown by itself and never subtracted from anything.
 """
 
 from __future__ import annotations
-
-from typing import get_args
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
@@ -21,7 +19,7 @@ BTU_PER_MMBTU = 1e6
 
 
 def heating_efficiency_frac(heating: OtherHeating) -> float:
-    """Usual heat delivered over the gross heat, or the electricity, that goes in.
+    """Usual heat delivered over the gross heat, or the electricity, put in.
 
     Source: wood_and_heat_defaults, heating that wood stands in for.
 
@@ -32,7 +30,7 @@ def heating_efficiency_frac(heating: OtherHeating) -> float:
 
 
 def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
-    """Whether a fuel is sold by a unit, or can be taken to it by its heat content.
+    """Whether a fuel may be billed in a unit.
 
     Source: wood_xl_definitions, units that a fuel may be billed in.
 
@@ -52,7 +50,7 @@ def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
     >>> round(fuel_heat_mj(heating="heating oil", unit="L"), 2)
     38.6
     """
-    if unit not in get_args(FuelUnit) or not unit_fits(heating, unit):
+    if not unit_fits(heating, unit):
         raise ValueError(f"unit is {unit}, by which {heating} is not sold")
     if unit == "kWh":
         return MJ_PER_KWH
@@ -63,7 +61,7 @@ def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
 
 
 def replaced_heat_mj(*, delivered_mj: Number, efficiency_frac: Number) -> Number:
-    """Gross heat, or electricity, that the other heating would take for the same warmth.
+    """Gross heat, or electricity, that the other heating would need to deliver the same heat.
 
         heat in = delivered / efficiency
 
@@ -78,7 +76,7 @@ def replaced_heat_mj(*, delivered_mj: Number, efficiency_frac: Number) -> Number
 
 
 def fuel_units(*, heat_mj: Number, heating: OtherHeating, unit: FuelUnit) -> Number:
-    """Units of a fuel that hold a gross heat.
+    """Units of a fuel that contain an amount of gross heat.
 
         units = heat / heat content of a unit
 
@@ -92,11 +90,11 @@ def fuel_units(*, heat_mj: Number, heating: OtherHeating, unit: FuelUnit) -> Num
 
 
 def burnt_co2_kg(*, heat_mj: Number, heating: OtherHeating) -> Number:
-    """Carbon dioxide of burning a fuel, at the chimney alone.
+    """Carbon dioxide of burning a fuel, at the chimney only.
 
         CO2 = gross heat * factor
 
-    What was spent to bring the fuel is left out, as it is in the direct CO2 of the tools.
+    Without the emissions of making and delivering the fuel, as in the direct CO2 of the tools.
 
     Source: epa_hub_2021, Table 1 (constants ``co2_per_heat.diesel``, which heating oil shares,
     ``co2_per_heat.propane``, ``heating.co2.natural_gas``); unit_definitions, Btu (constant ``unit.mmbtu``).
@@ -120,7 +118,7 @@ def electricity_co2e_kg(*, heat_mj: Number, grid_kg_per_kwh: float) -> Number:
 
         CO2e = electricity * CO2e of a kWh
 
-    A mean over the grid. What is not used in a cold winter is often saved at plants that emit more than the mean.
+    By the mean of the grid. Electricity saved in a cold winter often comes from plants that emit more than the mean.
 
     Source: wood_and_heat_defaults, fuel replaced by wood.
 
