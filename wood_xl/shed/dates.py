@@ -1,6 +1,6 @@
-"""Days of the woodshed: when a stack is dry, by the usual time or by what its own readings show; when winters are.
+"""Dates of the woodshed: winters, and when a stack is dry by the usual time or by its own readings.
 
-Days are counted as numbers, so that all members of a drying time can be added to one.
+Days are numbers where all members of a drying time are added to one.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ import math
 
 import numpy as np
 
-from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal
 
 DAYS_PER_MONTH = 365.25 / 12
 MONTHS = 12
-FIRST_DAY, LAST_DAY = "1900-01-01", "2200-12-31"  # a date outside was mistyped
+FIRST_DAY, LAST_DAY = "1900-01-01", "2200-12-31"  # a date outside must be a typing mistake
 
 
 def day_number(day: str) -> int:
@@ -32,7 +32,7 @@ def day_number(day: str) -> int:
 
 
 def can_be(day: str) -> bool:
-    """Whether a day as yyyy-mm-dd lies within a few lives of now.
+    """Whether a day as yyyy-mm-dd is plausible: within a few lifetimes of now.
 
     Source: wood_xl_definitions, days that can be told.
 
@@ -43,7 +43,7 @@ def can_be(day: str) -> bool:
 
 
 def months_after(day: str, months: float) -> str:
-    """The day so many months after another.
+    """The day a number of months after another.
 
         day + 365.25 / 12 * months
 
@@ -57,11 +57,11 @@ def months_after(day: str, months: float) -> str:
 
 
 def dry_on_by_usual_time(stacked_on: str, *, months: Number) -> Number:
-    """Number of the day on which split wood is dry by the time that its kind takes, a summer among it.
+    """Number of the day on which split wood is dry by the usual time of its kind, which must include a summer.
 
         max(stacked on + months, first day after a May to September that it stood through)
 
-    The month in which it was stacked counts as one that it stood through.
+    The month in which it was stacked counts in full.
 
     Source: wood_and_heat_defaults, seasoning time, planner rule (constants ``seasoning.first_month``,
     ``winter.first_month``).
@@ -77,58 +77,44 @@ def dry_on_by_usual_time(stacked_on: str, *, months: Number) -> Number:
     return dry_on if np.ndim(dry_on) else float(dry_on)
 
 
-def pace_days(*, days: Number, from_dry_frac: float, to_dry_frac: float, driest_dry_frac: float) -> Number:
-    """Days in which the water that can still go falls to 1/e, by two moistures and the days between them.
+def time_constants_n(*, from_dry_frac: float, to_dry_frac: float, driest_dry_frac: float) -> float:
+    """Time that drying from one moisture to another takes, in time constants.
 
-        days / ln((u1 - E) / (u2 - E))
+        n = ln((u1 - E) / (u2 - E))
 
     from_dry_frac, to_dry_frac: moistures on the dry basis, the first the larger, both above the driest.
-    driest_dry_frac: moisture that the wood comes to in the end, on the dry basis.
+    driest_dry_frac: moisture at which the wood settles in the end, on the dry basis.
 
-    That wood dries the faster the more water it still has to lose is an assumption; no source here gives a curve.
-
-    Source: wood_and_heat_defaults, lower limit of drying.
-
-    >>> round(pace_days(days=365.25, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
-    180
-    """
-    require_positive(days=days)
-    if not from_dry_frac > to_dry_frac > driest_dry_frac:
-        raise ValueError(f"{from_dry_frac}, {to_dry_frac} and {driest_dry_frac} do not fall")
-    return days / math.log((from_dry_frac - driest_dry_frac) / (to_dry_frac - driest_dry_frac))
-
-
-def days_to_dry(*, pace: Number, from_dry_frac: float, to_dry_frac: float, driest_dry_frac: float) -> Number:
-    """Days from one moisture to another at a pace.
-
-        pace * ln((u1 - E) / (u2 - E))
+    In one time constant the water that can still leave falls to 1/e. That wood dries faster the more water it has to
+    lose is an assumption; no source here gives a curve.
 
     Source: wood_and_heat_defaults, lower limit of drying.
 
-    >>> round(days_to_dry(pace=180.0, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
+    A year for wood that loses its water with a time constant of 180 days:
+
+    >>> round(180 * time_constants_n(from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
     365
     """
-    require_positive(pace=pace)
     if not from_dry_frac > to_dry_frac > driest_dry_frac:
         raise ValueError(f"{from_dry_frac}, {to_dry_frac} and {driest_dry_frac} do not fall")
-    return pace * math.log((from_dry_frac - driest_dry_frac) / (to_dry_frac - driest_dry_frac))
+    return math.log((from_dry_frac - driest_dry_frac) / (to_dry_frac - driest_dry_frac))
 
 
 def winter_after(day: str) -> str:
-    """First day of the next winter, of which the day itself is none.
+    """First day of the first winter that begins after a day.
 
     Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
 
     >>> winter_after("2026-09-30"), winter_after("2026-10-01")
     ('2026-10-01', '2027-10-01')
     """
-    one = dt.date.fromisoformat(day)
-    first = dt.date(one.year, int(value("winter.first_month")), 1)
-    return first.isoformat() if one < first else first.replace(year=first.year + 1).isoformat()
+    date = dt.date.fromisoformat(day)
+    first = dt.date(date.year, int(value("winter.first_month")), 1)
+    return first.isoformat() if date < first else first.replace(year=first.year + 1).isoformat()
 
 
 def winter_from(month: str) -> str:
-    """First day of the winter that begins in a month as yyyy-mm, else of the next: wood dry in that month is for it.
+    """First day of the first winter for wood that gets dry in a month as yyyy-mm, its first month included.
 
     Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
 
@@ -140,7 +126,7 @@ def winter_from(month: str) -> str:
 
 
 def winter_of(day: str) -> str:
-    """First day of the winter that a day of burning belongs to, to the September after it.
+    """First day of the winter that a day of burning belongs to; a winter counts to the September after it.
 
     Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
 
@@ -164,7 +150,7 @@ def is_in_winter(month: str) -> bool:
 
 
 def last_winter(day: str) -> tuple[str, str]:
-    """First day of the last winter that is over or nearly so, and first day of the year of heating after it.
+    """First days of the last winter that is over or nearly over, and of the heating year after it.
 
     Source: wood_and_heat_defaults, 240 heating days (constants ``winter.first_month``,
     ``winter.told_month``).
@@ -179,20 +165,20 @@ def last_winter(day: str) -> tuple[str, str]:
 
 
 def part_after(day: str) -> float:
-    """Part of its month that comes after a day.
+    """Share of a month that is left after a day.
 
     Source: wood_xl_definitions, the calendar.
 
     >>> part_after("2026-04-15"), part_after("2026-10-31")
     (0.5, 0.0)
     """
-    one = dt.date.fromisoformat(day)
-    days_n = calendar.monthrange(one.year, one.month)[1]
-    return (days_n - one.day) / days_n
+    date = dt.date.fromisoformat(day)
+    days_n = calendar.monthrange(date.year, date.month)[1]
+    return (days_n - date.day) / days_n
 
 
 def month_of(day: Number) -> str:
-    """Month of the nominal member of a day's number, as yyyy-mm.
+    """Month as yyyy-mm of a day's number, by its nominal member.
 
     Source: wood_xl_definitions, the calendar.
 
@@ -203,7 +189,7 @@ def month_of(day: Number) -> str:
 
 
 def month_after(month: str) -> str:
-    """The month after one as yyyy-mm.
+    """The month after a month as yyyy-mm.
 
     Source: wood_xl_definitions, the calendar.
 

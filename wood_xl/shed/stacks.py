@@ -1,4 +1,4 @@
-"""What each stack of the woodshed holds, and on which day it is dry."""
+"""Stacks of the woodshed: the volume of each, and the day on which it is dry."""
 
 from __future__ import annotations
 
@@ -23,79 +23,84 @@ from wood_xl.warmth.drying import driest_dry_frac
 from wood_xl.wood.amounts import name_key, tape_stacked_m3
 from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months
 
-ROUNDING = 1e-6  # of a volume or a moisture that was typed in another unit
+ROUNDING = 1e-6  # of a volume or moisture that was typed in another unit
 Flags = npt.NDArray[np.bool_]
 NO_KIND = said(Reason.NO_KIND_OF_STACK)
-MOST_DAYS = 36525.0  # what dries more slowly than in a hundred years does not dry
+MOST_DAYS = 36525.0  # a century: dates stay within the calendar
 
 
 class Standing(NamedTuple):
-    """A stack with what it held, what was burned and what stands, in stacked m3."""
+    """A stack with what it held, what was burned of it and what is left, in stacked m3."""
 
     stack: ShedStack
-    why: Said | None = None  # why nothing can be told of it; None if anything can
+    why: Said | None = None  # why its volume is not known; None if it is
     stacked_on: str = ""
-    kind: KindHeat | Said = NO_KIND  # its wood, or why its heat and its drying are not known
+    kind: KindHeat | Said = NO_KIND  # or why heat and drying are not known
     made_m3: float = 0.0
-    burned: tuple[tuple[str, float], ...] = ()
-    # number of the day on which it is dry, by all members, or why that cannot be told
-    dry_on: Number | Said = NO_KIND
-    basis: Said | None = None
+    burned: tuple[tuple[str, float], ...] = ()  # day and volume of each fire
+    dry_on: Number | Said = NO_KIND  # number of the day, by all members, or why it is not known
+    basis: Said | None = None  # of the day
 
     @property
     def burned_m3(self) -> float:
-        """All that was burned of it."""
+        """Volume burned so far."""
         return math.fsum(part for _, part in self.burned)
 
     @property
     def left_m3(self) -> float:
-        """What stands of it."""
+        """Volume still standing."""
         return max(0.0, self.made_m3 - self.burned_m3)
 
     def is_dry_on(self, day: int) -> Flags:
-        """Whether it is dry on a day, in each member; in none if that cannot be told."""
+        """Whether it is dry on a day, in each member; in none if the day is not known."""
         if isinstance(self.dry_on, Said):
             return np.zeros(1, dtype=np.bool_)
         return np.atleast_1d(np.asarray(self.dry_on <= day, dtype=np.bool_))
 
 
 def standing_stacks(season: Season, heat: HeatStudy) -> list[Standing]:
-    """Every stack of the woodshed, those that only the sheet Stacks names too, first in, first out."""
+    """Every stack of the woodshed, also those that only the sheet Stacks names, oldest first."""
     made = _made_this_season(season)
     written = {name_key(stack.name): stack for stack in season.woodshed}
-    waiting = dict.fromkeys(one.broken["stock"] for one in season.sessions if "stock" in one.broken)
+    broken = dict.fromkeys(session.broken["stock"] for session in season.sessions if "stock" in session.broken)
     named = {
-        **{cell: ShedStack(cell, broken={"stock": cell}) for cell in waiting},
-        **{key: ShedStack(made[key][0]) for key in made if key not in written},
+        **{cell: ShedStack(cell, broken={"stock": cell}) for cell in broken},
+        **{key: ShedStack(made[key].name) for key in made if key not in written},
         **written,
     }
-    found = [_standing(stack, made.get(key), season, heat) for key, stack in named.items()]
-    return sorted(found, key=lambda one: one.stacked_on)  # of one day in the order of the notes
+    stacks = [_standing(stack, made.get(key), season, heat) for key, stack in named.items()]
+    return sorted(stacks, key=lambda standing: standing.stacked_on)  # those of one day stay in the order of the notes
 
 
-Made = tuple[str, float | Said, str]  # name as it was typed, volume, and the last day
+class _Made(NamedTuple):
+    """A named stack as the sessions of this season made it."""
+
+    name: str
+    volume_m3: float | Said
+    last_day: str
 
 
-def _made_this_season(season: Season) -> dict[str, Made]:
-    """Stacks of this season that have a name in the woodshed; of several tasks that measured one, the fullest."""
-    parts: dict[str, list[Session]] = {}
+def _made_this_season(season: Season) -> dict[str, _Made]:
+    """Named stacks of this season by the key of their name."""
+    sessions_of: dict[str, list[Session]] = {}  # each with the stacks of that name alone
     names: dict[str, str] = {}
     for session in season.sessions:
-        alone: dict[str, list[Stack]] = {}
+        stacks_of: dict[str, list[Stack]] = {}
         for stack in session.stacks:
             if stack.name:
                 names.setdefault(name_key(stack.name), stack.name)
-                alone.setdefault(name_key(stack.name), []).append(stack)
-        for key, stacks in alone.items():
-            parts.setdefault(key, []).append(replace(session, stacks=tuple(stacks)))
+                stacks_of.setdefault(name_key(stack.name), []).append(stack)
+        for key, stacks in stacks_of.items():
+            sessions_of.setdefault(key, []).append(replace(session, stacks=tuple(stacks)))
     tasks = {method.name: method.task for method in season.methods}
     return {
-        key: (names[key], _fullest(sessions, season, tasks), max((s.date or "" for s in sessions), default=""))
-        for key, sessions in parts.items()
+        key: _Made(names[key], _stacked_m3(sessions, season, tasks), max(s.date or "" for s in sessions))
+        for key, sessions in sessions_of.items()
     }
 
 
-def _fullest(sessions: list[Session], season: Season, tasks: Mapping[str, str]) -> float | Said:
+def _stacked_m3(sessions: list[Session], season: Season, tasks: Mapping[str, str]) -> float | Said:
+    """Volume of a stack: that of the task with the most, since several tasks may have measured the same wood."""
     for session in sessions:
         for topic in ("quantity", "stock"):
             if topic in session.broken:
@@ -111,11 +116,13 @@ def _fullest(sessions: list[Session], season: Season, tasks: Mapping[str, str]) 
     return max(by_task.values())
 
 
-def _standing(stack: ShedStack, made: Made | None, season: Season, heat: HeatStudy) -> Standing:
+def _standing(stack: ShedStack, made: _Made | None, season: Season, heat: HeatStudy) -> Standing:
     if stack.broken:
         return Standing(stack, needs(next(iter(stack.broken.values()))))
-    stacked_on = stack.stacked_on or (made[2] if made else "")
-    volume = stack.volume_m3 if stack.volume_m3 is not None else made[1] if made else said(Reason.NOT_WRITTEN)
+    stacked_on = stack.stacked_on or (made.last_day if made else "")
+    volume: float | Said | None = stack.volume_m3
+    if volume is None:
+        volume = made.volume_m3 if made else said(Reason.NOT_WRITTEN)
     if isinstance(volume, Said):
         return Standing(stack, volume)
     if not stacked_on or not dates.can_be(stacked_on):
@@ -129,16 +136,16 @@ def _standing(stack: ShedStack, made: Made | None, season: Season, heat: HeatStu
 
 
 def _fires(stack: ShedStack, volume: float) -> Iterator[tuple[str, float]]:
-    """What was burned, in the order of days; the last one all that was left, if no part is written."""
+    """Day and volume of each fire; one without a volume burned all that was left."""
     left = volume
-    for one in stack.burned:
-        part = max(0.0, left) if one.volume_m3 is None else one.volume_m3
+    for fire in stack.burned:
+        part = max(0.0, left) if fire.volume_m3 is None else fire.volume_m3
         left -= part
-        yield one.day, part
+        yield fire.day, part
 
 
 def _kind_of(stack: ShedStack, season: Season, heat: HeatStudy) -> KindHeat | Said:
-    """Wood of a stack: by its own name, else the only kind of the season."""
+    """Wood of a stack: the kind it names, else the only kind of the season."""
     kinds = () if isinstance(heat.kinds, Said) else heat.kinds
     if stack.kind is None:
         if isinstance(heat.kinds, Said) and season.wood:
@@ -153,7 +160,7 @@ def _kind_of(stack: ShedStack, season: Season, heat: HeatStudy) -> KindHeat | Sa
 
 
 def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[Number | Said, Said | None]:
-    """Day on which a stack is dry: by its last reading, from there at a pace, or by the usual time."""
+    """Day on which a stack is dry: by its last reading, by its rate of drying from there on, or by the usual time."""
     target = value("seasoning.target") / 100 * (1 + ROUNDING)
     if stack.readings and stack.readings[-1].moisture_wet_frac <= target:
         *_, dry = takewhile(lambda reading: reading.moisture_wet_frac <= target, reversed(stack.readings))
@@ -173,43 +180,45 @@ def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[N
 def _from_reading(
     stack: ShedStack, stacked_on: str, kind: KindHeat | Said, usual: tuple[str, float] | None
 ) -> tuple[Number | Said, Said | None]:
-    """From the last reading on: at the pace of the stack's own drying where it shows one, else at the usual pace.
+    """Day on which a stack is dry, from its last reading on, at its own rate of drying or else the usual one.
 
-    The doubt of the usual time goes for either pace.
+    The doubt of the usual time applies to either rate.
     """
     last = stack.readings[-1]
     driest, target = driest_dry_frac(), _dry_frac(value("seasoning.target") / 100)
     now = _dry_frac(last.moisture_wet_frac)
     green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.as_read(GREEN).green_moisture_dry_pct
-    before = _before(stack, stacked_on, None if green is None else green / 100)
+    start = _drying_start(stack, stacked_on, None if green is None else green / 100)
     relative = np.ones(1) if usual is None else range_draws(usual[0])
-    days: float
-    if before is not None:
-        days = dates.day_number(last.day) - before[0]
-        pace: Number = dates.pace_days(days=days, from_dry_frac=before[1], to_dry_frac=now, driest_dry_frac=driest)
-        word = Stocked.BY_OWN_PACE
+
+    def time_constants_n(from_dry_frac: float, to_dry_frac: float) -> float:
+        return dates.time_constants_n(from_dry_frac=from_dry_frac, to_dry_frac=to_dry_frac, driest_dry_frac=driest)
+
+    if start is not None:
+        day, moisture = start
+        time_constant_days = (dates.day_number(last.day) - day) / time_constants_n(moisture, now)
+        basis = Stocked.BY_OWN_PACE
     elif usual is not None and green is not None and green / 100 > target:
-        days = usual[1] * dates.DAYS_PER_MONTH
-        pace = dates.pace_days(days=days, from_dry_frac=green / 100, to_dry_frac=target, driest_dry_frac=driest)
-        word = Stocked.BY_USUAL_PACE
+        time_constant_days = usual[1] * dates.DAYS_PER_MONTH / time_constants_n(green / 100, target)
+        basis = Stocked.BY_USUAL_PACE
     else:
         return said(Reason.NO_PACE, days=value("seasoning.readings_apart")), None
-    further = dates.days_to_dry(pace=pace * relative, from_dry_frac=now, to_dry_frac=target, driest_dry_frac=driest)
-    told = said(word, percent=100 * last.moisture_wet_frac, day=last.day)
-    return dates.day_number(last.day) + np.minimum(further, MOST_DAYS), told
+    days = time_constant_days * relative * time_constants_n(now, target)
+    dry_on = dates.day_number(last.day) + np.minimum(days, MOST_DAYS)
+    return dry_on, said(basis, percent=100 * last.moisture_wet_frac, day=last.day)
 
 
-def _before(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tuple[int, float] | None:
-    """Day and moisture that a stack has dried from to its last reading: the first reading, or else green wood.
+def _drying_start(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tuple[int, float] | None:
+    """Day and moisture from which a stack has dried to its last reading: the first reading, else green wood.
 
-    A reading shortly before the last one tells no pace: a meter errs by more than wood dries in that time.
+    A reading shortly before the last one says nothing, since a meter errs by more than wood dries in that time.
     """
     first, last = stack.readings[0], stack.readings[-1]
     last_day, now = dates.day_number(last.day), _dry_frac(last.moisture_wet_frac)
-    known = [(dates.day_number(first.day), _dry_frac(first.moisture_wet_frac), value("seasoning.readings_apart"))]
+    starts = [(dates.day_number(first.day), _dry_frac(first.moisture_wet_frac), value("seasoning.readings_apart"))]
     if green_frac is not None:
-        known.append((dates.day_number(stacked_on), green_frac, 1.0))
-    return next(((day, frac) for day, frac, apart in known if last_day - day >= apart and frac > now), None)
+        starts.append((dates.day_number(stacked_on), green_frac, 1.0))
+    return next(((day, frac) for day, frac, apart in starts if last_day - day >= apart and frac > now), None)
 
 
 def _dry_frac(wet_frac: float) -> float:

@@ -1,4 +1,4 @@
-"""Stock of the woodshed against the need: first in, first out, month by month, and what has to be made in time."""
+"""Stock of the woodshed against the need, month by month, and the winters that new wood is for."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ from wood_xl.shed.stacks import Flags, Standing, standing_stacks
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.wood.moisture import seasoning_months
 
-MOST_MONTHS, MOST_WINTERS = 240, 12  # that are looked ahead
-LACKS = 1e-9  # of a month's need: rounding
+MOST_MONTHS, MOST_WINTERS = 240, 12  # to look ahead
+ROUNDING = 1e-9  # of a month's need
 
 
 class Stock(NamedTuple):
@@ -34,13 +34,13 @@ class Stock(NamedTuple):
 
     @property
     def known(self) -> list[Standing]:
-        """Stacks of which the wood is known."""
-        return [one for one in self.stacks if one.why is None]
+        """Stacks whose volume is known."""
+        return [stack for stack in self.stacks if stack.why is None]
 
     @property
     def withheld(self) -> list[Standing]:
-        """Stacks of which nothing can be told."""
-        return [one for one in self.stacks if one.why is not None]
+        """Stacks whose volume is not known."""
+        return [stack for stack in self.stacks if stack.why is not None]
 
     @property
     def winter(self) -> str:
@@ -48,29 +48,31 @@ class Stock(NamedTuple):
         return dates.winter_after(self.now)
 
     def burned_last_winter_m3(self) -> float | Said:
-        """What the last winter burned; why it is not told while a stack is withheld."""
-        why = next((one.why for one in self.stacks if one.why is not None), None)
+        """Wood burned last winter, or why it is not known: not while a stack is withheld."""
+        why = next((stack.why for stack in self.stacks if stack.why is not None), None)
         if why is not None:
             return why
         first, end = dates.last_winter(self.now)
-        return math.fsum(part for one in self.stacks for day, part in one.burned if first <= day < end)
+        return math.fsum(part for stack in self.stacks for day, part in stack.burned if first <= day < end)
 
 
 def season_stock(season: Season, heat: HeatStudy) -> Stock:
-    """The woodshed of a season; without a stack if it is empty."""
+    """The woodshed of a season."""
     stacks = tuple(standing_stacks(season, heat))
     days = [session.date for session in season.sessions if session.date and dates.can_be(session.date)]
-    for one in stacks:
-        if one.why is None:
-            days += [one.stacked_on, *(day for day, _ in one.burned), *(r.day for r in one.stack.readings)]
+    for standing in stacks:
+        if standing.why is None:
+            days += [standing.stacked_on, *(day for day, _ in standing.burned)]
+            days += [reading.day for reading in standing.stack.readings]
     return Stock(stacks, max(days, default=""))
 
 
 def with_last_winter(season: Season, stock: Stock) -> Season:
-    """The season with the wood of last winter as the woodshed has it, where Next season does not say it."""
+    """The season with the wood that the woodshed burned last winter, if Next season does not give it."""
     following = season.next_season
-    is_asked = following.winter.last_winter_volume_m3 is None and "last_winter_volume" not in following.broken
-    if not stock.known or not is_asked:
+    if following.winter.last_winter_volume_m3 is not None or "last_winter_volume" in following.broken:
+        return season
+    if not stock.known:
         return season
     burned = stock.burned_last_winter_m3()
     if isinstance(burned, Said) or not burned:
@@ -80,7 +82,7 @@ def with_last_winter(season: Season, stock: Stock) -> Season:
 
 
 def winter_need(winter: Sequence[Row]) -> Figure:
-    """Cords that a winter needs, by the first way that tells it; as they are wanted if no other way does."""
+    """Cords that a winter needs, by the first way that gives a number; the amount wanted comes last."""
     ordered = sorted(winter, key=lambda row: row["way"] is Way.WANTED)
     return next((row["cords"] for row in ordered if row["cords"].value), not_given(said(Reason.NO_NEED_OF_WINTER)))
 
@@ -89,72 +91,66 @@ class Month(NamedTuple):
     """A month of the stock, in stacked m3."""
 
     month: str
-    # left_m3, is_dry: what stands of each stack at its beginning or now, and whether that is dry, in each member
+    # left_m3, is_dry: volume of each stack at the beginning of the month, or now, and whether it is dry
     left_m3: tuple[Number, ...]
     is_dry: tuple[Flags, ...]
     need_m3: Number
-    lacking_m3: Number  # what dry wood does not meet of its need
+    lacking_m3: Number  # need that dry wood does not meet
 
     @property
     def dry_m3(self) -> Number:
-        """All that is dry."""
+        """Volume of all dry wood."""
         return total(np.where(mask, part, 0.0) for part, mask in zip(self.left_m3, self.is_dry, strict=True))
 
 
 def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
-    """The stock from now on: each month of a winter burns its part, the oldest dry wood first.
+    """The stock from now on: each winter month burns its part of the need, the oldest dry wood first.
 
-    Of a month of winter that is running it is the days after now.
+    If the notes end in a winter month, that month is what remains of it after their last day.
     """
-    left: list[Number] = [one.left_m3 for one in stock.known]
+    left: list[Number] = [stack.left_m3 for stack in stock.known]
     month, day, part = stock.now[:7], dates.day_number(stock.now), dates.part_after(stock.now)
     if not part or not dates.is_in_winter(month):
         month, day, part = dates.month_after(month), dates.day_number(f"{dates.month_after(month)}-01"), 1.0
     for _ in range(MOST_MONTHS):
-        is_dry = tuple(one.is_dry_on(day) for one in stock.known)
+        is_dry = tuple(stack.is_dry_on(day) for stack in stock.known)
         standing = tuple(left)
         need: Number = part * need_m3 / value("winter.months") if dates.is_in_winter(month) else 0.0
         lacking: Number = need
         for at, mask in enumerate(is_dry):
-            taken = np.minimum(np.where(mask, left[at], 0.0), lacking)
-            left[at], lacking = left[at] - taken, lacking - taken
+            burned = np.minimum(np.where(mask, left[at], 0.0), lacking)
+            left[at], lacking = left[at] - burned, lacking - burned
         yield Month(month, standing, is_dry, need, lacking)
         month, part = dates.month_after(month), 1.0
         day = dates.day_number(f"{month}-01")
 
 
 class WinterAhead(NamedTuple):
-    """A winter that comes, in stacked m3: its need, dry wood when it begins, and what that does not meet of it.
-
-    Of a winter that is running it is the rest of it.
-    met_until: last month whose need dry wood meets in full as things stand; empty if the first one lacks some.
-    """
+    """A winter ahead, or what remains of the present one, in stacked m3."""
 
     first_day: str
     need_m3: Number
-    dry_m3: Number
-    lacking_m3: Number
-    met_until: str
+    dry_m3: Number  # dry wood at its beginning
+    lacking_m3: Number  # need that dry wood does not meet
+    met_until: str  # last month whose need is met in full by the nominal member; empty if the first one is not
 
 
 class Outlook(NamedTuple):
-    """What the stock means for the winters ahead."""
+    """The stock over the months and winters ahead."""
 
     months: tuple[Month, ...]  # from now to the end of the next winter
-    # from the one that is running, if one is, or the next one, to that of the new wood
-    winters: tuple[WinterAhead, ...]
-    new_winter: str | Said  # first day of the winter for which new wood is dry, or why that is not told
-    made_on: str  # day on which new wood is stacked, as Next season says, or now
-    # for each winter the kinds of wood that are dry for it if they are made then
-    in_time: tuple[tuple[str, ...], ...]
+    winters: tuple[WinterAhead, ...]  # from the present or next one to that of the new wood
+    new_winter: str | Said  # first day of the first winter for which all new wood is dry, or why it is not known
+    made_on: str  # day on which new wood is stacked: that of Next season, or now
+    in_time: tuple[tuple[str, ...], ...]  # for each winter, the kinds of new wood that are dry for it
 
     def at(self, day: str) -> Month:
         """The month that begins on a day."""
-        return next(one for one in self.months if one.month == day[:7])
+        return next(month for month in self.months if month.month == day[:7])
 
 
 def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> Outlook:
-    """The months and winters ahead of a stock with some wood that is known."""
+    """The months and winters ahead of a stock with at least one known stack."""
     made_on = max(season.next_season.ready_by or season.next_season.start or stock.now, stock.now)
     kinds = _winters_of_kinds(stock, heat, min(made_on, dates.LAST_DAY))
     running = dates.winter_of(stock.now)
@@ -163,28 +159,31 @@ def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> O
     if not isinstance(kinds, Said):
         while firsts[-1] < max(kinds.values()):
             firsts.append(dates.winter_after(firsts[-1]))
-    months: list[Month] = []
-    for one in months_ahead(stock, need_m3):
-        if one.month >= _end(firsts[-1]):
-            break
-        months.append(one)
+    last_end = _end(firsts[-1])
+    months = list(takewhile(lambda month: month.month < last_end, months_ahead(stock, need_m3)))
+    winters_of_kinds = {} if isinstance(kinds, Said) else kinds
     return Outlook(
-        tuple(one for one in months if one.month < _end(stock.winter)),
-        tuple(_winter(day, [one for one in months if day[:7] <= one.month < _end(day)]) for day in firsts),
-        kinds if isinstance(kinds, Said) else firsts[-1],
-        made_on,
-        tuple(() if isinstance(kinds, Said) else tuple(k for k, w in kinds.items() if w <= day) for day in firsts),
+        months=tuple(month for month in months if month.month < _end(stock.winter)),
+        winters=tuple(_winter(day, [m for m in months if day[:7] <= m.month < _end(day)]) for day in firsts),
+        new_winter=kinds if isinstance(kinds, Said) else firsts[-1],
+        made_on=made_on,
+        in_time=tuple(tuple(kind for kind, winter in winters_of_kinds.items() if winter <= day) for day in firsts),
     )
 
 
 def _winter(first_day: str, months: Sequence[Month]) -> WinterAhead:
-    met = takewhile(lambda one: nominal(one.lacking_m3) <= LACKS * nominal(one.need_m3), months)
-    until = [one.month for one in met]
-    need, lacking = total(one.need_m3 for one in months), total(one.lacking_m3 for one in months)
-    return WinterAhead(first_day, need, months[0].dry_m3 if months else 0.0, lacking, until[-1] if until else "")
+    met = [m.month for m in takewhile(lambda m: nominal(m.lacking_m3) <= ROUNDING * nominal(m.need_m3), months)]
+    return WinterAhead(
+        first_day=first_day,
+        need_m3=total(month.need_m3 for month in months),
+        dry_m3=months[0].dry_m3 if months else 0.0,
+        lacking_m3=total(month.lacking_m3 for month in months),
+        met_until=met[-1] if met else "",
+    )
 
 
 def _end(first_day: str) -> str:
+    """First month after a winter."""
     month = first_day[:7]
     while dates.is_in_winter(month):
         month = dates.month_after(month)
@@ -192,20 +191,20 @@ def _end(first_day: str) -> str:
 
 
 def _winters_of_kinds(stock: Stock, heat: HeatStudy, made_on: str) -> dict[str, str] | Said:
-    """For each kind of the season's wood the first winter for which it is dry, stacked on a day."""
+    """The first winter for which each kind of the season's wood is dry if stacked on a day."""
     if isinstance(heat.kinds, Said):
         return heat.kinds
-    found = {}
+    winters = {}
     for kind in heat.kinds:
         if kind.tree is not None:
             dry_on = dates.dry_on_by_usual_time(made_on, months=seasoning_months(kind.tree.drying))
             winter = max(stock.winter, dates.winter_from(dates.month_of(dry_on)))
             if int(winter[:4]) - int(stock.winter[:4]) < MOST_WINTERS:
-                found[kind.name] = winter
-    return found or said(Reason.NOT_KNOWN)
+                winters[kind.name] = winter
+    return winters or said(Reason.NOT_KNOWN)
 
 
 def to_make(need_m3: Number, left_m3: Number) -> Number:
-    """What has to be made for a winter beside the dry wood that stands then."""
+    """Wood to make for a winter, beyond the dry wood left for it."""
     made: Array = np.maximum(0.0, need_m3 - left_m3)
     return made if np.ndim(made) else float(made)

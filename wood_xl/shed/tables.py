@@ -19,27 +19,26 @@ from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import figure_of
 from wood_xl.wood.geometry import cords
 
-WHOLE = 100.0  # per cent
-OF_THE_WHOLE = ("stock_by_dryness", "stock_months", "stock_winters")  # tables of all stacks together
-OF_A_STACK = ("made", "burned", "standing", "dry_now", "dry_next_winter", "heat")
+TABLES_OF_ALL = ("stock_by_dryness", "stock_months", "stock_winters")  # of all stacks together
+FIGURES_OF_STACK = ("made", "burned", "standing", "dry_now", "dry_next_winter", "heat")
 
 
 class Woodshed(NamedTuple):
-    """The tables, what was found on the way, and what stands dry for the winter of new wood [stacked m3]."""
+    """Tables and remarks of the woodshed."""
 
     tables: dict[str, Sequence[Row]]
     remarks: list[Remark]
-    standing_m3: float
+    standing_m3: float  # dry wood for the winter that new wood is for
 
 
 def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[Row]) -> Woodshed:
-    """Everything about the woodshed; empty tables if nothing stands in it."""
-    stacks = [_stack_row(one, stock) for one in stock.stacks]
-    tables: dict[str, Sequence[Row]] = {"stock": stacks, **dict.fromkeys(OF_THE_WHOLE, ())}
+    """Tables and remarks of the woodshed; empty tables if nothing stands in it."""
+    stacks = [_stack_row(standing, stock) for standing in stock.stacks]
+    tables: dict[str, Sequence[Row]] = {"stock": stacks, **dict.fromkeys(TABLES_OF_ALL, ())}
     remarks: list[Remark] = [
-        ("stack-burned-over", RowCell("woodshed.burned", one.stack.name), {"found": one.stack.name})
-        for one in stock.withheld
-        if one.why == said(Reason.BURNED_MORE_THAN_HELD)
+        ("stack-burned-over", RowCell("woodshed.burned", standing.stack.name), {"found": standing.stack.name})
+        for standing in stock.withheld
+        if standing.why == said(Reason.BURNED_MORE_THAN_HELD)
     ]
     if not stock.known:
         return Woodshed(tables, remarks, 0.0)
@@ -51,63 +50,67 @@ def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Seque
         "stock_months": [_month_row(one, need) for one in ahead.months],
         "stock_winters": list(_winter_rows(stock, ahead, need)),
     }
-    is_told = need.value is not None and not isinstance(ahead.new_winter, Said)
-    left = nominal(need_m3) - nominal(ahead.winters[-1].lacking_m3) if is_told else 0.0
-    return Woodshed(tables, remarks, left)
+    winter_m3 = 0.0
+    if need.value is not None and not isinstance(ahead.new_winter, Said):
+        winter_m3 = nominal(need_m3) - nominal(ahead.winters[-1].lacking_m3)
+    return Woodshed(tables, remarks, winter_m3)
 
 
-def _stack_row(one: Standing, stock: Stock) -> Row:
-    species = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
-    reading = one.stack.readings[-1] if one.stack.readings and one.why is None else None
-    moisture = not_given(one.why or said(Reason.NOT_MEASURED))
-    if reading is not None:
-        moisture = Figure(WHOLE * reading.moisture_wet_frac, said(Stocked.READ_ON, day=reading.day))
-    row = Row(stack=one.stack.name, species=species, stacked_on=one.stacked_on, moisture=moisture)
-    if one.why is not None:
-        return Row(row, dry_from="", **dict.fromkeys(OF_A_STACK, not_given(one.why)))
-    mj = _heat_mj(one, one.left_m3)
+def _stack_row(standing: Standing, stock: Stock) -> Row:
+    stack, why = standing.stack, standing.why
+    moisture = not_given(why or said(Reason.NOT_MEASURED))
+    if stack.readings and why is None:
+        reading = stack.readings[-1]
+        moisture = Figure(100 * reading.moisture_wet_frac, said(Stocked.READ_ON, day=reading.day))
+    species = stack.kind or ("" if isinstance(standing.kind, Said) else standing.kind.name)
+    row = Row(stack=stack.name, species=species, stacked_on=standing.stacked_on, moisture=moisture)
+    if why is not None:
+        return Row(row, dry_from="", **dict.fromkeys(FIGURES_OF_STACK, not_given(why)))
+    mj = _heat_mj(standing, standing.left_m3)
     return Row(
         row,
-        made=Figure(one.made_m3),
-        burned=Figure(one.burned_m3),
-        standing=Figure(one.left_m3),
-        dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
-        dry_now=_share_dry(one, stock.now),
-        dry_next_winter=_share_dry(one, stock.winter),
+        made=Figure(standing.made_m3),
+        burned=Figure(standing.burned_m3),
+        standing=Figure(standing.left_m3),
+        dry_from="" if isinstance(standing.dry_on, Said) else month_of(standing.dry_on),
+        dry_now=_percent_dry(standing, stock.now),
+        dry_next_winter=_percent_dry(standing, stock.winter),
         heat=not_given(mj) if isinstance(mj, Said) else figure_of(mj),
     )
 
 
-def _share_dry(one: Standing, day: str) -> Figure:
-    if isinstance(one.dry_on, Said):
-        return not_given(one.dry_on)
-    return Figure(percent_of_draws(one.is_dry_on(day_number(day))), one.basis)
+def _percent_dry(standing: Standing, day: str) -> Figure:
+    """Percent of the draws in which a stack is dry on a day."""
+    if isinstance(standing.dry_on, Said):
+        return not_given(standing.dry_on)
+    return Figure(percent_of_draws(standing.is_dry_on(day_number(day))), standing.basis)
 
 
-def _heat_mj(one: Standing, volume_m3: Number) -> Number | Said:
-    if isinstance(one.kind, Said):
-        return one.kind
-    moisture = value("seasoning.target") / WHOLE
-    if one.stack.readings:
-        moisture = min(moisture, one.stack.readings[-1].moisture_wet_frac)
-    return cords(1.0) * volume_m3 * one.kind.cord(moisture).net_mj
+def _heat_mj(standing: Standing, volume_m3: Number) -> Number | Said:
+    """Net heat of a volume of a stack once it is dry enough to burn."""
+    if isinstance(standing.kind, Said):
+        return standing.kind
+    moisture = value("seasoning.target") / 100
+    if standing.stack.readings:
+        moisture = min(moisture, standing.stack.readings[-1].moisture_wet_frac)
+    return cords(1.0) * volume_m3 * standing.kind.cord(moisture).net_mj
 
 
 def _by_dryness(stock: Stock, ahead: Outlook) -> list[Row]:
     rows = []
-    for at, day in ((Stocked.NOW, stock.now), (Stocked.NEXT_WINTER, stock.winter)):
-        if at is Stocked.NOW:
-            left: list[Number] = [one.left_m3 for one in stock.known]
-        else:
-            left = list(ahead.at(day).left_m3)
-        masks = [one.is_dry_on(day_number(day)) for one in stock.known]
+    left_now: tuple[Number, ...] = tuple(stack.left_m3 for stack in stock.known)
+    for at, day, left in (
+        (Stocked.NOW, stock.now, left_now),
+        (Stocked.NEXT_WINTER, stock.winter, ahead.at(stock.winter).left_m3),
+    ):
+        masks = [stack.is_dry_on(day_number(day)) for stack in stock.known]
         dry = [np.where(mask, part, 0.0) for mask, part in zip(masks, left, strict=True)]
         rows.append(
             Row(
                 at=at,
                 day=day,
                 dry=_sum(dry, stock),
-                not_dry=_sum([part - one for part, one in zip(left, dry, strict=True)], stock),
+                not_dry=_sum([part - dry_part for part, dry_part in zip(left, dry, strict=True)], stock),
                 dry_heat=_sum_of_heat(stock, dry),
                 all_heat=_sum_of_heat(stock, left),
             )
@@ -116,7 +119,7 @@ def _by_dryness(stock: Stock, ahead: Outlook) -> list[Row]:
 
 
 def _without(stock: Stock) -> Said | None:
-    names = tuple(one.stack.name for one in stock.withheld)
+    names = tuple(standing.stack.name for standing in stock.withheld)
     return said(Stocked.WITHOUT, stacks=names) if names else None
 
 
@@ -126,11 +129,11 @@ def _sum(parts: Sequence[Number], stock: Stock) -> Figure:
 
 def _sum_of_heat(stock: Stock, volumes: Sequence[Number]) -> Figure:
     parts = []
-    for one, volume in zip(stock.known, volumes, strict=True):
-        number = _heat_mj(one, volume) if np.any(volume) else 0.0
-        if isinstance(number, Said):
-            return not_given(number)
-        parts.append(number)
+    for stack, volume in zip(stock.known, volumes, strict=True):
+        mj = _heat_mj(stack, volume) if np.any(volume) else 0.0
+        if isinstance(mj, Said):
+            return not_given(mj)
+        parts.append(mj)
     return figure_of(total(parts), _without(stock))
 
 
@@ -150,7 +153,7 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
     for one, kinds in zip(ahead.winters, ahead.in_time, strict=True):
         asked = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
         if need.value is not None:
-            covered = WHOLE * (1 - one.lacking_m3 / one.need_m3)
+            covered = 100 * (1 - one.lacking_m3 / one.need_m3)
             numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
             asked = {key: figure_of(number, without) for key, number in numbers.items()}
         dry, until = figure_of(one.dry_m3, without), one.met_until if need.value else ""

@@ -1,4 +1,4 @@
-"""One household over its years: hours and life left of each tool, wood made and burned, heat that a cord gave."""
+"""A household over its years: hours and remaining life of each tool, wood made and burned, and heat of a cord."""
 
 from __future__ import annotations
 
@@ -21,26 +21,23 @@ from wood_xl.wood.amounts import name_key
 
 @dataclass(frozen=True)
 class HouseholdYear:
-    """What one season's notes tell of a household's year."""
+    """A household's year by one season's notes."""
 
     year: int | None
-    # made, standing: wood made in the season, and standing on the last day [m3]
-    made: Figure
-    # by the first day of the winter, what its notes say was burned [m3]; other years say the rest of it
-    burned: Mapping[str, Figure]
-    standing: Figure
-    heat: Figure  # that a cord gives to the house [MJ]
-    # by the name as names are compared, with the hours of the season on the tool's own clock
-    tools: Mapping[str, tuple[Tool, Figure]]
+    made: Figure  # wood made in the season [m3]
+    burned: Mapping[str, Figure]  # by first day of the winter [m3]; other years may have the rest of a winter
+    standing: Figure  # wood left on the last day of the notes [m3]
+    heat: Figure  # delivered by a cord [MJ]
+    tools: Mapping[str, tuple[Tool, Figure]]  # by key of the name, with the tool's hours in the season
 
 
 def household_year(
     season: Season, totals: Sequence[MethodTotals], tables: Mapping[str, Sequence[Any]], stock: Stock
 ) -> HouseholdYear:
-    """A household's year by its records and the tables of its season."""
-    wood, years = season_wood(totals), [int(one.date[:4]) for one in season.sessions if one.date]
-    heat, withheld = tables["heat"], next((not_given(one.why) for one in stock.withheld), None)
-    left = Figure(math.fsum(one.left_m3 for one in stock.known))
+    """A household's year by the records and tables of its season."""
+    wood, years = season_wood(totals), [int(session.date[:4]) for session in season.sessions if session.date]
+    heat, withheld = tables["heat"], next((not_given(stack.why) for stack in stock.withheld), None)
+    left = Figure(math.fsum(stack.left_m3 for stack in stock.known))
     return HouseholdYear(
         year=statistics.mode(sorted(years)) if years else season.price_year,
         made=not_given(wood) if isinstance(wood, Said) else Figure(wood.stacked_m3),
@@ -53,23 +50,23 @@ def household_year(
 
 def _burned(stock: Stock) -> dict[str, Figure]:
     by_winter: dict[str, list[float]] = {}
-    for one in stock.known:
-        for day, part in one.burned:
+    for stack in stock.known:
+        for day, part in stack.burned:
             by_winter.setdefault(winter_of(day), []).append(part)
     return {winter: Figure(math.fsum(by_winter[winter])) for winter in sorted(by_winter)}
 
 
 def burned_by_winter(years: Sequence[HouseholdYear]) -> dict[str, Figure]:
-    """What each winter burned, by its first day, as all years together say; each fire stands in one of them."""
+    """Wood burned in each winter, by its first day, from all years; each fire is in the notes of one of them."""
     winters = sorted({winter for year in years for winter in year.burned})
     return {winter: _sum([year.burned[winter] for year in years if winter in year.burned]) for winter in winters}
 
 
 def hours_of_season(tool: Tool, season: Season) -> Figure:
-    """Hours that a tool was used in a season, on its own clock; sessions that are left out wore it too.
+    """Hours that a tool was used in a season, including sessions that are left out, since they wore it too.
 
-    An engine or motor counts the hours that it runs, or those at work where no running time is written; a hand tool
-    those at work. Who shares a tool wears it by their parts, as in its cost: its hours are one's own over one's part.
+    For an engine or motor the running time, or the time at work if none is written; for a hand tool the time at work.
+    A shared tool has one's own hours over one's part in it, as in its cost.
     """
     if tool.held == "shared" and "stock" in tool.broken:
         return not_given(needs(tool.broken["stock"]))
@@ -94,16 +91,16 @@ def _hours(tool: Tool, session: Session, elapsed_min: float) -> float:
 
 
 def hours_after(tool: Tool, season: Season) -> Figure:
-    """Hours of a tool after a season: those before it, none if none are written, and those of the season."""
+    """Hours of a tool after a season: those before it, 0 if none are written, plus those of the season."""
     if "stock" in tool.broken:
         return not_given(needs(tool.broken["stock"]))
     return _sum([Figure(tool.hours_so_far or 0.0), hours_of_season(tool, season)])
 
 
 def tool_lives(years: Sequence[HouseholdYear]) -> list[Row]:
-    """One row for every tool of a household's years, which are in order, by the hours that the years add up to.
+    """Hours and remaining life of every tool, from a household's years in order.
 
-    Hours so far that a later year has written stand in for those of the years before it.
+    Hours so far that a later year gives replace the sum of the years before it.
     """
     names = dict.fromkeys(name for year in years for name in year.tools)
     return [_life([year.tools[name] for year in years if name in year.tools]) for name in names]
@@ -129,6 +126,6 @@ def _life(uses: Sequence[tuple[Tool, Figure]]) -> Row:
 
 
 def _sum(parts: Sequence[Figure]) -> Figure:
-    """Sum of figures; the first that is not given says why there is none."""
+    """Sum of figures; not given, for the same reason, if one of them is not."""
     missing = next((part for part in parts if part.value is None), None)
     return missing or Figure(math.fsum(part.value or 0.0 for part in parts))

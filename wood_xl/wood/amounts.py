@@ -1,10 +1,10 @@
-"""How much wood each session dealt with, from its cuts, stacks and lot, and the piles that cannot be right."""
+"""Amount of wood of each session, from its cuts, stacks and lot, and lots that cannot be right."""
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -23,7 +23,7 @@ FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
 
 @dataclass(frozen=True)
 class SessionQuantity:
-    """Wood of one session in the three measures, with how each was come by."""
+    """Wood of one session in three measures, with the basis of each."""
 
     sawn_area_m2: float
     solid_m3: float
@@ -32,9 +32,8 @@ class SessionQuantity:
     sawn_basis: Said
     solid_basis: Said
     stacked_basis: Said
-    # whether one measure follows from another by the usual solid fraction, not by that of the lot
-    is_by_usual_fraction: bool
-    # part of the stacked volume that was crossed or loose, or that of its lot, and is told as ranked wood
+    is_by_usual_fraction: bool  # whether one measure was derived by the usual solid fraction, not by the lot's own
+    # ranked volume of what was stacked crossed or loose, in this session or in its lot
     turned_m3: Mapping[StackForm, float] = field(default_factory=dict)
 
     @cached_property
@@ -47,13 +46,13 @@ class LotFraction(NamedTuple):
     """Solid fraction of one lot."""
 
     lot: str
-    # solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood: the fullest record of any one task,
-    # since the same wood is cut in one session and stacked in another. 0 if there is none
+    # solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood. Each is that of the task with the most,
+    # since the same wood is handled in several tasks; 0 if there is none.
     solid_m3: float
     stacked_m3: float
-    fraction: float | None  # solid over stacked; None if one of them is missing, or cannot be told
+    fraction: float | None  # solid over stacked; None if one is missing or a cell is broken
     standing: geometry.Standing | None  # whether the fraction can be right
-    waits: str | None = None  # cell that its fraction waits for
+    waits: str | None = None  # the broken cell
     turned: Mapping[StackForm, float] = MappingProxyType({})  # shares of its stacks that were crossed or loose
 
     @property
@@ -63,14 +62,14 @@ class LotFraction(NamedTuple):
 
 
 class SolidFraction(NamedTuple):
-    """A solid fraction and where it is from."""
+    """A solid fraction and its basis."""
 
     value: float
     basis: Said
 
 
 def reference_form(season: Season) -> StackForm:
-    """The form that a cord of this season is stacked in: its usual form if that is ranked, else ranked split.
+    """The form in which a cord of this season is stacked: its usual form if that is ranked, else ranked split.
 
     Source: nist_hb130, section 2.4.1: a cord is ranked and well stowed.
     """
@@ -78,7 +77,7 @@ def reference_form(season: Season) -> StackForm:
 
 
 def usual_solid_fraction(season: Season) -> SolidFraction:
-    """Solid fraction where no lot gives its own: as written, else by the form of the stack.
+    """Solid fraction if a lot has none of its own: as written, else by the form of the stack.
 
     Source: wood_and_heat_defaults, solid fractions by form.
     """
@@ -89,7 +88,7 @@ def usual_solid_fraction(season: Season) -> SolidFraction:
 
 
 def name_key(lot: str) -> str:
-    """A name of a lot, a stack or a tool as names are compared."""
+    """Key by which names of lots, stacks and tools are compared."""
     return " ".join(lot.casefold().split())
 
 
@@ -115,7 +114,7 @@ def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) 
 
 
 def _by_form(session: Session, season: Season, stick_length_m: float) -> dict[StackForm, list[float]]:
-    """Volume of each stack of a session as ranked wood [m3], by the form that it has."""
+    """Volume of each stack of a session as ranked wood [m3], by the stack's own form."""
     volumes: dict[StackForm, list[float]] = defaultdict(list)
     for stack in session.stacks:
         form = stack.form or season.stack_form
@@ -126,14 +125,14 @@ def _by_form(session: Session, season: Season, stick_length_m: float) -> dict[St
 
 
 def _turned_m3(by_form: Mapping[StackForm, list[float]]) -> dict[StackForm, float]:
-    """Of ranked wood, what was crossed or loose."""
+    """Volume of what was crossed or loose."""
     return {form: math.fsum(volumes) for form, volumes in by_form.items() if form not in RANKED}
 
 
 def lot_fractions(season: Season) -> dict[str, LotFraction]:
     """Solid fraction of every named lot, by the lot's key, from the sessions whose wood can be used.
 
-    Returns in the order in which the lots first appear; a lot waits while the wood of one of its sessions does.
+    A lot waits while the wood of one of its sessions has a broken cell.
 
     Source: wood_and_heat_defaults, measured solid fraction.
     """
@@ -189,54 +188,50 @@ def session_quantity(
 ) -> SessionQuantity | None:
     """Wood of a session; None if it has neither cuts nor stacks.
 
-    session: with its cuts and stacks.
-    season: solid fraction and form where the lot gives none.
-    lots: ``lot_fractions``.
-
-    Returns what was measured stays as measured; the other measures follow from the solid fraction.
+    What was measured stays as measured; the other measures follow by the solid fraction of the lot, else the usual.
 
     Source: wood_and_heat_defaults, from solid to stacked and back.
     """
     solid = cut_solid_m3(session, stick_length_m=stick_length_m)
     stacked = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
     turned = _turned_m3(_by_form(session, season, stick_length_m))
+    fraction, is_usual = usual_solid_fraction(season), True
     lot = lots.get(name_key(session.lot)) if session.lot else None
-    usual = usual_solid_fraction(season)
-    is_usual = lot is None or not lot.is_used
     if lot is not None and lot.fraction is not None and lot.is_used:
-        usual = SolidFraction(lot.fraction, said(Basis.FRACTION_OF_LOT, fraction=lot.fraction, lot=lot.lot))
+        basis = said(Basis.FRACTION_OF_LOT, fraction=lot.fraction, lot=lot.lot)
+        fraction, is_usual = SolidFraction(lot.fraction, basis), False
     if solid is not None:
         area = geometry.sawn_area_m2(session.cuts)
         if stacked is not None:
             return SessionQuantity(
                 area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False, turned
             )
-        derived = geometry.stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
+        derived = geometry.stacked_volume_m3(solid_m3=solid, solid_fraction=fraction.value)
         of_lot = {} if lot is None or is_usual else {form: part * derived for form, part in lot.turned.items()}
         return SessionQuantity(
-            area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual, of_lot
+            area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, fraction.basis, is_usual, of_lot
         )
     if stacked is None:
         return None
-    solid = geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
+    solid = geometry.solid_volume_m3(stacked_m3=stacked, solid_fraction=fraction.value)
     area = geometry.sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
-    bases = usual.basis, usual.basis, FROM_STACKS
+    bases = fraction.basis, fraction.basis, FROM_STACKS
     return SessionQuantity(area, solid, stacked, Measured.STACKS, *bases, is_usual, turned)
 
 
 class Wait(NamedTuple):
-    """What a pile waits for."""
+    """The broken cell that a lot waits for."""
 
     cell: str
-    # whose wood waits with it: of none of its sessions, of those that were not measured both ways, or of all
+    # sessions of the lot whose wood waits too: none, those not measured both ways, or all
     wood: Literal["none", "derived", "all"]
 
 
 def with_waiting_piles(season: Season) -> tuple[Season, list[Remark]]:
-    """The season in which every session waits whose wood hangs on a pile that does, and what is said of the piles.
+    """The season with broken cells passed on to the sessions that depend on them by their lot, and remarks on lots.
 
-    A pile waits while the wood of one of its sessions does, if it was both cut and stacked; sessions that were not
-    measured both ways themselves wait with it. Of a pile with an impossible solid fraction all sessions wait.
+    A lot that was both cut and stacked waits while the wood of one of its sessions has a broken cell, and so do its
+    sessions that were not measured both ways. If its solid fraction is impossible, all its sessions wait.
     """
     season = _marked(season, _waiting(season))
     lots = lot_fractions(season)
@@ -246,58 +241,59 @@ def with_waiting_piles(season: Season) -> tuple[Season, list[Remark]]:
 
 
 def _waiting(season: Season) -> dict[str, Wait]:
-    """For each pile that waits, or may, the cell, and whether its solid fraction hangs on it."""
-    anywhere = [s for s in season.sessions if "lot" in s.broken and not s.leave_out and (s.has_cuts or s.has_stacks)]
+    """The wait of each lot with a broken cell; a session whose own lot cannot be read may belong to any of them."""
+    included = [session for session in season.sessions if not session.leave_out]
+    of_any_lot = [s for s in included if "lot" in s.broken and (s.has_cuts or s.has_stacks)]
     waits: dict[str, Wait] = {}
-    piles: dict[str, list[Session]] = defaultdict(list)
-    for session in season.sessions:
-        if session.lot is not None and not session.leave_out:
-            piles[name_key(session.lot)].append(session)
-    for key, sessions in piles.items():
-        of_pile = [*sessions, *anywhere[:1]]
-        cell = next((s.broken["quantity"] for s in of_pile if "quantity" in s.broken), None)
+    lots: dict[str, list[Session]] = defaultdict(list)
+    for session in included:
+        if session.lot is not None:
+            lots[name_key(session.lot)].append(session)
+    for key, of_lot in lots.items():
+        sessions = [*of_lot, *of_any_lot[:1]]
+        cell = next((s.broken["quantity"] for s in sessions if "quantity" in s.broken), None)
         if cell is not None:
-            has_fraction = any(s.has_cuts for s in of_pile) and any(s.has_stacks for s in of_pile)
-            waits[key] = Wait(cell, "derived" if has_fraction or anywhere else "none")
+            has_fraction = any(s.has_cuts for s in sessions) and any(s.has_stacks for s in sessions)
+            waits[key] = Wait(cell, "derived" if has_fraction or of_any_lot else "none")
     return waits
 
 
 def _marked(season: Season, waits: Mapping[str, Wait]) -> Season:
-    """The season with its piles marked that wait, and with them the sessions whose wood hangs on them."""
+    """The season with the broken cells of its lots added to their sessions."""
 
-    def one(session: Session) -> Session:
+    def marked(session: Session) -> Session:
         wait = waits.get(name_key(session.lot)) if session.lot is not None else None
         if wait is None:
             return session
-        hangs = wait.wood == "all" or (wait.wood == "derived" and not (session.cuts and session.stacks))
-        topics = ("pile", "quantity") if hangs else ("pile",)
+        wood_waits = wait.wood == "all" or (wait.wood == "derived" and not (session.cuts and session.stacks))
+        topics = ("pile", "quantity") if wood_waits else ("pile",)
         return replace(session, broken=dict.fromkeys(topics, wait.cell) | session.broken)
 
-    return replace(season, sessions=tuple(map(one, season.sessions))) if waits else season
+    return replace(season, sessions=tuple(map(marked, season.sessions))) if waits else season
 
 
 def _remarks(lots: Mapping[str, LotFraction], first: Mapping[str, Session]) -> list[Remark]:
-    """Piles whose solid fraction is not usual, each told for its first session."""
+    """Remarks on lots whose solid fraction is not usual, each at the lot's first session."""
     remarks: list[Remark] = []
     for key, lot in lots.items():
         if lot.fraction is None or lot.standing == "usual":
             continue
-        is_impossible = lot.standing == "impossible"
+        code = "season-lot-fraction-impossible"
         facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "advice": _advice(lot.fraction)}
-        if not is_impossible:
+        if lot.standing != "impossible":
+            code = "season-lot-fraction-unusual"
             facts = {**facts, "used": said(Told.WAS_USED if lot.is_used else Told.WAS_NOT_USED)}
-        code = "season-lot-fraction-impossible" if is_impossible else "season-lot-fraction-unusual"
         remarks.append((code, RowCell("sessions.lot", first[key].name), facts))
     return remarks
 
 
 def _advice(fraction: float) -> Said:
-    """The unit that its stacks were most likely measured in, if one makes the fraction usual; else what to check."""
+    """The unit mistake that explains the fraction, if exactly one does; else what to check."""
     feet_per_meter = 1 / value("unit.foot")
-    fitting: Sequence[Said] = [
+    mistakes = [
         said(told, value=f"{changed:.2f}", factor=f"{factor:.3g}")
         for factor in (feet_per_meter, feet_per_meter**2)
         for told, changed in ((Told.METERS_AS_FEET, fraction / factor), (Told.FEET_AS_METERS, fraction * factor))
         if geometry.solid_fraction_standing(changed) == "usual"
     ]
-    return fitting[0] if len(fitting) == 1 else said(Told.CHECK_PILE)
+    return mistakes[0] if len(mistakes) == 1 else said(Told.CHECK_PILE)

@@ -1,4 +1,4 @@
-"""From tape and calliper to areas and volumes, and from sawn area, solid volume and stacked volume to each other."""
+"""Areas and volumes from tape and caliper, and conversions between sawn area, solid volume and stacked volume."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ def section_area_m2(
 ) -> float:
     """Area of one sawn end.
 
-    A circle, or with two diameters at right angles an ellipse, which is exact for an oval end:
+    A circle, or an ellipse if there are two diameters at right angles:
 
         area = pi/4 * diameter * second diameter
 
-    Of ends counted in a size class, the mean over diameters spread evenly across its width:
+    For ends counted in a size class, the mean over diameters spread evenly across the class:
 
         area = pi/4 * (diameter^2 + width^2 / 12)
 
@@ -36,7 +36,7 @@ def section_area_m2(
 
 
 def sawn_area_m2(cuts: Iterable[Cut]) -> float:
-    """Sawn area of many cuts: the sum of every section times how many were alike.
+    """Sawn area of many cuts: each section times the number of cuts like it.
 
     Source: wood_and_heat_defaults, sawn area: sum of the sections.
 
@@ -50,7 +50,7 @@ def sawn_area_m2(cuts: Iterable[Cut]) -> float:
 
 
 def area_of_cut_m2(cut: Cut) -> float:
-    """Sawn area of one cut of a row, however many are alike.
+    """Sawn area of a single cut of a row, which may count several.
 
     Source: wood_and_heat_defaults, cross-section from two diameters.
 
@@ -63,12 +63,12 @@ def area_of_cut_m2(cut: Cut) -> float:
 
 
 def sticks_solid_volume_m3(*, sawn_area_m2: float, stick_length_m: float) -> float:
-    """Solid volume of the sticks that the cuts freed, one stick a cut.
+    """Solid volume of the sticks that the cuts freed, one stick per cut.
 
         volume = sawn area * stick length
 
-    Huber's rule with the cut taken as the middle section. Measuring always the large end of each stick gives too
-    much, always the small end too little. Trim cuts free no stick and are left out of the tally.
+    Huber's rule with the cut as the middle section. Always measuring the large end gives too much, always the small
+    end too little. Trim cuts free no stick and stay out of the tally.
 
     Source: wood_and_heat_defaults, solid volume from sawn ends.
 
@@ -81,7 +81,7 @@ def sticks_solid_volume_m3(*, sawn_area_m2: float, stick_length_m: float) -> flo
 
 
 def face_area_m2(*, height_m: float, length_m: float, top_length_m: float | None = None) -> float:
-    """Face of one row: a rectangle, or a trapezoid where the ends slope.
+    """Face of one row: a rectangle, or a trapezoid if the ends slope.
 
         area = height * (bottom length + top length) / 2
 
@@ -96,11 +96,11 @@ def face_area_m2(*, height_m: float, length_m: float, top_length_m: float | None
 
 
 def stack_bulk_volume_m3(stack: Stack, *, stick_length_m: float) -> float:
-    """Space that one piece of a stack fills, air included.
+    """Space that one part of a stack fills, air included.
 
         volume = face * depth of one row * rows
 
-    Source: nist_hb130, section 2.4.1 (the space that ranked wood fills); wood_and_heat_defaults, stack shapes.
+    Source: nist_hb130, section 2.4.1 (space of ranked wood); wood_and_heat_defaults, stack shapes.
 
     A row of 16-inch sticks, 4 ft high and 8 ft long:
 
@@ -118,8 +118,7 @@ def cords(stacked_m3: float) -> float:
 
         cords = stacked volume / cord
 
-    Holds for wood ranked and well stowed. Crossed and loose wood is first taken to the ranked volume that it would
-    fill: see ``ranked_equivalent_m3``.
+    For wood ranked and well stowed. Convert crossed and loose wood by ``ranked_equivalent_m3`` first.
 
     Source: nist_hb130, section 2.4.1 (constants ``cord.volume`` and ``cord.volume_m3``).
 
@@ -149,7 +148,7 @@ def measured_solid_fraction(*, solid_m3: float, ranked_equivalent_m3: float) -> 
 
         fraction = solid volume from the sawn ends / ranked volume from the tape
 
-    Splitting changes neither the sawn area nor, if nothing is lost, the solid volume.
+    Splitting changes neither the sawn area nor, apart from losses, the solid volume.
 
     Source: wood_and_heat_defaults, measured solid fraction.
 
@@ -163,7 +162,7 @@ def measured_solid_fraction(*, solid_m3: float, ranked_equivalent_m3: float) -> 
 def solid_fraction_standing(solid_fraction: float) -> Standing:
     """Whether a measured solid fraction can be right.
 
-    Returns ``impossible`` where no stack holds so much wood, ``refused`` where a cut or a stack must be missing,
+    Returns ``impossible`` if no stack can hold so much wood, ``refused`` if a cut or a stack must be missing,
     ``unusual`` outside the limits of the default, else ``usual``.
 
     Source: wood_and_heat_defaults, limits (constants ``solid_fraction.refused_below``,
@@ -182,11 +181,11 @@ def solid_fraction_standing(solid_fraction: float) -> Standing:
 
 
 def ranked_equivalent_m3(*, bulk_m3: float, form: StackForm, reference_form: StackForm) -> float:
-    """Space that a stack would fill if it lay in another form.
+    """Space that a stack would fill in another form.
 
         volume = bulk volume * solid fraction of its form / solid fraction of the other form
 
-    A loose heap of split sticks comes to 0.64 of its space when ranked; measured and legal values run from 0.62 to
+    A loose heap of split sticks shrinks to 0.64 of its space when ranked; measured and legal values run from 0.62 to
     0.71.
 
     Source: wood_and_heat_defaults, solid fractions by form; maine_loose_cord, range of loose wood when stacked.
@@ -229,7 +228,7 @@ def stacked_volume_m3(*, solid_m3: float, solid_fraction: float) -> float:
 
 
 def sawn_area_of_solid_m2(*, solid_m3: float, stick_length_m: float) -> float:
-    """Sawn area behind a solid volume of sticks.
+    """Sawn area of a solid volume of sticks.
 
         area = solid volume / stick length
 

@@ -1,4 +1,7 @@
-"""The size of the logs taken out of a comparison: a thick log takes fewer cuts for the same sawn area."""
+"""Sawing time split into handling and sawing, to compare logs of different size fairly.
+
+A thick log takes fewer cuts for the same sawn area.
+"""
 
 from __future__ import annotations
 
@@ -12,11 +15,10 @@ from wood_xl.reasons import Reason, Refused, said
 
 
 class CutTime(NamedTuple):
-    """Time of sawing as so much for each cut and so much for its area."""
+    """Sawing time for each cut and for its area."""
 
-    # per_cut, per_m2: handling of one cut, and sawing of one square metre
-    per_cut: float
-    per_m2: float
+    per_cut: float  # handling of one cut
+    per_m2: float  # sawing of one square meter
     fit: Fit
 
 
@@ -35,11 +37,11 @@ def quadratic_mean_diameter_m(*, diameters_m: Sequence[float], counts_n: Sequenc
 
 
 def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> CutTime:
-    """Handling and sawing told apart by timed single cuts.
+    """Handling and sawing time, fitted to timed single cuts.
 
         time of a cut = a + b * area
 
-    Errors: Refused if the cuts are too few or too much of one size.
+    Errors: Refused if there are too few cuts or their sizes are too much alike.
     Source: how_sure_defaults, ``log_size.cuts``, ``log_size.diameter_range``.
 
     >>> d = (12, 15, 18, 20, 22, 25, 28, 30, 33, 35)
@@ -58,7 +60,7 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
 
 
 def usual_times(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> list[float]:
-    """Time that is usual for the area of each cut: by a fit to the cuts; where they allow none, by the area alone.
+    """Usual time for the area of each cut: by a fit to the cuts, or by area alone if no fit is possible.
 
         usual = a + b * area        or area * sum of times / sum of areas
 
@@ -82,11 +84,11 @@ def usual_times(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> list[
 def time_of_session_totals(
     *, cuts_n: Sequence[float], areas_m2: Sequence[float], times_s: Sequence[float]
 ) -> CutTime:
-    """Handling and sawing told apart by the totals of sessions on logs of different size.
+    """Handling and sawing time, fitted to totals of sessions on logs of different size.
 
         time of a session = a * cuts + b * area
 
-    Errors: Refused if the sessions are too few or their logs too much alike, or a part of the time comes out below 0.
+    Errors: Refused if there are too few sessions, their logs are too much alike, or a part comes out below 0.
     Source: how_sure_defaults, ``log_size.sessions``, ``log_size.condition``.
 
     >>> cut = time_of_session_totals(

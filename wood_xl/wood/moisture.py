@@ -1,7 +1,7 @@
 """Moisture of wood: the two bases, mass with water, density, shrinkage, and how dry wood gets in the open air.
 
-Two bases are in use. On the wet basis moisture is water over total mass (fuel standards); on the dry basis it is
-water over oven-dry mass (wood science, pin meters). 25 % on the dry basis is 20 % on the wet basis.
+On the wet basis moisture is water over total mass (fuel standards); on the dry basis it is water over oven-dry mass
+(wood science, pin meters). 25 % on the dry basis is 20 % on the wet basis.
 """
 
 from __future__ import annotations
@@ -70,13 +70,13 @@ def moist_mass_kg(*, oven_dry_kg: Number, moisture_wet_frac: Number) -> Number:
 
 
 def specific_gravity_at(*, basic_specific_gravity: float, moisture_dry_frac: float) -> float:
-    """Specific gravity of wood that has dried and shrunk: oven-dry mass over the volume that it has now.
+    """Specific gravity of wood that has dried and shrunk: oven-dry mass over present volume.
 
         G_u = G_b / (1 - 0.265 a G_b),   a = (0.30 - u) / 0.30 below 0.30, else 0
 
-    basic_specific_gravity: oven-dry mass over green volume, relative to water. Above 0, at most 1.5.
+    basic_specific_gravity: oven-dry mass over green volume, relative to water. At most 1.5.
 
-    Taken over 52 trees the formula is 0.004 too low, with a standard deviation of 0.015; the worst are woods rich in
+    Over 52 trees the formula is 0.004 too low, with a standard deviation of 0.015. It is worst for woods rich in
     extractives, such as black locust, which shrink less.
 
     Source: simpson_1993, shrinkage and fibre saturation (constants ``wood.shrinkage``, ``wood.fibre_saturation``).
@@ -94,12 +94,12 @@ def specific_gravity_at(*, basic_specific_gravity: float, moisture_dry_frac: flo
 
 
 def shrinkage_frac(*, basic_specific_gravity: float, specific_gravity: float) -> float:
-    """Volume that green wood has lost when its specific gravity has risen.
+    """Share of its green volume that wood has lost by shrinking.
 
         S = 1 - G_b / G_u
 
-    basic_specific_gravity: oven-dry mass over green volume, relative to water. Above 0.
-    specific_gravity: oven-dry mass over the volume that it has now. Not below the former.
+    basic_specific_gravity: oven-dry mass over green volume, relative to water.
+    specific_gravity: oven-dry mass over present volume; not below the basic one.
 
     Source: wood_handbook_2021, definition of specific gravity.
 
@@ -113,11 +113,11 @@ def shrinkage_frac(*, basic_specific_gravity: float, specific_gravity: float) ->
 
 
 def equilibrium_moisture_dry_frac(*, air_temperature_c: float, humidity_frac: float) -> float:
-    """Moisture that wood comes to in air of one temperature and humidity: it dries no further.
+    """Moisture at which wood settles in air of one temperature and humidity.
 
         EMC = 18 / W [K h / (1 - K h) + (K1 K h + 2 K1 K2 K^2 h^2) / (1 + K1 K h + K1 K2 K^2 h^2)]
 
-    with W, K, K1 and K2 each a polynomial of second degree in the temperature.
+    W, K, K1 and K2 are quadratic in the temperature.
 
     Source: wood_handbook_2021, equation 4-5 (constant ``equilibrium.scale``).
 
@@ -138,7 +138,7 @@ def equilibrium_moisture_dry_frac(*, air_temperature_c: float, humidity_frac: fl
 def seasoning_months(drying: Drying) -> float:
     """Months that split and stacked wood should dry before it is burned.
 
-    drying: kind of wood: softwood, poplar and willow; other hardwood; oak and hickory.
+    drying: ``fast`` for softwood, poplar and willow, ``usual`` for other hardwood, ``slow`` for oak and hickory.
 
     Source: epa_four_steps, least times; chimney_trade_page, rule for oak and hickory (constant ``seasoning.slow``).
 
