@@ -20,6 +20,7 @@ Weather = texts("Weather", __name__)  # heat and cold beyond a published line
 Exposed = texts("Exposed", __name__)  # what an exposure counts, and what is missing from it
 Kept = texts("Kept", __name__)  # what results hold: everything, or what can be given away
 Input = texts("Input", __name__)  # what moves a figure: inputs, and common factors in doubt
+InputInShort = texts("InputInShort", __name__)  # those that name somebody or something, without the name
 Good = texts("Good", __name__)  # what is bought
 FactorChoice = texts("FactorChoice", __name__)  # what published figures are chosen for
 InTotal = texts("InTotal", __name__)  # how an account counts in the total

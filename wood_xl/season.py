@@ -19,6 +19,7 @@ from wood_xl.choice.advised import (
     whole_job_year_rows,
     whole_jobs,
 )
+from wood_xl.choice.edge import Step
 from wood_xl.choice.flip_moves import flip_move_rows
 from wood_xl.data.load import limits_of, reading, value
 from wood_xl.draws.figure import Figure, Row, not_given
@@ -68,6 +69,7 @@ class SeasonTables:
     rates: SeasonRates  # figures of all methods, with what they are drawn from
     strain: Sequence[Row]  # of each person by each method
     stock: Stock  # what stands in the woodshed
+    main_steps: Sequence[Step]  # for each task with a flip the two ways that it is between
     # ids of the published figures that were read before the tables were made
     read_before: frozenset[str] = frozenset()
 
@@ -192,7 +194,8 @@ def season_tables(season: Season) -> SeasonTables:
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
-    return SeasonTables(make, items, remarks, plan, rates, strain, stock)
+    main_steps = [step for choice, _ in advised.choices if (step := choice.main_step) is not None]
+    return SeasonTables(make, items, remarks, plan, rates, strain, stock, main_steps)
 
 
 def _session(

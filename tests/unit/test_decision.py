@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+import re
 from collections.abc import Callable
 from functools import cache
 from typing import Any
@@ -198,6 +200,31 @@ def test_a_verdict_between_a_way_and_its_quicker_neighbor_has_the_flip_of_these_
     assert verdict["sentence"].startswith("Against battery saw bucking, petrol saw bucking saves")
     assert verdict["flip"] == flips["petrol saw bucking"]
     assert "Battery saw bucking pays" not in page_of(results)
+
+
+def test_two_ways_with_the_flip_of_others_are_not_taken_for_them() -> None:
+    results = copy.deepcopy(results_of(hill(), "us"))
+    split = next(row for row in results["exchange"] if row["task"] == "split")
+    results["exchange"].insert(0, {**split, "method": MAUL, "instead_of": SPLITTER})
+    assert "Electric splitting pays at your $18 an hour above" in page_of(results)
+
+
+def test_a_volume_from_which_a_way_pays_stands_on_the_sheet_that_answer_names() -> None:
+    pages, _ = reading_pages(results_of(hill(), "us"))
+    told = {title: " ".join(text for _, cells in page.rows() for _, text in cells) for title, page in pages.items()}
+    line = re.search(r"Electric splitting pays at .*? a year \([^)]*\)", told["Answer"])
+    assert line is not None
+    assert told["Answer"][line.end() :].startswith(" (sheet Money).")
+    assert line[0] in told["Money"]
+
+
+def test_what_most_doubt_comes_from_is_told_whole_whatever_a_tool_is_called() -> None:
+    data = hill()
+    for rows in data.values():
+        for row in rows if isinstance(rows, list) else ():
+            row.update({key: "saw 5%; old" for key, cell in row.items() if cell == "sawbuck"})
+    pages, _ = reading_pages(results_of(data, "us"))
+    assert "life of saw 5%; old" in [text for _, cells in pages["Compare"].rows() for _, text in cells]
 
 
 def test_no_volume_decides_by_hours_alone_where_the_verdict_weighs_more() -> None:

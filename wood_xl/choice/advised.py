@@ -23,12 +23,13 @@ from wood_xl.verdicts import BestFor, Measure
 def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
     """Row of a task."""
     buying = [] if verdict.choice is None else choice.buying(verdict.choice)
+    step = choice.main_step
     return Row(
         task=choice.task,
         choice="" if verdict.choice is None else verdict.choice.name,
         kind=verdict.kind,
         surety=verdict.surety,
-        flip=choice.flip,
+        flip=not_given(said(Reason.NO_FLIP)) if step is None else step.flip,
         head=verdict.head,
         sentence=said(Listing.SENTENCES, parts=(*verdict.parts, *buying)),
         conflict=conflict(choice.judged, choice.rates.study.tools) if len(choice.ways) > 1 else None,

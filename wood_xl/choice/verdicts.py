@@ -15,7 +15,7 @@ from wood_xl.choice.winners import Judged, is_alike, surety_of_least, winners_of
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, level, nominal
-from wood_xl.draws.figure import Figure, Row, not_given
+from wood_xl.draws.figure import Figure, Row
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
 from wood_xl.hours.methods import MethodTotals
@@ -386,12 +386,12 @@ class TaskChoice:
         return [said(Advice.BUYING_WITH_LIMIT, limit=limit, **facts)]
 
     @property
-    def flip(self) -> Figure:
-        """Value of an hour at which the two ways that matter most cost the same, whoever may do them."""
+    def main_step(self) -> Step | None:
+        """The two ways that matter most, whoever may do them; None where no flip is known."""
         hour = self.values.hour
         if not self.steps:
-            return not_given(said(Reason.NO_FLIP))
-        return (self.steps[0] if hour is None else self._main(self.steps, self.priced_edge.least_at(hour), hour)).flip
+            return None
+        return self.steps[0] if hour is None else self._main(self.steps, self.priced_edge.least_at(hour), hour)
 
     @cached_property
     def judged(self) -> dict[str, Judged]:

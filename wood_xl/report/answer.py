@@ -12,11 +12,12 @@ from wood_xl.data.load import value
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnAnswer, OnPages
-from wood_xl.reasons import Basis, said
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.band import band
 from wood_xl.report.figure_text import ranged, typed_money
 from wood_xl.report.layout import Cells, Page, Span
+from wood_xl.report.money import pays_above_text
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
 from wood_xl.report.woodshed import lacking
@@ -338,29 +339,24 @@ def _planned(view: View) -> Iterator[str]:
 def _to_settle(view: View) -> Iterator[str]:
     """For a verdict that is open, the volume from which the quicker way pays, or more days with both."""
     for verdict in view.document["verdicts"]:
-        above = _pays_above(view, verdict)
-        if above is not None and view.value_of_hour is not None:
-            hour, volume = typed_money(view.value_of_hour, view.currency), ranged(above["volume_time"])
-            yield phrase(OnAnswer.PAYS_ABOVE, method=above["quicker"], hour=hour, volume=volume, woods=view.woods)
+        told = _pays_above(view, verdict)
+        if told:
+            yield told
         else:
             for row in _unsettled(view):
                 if row["task"] == verdict["task"]:
                     yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
 
 
-def _pays_above(view: View, verdict: Row) -> Row | None:
-    """The two ways that an open verdict lies between, if the volume that decides has an end.
-
-    Such a volume counts hours and cash alone: where effort or CO2e has a value, the verdict says something else.
-    """
-    if verdict["kind"] not in OPEN_KINDS or view.weighs_effort_or_co2e:
-        return None
-    flips = view.rows("exchange", task=verdict["task"])
-    two = next((row for row in flips if row["flip"]["value"] == verdict["flip"]["value"]), None)
-    found = None if two is None else view.row("break_even", quicker=two["method"], slower=two["instead_of"])
-    if found is None or {found["volume_time"]["low"], found["volume_time"]["high"]} == {None}:
-        return None
-    return found if found["volume_time"]["basis"] == words(Basis.PAYS_ABOVE) else None
+def _pays_above(view: View, verdict: Row) -> str:
+    """From which volume the quicker way pays that an open verdict speaks of; empty unless that volume has an end."""
+    pair = view.row("verdict_pairs", task=verdict["task"])
+    if pair is None or verdict["kind"] not in OPEN_KINDS:
+        return ""
+    volume = view.pays_above(pair)
+    if volume is None or (volume["low"] is None and volume["high"] is None):
+        return ""
+    return phrase(OnAnswer.PAYS_ABOVE, told=pays_above_text(view, pair["method"], volume), sheet=OnPages.MONEY)
 
 
 def _unsettled(view: View) -> Iterator[Row]:

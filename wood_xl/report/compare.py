@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
+from operator import itemgetter
 
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
@@ -14,7 +15,7 @@ from wood_xl.report.figure_text import ranged, ranged_text, turned
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.results.figures import figure_column
-from wood_xl.schema.words import PERCENT, phrase, words
+from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Measure, Surety
 
 WIDTHS = (84, 34, 34, 76, 60, 50, 76, 53, 87, 29, 110)  # of two tables on one grid
@@ -149,8 +150,13 @@ def _ratio_row(view: View, row: Row, one: Method, other: Method) -> Cells:
     return [Span(_name(row)), measured, shown, factors, _doubt(view, row), sure]
 
 
+def _figure(row: Row) -> str:
+    """The figure that a row compares, by its id."""
+    return next(key for key in TOLD if figure_column(key).title == row["figure"])
+
+
 def _name(row: Row) -> str:
-    return next(words(word) for key, (word, *_) in TOLD.items() if figure_column(key).title == row["figure"])
+    return words(TOLD[_figure(row)][0])
 
 
 def _measured(view: View, row: Row, one: Method, other: Method) -> tuple[str, str]:
@@ -173,12 +179,13 @@ def _doubt(view: View, row: Row) -> str:
     shares = {key: row[key]["value"] for key in SOURCES if row[key]["value"] is not None}
     if shares:
         return words(SOURCES[max(shares, key=lambda key: shares[key])])
-    rows = (view.row("how_sure", method=row[which], figure=row["figure"]) for which in ("more", "less"))
-    known = [one for one in rows if one is not None and one["common_factors"]]
-    unsure = max(known, key=lambda one: one["common_doubt"]["value"] or 0.0, default={"common_factors": ""})
-    most: str = unsure["common_factors"].split(f"{PERCENT}; ", maxsplit=1)[0].rsplit(" ", 1)[0]
-    is_effort = row["figure"] == figure_column("kcal_net").title  # its equation or table is enough, without for whom
-    return most.split(" for ", maxsplit=1)[0] if is_effort else most
+    inputs: list[tuple[float, str]] = []
+    for method in (row["more"], row["less"]):
+        sure = view.row("how_sure", method=method, figure=row["figure"])
+        widest = view.row("widest_doubts", method=method, figure=_figure(row))
+        if sure is not None and widest is not None:
+            inputs.append((sure["common_doubt"]["value"] or 0.0, widest["input"]))
+    return max(inputs, key=itemgetter(0), default=(0.0, ""))[1]
 
 
 def _limits(page: Page, view: View) -> None:

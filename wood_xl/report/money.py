@@ -139,6 +139,16 @@ def _saved_hour(page: Page, view: View) -> None:
         for row in view.document["exchange"]
     ]
     page.table([*heads, OnMoney.PER_HOUR, OnMoney.WHAT_THEN], rows, (WIDE, 1, 1, 1, WIDE))
+    volumes = ((row["method"], view.pays_above(row)) for row in view.document["exchange"])
+    parts = tuple(pays_above_text(view, name, volume) for name, volume in volumes if volume)
+    if parts:
+        page.text(phrase(OnMoney.PAYING, parts=parts), styles.NOTE)
+
+
+def pays_above_text(view: View, method: str, volume: Row) -> str:
+    """From which yearly volume a quicker way pays at the person's value of an hour."""
+    hour = typed_money(view.value_of_hour or 0.0, view.currency)
+    return phrase(OnMoney.PAYS_ABOVE, method=method, hour=hour, volume=ranged(volume), woods=view.woods)
 
 
 def _other_volumes(page: Page, view: View) -> None:

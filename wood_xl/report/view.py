@@ -18,10 +18,11 @@ from wood_xl.notes.names import called, plain
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.pages import Month
 from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Basis
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_text
-from wood_xl.results.figures import grouped
+from wood_xl.results.figures import Place, figure_places, grouped
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import Definition, System, results_definition
 from wood_xl.schema.words import capital, currency_sign, digits_of, money_text, number_text, phrase, words
@@ -128,6 +129,24 @@ class View(DocumentView):
     def weighs_effort_or_co2e(self) -> bool:
         """Whether the person states what effort or CO2e is worth."""
         return not {"value_of_effort", "price_of_carbon"}.isdisjoint(self.document["inputs"]["season"])
+
+    @cached_property
+    def figures(self) -> dict[Place, Row]:
+        """Each figure with its ids in place of words, by its table, row and column."""
+        return dict(zip(figure_places(self.document["figures"]), self.document["figures"], strict=True))
+
+    def pays_above(self, pair: Row) -> Cell | None:
+        """The yearly volume above which the quicker of two ways pays at the person's value of an hour.
+
+        None where there is no such volume, or where effort or CO2e has a value too, which it does not count.
+        """
+        if self.value_of_hour is None or self.weighs_effort_or_co2e:
+            return None
+        for at, row in enumerate(self.document["break_even"]):
+            if (row["quicker"], row["slower"]) == (pair["method"], pair["instead_of"]):
+                is_above = self.figures["break_even", at, "volume_time"]["basis"] == Basis.PAYS_ABOVE.key
+                return row["volume_time"] if is_above else None
+        return None
 
     @cached_property
     def places(self) -> Places:

@@ -17,7 +17,7 @@ from wood_xl import __version__
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, json_entries, published_files, sources
 from wood_xl.draws.figure import Figure
-from wood_xl.ids import Kept
+from wood_xl.ids import Input, InputInShort, Kept
 from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
@@ -43,6 +43,7 @@ AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 END_DIGITS = 5  # of a low or high end: no draw tells more
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
+IN_SHORT = {Input[one.name]: one for one in InputInShort}
 Row = dict[str, Any]
 
 
@@ -129,7 +130,7 @@ def results_document(
     for sheet_id, rows in of_season.items():
         tables[sheet_id] = [document_row(definition.sheet(sheet_id), row, system) for row in rows]
     notes = notes_with_parts(document.data, tables)
-    cautioned = first_cautions(notes, proposed_methods(tables))
+    cautioned, doubts = first_cautions(notes, proposed_methods(tables)), widest_doubts(tables["how_sure"])
     tidy = figure_rows(tables, notes)
     tables = {
         sheet_id: [worded_row(definition.sheet(sheet_id), row) for row in rows]
@@ -166,6 +167,11 @@ def results_document(
         "cautions": _cautions(),
         "factors": factor_rows(computed.read),
         "figures": tidy,
+        "verdict_pairs": [
+            {"task": step.quick.totals.method.task, "method": step.quick.name, "instead_of": step.cheap.name}
+            for step in computed.main_steps
+        ],
+        "widest_doubts": doubts,
         "problems": [one.as_json() for one in problems],
         "waiting": waiting_rows(checked),
         "of_bodies": [],
@@ -175,6 +181,24 @@ def results_document(
     results["worked"] = worked_numbers(results)
     require_valid(results)
     return results
+
+
+def widest_doubts(rows: Sequence[Row]) -> list[Row]:
+    """The input that moves each figure of a method most, from rows of ``how_sure`` with ids in place of words."""
+    return [
+        {
+            "method": row["method"],
+            "figure": row["figure"],
+            "input": words(_in_short(row["common_factors"]["parts"][0])),
+        }
+        for row in rows
+        if row["common_factors"] is not None
+    ]
+
+
+def _in_short(doubt: Said) -> Any:
+    what = doubt["what"]
+    return IN_SHORT.get(what.id, what) if isinstance(what, Said) else what
 
 
 def json_file(results: Row) -> bytes:

@@ -36,11 +36,16 @@ def is_private(ref: str) -> bool:
     return season_definition().is_private(ref)
 
 
+def needs_bodies(column: Column) -> bool:
+    """Whether a figure rests on something that is left out of copies to be shared."""
+    return any(map(is_private, column.needs))
+
+
 def rows_about_bodies(results: Row) -> set[tuple[str, int]]:
     """Table and row of each row that is about a figure that rests on bodies."""
     places = zip(figure_places(results[FIGURES]), results[FIGURES], strict=True)
     named = ((table, row, figure["figure"]) for (table, row, _), figure in places if figure["figure"])
-    return {(table, row) for table, row, column_id in named if _needs_bodies(figure_column(column_id))}
+    return {(table, row) for table, row, column_id in named if needs_bodies(figure_column(column_id))}
 
 
 def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
@@ -48,7 +53,7 @@ def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
     for table, row, column_id in figure_places(results[FIGURES]):
         sheet = results_definition().sheet(table)
         is_there = sheet.figures_only or (sheet.kind == "table" and bool(results[table]))
-        if is_there and ((table, row) in about or _needs_bodies(sheet.column(column_id))):
+        if is_there and ((table, row) in about or needs_bodies(sheet.column(column_id))):
             yield table, row, column_id
 
 
@@ -127,10 +132,6 @@ def _holder(results: Row, place: Place) -> tuple[Row, str]:
     column_id, _, part = column.partition(".")
     cells = results[table][row]
     return (cells[column_id], part) if part else (cells, column_id)
-
-
-def _needs_bodies(column: Column) -> bool:
-    return any(map(is_private, column.needs))
 
 
 def _words_of(what: Any) -> set[str]:

@@ -19,9 +19,16 @@ from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
 from wood_xl.results.document import factor_rows, read_of_bodies
-from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
+from wood_xl.results.figures import Place, figure_column, figure_places, rows_in, with_cell
 from wood_xl.results.first_cautions import first_cautions
-from wood_xl.results.of_bodies import TEXTS, body_figures, is_private, rows_about_bodies, texts_of_bodies
+from wood_xl.results.of_bodies import (
+    TEXTS,
+    body_figures,
+    is_private,
+    needs_bodies,
+    rows_about_bodies,
+    texts_of_bodies,
+)
 from wood_xl.results.without_names import LEAVE_OUT, PEOPLE, placeless, renamer, without_names, without_place
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import results_definition, season_definition
@@ -74,6 +81,9 @@ def shared(results: Row) -> Row:
         copied[table][row][column_id] = ""
     copied["figures"] = _figures(copied, gone, of_bodies)
     copied[TEXTS] = texts_of_bodies(copied)
+    copied["widest_doubts"] = [
+        row for row in copied["widest_doubts"] if not needs_bodies(figure_column(row["figure"]))
+    ]
     copied["season"] |= {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     copied["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
     copied["factors"] = factor_rows(read_of_bodies({row["id"] for row in nameless["factors"]}))
