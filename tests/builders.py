@@ -32,7 +32,7 @@ from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.pipeline import computed_again, score_file
 from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
-from wood_xl.report.book import PAGES, made_pages, write_season
+from wood_xl.report.book import PAGES, pages_by_title, write_season
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.study_book import PAGES as STUDY_PAGES
@@ -169,13 +169,13 @@ def results_of(data: Data, system: System = "metric") -> Data:
 def reading_pages(document: Data) -> tuple[dict[str, Page], ChartData]:
     """The reading sheets of a season by their titles, and the rows that their charts are drawn from."""
     view = View(document)
-    return made_pages(PAGES, view), view.chart_data
+    return pages_by_title(PAGES, view), view.chart_data
 
 
 def study_pages(document: Data) -> tuple[dict[str, Page], ChartData]:
     """The same of a study."""
     view = StudyView(document)
-    return made_pages(STUDY_PAGES, view), view.chart_data
+    return pages_by_title(STUDY_PAGES, view), view.chart_data
 
 
 def log_rows(results: Data, log: SheetRowLog) -> None:

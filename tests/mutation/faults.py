@@ -603,7 +603,7 @@ FAULTS = (
           "for name in people if name in everybody.people)", "for name in people[:1] if name in everybody.people)",
           _of("kitchen_table", "an_adult_is_near_whoever_of_a_crew_is_under_age")),
     Fault("who may not do a method takes the row of why it is not planned", "plan", "report/plan.py",
-          'if one["reason"] != NotPlanned.NOBODY_MAY.key]',
+          'if ids["reason"] != NotPlanned.NOBODY_MAY.key]',
           'if row["person"] or row["method"] not in {one["method"] for one in view.document["plan_left_out"] '
           'if one["person"]}]',
           _of("kitchen_table", "why_a_method_is_not_planned_stays_though_somebody_may_not_do_it")),
@@ -753,7 +753,7 @@ FAULTS = (
           'if all(row[key]["reason"] == not_noted for', 'if all(row[key]["value"] is None for',
           _of("pages_of_few_notes", "a_quiet_tool_is_not_said_to_have_no_noise_noted")),
     Fault("notes on one cell are on others too", "report", "report/answer.py",
-          "if len(places) > len(cells)", "if len(found) > len(cells)",
+          "if len(places) > len(cells)", "if len(problems) > len(cells)",
           _of("kitchen_table", "two_notes_on_one_cell_are_at_no_others")),
     Fault("what was left out waits for a mend", "report", "report/only_way.py",
           'in NOT_LEFT_OUT for row in told)', "for row in told)",

@@ -16,7 +16,7 @@ from test_who_may import document
 from wood_xl.notes.names import called
 from wood_xl.report import styles
 from wood_xl.report.air import air_page
-from wood_xl.report.body import MOST_MARKED, body_page, mark_of, marked
+from wood_xl.report.body import MOST_MARKED, body_page, mark_of, people_with_marks
 from wood_xl.report.charts import ChartData, Scatter, offset
 from wood_xl.report.compare import compare_page
 from wood_xl.report.figure_text import figure_text
@@ -155,12 +155,14 @@ def test_a_plan_names_amounts_as_they_were_wanted_else_by_two_digits() -> None:
 @together("n", range(1, MOST_MARKED + 1))
 def test_no_two_people_have_the_same_mark(n: int) -> None:
     people = [f"Person {number}" for number in range(n)]
-    assert len({mark_of(marked(people), one) for one in people}) == n
+    assert len({mark_of(people_with_marks(people), one) for one in people}) == n
 
 
 def test_more_people_than_marks_have_one_mark_that_is_called_so() -> None:
     people = [f"P{number}" for number in range(MOST_MARKED + 1)]
-    assert {mark_of(marked(people), one) for one in people} == {("circle", styles.HAND)} or not marked(people)
+    assert {mark_of(people_with_marks(people), one) for one in people} == {
+        ("circle", styles.HAND)
+    } or not people_with_marks(people)
     many = [{"person": name, "age": 40} for name in people]
     data = saws(*many)
     for number, session in enumerate(data["sessions"]):

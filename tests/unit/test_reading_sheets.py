@@ -127,7 +127,7 @@ def test_every_figure_with_a_range_is_one_of_the_document(document: Document) ->
 
 
 def test_one_figure_has_one_range_wherever_it_stands(document: Document) -> None:
-    hours = View(document).one_text(document["rates_per_cord"][0]["worker_hours"])
+    hours = View(document).unit_text(document["rates_per_cord"][0]["worker_hours"])
     pages, _ = reading_pages(document)
     for title in (OnPages.COMPARE, OnPages.ANSWER):
         assert any(hours in cell.text for _, cell in cells(pages[words(title)]))

@@ -12,7 +12,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
 from wood_xl.report.sessions import sessions_page
-from wood_xl.report.view import View, noted_in
+from wood_xl.report.view import View, noted_session
 from wood_xl.schema.words import words
 
 TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
@@ -95,8 +95,8 @@ def test_pages_count_the_session_of_the_notes_once_and_name_its_people_beside_bo
     assert [row["part_of"] for row in results["sessions"] if row["method"] == "By hand"] == ["S"]
     assert len(view.noted_sessions) == len(results["inputs"]["sessions"]) == len(results["sessions"]) - 1
     workers = view.workers
-    told = [row for row in results["sessions"] if noted_in(row) == "s"]
-    assert [workers[noted_in(row)] for row in told] == [["Ada", "Bo"]] * 2
+    told = [row for row in results["sessions"] if noted_session(row) == "s"]
+    assert [workers[noted_session(row)] for row in told] == [["Ada", "Bo"]] * 2
     lines = [[span.text for span in line.cells] for page in sessions_page(view).pages() for line in page]
     assert [cells[3] for cells in lines if cells and cells[0] in {row["session"] for row in told}] == [
         "Ada and Bo"

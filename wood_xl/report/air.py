@@ -50,7 +50,7 @@ def air_page(view: View) -> Page:
 
 
 def _parts(page: Page, view: View) -> None:
-    known = view.of_methods("emissions_per_cord")
+    known = view.method_rows("emissions_per_cord")
     if any(row["co2e"]["value"] for row in known):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
         parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
@@ -60,15 +60,15 @@ def _parts(page: Page, view: View) -> None:
     parts_table(page, view, heads, known, COLUMNS, "co2e")
     for row in view.document["air_pollutants"]:
         if row["co"]["value"] is not None and row["pm"]["value"] is not None:
-            exhaust = {key: ranged(view.one(row[key])) for key in ("co", "pm")}
+            exhaust = {key: ranged(view.per_unit(row[key])) for key in ("co", "pm")}
             page.text(phrase(OnAir.EXHAUST, wood=view.wood, method=row["method"], **exhaust), styles.NOTE)
 
 
 def _how_large(view: View) -> Iterator[str]:
     combination = view.combination(view.suggested_job)
     burning = view.row("wood_burning")
-    work = None if combination is None else view.one(combination["co2e"])
-    stove = None if burning is None else view.one(burning["co2e"])
+    work = None if combination is None else view.per_unit(combination["co2e"])
+    stove = None if burning is None else view.per_unit(burning["co2e"])
     known = {"wood": view.wood, "mass": view.mass}
     if work is not None and work["value"]:
         yield phrase(OnAir.WORK, work=ranged(work), **known)
@@ -84,10 +84,10 @@ def _warmth(view: View) -> Iterator[str]:
     row = view.row("heat_use")
     if row is None or row["delivered_heat"]["value"] is None:
         return
-    heat = view.one(row["delivered_heat"])
+    heat = view.per_unit(row["delivered_heat"])
     yield phrase(OnAir.HEAT, wood=view.wood, heat=ranged(heat), unit=heat["unit"])
     if row["instead_of"] and row["fuel_co2"]["value"] is not None:
-        co2 = view.one(row["fuel_co2"])
+        co2 = view.per_unit(row["fuel_co2"])
         gas = "CO2e" if row["instead_of"] in ELECTRIC else "CO2"
         told = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
         yield phrase(OnAir.INSTEAD, gas=gas, **told)
@@ -98,7 +98,7 @@ def _need(page: Page, view: View) -> None:
     found = ((way, view.row("figures", id=f"heat_need.cords {way.key}")) for way in Way)
     told = {way: row for way, row in found if row is not None and row["value"]}
     if told.keys() - {Way.WANTED}:
-        need = {way: {"cords": ranged(view.amount(row)), "woods": view.woods} for way, row in told.items()}
+        need = {way: {"cords": ranged(view.wood_amount(row)), "woods": view.woods} for way, row in told.items()}
         ways = [phrase(OnAir.NEED_WAY, way=way, **of) for way, of in need.items()]
         page.section(OnAir.NEEDS)
         page.text(" ".join(ways))
@@ -119,7 +119,7 @@ def _dryness(page: Page, view: View) -> None:
     for row in rows:
         dry = drying[row["species"]]
         share, water, drying_time = map(figure_text, (row["share"], row["moisture_wet"], dry["seasoning"]))
-        mass, heat = view.one_text(row["mass"]), view.one_text(row["net_heat"])
+        mass, heat = view.unit_text(row["mass"]), view.unit_text(row["net_heat"])
         table.append([spoken_tree(row["species"]), share, water, mass, heat, dry["ready"], drying_time])
     page.table(heads, table)
     percent = value("seasoning.target")

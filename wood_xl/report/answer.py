@@ -1,4 +1,4 @@
-"""The sheet Answer: what to do, how sure that is, and what would change it, on one page without a name."""
+"""The sheet Answer: what to do, how sure that is, and what would change it, on one page that names nobody."""
 
 from __future__ import annotations
 
@@ -19,29 +19,29 @@ from wood_xl.report.figure_text import ranged, typed_money
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.money import pays_above_text
 from wood_xl.report.only_way import only_ways
-from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
+from wood_xl.report.view import ALL, Row, View, dates_text, day, noted_session, task_name
 from wood_xl.report.woodshed import lacking
-from wood_xl.results.figures import figure_column, grouped
+from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
 from wood_xl.verdicts import Kind, Measure, Source, Surety
 
 WIDTHS = (138, 132, 130, 156, 137)
 FIGURES = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
-NEARLY_ALL = 0.75  # of a method's wood by one person (assumption)
+NEARLY_ALL = 0.75  # share of a method's wood made by one person (assumption)
 MOST_TASKS = 4
 MOST_LINES = 4
-AS_LONG_AS_ANY = "x" * 90 + " " + "x" * 90  # line of a plan
+LONGEST_PLAN_LINE = "x" * 90 + " " + "x" * 90
 MOST_CELLS = 3
 FIX, LOOK = "FIX", "LOOK"
-SAW_GEAR = "saw_gear"  # the caution whose noise is told
+SAW_GEAR = "saw_gear"  # the caution that the noise limit is written below
 MINUTES, TWO = 60, 2
 OPEN_KINDS = (Kind.KEEP.key, Kind.EITHER_OWNED.key, Kind.TIME_OPEN.key)
 SETTLED_ENOUGH = (Surety.SETTLED.key, Surety.SAME.key, Surety.ONLY_ONE.key, Surety.NOT_KNOWN.key)
 
 
-class Brief(IntEnum):
-    """What goes where the page does not hold all, what is least needed first."""
+class Cut(IntEnum):
+    """Cuts that make the answer fit on its page, the least needed part first."""
 
     SETTLED_EXCHANGE = auto()
     EXCHANGE_NOTE = auto()
@@ -49,8 +49,8 @@ class Brief(IntEnum):
     CONFLICT = auto()
     ONLY_WAYS = auto()
     WHOLE_JOB = auto()
-    EXCHANGE = auto()  # Money has all of it but two columns
-    WHO_DID_WHAT = auto()  # Compare tells it too
+    EXCHANGE = auto()  # all but two of its columns are on Money
+    WHO_DID_WHAT = auto()  # is on Compare too
     BAND = auto()
     WINNERS = auto()
     LARGER_VERDICTS = auto()
@@ -58,57 +58,58 @@ class Brief(IntEnum):
 
 
 def answer_page(view: View) -> Page:
-    """The page; where it does not hold all, what is least needed goes first, and comes back if room is left."""
-    gone: frozenset[Brief] = frozenset()
-    for one in Brief:
-        if _fits(view, gone):
+    """The page, with the least needed parts cut until it fits; a cut that turns out needless is undone."""
+    cuts: frozenset[Cut] = frozenset()
+    for cut in Cut:
+        if _fits(view, cuts):
             break
-        gone |= {one}
-    for one in sorted(gone, reverse=True):
-        if _fits(view, gone - {one}):
-            gone -= {one}
+        cuts |= {cut}
+    for cut in sorted(cuts, reverse=True):
+        if _fits(view, cuts - {cut}):
+            cuts -= {cut}
     page = Page(WIDTHS)
-    _fill(page, view, gone)
+    _fill(page, view, cuts)
     return page
 
 
-def _fits(view: View, gone: frozenset[Brief]) -> bool:
-    page, drawn_n = Page(WIDTHS), len(view.chart_data.rows)
-    _fill(page, view, gone, is_measured=True)
-    del view.chart_data.rows[drawn_n:]
+def _fits(view: View, cuts: frozenset[Cut]) -> bool:
+    page, chart_rows_n = Page(WIDTHS), len(view.chart_data.rows)
+    _fill(page, view, cuts, is_trial=True)
+    del view.chart_data.rows[chart_rows_n:]
     return len(page.pages()) == 1
 
 
-def _fill(page: Page, view: View, gone: frozenset[Brief], *, is_measured: bool = False) -> None:
+def _fill(page: Page, view: View, cuts: frozenset[Cut], *, is_trial: bool = False) -> None:
+    """Fill the page; in a trial only its height matters."""
     season = view.season
     page.title(said(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
     page.cautions(OnAnswer.BEFORE_YOU_START, _cautions(view))
-    look = styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT
+    look = styles.SMALLER_BOX_TEXT if Cut.LARGER_VERDICTS in cuts else styles.BOX_TEXT
     verdicts = [
-        ((row["head"], styles.BOX_LABEL), ("" if Brief.SENTENCES in gone else row["sentence"], look))
+        ((row["head"], styles.BOX_LABEL), ("" if Cut.SENTENCES in cuts else row["sentence"], look))
         for row in view.document["verdicts"]
-        if Brief.ONLY_WAYS not in gone or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
+        if Cut.ONLY_WAYS not in cuts or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
     ]
     if verdicts:
         page.box(verdicts, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
     if wood := lacking(view):
         page.text(wood, styles.REMARK)
-    for line in () if Brief.WHO_DID_WHAT in gone else who_did_what(view):
+    for line in () if Cut.WHO_DID_WHAT in cuts else who_did_what(view):
         page.text(line, styles.REMARK)
     if view.open_tasks:
-        if Brief.WINNERS not in gone:
-            _winners(page, view, gone)
+        if Cut.WINNERS not in cuts:
+            _winners(page, view, cuts)
         if view.document["exchange"]:
-            if Brief.BAND not in gone:
-                band(page, view, is_measured=is_measured)
-            if Brief.EXCHANGE not in gone:
-                _exchange(page, view, gone)
+            if Cut.BAND not in cuts:
+                band(page, view, is_trial=is_trial)
+            if Cut.EXCHANGE not in cuts:
+                _exchange(page, view, cuts)
     elif any(method.sessions_n for method in view.methods):
         only_ways(page, view)
     elif not verdicts:
         page.section(OnAnswer.NOTHING)
         page.text(OnAnswer.NOTHING_COUNTS)
-    _next(page, view, gone, is_measured)
+    _next_steps(page, view, cuts, is_trial=is_trial)
     _legend(page, view)
 
 
@@ -119,8 +120,8 @@ def _counts(view: View) -> str:
     dates = [row["date"] for row in sessions if row["date"]]
     text = words(OnAnswer.ONE_SESSION) if len(sessions) == 1 else phrase(OnAnswer.SESSIONS, n=len(sessions))
     if dates:
-        on = phrase(OnAnswer.ON_DAYS, n=len(set(dates)), dates=days_between(dates))
-        text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=days_between(dates))
+        on = phrase(OnAnswer.ON_DAYS, n=len(set(dates)), dates=dates_text(dates))
+        text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=dates_text(dates))
     text += words(OnAnswer.STOP)
     if view.volume:
         year = OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON
@@ -131,66 +132,72 @@ def _counts(view: View) -> str:
 
 
 def _cautions(view: View) -> Iterator[str]:
-    """The gravest cautions of what is suggested or asked for, and how soon a saw reaches the daily noise limit."""
+    """The gravest cautions for each way that the page proposes, and how soon a saw reaches the daily noise limit."""
     planned = {row["method"] for row in view.document["plan_sessions"]}
-    suggested = view.suggested
+    suggested = view.suggested_methods
     asked_for = {*_untimed(view), *(row[key] for row in _unsettled(view) for key in ("less", "more"))}
-    proposed = {*suggested, *planned, *asked_for} if suggested else set()  # where no way is advised, all ways
-    rows = first_cautions(view.document["inputs"], proposed)
-    loud = [
+    proposed = {*suggested, *planned, *asked_for} if suggested else set()  # an empty set stands for all ways
+    cautions = first_cautions(view.document["inputs"], proposed)
+    noisy = [
         row
         for row in view.document["exposure_limits"]
         if (row["method"] in suggested or not suggested) and row["noise_hours"]["value"] is not None
     ]
-    saw = next((at for at, row in enumerate(rows) if row["id"] == SAW_GEAR), 0)
-    for at, row in enumerate(rows):
+    saw_at = next((at for at, row in enumerate(cautions) if row["id"] == SAW_GEAR), 0)
+    for at, row in enumerate(cautions):
         yield phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"])
-        if loud and at == saw:
-            loudest = min(loud, key=lambda one: one["noise_hours"]["value"])
+        if noisy and at == saw_at:
+            loudest = min(noisy, key=lambda limit: limit["noise_hours"]["value"])
             minutes = math.ceil(loudest["noise_hours"]["value"] * MINUTES)
             if minutes <= MINUTES:
                 yield phrase(OnAnswer.NOISE, tool=loudest["tool"], minutes=minutes)
 
 
 def who_did_what(view: View) -> Iterator[str]:
-    """Methods that nearly one person alone did, without the name."""
-    people: dict[str, dict[str, float]] = {}
+    """Which methods one person did nearly alone, which tasks share no hands, and whose logs differ; no names."""
+    cords_by_person: dict[str, dict[str, float]] = {}  # of each method
     noted = view.noted("sessions", "session")
     for row in view.document["sessions"]:
         if row["cords"]["value"] is None or row["session"] in view.left_out:
             continue
-        person = plain(str(noted.get(noted_in(row), {}).get("person", "")))
-        wood = people.setdefault(row["method"], {})
-        for one, share in _shares(view, row, person).items():
-            wood[one] = wood.get(one, 0.0) + share * row["cords"]["value"]
-    tried = [one for one in view.methods if one.name in people and one.task in view.open_tasks]
-    everybody = {person for wood in people.values() for person in wood}
+        main_person = plain(str(noted.get(noted_session(row), {}).get("person", "")))
+        cords = cords_by_person.setdefault(row["method"], {})
+        for person, share in _shares(view, row, main_person).items():
+            cords[person] = cords.get(person, 0.0) + share * row["cords"]["value"]
+    everybody = {person for cords in cords_by_person.values() for person in cords}
     if not everybody:
         return
-    hands = {task: [set(people[one.name]) for one in tried if one.task == task] for task in view.open_tasks}
+    tried = [method for method in view.methods if method.name in cords_by_person and method.task in view.open_tasks]
+    crews = {
+        task: [set(cords_by_person[method.name]) for method in tried if method.task == task]
+        for task in view.open_tasks
+    }
     # The model has no persons where one did a whole task: it widens nothing, and says nothing of others.
-    by_one = [task for task, each in hands.items() if len(everybody) > 1 == len(set.union(set(), *each))]
+    by_one = [task for task, of_methods in crews.items() if len(everybody) > 1 == len(set.union(set(), *of_methods))]
     if by_one:
         yield phrase(OnAnswer.BY_ONE, tasks=tuple(task_name(task).lower() for task in by_one))
-    alone = [
-        one.name
-        for one in tried
-        if one.task not in by_one
-        and len(everybody) > 1
-        and max(people[one.name].values()) >= NEARLY_ALL * sum(people[one.name].values())
+    main_persons: dict[str, list[str]] = {}  # methods that each of them did nearly alone
+    for method in tried if len(everybody) > 1 else ():
+        cords = cords_by_person[method.name]
+        main_person = max(cords, key=cords.__getitem__)
+        if method.task not in by_one and cords[main_person] >= NEARLY_ALL * sum(cords.values()):
+            main_persons.setdefault(main_person, []).append(method.name)
+    if main_persons:
+        first, *others = main_persons.values()
+        others_text = "".join(phrase(OnAnswer.ANOTHER, methods=tuple(methods)) for methods in others)
+        yield phrase(OnAnswer.ONE_PERSON, methods=tuple(first), others=others_text)
+    apart = [
+        task_name(task).lower()
+        for task, of_methods in crews.items()
+        if of_methods and not set.intersection(*of_methods)
     ]
-    if alone:
-        first, *others = grouped(alone, lambda name: max(people[name], key=people[name].__getitem__)).values()
-        others_told = "".join(phrase(OnAnswer.ANOTHER, methods=tuple(one)) for one in others)
-        yield phrase(OnAnswer.ONE_PERSON, methods=tuple(first), others=others_told)
-    apart = [task_name(task).lower() for task, each in hands.items() if each and not set.intersection(*each)]
     if apart:
         yield phrase(OnAnswer.APART, tasks=tuple(apart))
     yield from _other_logs(view)
 
 
 def _other_logs(view: View) -> Iterator[str]:
-    """Pairs whose difference is mostly in doubt by the size of the logs, as the check tells of them too."""
+    """Pairs whose difference is unsure mostly because of the size of the logs; ``check`` names the same pairs."""
     for row in view.document["limits"]:
         if row["source"] != words(Source.LOGS) or (row["share"]["value"] or 0.0) < 100 * value("model.source_named"):
             continue
@@ -200,58 +207,60 @@ def _other_logs(view: View) -> Iterator[str]:
             yield phrase(OnAnswer.OTHER_LOGS, one=row["one"], other=row["other"], **facts)
 
 
-def _shares(view: View, row: Row, person: str) -> dict[str, float]:
-    """Parts of a session's work: its main person's by the clock, and what is left among those who helped."""
-    helped = [plain(str(one["person"])) for one in view.helpers.get(noted_in(row), ()) if "person" in one]
+def _shares(view: View, row: Row, main_person: str) -> dict[str, float]:
+    """Each person's share of a session: the main person's by the clock, and the rest split among the helpers."""
+    helpers = [plain(str(row["person"])) for row in view.helpers.get(noted_session(row), ()) if "person" in row]
     clock, worked = row["clock_hours"]["value"], row["worker_hours"]["value"]
-    if not helped or not clock or not worked:
-        return {person: 1.0}
-    return {person: clock / worked} | dict.fromkeys(helped, (1 - clock / worked) / len(helped))
+    if not helpers or not clock or not worked:
+        return {main_person: 1.0}
+    return {main_person: clock / worked} | dict.fromkeys(helpers, (1 - clock / worked) / len(helpers))
 
 
-def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
+def _winners(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     page.section(OnAnswer.WINNERS)
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.TIME, OnAnswer.MONEY, OnAnswer.EFFORT]
     winners = {(row["task"], row["measure"]): row for row in view.document["winners"]}
     rows: list[Cells] = []
     for task in (*view.open_tasks, ALL):
         won = {measure: winners.get((task, measure.key)) for measure in Measure}
-        if task != ALL or (len(view.tasks) > 1 and any(won.values()) and Brief.WHOLE_JOB not in gone):
+        if task != ALL or (len(view.tasks) > 1 and any(won.values()) and Cut.WHOLE_JOB not in cuts):
             name = OnAnswer.WHOLE_JOB if task == ALL else task_name(task)
             rows.append([name, *(_winner(view, row, measure) for measure, row in won.items())])
     suggested = view.combination(view.suggested_job)
     if suggested is not None:
-        texts = [words(OnAnswer.SUGGESTED), *(view.one_text(suggested[FIGURES[measure]]) for measure in Measure)]
+        texts = [words(OnAnswer.SUGGESTED), *(view.unit_text(suggested[FIGURES[measure]]) for measure in Measure)]
         looks = (styles.NAME, *[styles.CELL] * len(Measure))
         rows.append([Span(text, varied(look, fill=styles.LEAST)) for text, look in zip(texts, looks, strict=True)])
     page.table([*heads, said(OnAnswer.AIR, mass=view.mass)], rows)
-    told = {row["task"]: row["conflict"] for row in view.document["verdicts"] if row["conflict"]}
-    if Brief.CONFLICT in gone:
+    if Cut.CONFLICT not in cuts:
+        _conflicts(page, view)
+
+
+def _conflicts(page: Page, view: View) -> None:
+    """Which measures speak for which way, said once where it is the same for all tasks."""
+    conflicts = {row["task"]: row["conflict"] for row in view.document["verdicts"] if row["conflict"]}
+    if len(set(conflicts.values())) == 1:
+        page.text(next(iter(conflicts.values())), styles.NOTE)
         return
-    if len(set(told.values())) == 1:
-        page.text(next(iter(told.values())), styles.NOTE)
-    elif told:
-        parts = (
-            phrase(OnAnswer.CONFLICT_OF, task=task_name(task), conflict=conflict) for task, conflict in told.items()
-        )
-        page.text(" ".join(parts), styles.NOTE)
+    parts = (phrase(OnAnswer.CONFLICT_OF, task=task_name(task), conflict=text) for task, text in conflicts.items())
+    page.text(" ".join(parts), styles.NOTE)
 
 
 def _winner(view: View, row: Row | None, measure: Measure) -> str:
-    """The way of a task that takes least, or how much the least of the whole job is; and how sure it is."""
+    """The way of a task that takes least, or what the whole job takes at least; and how sure that is."""
     job = view.combination(row["method"]) if row is not None and row["task"] == ALL else None
     if row is None or not row["method"] or (row["task"] == ALL and job is None):
         return key_words("Surety", Surety.NOT_KNOWN.key)
-    told = view.short(row["method"]) if job is None else view.one_text(job[FIGURES[measure]])
-    return phrase(OnAnswer.WINNER, method=told, surety=key_words("Surety", row["surety"]))
+    least = view.short(row["method"]) if job is None else view.unit_text(job[FIGURES[measure]])
+    return phrase(OnAnswer.WINNER, method=least, surety=key_words("Surety", row["surety"]))
 
 
-def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
+def _exchange(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     hour = view.value_of_hour
     worth = "" if hour is None else said(OnAnswer.WORTH_IT, hour=typed_money(hour, view.currency))
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
-    is_cut = Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS
+    is_cut = Cut.SETTLED_EXCHANGE in cuts and len(view.tasks) > MOST_TASKS
     shown = [row for row in view.document["exchange"] if not (is_cut and row["task"] in settled)]
     rows: list[Cells] = []
     cleaner: dict[str, None] = {}
@@ -260,11 +269,11 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
         if not _is_only_pair(view, row):
             name = phrase(OnAnswer.INSTEAD, method=name, other=row["instead_of"])
         tonne = row["co2e_tonne"] if hour is not None else row["co2e_tonne_hours"]
-        told = view.text(tonne, at_least_zero=True)
+        tonne_text = view.text(tonne, at_least_zero=True)
         if hour is None and (tonne["value"] or 0.0) > 0.0:
-            told = phrase(OnAnswer.HOURS_A_TONNE, hours=told)
+            tonne_text = phrase(OnAnswer.HOURS_A_TONNE, hours=tonne_text)
         saved = (view.text(row[key], at_least_zero=True) for key in ("hour", "kcal_1000"))
-        rows.append([name, *saved, told, _worth(view, row)])
+        rows.append([name, *saved, tonne_text, _worth(view, row)])
         if (row["co2e_more"]["value"] or 0.0) < 0.0:
             cleaner[name] = None
     if not rows:
@@ -272,7 +281,7 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
     page.section(said(at, volume=view.volume, woods=view.woods_of(view.volume)))
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
-    if Brief.EXCHANGE_NOTE not in gone:
+    if Cut.EXCHANGE_NOTE not in cuts:
         is_any_hour_bought = any((row["hour"]["value"] or 0.0) > 0.0 for row in shown)
         notes = [words(OnAnswer.EXCHANGE_NOTE)] if is_any_hour_bought else []
         if any((row["co2e_more"]["value"] or 0.0) >= 0.0 for row in shown):
@@ -298,19 +307,19 @@ def _worth(view: View, row: Row) -> str:
 
 
 def _is_only_pair(view: View, row: Row) -> bool:
-    return len([one for one in view.methods if one.task == row["task"]]) == TWO
+    return [method.task for method in view.methods].count(row["task"]) == TWO
 
 
-def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> None:
-    """What waits for a mend first; that alone where there is nothing to choose, since the page says how to get it."""
+def _next_steps(page: Page, view: View, cuts: frozenset[Cut], *, is_trial: bool) -> None:
+    """Cells to mend come first. Without a choice they come alone, since the page says how to get a choice."""
     untimed = tuple(_untimed(view))
-    lines = [*_marked(view, FIX), *([phrase(OnAnswer.UNTIMED, methods=untimed)] if untimed else [])]
+    lines = [*_problems(view, FIX), *([phrase(OnAnswer.UNTIMED, methods=untimed)] if untimed else [])]
     if view.open_tasks:
         planned = [*_planned(view)]
-        # A shared copy has no plan, and what else is on the page must not hang on how long its line is.
-        lines += [AS_LONG_AS_ANY] if planned and is_measured else planned
-        lines += [*_to_settle(view), *_bought(view), *_marked(view, LOOK)]
-    lines = lines[: MOST_LINES - (Brief.FEWER_LINES in gone)]
+        # A shared copy has no plan: the rest of the page must not depend on how long the line of the plan is.
+        lines += [LONGEST_PLAN_LINE] if planned and is_trial else planned
+        lines += [*_to_settle(view), *_bought(view), *_problems(view, LOOK)]
+    lines = lines[: MOST_LINES - (Cut.FEWER_LINES in cuts)]
     if not lines:
         return
     page.section(OnAnswer.NEXT)
@@ -319,7 +328,7 @@ def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> 
 
 
 def _planned(view: View) -> Iterator[str]:
-    """The plan, in a line that a shared copy has in its place too, so that both show the same page."""
+    """The plan in one line; a shared copy has a line in its place, so that both show the same page."""
     plan = view.document["plan"]
     dates = sorted(row["date"] for row in view.document["plan_sessions"])
     if view.is_shared and view.document["inputs"].get("next_season"):
@@ -329,72 +338,70 @@ def _planned(view: View) -> Iterator[str]:
         wanted, volume = (plan[key]["value"] for key in ("volume_wanted", "volume_planned"))
         word = OnAnswer.PLAN_PART if plan["shortfall"]["value"] else OnAnswer.PLAN
         when = {"hours": ranged(plan["worker_hours"]), "dates": phrase(OnPages.FROM_TO, first=first, last=last)}
-        told = phrase(word, wanted=wanted, volume=volume, woods=view.woods_of(f"{wanted:g}"), **when)
-        yield " ".join(text for text in (told, plan["late"]) if text)
+        line = phrase(word, wanted=wanted, volume=volume, woods=view.woods_of(f"{wanted:g}"), **when)
+        yield " ".join(text for text in (line, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
         is_short = plan["ways"] and not plan["volume_planned"]["value"]
         yield words(OnAnswer.NO_PLAN) if is_short else phrase(OnAnswer.NO_DAYS, why=plan["last_session"])
 
 
 def _to_settle(view: View) -> Iterator[str]:
-    """For a verdict that is open, the volume from which the quicker way pays, or more days with both."""
+    """For each open verdict the volume from which the quicker way pays, or else more days with both ways."""
+    unsettled = {row["task"]: row for row in _unsettled(view)}
     for verdict in view.document["verdicts"]:
-        told = _pays_above(view, verdict)
-        if told:
-            yield told
-        else:
-            for row in _unsettled(view):
-                if row["task"] == verdict["task"]:
-                    yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
+        if volume := _pays_above(view, verdict):
+            yield volume
+        elif row := unsettled.get(verdict["task"]):
+            yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
 
 
 def _pays_above(view: View, verdict: Row) -> str:
-    """From which volume the quicker way pays that an open verdict speaks of; empty unless that volume has an end."""
+    """The volume from which the quicker way of an open verdict pays; empty where the volume has no range."""
     pair = view.row("verdict_pairs", task=verdict["task"])
     if pair is None or verdict["kind"] not in OPEN_KINDS:
         return ""
     volume = view.pays_above(pair)
     if volume is None or (volume["low"] is None and volume["high"] is None):
         return ""
-    return phrase(OnAnswer.PAYS_ABOVE, told=pays_above_text(view, pair["method"], volume), sheet=OnPages.MONEY)
+    return phrase(OnAnswer.PAYS_ABOVE, text=pays_above_text(view, pair["method"], volume), sheet=OnPages.MONEY)
 
 
 def _unsettled(view: View) -> Iterator[Row]:
-    """For each verdict that is open the first pair whose hours are not told apart."""
+    """For each open verdict the first pair whose hours the trials cannot tell apart."""
     figure = figure_column(FIGURES[Measure.TIME]).title
-    known = {words(one) for one in (Surety.SETTLED, Surety.SAME, Surety.NOT_KNOWN)}
+    closed = {words(surety) for surety in (Surety.SETTLED, Surety.SAME, Surety.NOT_KNOWN)}
     for verdict in view.document["verdicts"]:
         if verdict["surety"] not in SETTLED_ENOUGH:
             rows = view.rows("comparisons", task=verdict["task"], figure=figure)
-            yield from islice((row for row in rows if row["surety"] not in known), 1)
+            yield from islice((row for row in rows if row["surety"] not in closed), 1)
 
 
 def _bought(view: View) -> Iterator[str]:
-    row = view.bought
+    row = view.bought_cord
     if row is not None and row["cash"]["value"] is not None:
-        price = typed_money(view.one(row["cash"])["value"], view.currency)
-        hours = ranged(view.one(row["hours_saved"]))
+        price = typed_money(view.per_unit(row["cash"])["value"], view.currency)
+        hours = ranged(view.per_unit(row["hours_saved"]))
         costs = view.text(row["per_hour"], at_least_zero=True)
         word = OnAnswer.BOUGHT if row["per_hour"]["value"] is None else OnAnswer.BOUGHT_FOR
         yield phrase(word, wood=view.wood, price=price, hours=hours, costs=costs)
 
 
 def _untimed(view: View) -> Iterator[str]:
-    """Methods of the notes without a session: whatever is asked about them has no answer yet."""
-    noted = view.noted_methods
-    yield from (one.name for one in view.methods if noted and one not in noted)
+    """Methods without a session: nothing can be said of them yet."""
+    timed = view.noted_methods
+    yield from (method.name for method in view.methods if timed and method not in timed)
 
 
-def _marked(view: View, level: str) -> Iterator[str]:
-    """Notes that hold figures back, or may move them, with the first of their cells."""
-    found = [row for row in view.document["problems"] if row["level"] == level]
-    if found:
-        places = dict.fromkeys(f"{row['sheet']}!{row['cell']}" if row["cell"] else "" for row in found)
+def _problems(view: View, level: str) -> Iterator[str]:
+    """How many problems of a level there are, and the first cells of them."""
+    problems = [row for row in view.document["problems"] if row["level"] == level]
+    if problems:
+        places = dict.fromkeys(f"{row['sheet']}!{row['cell']}" if row["cell"] else "" for row in problems)
         cells = tuple(filter(None, places))[:MOST_CELLS]
         more = words(OnAnswer.MORE_CELLS) if len(places) > len(cells) else ""
         one, several = (OnAnswer.ONE_FIX, OnAnswer.FIXES) if level == FIX else (OnAnswer.ONE_LOOK, OnAnswer.LOOKS)
-        told = phrase(OnAnswer.AT_CELLS, cells=cells, more=more) if cells else ""
-        yield phrase(one if len(found) == 1 else several, n=len(found), at=told)
+        at_cells = phrase(OnAnswer.AT_CELLS, cells=cells, more=more) if cells else ""
+        yield phrase(one if len(problems) == 1 else several, n=len(problems), at=at_cells)
 
 
 def _legend(page: Page, view: View) -> None:
@@ -405,4 +412,4 @@ def _legend(page: Page, view: View) -> None:
     unit = OnAnswer.A_STACKED_METER if view.is_metric else OnAnswer.A_CORD
     page.gap(3.0)
     settled = OnAnswer.EXAMPLE_SETTLED if view.open_tasks else ""
-    page.text(said(OnAnswer.EXAMPLE, example=view.one_text(examples[0]), settled=settled, unit=unit), styles.NOTE)
+    page.text(said(OnAnswer.EXAMPLE, example=view.unit_text(examples[0]), settled=settled, unit=unit), styles.NOTE)

@@ -1,4 +1,4 @@
-"""The picture of what an hour is worth where two ways cost the same: a band for each pair of neighbors."""
+"""The chart of the value of an hour at which two ways cost the same: a band for each pair of neighbors."""
 
 from __future__ import annotations
 
@@ -15,16 +15,13 @@ from wood_xl.schema.words import phrase, words
 MOST_HOURS_VALUES = 4  # times the person's own value of an hour that the axis holds
 HIGHEST_SHARE = 1.2
 TEN = 10.0
-WIDER = 2.5758 / 1.96  # from the ends of 95 % to 1 chance in 200 at either side, in logarithms
+WIDER = 2.5758 / 1.96  # from ends of 95 % to ends with 1 chance in 200 beyond either, in logarithms
 BAND_POINTS = 13.0
 LABEL_MARGIN_PX = 8.0
 
 
-def band(page: Page, view: View, *, is_measured: bool) -> None:
-    """What an hour is worth where both ways cost the same, a row for each pair of neighbors.
-
-    is_measured: only the room that it takes is asked for, and nothing is drawn.
-    """
+def band(page: Page, view: View, *, is_trial: bool) -> None:
+    """Add the chart to the page, with a row for each pair of neighbors; a trial leaves its room empty."""
     pairs = [row for row in view.document["exchange"] if (row["flip"]["value"] or 0.0) > 0]
     if not pairs:
         return
@@ -38,17 +35,16 @@ def band(page: Page, view: View, *, is_measured: bool) -> None:
         for row in pairs
     )
     text = phrase(OnAnswer.BAND_ALT, parts=tuple(texts))
-    rows_n = 2 * len(pairs) + (hour is not None and hour <= end)  # with a row for one's own value
+    rows_n = 2 * len(pairs) + (hour is not None and hour <= end)  # the last for the person's own value
     money = f'"{view.sign}"#,##0'
     chart = Scatter(view.chart_data, "", text, rows_n, end, step, label_px=90, number_format=money, row_px=15)
-    told = "" if hour is None else phrase(OnAnswer.YOU, hour=typed_money(hour, view.currency))
-    you = None if hour is None or hour > end else (hour, told)
-    for number, row in enumerate(() if is_measured else pairs):
-        _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, you)
-    if you is not None and not is_measured:
-        top, x = float(chart.rows), you[0]
-        chart.line(told, [Point(x, 0.0), Point(x, top)], styles.INK, 1.75, dash="sysDash")
-        chart.label(told, x, top - 0.5, "right", bold=True, is_on_top=True)
+    your_hour = None if hour is None or hour > end else hour
+    for number, row in enumerate(() if is_trial else pairs):
+        _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, your_hour)
+    if your_hour is not None and not is_trial:
+        top, your_text = float(chart.rows), phrase(OnAnswer.YOU, hour=typed_money(your_hour, view.currency))
+        chart.line(your_text, [Point(your_hour, 0.0), Point(your_hour, top)], styles.INK, 1.75, dash="sysDash")
+        chart.label(your_text, your_hour, top - 0.5, "right", bold=True, is_on_top=True)
     page.charts(chart.placed())
     by_role = all(not view.method(r["instead_of"]).is_powered and view.method(r["method"]).is_powered for r in pairs)
     left, right = (
@@ -56,13 +52,12 @@ def band(page: Page, view: View, *, is_measured: bool) -> None:
         if by_role
         else (OnAnswer.SLOWER_CHEAPER, OnAnswer.QUICKER_CHEAPER)
     )
-    key = OnAnswer.BAND_KEY if you is not None else OnAnswer.BAND_KEY_NO_YOU
+    key = OnAnswer.BAND_KEY if your_hour is not None else OnAnswer.BAND_KEY_NO_YOU
     page.key((left, styles.HAND, 1), (OnAnswer.OPEN, styles.OPEN, 1), (right, styles.POWER, 1), (key, "", 2))
 
 
-def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, str] | None) -> None:
-    end, you_at = chart.end, None if you is None else you[0]
-    flip, y = row["flip"], chart.y(at)
+def _band_row(chart: Scatter, view: View, row: Row, at: int, your_hour: float | None) -> None:
+    end, flip, y = chart.end, row["flip"], chart.y(at)
     name = _pair_name(view, row, view.short(row["method"]))
     value, low, high = flip["value"], flip["low"], flip["high"]
     if low is not None and low > 0:
@@ -80,28 +75,28 @@ def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, s
     chart.label(name, 0.0, y, "left", size=1000, bold=True)
     if value <= end:
         chart.marks(words(OnAnswer.SAME), [Point(value, y)], "diamond", "FFFFFF")
-        same = phrase(OnAnswer.SAME_COST, flip=view.middle(flip))
-        x, side = _beside(chart, same, value, you_at)
+        same = phrase(OnAnswer.SAME_COST, flip=view.value_text(flip))
+        x, side = _label_place(chart, same, value, your_hour)
         chart.label(same, x, y + 1.0, side, bold=True, is_on_top=True)
-    inner = you_at if you_at is not None and last < you_at < end else last  # clear of the line of one's own value
+    inner = your_hour if your_hour is not None and last < your_hour < end else last  # clear of the line there
     first, room = max(((left, right - left) for left, right in ((last, inner), (inner, end))), key=itemgetter(1))
     for word in (OnAnswer.CHEAPER, OnAnswer.SHORTLY_CHEAPER):
-        told = phrase(word, method=row["method"])
-        if chart.px(room) > text_px(told, bold=True) + LABEL_MARGIN_PX:
+        text = phrase(word, method=row["method"])
+        if chart.px(room) > text_px(text, bold=True) + LABEL_MARGIN_PX:
             middle = first + room / 2
-            chart.label(told, middle, y, "middle", bold=True, ink="FFFFFF", is_on_top=True)
+            chart.label(text, middle, y, "middle", bold=True, ink="FFFFFF", is_on_top=True)
             break
 
 
-def _beside(chart: Scatter, text: str, value: float, you_at: float | None) -> tuple[float, str]:
-    """Where a label stands above its mark, and to which side of there: clear of the line of one's own value."""
+def _label_place(chart: Scatter, text: str, value: float, your_hour: float | None) -> tuple[float, str]:
+    """Where the label above a mark begins, and to which side it runs: clear of the line of the person's own value."""
     width, middle = text_px(text, bold=True) + LABEL_MARGIN_PX, chart.px(value)
     first = max(0.0, middle - width / 2)
-    if you_at is not None and first < chart.px(you_at) < first + width:
-        return you_at, "left" if value < you_at else "right"
+    if your_hour is not None and first < chart.px(your_hour) < first + width:
+        return your_hour, "left" if value < your_hour else "right"
     return chart.at_px(first), "right"
 
 
 def _pair_name(view: View, row: Row, method: str) -> str:
-    """The task, or the method where others of its task are compared too."""
+    """Name of the task, or of the method where its task has several pairs."""
     return method if len(view.rows("exchange", task=row["task"])) > 1 else task_name(row["task"])

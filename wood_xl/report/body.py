@@ -15,7 +15,7 @@ from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import LABEL_GAP_PX, Point, Scatter, Symbol, offset, room_for, text_px
 from wood_xl.report.figure_text import figure_text, ranged, ranged_text, typed_text
-from wood_xl.report.layout import Cells, Page, Placed, Span
+from wood_xl.report.layout import Cells, CellText, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
@@ -25,11 +25,11 @@ WIDTHS = (126, 86, 121, 152, 115, 93)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0
-WITHOUT_RATES, SPANS_WITHOUT_RATES = 4, (1, 1, 2, 2)  # columns of a table that need no heart rate
-MOST_MARKED = 6  # people whose marks a reader tells apart
-DAY_LIMIT = 100.0  # per cent of a day's noise
+WITHOUT_RATES, SPANS_WITHOUT_RATES = 4, (1, 1, 2, 2)  # the first columns of a table need no heart rate
+MOST_MARKED = 6  # people whose marks a reader can tell apart
+DAY_LIMIT = 100.0  # percent of a day's noise
 END_STEP = 10.0
-MOST_MARKS = 500  # of a chart; of more the lowest and the highest of each person are drawn
+MOST_MARKS = 500  # in one chart; beyond that only each person's lowest and highest are drawn
 WARNINGS = (
     OnBody.VERY_HIGH,
     OnBody.MAY_BE,
@@ -53,8 +53,7 @@ def body_page(view: View) -> Page:
             page.charts(_chart(view, shares))
             if len(shares) > MOST_MARKS:
                 page.text(phrase(OnBody.ENDS_DRAWN, n=len(shares)), styles.NOTE)
-            hollow = dict.fromkeys(row["session"] for row in shares if row["session"] in view.left_out)
-            if hollow:
+            if hollow := dict.fromkeys(row["session"] for row in shares if row["session"] in view.left_out):
                 page.text(said(OnBody.HOLLOW, sessions=tuple(hollow)), styles.NOTE)
         page.text(" ".join(_warnings(view)), styles.STRONG)
         if view.document["people"]:
@@ -70,7 +69,8 @@ def body_page(view: View) -> Page:
     return page
 
 
-def _of(view: View, table: str, method: str, **person: str) -> list[Row]:
+def _rows_of(view: View, table: str, method: str, **person: str) -> list[Row]:
+    """Rows of a table about the sessions of a method, of everybody or of one person."""
     sessions = {row["session"] for row in view.rows("sessions", method=method)}
     return [row for row in view.rows(table, **person) if row["session"] in sessions]
 
@@ -80,10 +80,10 @@ def _efforts(page: Page, view: View) -> None:
     rows: list[Cells] = []
     for method in view.noted_methods:
         rate = view.rate(method.name)
-        efforts, strains = (_of(view, table, method.name) for table in ("efforts", "strain"))
+        efforts, strains = (_rows_of(view, table, method.name) for table in ("efforts", "strain"))
         kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
         per_hour = number_text(kcal / hours) if kcal is not None and hours else ""
-        effort = view.one_text(rate["kcal_net"])
+        effort = view.unit_text(rate["kcal_net"])
         if view.is_shared:
             rows.append([method.name, per_hour, effort])
             continue
@@ -95,16 +95,19 @@ def _efforts(page: Page, view: View) -> None:
         page.text(OnBody.NOT_SHARED, styles.NOTE)
     else:
         heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, per_unit, OnBody.SHARE, OnBody.NOTED]
-        if _is_without_rates(view):  # a line below says so once
-            page.table(heads[:WITHOUT_RATES], [row[:WITHOUT_RATES] for row in rows], SPANS_WITHOUT_RATES)
-        else:
-            page.table(heads, rows)
+        _table(page, view, heads, rows, (1,) * len(heads))
+
+
+def _table(page: Page, view: View, heads: Sequence[CellText], rows: list[Cells], spans: Sequence[int]) -> None:
+    """A table without its last columns where there is no heart rate to put into them: a line below says so once."""
+    if _is_without_rates(view):
+        heads, rows, spans = heads[:WITHOUT_RATES], [row[:WITHOUT_RATES] for row in rows], SPANS_WITHOUT_RATES
+    page.table(heads, rows, spans)
 
 
 def _classes(strains: Sequence[Row]) -> str:
-    """Lightest and heaviest class that the work of a method was called."""
-    found = {row["workload"] for row in strains}
-    named = {name for text in found for name in text.split(" to ")}  # a text may go from one class to another
+    """Lightest and heaviest class of a method's work."""
+    named = {name for row in strains for name in row["workload"].split(" to ")}  # a text may span two classes
     classes = [name for name in map(words, Workload) if name in named]
     return ", ".join(dict.fromkeys((*classes[:1], *classes[-1:]))) or words(Reason.NOT_ASSESSED)
 
@@ -118,24 +121,24 @@ def _share_text(rows: Sequence[Row]) -> str:
 
 
 def _lacking(rows: Sequence[Row]) -> list[str]:
-    """Why no share is known though a heart rate may be: what a monitor alone would not mend."""
-    whys = dict.fromkeys(row["reserve_share"]["reason"] for row in rows if row["reserve_share"]["value"] is None)
-    return [why for why in whys if why != NO_RATE]
+    """Reasons other than a missing heart rate why a share is not known: a monitor would not help there."""
+    reasons = dict.fromkeys(row["reserve_share"]["reason"] for row in rows if row["reserve_share"]["value"] is None)
+    return [reason for reason in reasons if reason != NO_RATE]
 
 
 def _not_known(rows: Sequence[Row]) -> str:
-    """That a share is not known; that a monitor would tell it only where it would."""
+    """Text for a share that is not known; it asks for a monitor only where one would help."""
     return words(OnPages.NOT_KNOWN if _lacking(rows) else OnBody.WEAR_MONITOR)
 
 
 def _chart(view: View, rows: Sequence[Row]) -> Placed:
-    with_mark = {row["person"] for row in rows}  # whoever has no mark takes no symbol from those who have
-    people, methods = marked([one for one in view.people if one in with_mark]), view.noted_methods
+    drawn_people = {row["person"] for row in rows}  # others need no symbol
+    people, methods = people_with_marks([who for who in view.people if who in drawn_people]), view.noted_methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
     end = END_STEP * (int(most // END_STEP) + 1)
     title = words(OnBody.CHART)
-    of_methods = [_known(_of(view, "strain", method.name)) for method in methods]
-    shares = [_share_text(of) for of in of_methods]
+    of_methods = [_known(_rows_of(view, "strain", method.name)) for method in methods]
+    shares = list(map(_share_text, of_methods))
     parts = tuple(
         phrase(OnBody.ALT_PART, method=method.name, shares=text) for method, text in zip(methods, shares, strict=True)
     )
@@ -157,33 +160,36 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
 
 def _ends(rows: Sequence[Row]) -> list[Row]:
     """The sessions with each person's lowest and highest share."""
-    of = grouped(sorted(rows, key=lambda one: one["reserve_share"]["value"]), itemgetter("person"))
-    return [row for found in of.values() for row in (*found[:1], *found[1:][-1:])]
+    by_person = grouped(sorted(rows, key=lambda row: row["reserve_share"]["value"]), itemgetter("person"))
+    return [row for own in by_person.values() for row in (*own[:1], *own[1:][-1:])]
 
 
-def marked(people: Sequence[str]) -> Sequence[str]:
-    """People who have a mark of their own: of more than can be told apart nobody has."""
+def people_with_marks(people: Sequence[str]) -> Sequence[str]:
+    """The people, each of whom gets a mark; nobody where there are too many to tell apart."""
     return people if len(people) <= MOST_MARKED else ()
 
 
 def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) -> tuple[Symbol, str]:
-    """Symbol and fill of a person; white where a session is left out."""
+    """Symbol and fill of a person; white for a session that is left out."""
     number = people.index(person) if person in people else len(people)
-    fill = styles.PERSON_FILLS[(number + number // len(SYMBOLS)) % len(SYMBOLS)]  # no two of nine are alike
+    fill = styles.PERSON_FILLS[(number + number // len(SYMBOLS)) % len(SYMBOLS)]  # differs for each of nine people
     return SYMBOLS[number % len(SYMBOLS)], "FFFFFF" if is_left_out else fill
 
 
 def key_of_people(
     chart: Scatter, people: Sequence[str], view: View, row: int, *further: tuple[str, Symbol, str]
 ) -> None:
-    """A row of a chart that says whose the marks are; ``further`` ones have a name, a symbol and a fill."""
+    """Add the key to a row of a chart: whose mark is which.
+
+    further: name, symbol and fill of other marks.
+    """
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
     if further and not people:
         marks.insert(0, (words(OnSessions.ALONE), *mark_of(people, "")))
     room = chart.px(chart.end) - 3 * KEY_MARK_PX * len(marks) - LABEL_GAP_PX
-    names = [view.called(name) for name, *_ in marks]
+    names = [view.short_name(name) for name, *_ in marks]
     for rest, px in zip(range(len(names), 0, -1), sorted(map(text_px, names)), strict=True):
-        if px > room / rest:  # this one and all that are longer
+        if px > room / rest:  # shorten this name and all longer ones
             names = room_for(names, 0, round(room / rest) + LABEL_GAP_PX)[1]
             break
         room -= px
@@ -196,38 +202,38 @@ def key_of_people(
 
 
 def _warnings(view: View) -> Iterator[str]:
-    """What is very high or may be, for whom strain is not known, and what a monitor would not mend there."""
+    """Whose strain is or may be very high at what, and whose is not known and why, people with the same together."""
     limit = PERCENT * value("acceptable_work.reserve.highest")
-    found: dict[Word, dict[str, list[str]]] = {word: {} for word in WARNINGS}
+    warned: dict[Word, dict[str, list[str]]] = {word: {} for word in WARNINGS}  # methods by warning and person
     tried: dict[str, set[str]] = {}
-    whys: dict[str, dict[str, None]] = {}
+    reasons: dict[str, dict[str, None]] = {}
     for method in view.methods:
         for person in view.people:
-            rows = _of(view, "strain", method.name, person=person)
+            rows = _rows_of(view, "strain", method.name, person=person)
             if not rows:
                 continue
             tried.setdefault(person, set()).add(method.name)
-            ends = [r["reserve_share"]["high"] or r["reserve_share"]["value"] for r in _known(rows)]
-            if any(r["strain"] == words(Strain.VERY_HIGH) for r in rows):
-                found[OnBody.VERY_HIGH].setdefault(person, []).append(method.name)
+            ends = [row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in _known(rows)]
+            if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
+                warned[OnBody.VERY_HIGH].setdefault(person, []).append(method.name)
             elif ends and max(ends) > limit:
-                found[OnBody.MAY_BE].setdefault(person, []).append(method.name)
+                warned[OnBody.MAY_BE].setdefault(person, []).append(method.name)
             if not ends:
                 lacks = _lacking(rows)
                 without = OnBody.STRAIN_LACKS if lacks else OnBody.STRAIN_OPEN
                 word = OnBody.STRAIN_BY_MEDICINE if MEDICINE in lacks else without
-                found[word].setdefault(person, []).append(method.name)
-                whys.setdefault(person, {}).update(dict.fromkeys(lacks))
-    for word, people in found.items():
-        parts = []
-        of: dict[tuple[Word, tuple[str, ...], tuple[str, ...]], list[str]] = {}
-        for person, methods in people.items():
+                warned[word].setdefault(person, []).append(method.name)
+                reasons.setdefault(person, {}).update(dict.fromkeys(lacks))
+    for word, methods_of in warned.items():
+        alike: dict[tuple[Word, tuple[str, ...], tuple[str, ...]], list[str]] = {}
+        for person, methods in methods_of.items():
             is_all = len(methods) == len(tried[person]) > 1
-            why = tuple(whys[person]) if word is OnBody.STRAIN_LACKS else ()
+            why = tuple(reasons[person]) if word is OnBody.STRAIN_LACKS else ()
             key = (OnBody.PERSON_AT_ALL, (), why) if is_all else (OnBody.PERSON_AT, tuple(methods), why)
-            of.setdefault(key, []).append(person)
-        for (at, at_methods, why), persons in of.items():
-            part = phrase(at, people=tuple(map(view.called, persons)), methods=at_methods)
+            alike.setdefault(key, []).append(person)
+        parts = []
+        for (at, at_methods, why), persons in alike.items():
+            part = phrase(at, people=tuple(map(view.short_name, persons)), methods=at_methods)
             parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=why) if why else part)
         if parts:
             yield phrase(word, parts=tuple(parts), percent=limit)
@@ -244,31 +250,29 @@ def _by_person(page: Page, view: View) -> None:
     rows: list[Cells] = []
     for row in view.document["people"]:
         efforts = view.rows("efforts", person=row["person"])
-        known = sum(one["mean_heart_rate"]["value"] is not None for one in efforts)
+        rates_n = sum(effort["mean_heart_rate"]["value"] is not None for effort in efforts)
         device = noted.get(plain(row["person"]), {}).get("heart_rate_device", "")
-        of = {"k": known, "n": len(efforts)}
-        if not known:
+        counts = {"k": rates_n, "n": len(efforts)}
+        if not rates_n:
             lacks = _lacking(view.rows("strain", person=row["person"]))
-            told = words(OnBody.NOT_NOTED if lacks else OnBody.WEAR_MONITOR)
+            monitor = words(OnBody.NOT_NOTED if lacks else OnBody.WEAR_MONITOR)
         elif device:
-            told = phrase(OnBody.DEVICE_ALL if known == len(efforts) else OnBody.DEVICE, device=device, **of)
+            is_always = rates_n == len(efforts)
+            monitor = phrase(OnBody.DEVICE_ALL if is_always else OnBody.DEVICE, device=device, **counts)
         else:
-            told = phrase(OnBody.RATE_NOTED, **of)
+            monitor = phrase(OnBody.RATE_NOTED, **counts)
         hours, kcal = (view.text(row[key]) for key in ("hours", "kcal_net"))
-        rows.append([view.called(row["person"]), f"{row['sessions_n']}", hours, kcal, told])
-    if _is_without_rates(view):
-        page.table(heads[:WITHOUT_RATES], [row[:WITHOUT_RATES] for row in rows], SPANS_WITHOUT_RATES)
-    else:
-        page.table(heads, rows, (1, 1, 1, 1, 2))
+        rows.append([view.short_name(row["person"]), f"{row['sessions_n']}", hours, kcal, monitor])
+    _table(page, view, heads, rows, (1, 1, 1, 1, 2))
 
 
 def _is_without_rates(view: View) -> bool:
-    """Whether nobody noted a heart rate, and that alone is why no strain is known."""
+    """Whether no strain is known for the sole reason that nobody noted a heart rate."""
     return not _known(view.document["strain"]) and not _lacking(view.document["strain"])
 
 
 def _spans(parts: int) -> tuple[int, ...]:
-    """How many columns each of so many people gets, so that the narrowest is as wide as it can be."""
+    """How many columns each of so many people gets, such that the narrowest is as wide as possible."""
     widths = WIDTHS[1:]
 
     def narrowest(cuts: tuple[int, ...]) -> int:
@@ -281,7 +285,7 @@ def _spans(parts: int) -> tuple[int, ...]:
 def _modeled(page: Page, view: View) -> None:
     page.section(OnBody.MODELED)
     most = len(WIDTHS) - 1
-    at_once = -(-len(view.people) // -(-len(view.people) // most))  # as many in each table as in the others
+    at_once = -(-len(view.people) // -(-len(view.people) // most))  # tables of about the same size
     for first in range(0, len(view.people), at_once):
         people = view.people[first : first + at_once]
         spans = _spans(len(people))
@@ -289,14 +293,14 @@ def _modeled(page: Page, view: View) -> None:
             [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]
             for method in view.noted_methods
         ]
-        page.table(["", *map(view.called, people)], rows, (1, *spans))
+        page.table(["", *map(view.short_name, people)], rows, (1, *spans))
     known = constants()["acceptable_work.reserve.intercept"].known
     page.text(said(OnBody.MODELED_NOTE, known=known), styles.NOTE)
 
 
 def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
-    """Minutes by the person's own hardest session; not known is the worst of all but very high."""
-    rows = _of(view, "strain", method.name, person=person)
+    """Minutes by the person's own hardest session; very high strain counts as worst, then strain not known."""
+    rows = _rows_of(view, "strain", method.name, person=person)
     if not rows:
         return words(OnBody.NOT_TRIED), styles.CELL
     if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
@@ -308,14 +312,14 @@ def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
 
 
 def _shifts(view: View) -> Iterator[str]:
-    """For each person with days near a shift the longest of them, and the most rest that the rule asks for in one."""
+    """For each person with days near a whole shift the longest day, and the longest rest that the rule asks for."""
     rows = [row for row in view.document["figures"] if row["id"].startswith("shift_rest.")]
     for person, own in grouped(rows, itemgetter("person")).items():
         hours = max(row["value"] for row in own if row["measure"] == "hours")
         rests = [row for row in own if row["measure"] != "hours" and row["value"] is not None]
         if rests:
             most = ranged(max(rests, key=itemgetter("value")))
-            yield phrase(OnBody.SHIFT_OF, person=view.called(person), hours=hours, rest=most)
+            yield phrase(OnBody.SHIFT_OF, person=view.short_name(person), hours=hours, rest=most)
 
 
 def _noise(page: Page, view: View) -> None:
@@ -327,14 +331,14 @@ def _noise(page: Page, view: View) -> None:
     heads.append(said(OnBody.VIBRATION, value=value("vibration.action_value")))
     tools = view.noted("tools", "tool")
     shown: dict[str, Cells] = {}
-    louder: set[str] = set()  # days on which a louder tool ran, which the limit is reached by
-    for row in sorted(rows, key=lambda one: one["noise_hours"]["value"] or float("inf")):
-        days = {one["date"] for one in view.rows("sessions", method=row["method"])}
+    louder: set[str] = set()  # days on which a louder tool ran: it is the one that reaches the limit
+    for row in sorted(rows, key=lambda limit: limit["noise_hours"]["value"] or float("inf")):
+        days = {session["date"] for session in view.rows("sessions", method=row["method"])}
         if row["tool"] not in shown:
             tool = tools.get(plain(row["tool"]), {})
             shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
         louder |= days
-    not_noted = words(Reason.NOT_ASSESSED)  # a limit that is not reached has no hours either
+    not_noted = words(Reason.NOT_ASSESSED)  # no hours are given either where a limit is never reached
     if all(row[key]["reason"] == not_noted for row in rows for key in ("noise_hours", "to_action_value")):
         page.text(said(OnBody.NOTHING_NOTED, tools=tuple(shown)), styles.REMARK)
         return
@@ -354,13 +358,13 @@ def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set
     hours = row["noise_hours"]["value"]
     minutes = figure_text(row["noise_hours"]) if hours is None else ranged_text(Ranged(hours * MINUTES))
     until = row["to_action_value"]
-    told = figure_text(until)
+    until_text = figure_text(until)
     if until["value"] is not None and vibration is not None:
-        told = phrase(OnBody.UNTIL, hours=told, level=typed_text(float(vibration)))
+        until_text = phrase(OnBody.UNTIL, hours=until_text, level=typed_text(float(vibration)))
     above = {
-        one["day"]
-        for one in view.document["exposures"]
-        if one["day"] in days - louder and (one["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
+        row["day"]
+        for row in view.document["exposures"]
+        if row["day"] in days - louder and (row["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
     }
-    counted = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
-    return [words(OnBody.NOT_NOTED) if level is None else typed_text(float(level)), minutes, counted, told]
+    days_text = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
+    return [words(OnBody.NOT_NOTED) if level is None else typed_text(float(level)), minutes, days_text, until_text]

@@ -57,7 +57,7 @@ ORIGIN = ("provenance", "season", "emission_choices")
 NUMBERS = 4  # columns of chart data: x, y and the range to either side
 
 
-def made_pages(makers: Mapping[Word, Maker], view: Any) -> Pages:
+def pages_by_title(makers: Mapping[Word, Maker], view: Any) -> Pages:
     """Those of the sheets that there are, by their titles."""
     pages = {words(title): make(view) for title, make in makers.items()}
     return {title: page for title, page in pages.items() if page is not None}
@@ -74,9 +74,9 @@ def write_season(book: ResultBook, document: Document) -> SheetWriter:
     name, invented = view.season["season_name"], view.season["invented"]
     says_so = name.startswith(invented.partition(":")[0])
     foot = foot_of(name, "" if says_so else invented)
-    write_pages(book, made_pages(PAGES, view), foot)
+    write_pages(book, pages_by_title(PAGES, view), foot)
     before = len(book.workbook.worksheets)
-    write_pages(book, made_pages(APPENDIX_PAGES, view), foot)
+    write_pages(book, pages_by_title(APPENDIX_PAGES, view), foot)
     _figures_sheet(book, view)
     _input_sheets(book, document)
     write_tables(book, view, FACTORS)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import combinations
 from operator import itemgetter
 
@@ -11,18 +10,18 @@ from wood_xl.reading_words import OnCompare, OnPages
 from wood_xl.reasons import Ranged, Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end
-from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.figure_text import inverse, ranged, ranged_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.results.figures import figure_column
 from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Measure, Surety
 
-WIDTHS = (84, 34, 34, 76, 60, 50, 76, 53, 87, 29, 110)  # of two tables on one grid
+WIDTHS = (84, 34, 34, 76, 60, 50, 76, 53, 87, 29, 110)  # one grid for both tables
 MAIN_SPANS = (2, 2, 2, 2, 2, 1)
 EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
-TOLD = {  # of a figure: its name, the title of its picture, and what it measures
+COMPARED = {  # of a figure: its name, the title of its chart, and what it measures
     "worker_hours": (OnCompare.HOURS, OnCompare.CHART_HOURS, Measure.TIME),
     "kcal_net": (OnCompare.NAME_EFFORT, OnCompare.CHART_EFFORT, Measure.EFFORT),
     "cash": (OnCompare.CASH, OnCompare.CHART_CASH, Measure.MONEY),
@@ -37,7 +36,7 @@ SOURCES = {
 }
 FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
 CHART_PX, LABEL_PX, ROW_PX = 338, 112, 14
-MOST_PAIRS = 100  # told one by one; of more those with the way that is chosen for the task
+MOST_PAIRS = 100  # listed one by one; of more only those with a way that a verdict chooses
 
 
 def compare_page(view: View) -> Page | None:
@@ -47,10 +46,9 @@ def compare_page(view: View) -> Page | None:
     page = Page(WIDTHS)
     page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
     _main(page, view)
-    known = [key for key in TOLD if any(view.rate(one.name)[key]["value"] for one in view.noted_methods)]
-    for pair in (known[:2], known[2:]):
-        if pair:
-            page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(pair)))
+    drawn = [key for key in COMPARED if any(view.rate(method.name)[key]["value"] for method in view.noted_methods)]
+    for side_by_side in filter(None, (drawn[:2], drawn[2:])):
+        page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(side_by_side)))
     page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)
@@ -59,7 +57,7 @@ def compare_page(view: View) -> Page | None:
 
 
 def _main(page: Page, view: View) -> None:
-    least = {
+    settled = {
         (row["method"], row["measure"]) for row in view.document["winners"] if row["surety"] == Surety.SETTLED.key
     }
     rows: list[Cells] = []
@@ -68,9 +66,9 @@ def _main(page: Page, view: View) -> None:
         key = OnCompare.METHOD_OF_ONE if method.sessions_n == 1 else OnCompare.METHOD
         cells: Cells = [said(key, method=method.name, n=method.sessions_n)]
         for figure, columns in zip(FIGURES, MAIN_SPANS[1:], strict=True):
-            is_least = figure in TOLD and (method.name, TOLD[figure][2].key) in least
+            is_least = figure in COMPARED and (method.name, COMPARED[figure][2].key) in settled
             look = varied(styles.CELL, fill=styles.LEAST) if is_least else styles.CELL
-            cells.append(Span(view.one_text(rate[figure]), look, columns))
+            cells.append(Span(view.unit_text(rate[figure]), look, columns))
         rows.append(cells)
     heads = ["", OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH]
     page.table([*heads, said(OnCompare.CO2E, mass=view.mass)], rows, MAIN_SPANS)
@@ -78,9 +76,9 @@ def _main(page: Page, view: View) -> None:
 
 
 def _chart(view: View, figure: str, left_px: int) -> Placed:
-    title = phrase(TOLD[figure][1], currency=view.currency, mass=view.mass)
+    title = phrase(COMPARED[figure][1], currency=view.currency, mass=view.mass)
     methods = view.noted_methods
-    cells = [view.one(view.rate(method.name)[figure]) for method in methods]
+    cells = [view.per_unit(view.rate(method.name)[figure]) for method in methods]
     most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
     end, step = axis_end(most * ROOM)
     parts = tuple(
@@ -109,59 +107,61 @@ def _equal_terms(page: Page, view: View) -> None:
     heads = ["", OnCompare.MEASURED_HEAD, OnCompare.EQUAL_HEAD, OnCompare.FACTORS_HEAD]
     heads += [OnCompare.DOUBT_HEAD, OnCompare.SURE_HEAD]
     rows: list[Cells] = []
-    pairs = list(_pairs(view))
-    told_pairs = [pair for pair in pairs if _is_told(view, len(pairs), *(one.name for one in pair))]
-    for one, other in told_pairs:
-        told = phrase(
+    pairs = _pairs(view)
+    listed = [pair for pair in pairs if _is_listed(view, len(pairs), *(method.name for method in pair))]
+    for one, other in listed:
+        title = phrase(
             OnCompare.PAIR, task=task_name(one.task), one=view.short(one.name), other=view.short(other.name)
         )
-        rows.append([Span(told, styles.BAND, page.columns)])
-        found = view.rows("comparisons", task=one.task)
-        both = {one.name, other.name}
-        of_pair = [row for row in found if {row["more"], row["less"]} == both]
+        rows.append([Span(title, styles.BAND, page.columns)])
+        names = {one.name, other.name}
+        of_pair = [row for row in view.rows("comparisons", task=one.task) if {row["more"], row["less"]} == names]
         known = [row for row in of_pair if row["surety"] != words(Surety.NOT_KNOWN)]  # the table above says why not
         rows += [_ratio_row(view, row, one, other) for row in known or of_pair]
     page.table(heads, rows, EQUAL_SPANS)
     page.text(OnCompare.EQUAL_NOTE, styles.NOTE)
-    if len(told_pairs) < len(pairs):
-        page.text(phrase(OnCompare.PAIRS_TOLD, n=len(pairs), told=len(told_pairs)), styles.NOTE)
+    if len(listed) < len(pairs):
+        page.text(phrase(OnCompare.PAIRS_TOLD, n=len(pairs), told=len(listed)), styles.NOTE)
 
 
-def _is_told(view: View, pairs_n: int, *names: str) -> bool:
-    """Whether a pair of methods is told: each of a few, of many those with a method that a verdict chooses."""
+def _is_listed(view: View, pairs_n: int, *names: str) -> bool:
+    """Whether the page has room for a pair of methods: for any of a few, of many for those that a verdict chooses."""
     return pairs_n <= MOST_PAIRS or any(row["choice"] in names for row in view.document["verdicts"])
 
 
-def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
-    for task in view.open_tasks:
-        yield from combinations([method for method in view.methods if method.task == task], 2)
+def _pairs(view: View) -> list[tuple[Method, Method]]:
+    return [
+        pair
+        for task in view.open_tasks
+        for pair in combinations([method for method in view.methods if method.task == task], 2)
+    ]
 
 
 def _ratio_row(view: View, row: Row, one: Method, other: Method) -> Cells:
     """Name of the figure, ratio as measured and on equal terms, the factors between them, and how sure it is."""
-    ratio = ranged(row["ratio"]) if row["ratio"]["value"] is not None else None
-    if ratio is not None and row["more"] != one.name:
-        ratio = turned(ratio)
-    shown = view.text(row["ratio"]) if ratio is None else ranged_text(ratio)
+    ratio_text = view.text(row["ratio"])
+    if row["ratio"]["value"] is not None:
+        ratio = ranged(row["ratio"])
+        ratio_text = ranged_text(ratio if row["more"] == one.name else inverse(ratio))
     measured, factors = _measured(view, row, one, other)
-    sure = row["surety"]
-    if sure in (words(Surety.SETTLED), words(Surety.LIKELY), words(Surety.LEANS)):
-        sure = phrase(OnCompare.SURE, surety=sure, method=view.short(row["less"]))
-    return [Span(_name(row)), measured, shown, factors, _doubt(view, row), sure]
+    surety = row["surety"]
+    if surety in (words(Surety.SETTLED), words(Surety.LIKELY), words(Surety.LEANS)):
+        surety = phrase(OnCompare.SURE, surety=surety, method=view.short(row["less"]))
+    return [Span(_name(row)), measured, ratio_text, factors, _doubt(view, row), surety]
 
 
 def _figure(row: Row) -> str:
-    """The figure that a row compares, by its id."""
-    return next(key for key in TOLD if figure_column(key).title == row["figure"])
+    """Id of the figure that a row compares."""
+    return next(key for key in COMPARED if figure_column(key).title == row["figure"])
 
 
 def _name(row: Row) -> str:
-    return words(TOLD[_figure(row)][0])
+    return words(COMPARED[_figure(row)][0])
 
 
 def _measured(view: View, row: Row, one: Method, other: Method) -> tuple[str, str]:
-    rows = [view.row("equal_terms", method=name, figure=row["figure"]) for name in (one.name, other.name)]
-    first, second = rows
+    """The ratio as measured, and the factors that turn it into that on equal terms."""
+    first, second = (view.row("equal_terms", method=method.name, figure=row["figure"]) for method in (one, other))
     if first is None or second is None or not first["measured"]["value"] or not second["measured"]["value"]:
         return "", words(OnCompare.BY_COST)
     measured = first["measured"]["value"] / second["measured"]["value"]
@@ -175,7 +175,7 @@ def _measured(view: View, row: Row, one: Method, other: Method) -> tuple[str, st
 
 
 def _doubt(view: View, row: Row) -> str:
-    """Where most of the doubt comes from: a part of the model, or else the input that weighs most."""
+    """The largest source of doubt: a part of the model, or else an input."""
     shares = {key: row[key]["value"] for key in SOURCES if row[key]["value"] is not None}
     if shares:
         return words(SOURCES[max(shares, key=lambda key: shares[key])])
@@ -196,21 +196,21 @@ def _limits(page: Page, view: View) -> None:
         names = {key: view.short(row[key]) for key in ("one", "other")}
         counts = {"first": row["persons_of_one"], "second": row["persons_of_other"]}
         for person in view.people:
-            counts = {key: text.replace(person, view.called(person)) for key, text in counts.items()}
+            counts = {key: text.replace(person, view.short_name(person)) for key, text in counts.items()}
         page.text(said(OnCompare.LIMIT, **names, **counts, mend=row["mend"]), styles.REMARK)
 
 
 def _not_settled(page: Page, view: View) -> None:
-    pairs_n, told = sum(1 for _ in _pairs(view)), (words(Surety.SETTLED), words(Surety.SAME))
-    found = [
+    pairs_n, closed = len(_pairs(view)), (words(Surety.SETTLED), words(Surety.SAME))
+    rows = [
         row
         for row in view.document["comparisons"]
-        if row["surety"] not in told and row["ratio"]["value"] is not None
-        if _is_told(view, pairs_n, row["more"], row["less"])
+        if row["surety"] not in closed and row["ratio"]["value"] is not None
+        if _is_listed(view, pairs_n, row["more"], row["less"])
     ]
-    if found:
+    if rows:
         page.section(OnCompare.OPEN)
-    for row in found:
+    for row in rows:
         facts = {key: row[key] for key in ("more", "less", "surety", "further")}
         facts |= {"figure": _name(row), "task": task_name(row["task"]).lower(), "ratio": ranged(row["ratio"])}
         is_by_cost = row["further"] == words(Reason.NOT_BY_SESSIONS)

@@ -1,4 +1,4 @@
-"""A figure of the document as the text of one cell: the number with its range behind it."""
+"""Figures of a document as texts: a number with its range behind it, amounts of money, numbers as typed."""
 
 from __future__ import annotations
 
@@ -11,32 +11,32 @@ from wood_xl.schema.words import MINUS, PERCENT, currency_sign, digits_of, money
 
 MONEY = "money"  # what the unit of an amount begins with
 CENT_DECIMALS = 2
-TYPED_DIGITS, CONVERTED_DIGITS = 6, 3  # more than people type; enough of an amount that was typed in another unit
+TYPED_DIGITS, CONVERTED_DIGITS = 6, 3  # the most that people type; enough for what was typed in another unit
 
 Cell = Mapping[str, Any]
 
 
 def is_money(cell: Cell) -> bool:
-    """Whether a figure is an amount of money, of one thing or for one."""
+    """Whether a figure is an amount of money, or a price per unit."""
     return str(cell["unit"]).startswith(MONEY)
 
 
 def ranged(cell: Cell, *, at_least_zero: bool = False) -> Ranged:
-    """A figure that is known, with its ends; what is below 0 is 0 where the page says so."""
+    """The number of a known figure with its ends; below 0 they are shown as 0 where the page says so."""
     low = cell["low"]
     if not at_least_zero:
         return Ranged(cell["value"], low, cell["high"])
     return Ranged(max(cell["value"], 0.0), None if low is None else max(low, 0.0), cell["high"])
 
 
-def turned(ratio: Ranged) -> Ranged:
+def inverse(ratio: Ranged) -> Ranged:
     """The ratio of the second to the first."""
     low, high = (None if end is None else 1 / end for end in (ratio.high, ratio.low))
     return Ranged(1 / ratio.value, low, high)
 
 
 def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) -> str:
-    """A figure as one cell: rounded, its range in brackets; ``none`` where nothing is used; else why it is not known.
+    """A rounded figure with its range in brackets; ``none`` for zero; the reason where it is not known.
 
     >>> figure_text({"value": 6.368, "low": 5.305, "high": 7.645, "unit": "h/cord", "reason": ""})
     '6.4 (5.3 to 7.6)'
@@ -58,7 +58,7 @@ def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) 
 
 
 def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, after: str = "", zero: str = "") -> str:
-    """A number with its range as one cell; ``zero`` stands for the number where it is none.
+    """A number with its range as text; ``zero`` replaces a number of 0.
 
     >>> ranged_text(Ranged(16.2, 5.5, None), "$", is_money=True)
     '$16 (5.50 or more)'
@@ -68,14 +68,14 @@ def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, aft
     shown = f"{signed(before, text(number.value, digits))}{after}" if number.value or not zero else zero
     if low is None and high is None:
         return shown
-    if low == high == text(number.value, digits):  # a range that no digit of the page shows
+    if low == high == text(number.value, digits):  # too narrow to show at these digits
         return shown
-    told = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
-    return f"{shown}{phrase(told, low=low, high=high)}"
+    ends = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
+    return f"{shown}{phrase(ends, low=low, high=high)}"
 
 
 def signed(before: str, text: str) -> str:
-    """A number with what stands before it, such as a currency; a minus comes first.
+    """A number with a prefix such as a currency sign; a minus comes first.
 
     >>> signed("$", "\N{MINUS SIGN}2.40")
     '\N{MINUS SIGN}$2.40'
@@ -84,7 +84,7 @@ def signed(before: str, text: str) -> str:
 
 
 def typed_text(number: float) -> str:
-    """A number as somebody typed it, with commas between thousands; what nobody types came from another unit.
+    """A number as typed, with commas between thousands; with more digits than people type it was converted.
 
     >>> typed_text(2026.0), typed_text(4.25), typed_text(0.5), typed_text(2.758958338)
     ('2,026', '4.25', '0.5', '2.76')
@@ -96,7 +96,7 @@ def typed_text(number: float) -> str:
 
 
 def typed_money(amount: float, currency: str) -> str:
-    """An amount of money as somebody typed it: with cents if it has some.
+    """An amount of money as typed: with cents if it has any.
 
     >>> typed_money(690.0, "USD"), typed_money(3.4, "USD")
     ('$690', '$3.40')

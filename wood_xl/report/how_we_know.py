@@ -17,7 +17,7 @@ from wood_xl.report.answer import who_did_what
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.money import has_cash
-from wood_xl.report.view import Row, View, day, days_between, noted_in
+from wood_xl.report.view import Row, View, dates_text, day, noted_session
 from wood_xl.results import worked
 from wood_xl.results.figures import figure_column, grouped
 from wood_xl.results.made_of import BETWEEN
@@ -92,9 +92,9 @@ def _trial(view: View) -> str:
         wood = phrase(word, species=species, stick=length)
     others = (words(word) for sheet, key, word in NOTED if any(key in row for row in notes.get(sheet, ())))
     noted = tuple(dict.fromkeys((words(HowWeKnow.BY_WATCH), *others)))
-    on = phrase(HowWeKnow.ON_A_DAY, date=days_between(dates)) if dates else ""
+    on = phrase(HowWeKnow.ON_A_DAY, date=dates_text(dates)) if dates else ""
     if len(set(dates)) > 1:
-        on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=days_between(dates))
+        on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=dates_text(dates))
     is_of_one = len(view.people) == 1
     is_planned = "first_day" in notes.get("trial", {})  # then a plan said who does what, and when
     word = HowWeKnow.TRIAL_OF_ONE if is_of_one else HowWeKnow.TRIAL_TEXT
@@ -127,7 +127,7 @@ def _with_effect(view: View, session: Row) -> str:
         return ""
     same = row["verdict"] == row["verdict_with_it"]
     change = words(HowWeKnow.STAYS) if same else phrase(HowWeKnow.CHANGES, verdict=row["verdict_with_it"])
-    figures = {"with_it": ranged(view.one(row["with_it"])), "without": ranged(view.one(row["without_it"]))}
+    figures = {"with_it": ranged(view.per_unit(row["with_it"])), "without": ranged(view.per_unit(row["without_it"]))}
     change = change if view.open_tasks else ""
     return phrase(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], wood=view.wood, change=change)
 
@@ -164,8 +164,8 @@ def _who(page: Page, view: View) -> None:
 
 
 def _times(view: View, sessions: list[Row]) -> tuple[str, ...]:
-    crews = (view.workers.get(noted_in(row), [""]) for row in sessions)
-    counts = Counter(joined([view.called(who) for who in crew]) for crew in crews)
+    crews = (view.workers.get(noted_session(row), [""]) for row in sessions)
+    counts = Counter(joined([view.short_name(who) for who in crew]) for crew in crews)
     return tuple(phrase(HowWeKnow.TIMES, who=who, n=n) for who, n in counts.items() if who)
 
 
@@ -192,7 +192,7 @@ def _title_of(view: View, figure: Row) -> str:
     if name == worked.SAVED:
         return phrase(HowWeKnow.SAVED, figure=view.text(cell), method=method.split(BETWEEN)[0])
     word = HowWeKnow.CASH if name == worked.CASH else HowWeKnow.TAKES
-    return phrase(word, method=method, figure=view.one_text(cell), wood=view.wood)
+    return phrase(word, method=method, figure=view.unit_text(cell), wood=view.wood)
 
 
 def _line(view: View, step: Row) -> Cells:

@@ -66,8 +66,8 @@ class Span:
     link: str = ""
 
 
-Told = Said | Word | str  # what a cell says, as an id or as a text
-Cells = list[Span | Told]  # a row of a table
+CellText = Said | Word | str  # what a cell says, as an id or as a text
+Cells = list[Span | CellText]  # a row of a table
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class Page:
         """How many columns the grid has."""
         return len(self.widths)
 
-    def title(self, title: Told, subtitle: Told, invented: str = "") -> None:
+    def title(self, title: CellText, subtitle: CellText, invented: str = "") -> None:
         """The sheet's title, a line below it, and the mark of invented figures."""
         looks = (one for one in styles.TITLES if self._lines_in(0, Span(words(title), one, self.columns)) == 1)
         look = next(looks, styles.TITLES[-1])
@@ -122,14 +122,14 @@ class Page:
         if invented:
             self.text(invented, styles.INVENTED)
 
-    def section(self, title: Told) -> None:
+    def section(self, title: CellText) -> None:
         """A heading; what follows stays with it on one page if it can."""
         self._group += 1
         if self._lines:
             self.gap(SECTION_GAP)
         self.text(title, styles.SECTION)
 
-    def text(self, text: Told, look: Look = styles.TEXT) -> None:
+    def text(self, text: CellText, look: Look = styles.TEXT) -> None:
         """A paragraph over the whole width."""
         if text:
             self._add((Span(words(text), look, self.columns),))
@@ -150,17 +150,19 @@ class Page:
             ]
             self._add(tuple(cells))
 
-    def cautions(self, label: Told, texts: Iterable[str]) -> None:
+    def cautions(self, label: CellText, texts: Iterable[str]) -> None:
         """What comes before all else, framed."""
         rows = [[(words(label), styles.CAUTION_LABEL)], *([(text, styles.CAUTION_TEXT)] for text in texts)]
         self.box(rows, styles.CAUTION)
         self.gap(3.0)
 
-    def statement(self, label: Told, text: str, look: Look = styles.TEXT) -> None:
+    def statement(self, label: CellText, text: str, look: Look = styles.TEXT) -> None:
         """A paragraph with what it is about at its left."""
         self._add((Span(words(label), styles.LABEL), Span(text, look, self.columns - 1)))
 
-    def table(self, heads: Sequence[Told], rows: Sequence[Sequence[Span | Told]], spans: Sequence[int] = ()) -> None:
+    def table(
+        self, heads: Sequence[CellText], rows: Sequence[Sequence[Span | CellText]], spans: Sequence[int] = ()
+    ) -> None:
         """A header, which further pages repeat, and its rows; the first of a row is its name.
 
         spans: over how many columns each cell goes, where that is not one.
@@ -183,7 +185,7 @@ class Page:
         height = max(chart.height_px for chart in charts) / PX_PER_POINT + PAD
         self._lines.append(Line((), min(HIGHEST, height), self._group, charts=charts))
 
-    def key(self, *parts: tuple[Told, str, int]) -> None:
+    def key(self, *parts: tuple[CellText, str, int]) -> None:
         """What colors stand for: a text, its fill (empty for none) and how many columns it takes."""
         dark = (styles.POWER, styles.HEADING)
         looks = (varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK) for _, fill, _ in parts)

@@ -11,7 +11,7 @@ from wood_xl.report import styles
 from wood_xl.report.band import MOST_HOURS_VALUES
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
-from wood_xl.report.layout import Cells, Page, Placed, Span, Told
+from wood_xl.report.layout import Cells, CellText, Page, Placed, Span
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
@@ -59,37 +59,37 @@ def has_cash(view: View) -> bool:
 def _subtitle(view: View) -> str:
     season = view.season
     interest = season["real_interest_rate"]["value"]
-    told = {
+    facts = {
         "currency": view.currency or words(OnMoney.NO_CURRENCY),
         "year": phrase(OnMoney.OF_YEAR, year=season["price_year"]) if season["price_year"] else "",
     }
     if not view.volume:
-        return phrase(OnMoney.SUBTITLE_NO_VOLUME, **told)
-    told |= {"volume": view.volume, "woods": view.woods_of(view.volume)}
-    told["interest"] = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
-    return phrase(OnMoney.SUBTITLE, **told)
+        return phrase(OnMoney.SUBTITLE_NO_VOLUME, **facts)
+    facts |= {"volume": view.volume, "woods": view.woods_of(view.volume)}
+    facts["interest"] = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
+    return phrase(OnMoney.SUBTITLE, **facts)
 
 
 def _by_part(page: Page, view: View) -> None:
     heads = [said(OnMoney.HEAD, wood=view.wood), OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
     heads += [OnMoney.OIL, OnMoney.ELECTRICITY, OnMoney.CASH]
-    rows = view.of_methods("money_per_cord")
+    rows = view.method_rows("money_per_cord")
     parts_table(page, view, heads, rows, PARTS, "cash")
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
     parts_chart(page, view, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
 
 
 def parts_table(
-    page: Page, view: View, heads: Sequence[Told], rows: Sequence[Row], parts: Sequence[str], whole: str
+    page: Page, view: View, heads: Sequence[CellText], rows: Sequence[Row], parts: Sequence[str], whole: str
 ) -> None:
-    """A row for each method with the parts of a figure, and the figure in bold; what all lack is said once."""
+    """A row for each method with the parts of a figure and the whole in bold; a shared reason stands once."""
     bold = varied(styles.CELL, bold=True)
     table: list[Cells] = []
     for row in rows:
-        told = [view.one_text(row[key]) for key in (*parts, whole)]
-        is_one = len(set(told)) == 1 and row[whole]["value"] is None
-        of_all = [Span(told[-1], columns=len(told))] if is_one else [*told[:-1], Span(told[-1], bold)]
-        table.append([row["method"], *of_all])
+        texts = [view.unit_text(row[key]) for key in (*parts, whole)]
+        is_one_reason = len(set(texts)) == 1 and row[whole]["value"] is None
+        cells = [Span(texts[-1], columns=len(texts))] if is_one_reason else [*texts[:-1], Span(texts[-1], bold)]
+        table.append([row["method"], *cells])
     page.table(heads, table)
 
 
@@ -97,26 +97,27 @@ def parts_chart(
     page: Page,
     view: View,
     title: str,
-    told: tuple[Word, Word],
+    alt_words: tuple[Word, Word],
     rows: Sequence[Row],
     whole: str,
     parts: Sequence[tuple[Word, str, Sequence[str], int]],
 ) -> None:
-    """A bar for each method whose figure is known, of the parts of it, and their key.
+    """A bar for each method whose figure is known, made of its parts, and the key of the parts.
 
-    told: the picture in words, and each of its bars.
+    alt_words: the chart in words, and each of its bars.
     rows: their column ``whole`` is the sum.
     parts: name, fill and columns of each part, and how many columns of the page its key takes.
     """
     drawn = [row for row in rows if row[whole]["value"] is not None]
     names = [row["method"] for row in drawn]
-    texts = tuple(phrase(told[1], method=row["method"], figure=view.one_text(row[whole])) for row in drawn)
-    text = phrase(told[0], title=title, parts=texts)
+    chart_words, bar_words = alt_words
+    texts = tuple(phrase(bar_words, method=row["method"], figure=view.unit_text(row[whole])) for row in drawn)
+    text = phrase(chart_words, title=title, parts=texts)
     bars = [
-        (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for row in drawn])
+        (words(word), fill, [sum(view.per_unit(row[key])["value"] or 0.0 for key in keys) for row in drawn])
         for word, fill, keys, _ in parts
     ]
-    number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for row in drawn))[1])
+    number_format = decimals_format(axis_end(max(view.per_unit(row[whole])["value"] for row in drawn))[1])
     page.charts(stacked_bars(view.chart_data, title, text, names, bars, number_format=number_format))
     page.key(*((word, fill, columns) for word, fill, _, columns in parts))
 
@@ -125,14 +126,12 @@ def _saved_hour(page: Page, view: View) -> None:
     word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
     page.section(said(word, volume=view.volume, woods=view.woods_of(view.volume)))
     heads = [OnMoney.INSTEAD, said(OnMoney.HOURS_SAVED, wood=view.wood), said(OnMoney.CASH_MORE, wood=view.wood)]
-    verdicts: dict[frozenset[str], str] = {}
-    for one in view.document["break_even"]:
-        verdicts.setdefault(frozenset((one["quicker"], one["slower"])), one["verdict"])
+    verdicts = {frozenset((row["quicker"], row["slower"])): row["verdict"] for row in view.document["break_even"]}
     rows: list[Cells] = [
         [
             said(OnMoney.INSTEAD_OF, method=view.short(row["method"]), other=view.short(row["instead_of"])),
-            view.one_text(row["hours_saved"]),
-            view.one_text(row["cash_more"]),
+            view.unit_text(row["hours_saved"]),
+            view.unit_text(row["cash_more"]),
             view.text(row["hour"], at_least_zero=True),
             verdicts.get(frozenset((row["method"], row["instead_of"])), ""),
         ]
@@ -155,10 +154,8 @@ def _other_volumes(page: Page, view: View) -> None:
     page.section(OnMoney.OTHER_VOLUMES)
     volume = view.season["yearly_volume"]["value"]
     text = typed_text if view.is_year_written else number_text
-    at = [
-        said(OnMoney.AT, volume=told, woods=view.woods_of(told))
-        for told in (text(share * volume) for _, _, share in VOLUMES)
-    ]
+    volumes = (text(share * volume) for _, _, share in VOLUMES)
+    at = [said(OnMoney.AT, volume=shown, woods=view.woods_of(shown)) for shown in volumes]
     spans = (WIDE, WIDE, WIDE, 1)
     rows: list[Cells] = [
         [
@@ -169,8 +166,8 @@ def _other_volumes(page: Page, view: View) -> None:
     ]
     page.table([OnMoney.WORTH, *at], rows, spans)
     rows = [
-        [row["method"], *(view.one_text(row[cash]) for _, cash, _ in VOLUMES)]
-        for row in view.of_methods("money_views")
+        [row["method"], *(view.unit_text(row[cash]) for _, cash, _ in VOLUMES)]
+        for row in view.method_rows("money_views")
         if row["cash"]["value"] != 0
     ]
     page.table([said(OnMoney.CASH_FOR, wood=view.wood), *at], rows, spans)
@@ -179,18 +176,18 @@ def _other_volumes(page: Page, view: View) -> None:
 def _two_ways(page: Page, view: View) -> None:
     page.section(OnMoney.TWO_WAYS)
     hour = view.value_of_hour
-    told = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
+    with_time = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
     rows: list[Cells] = [
         [
             row["method"],
-            view.one_text(row["cash"]),
-            view.one_text(row["avoidable"]),
-            ", ".join(filter(None, dict.fromkeys(map(view.way_of_having, view.method(row["method"]).tools)))),
-            "" if hour is None else view.one_text(view.rate(row["method"])["cash_and_time"]),
+            view.unit_text(row["cash"]),
+            view.unit_text(row["avoidable"]),
+            ", ".join(filter(None, dict.fromkeys(map(view.how_held, view.method(row["method"]).tools)))),
+            "" if hour is None else view.unit_text(view.rate(row["method"])["cash_and_time"]),
         ]
-        for row in view.of_methods("money_views")
+        for row in view.method_rows("money_views")
     ]
-    heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
+    heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, with_time]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
     tools = view.noted("tools", "tool").values()
     rented = tuple(row["tool"] for row in tools if row.get("held") == "rented" and row.get("rent_per") != "hour")
@@ -199,7 +196,7 @@ def _two_ways(page: Page, view: View) -> None:
 
 
 def _bought(page: Page, view: View) -> None:
-    bought = view.bought
+    bought = view.bought_cord
     if bought is None or bought["cash"]["value"] is None:
         return
     page.section(said(OnMoney.BOUGHT, wood=view.wood))
@@ -209,21 +206,21 @@ def _bought(page: Page, view: View) -> None:
     own = view.combination(methods)
     rows: list[Cells] = []
     if own is not None:
-        kcal, co2e, cash, hours = (view.one_text(own[key]) for key in ("kcal_net", "co2e", "cash", "worker_hours"))
+        kcal, co2e, cash, hours = (view.unit_text(own[key]) for key in ("kcal_net", "co2e", "cash", "worker_hours"))
         effort = said(OnMoney.EFFORT_AND, kcal=kcal, co2e=co2e, mass=view.mass)
         rows.append([OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY, cash, hours, effort, ""])
     saves = OnMoney.BOUGHT_SAVES_NO if bought["per_hour"]["value"] is None else OnMoney.BOUGHT_SAVES
     price = view.text(bought["per_hour"], at_least_zero=True)
-    saved = said(saves, hours=ranged(view.one(bought["hours_saved"])), price=price)
-    cash = typed_money(view.one(bought["cash"])["value"], view.currency)
-    left, effort_left = view.one_text(bought["hours_left"]), figure_text(bought["kcal_net"])
+    saved = said(saves, hours=ranged(view.per_unit(bought["hours_saved"])), price=price)
+    cash = typed_money(view.per_unit(bought["cash"])["value"], view.currency)
+    left, effort_left = view.unit_text(bought["hours_left"]), figure_text(bought["kcal_net"])
     rows.append([said(OnMoney.BOUGHT_WAY, wood=view.wood), cash, left, effort_left, saved])
     heads = ["", OnMoney.BOUGHT_CASH, OnMoney.HOURS_LEFT, OnMoney.EFFORT_CO2E, against]
     page.table(heads, rows, (1, 1, 1, WIDE, WIDE))
 
 
 def _tools(page: Page, view: View) -> None:
-    rows = {row["tool"]: row for row in view.document["tool_costs"]}
+    rows = {row["tool"]: row for row in view.document["tool_costs"]}  # each tool once
     if not rows:
         return
     page.section(OnMoney.THE_TOOLS)
@@ -237,7 +234,7 @@ def _tools(page: Page, view: View) -> None:
         both = said(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
         price = typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both
         life, cost, avoidable = (view.text(row[key]) for key in ("life_years", "yearly_cost", "avoidable"))
-        table.append([row["tool"], price, life, cost, view.way_of_having(row["tool"]), avoidable])
+        table.append([row["tool"], price, life, cost, view.how_held(row["tool"]), avoidable])
     page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
 
 
@@ -271,7 +268,7 @@ def _paid_back_with_time(row: Row, hour: str) -> str:
 
 
 def tornados(page: Page, view: View) -> None:
-    """A picture for each two ways whose flip is known, each on a scale of its own, the widest bar first."""
+    """A chart for each two ways whose flip is known, each to its own scale, with the widest bar first."""
     moves: Sequence[Row] = view.document.get(MOVES, ())
     known = (row for row in moves if all(row[key]["value"] is not None for key in ("flip", "at_low", "at_high")))
     pairs = grouped(known, lambda row: (row["method"], row["instead_of"]))
@@ -298,8 +295,15 @@ def _chart(view: View, rows: Sequence[Row], end: float, step: float, *, is_last:
     first = rows[0]
     about = {"method": view.short(first["method"]), "other": view.short(first["instead_of"])}
     title = phrase(OnTornado.CHART, task=task_name(first["task"]), **about)
-    ends = [{end: view.middle(row[f"at_{end}"]) for end in ("low", "high")} for row in rows]
-    parts = tuple(phrase(OnTornado.ALT_PART, input=row["input"], **of) for row, of in zip(rows, ends, strict=True))
+    parts = tuple(
+        phrase(
+            OnTornado.ALT_PART,
+            input=row["input"],
+            low=view.value_text(row["at_low"]),
+            high=view.value_text(row["at_high"]),
+        )
+        for row in rows
+    )
     text = phrase(OnTornado.ALT, title=title, parts=parts)
     axis = phrase(OnTornado.AXIS, currency=view.currency) if is_last else ""
     chart = Scatter(
@@ -313,8 +317,8 @@ def _chart(view: View, rows: Sequence[Row], end: float, step: float, *, is_last:
         chart.line(words(OnTornado.KEY), [Point(stands, 0.0), Point(stands, top)], styles.INK, STANDS_POINTS)
     if view.value_of_hour is not None and view.value_of_hour <= end:
         x = view.value_of_hour
-        your = typed_money(x, view.currency)
-        chart.line(your, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
+        name = typed_money(x, view.currency)
+        chart.line(name, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
     for at, row in enumerate(rows):
         low, high = sorted(min(end, max(0.0, row[key]["value"])) for key in ("at_low", "at_high"))
         middle, y = min(stands, end), chart.y(at)

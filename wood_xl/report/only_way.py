@@ -1,4 +1,4 @@
-"""What the sheet Answer says where each task has one way: what that takes, every session, and how to get a choice."""
+"""The sheet Answer where each task has one way: what it takes, each of its sessions, and how to get a choice."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from wood_xl.reasons import Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
 from wood_xl.report.layout import PX_PER_POINT, Cells, Page
-from wood_xl.report.view import JOINED, Method, View, day, noted_in
+from wood_xl.report.view import JOINED, Method, View, day, noted_session
 from wood_xl.schema.words import number_text, phrase, words
 
-MOST_SESSIONS = 12  # as many as leave room for the rest of the page
+MOST_SESSIONS = 12  # so many leave room for the rest of the page
 ROW_PX = 18
 
 
 def only_ways(page: Page, view: View) -> None:
-    """Add it to the page."""
+    """Add these sections to the page."""
     timed = [method for method in view.methods if method.sessions_n]
     _takes(page, view, timed)
     if len(timed) == 1:
@@ -37,23 +37,23 @@ def only_ways(page: Page, view: View) -> None:
 
 
 def _is_second_waiting(view: View, first: Method) -> bool:
-    """Whether a second way of its task has a session that waits for a mend; who left it out may try another."""
-    others = {one.name for one in view.noted_methods if one.task == first.task} - {first.name}
+    """Whether a session of a second way waits for a mend; a session that was left out on purpose does not."""
+    others = {method.name for method in view.noted_methods if method.task == first.task} - {first.name}
     noted = view.noted("sessions", "session")
-    told = (noted.get(noted_in(row), {}) for row in view.document["sessions"] if row["method"] in others)
-    return any(plain(str(row.get("leave_out", "no"))) in NOT_LEFT_OUT for row in told)
+    notes = (noted.get(noted_session(row), {}) for row in view.document["sessions"] if row["method"] in others)
+    return any(plain(str(row.get("leave_out", "no"))) in NOT_LEFT_OUT for row in notes)
 
 
 def _takes(page: Page, view: View, timed: list[Method]) -> None:
     only = OnAnswer.ONLY_TAKES if len(timed) > 1 else OnAnswer.ONLY_TAKES_OF
     page.section(phrase(only, wood=view.wood, method=timed[0].name))
     job = view.combination(JOINED.join(method.name for method in timed))
-    one = view.rate(timed[0].name) if len(timed) == 1 else job
+    rates = view.rate(timed[0].name) if len(timed) == 1 else job
     years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
     year = next((year for row, year in years if row is job), None)
-    is_priced = one is not None and one["cash"]["value"] is not None
+    is_priced = rates is not None and rates["cash"]["value"] is not None
     surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
-    is_weighed = one is not None and one["co2e"]["value"] is not None  # else a life is missing, not a mass
+    is_weighed = rates is not None and rates["co2e"]["value"] is not None  # else a life is missing, not a mass
     surer_air = OnAnswer.SURER_AIR if is_weighed else OnAnswer.SURER_CASH
     surer_rate = OnAnswer.SURER_RATE if _lacks_rate(view, timed) else OnAnswer.SURER_TIME
     n = sum(method.sessions_n for method in timed)
@@ -66,17 +66,17 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     )
     heads = ["", said(OnAnswer.FOR_A, wood=view.wood), OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
     table: list[Cells] = []
-    for name, key, known, surer in rows:
-        found = None if one is None else one[key]["value"]
-        unit_text = words(OnPages.NOT_KNOWN) if one is None else view.one_text(one[key])
-        year_text = view.text(year[key]) if year is not None and found is not None else ""
-        # What takes none hangs on no price and no mass that were noted.
-        table.append([name, unit_text, year_text, known if found else "", "" if found == 0 else surer])
+    for name, key, known_by, surer in rows:
+        value = None if rates is None else rates[key]["value"]
+        unit_text = words(OnPages.NOT_KNOWN) if rates is None else view.unit_text(rates[key])
+        year_text = view.text(year[key]) if year is not None and value is not None else ""
+        # A figure of 0 rests on no noted price or mass.
+        table.append([name, unit_text, year_text, known_by if value else "", "" if value == 0 else surer])
     page.table(heads, table)
 
 
 def _lacks_rate(view: View, timed: list[Method]) -> bool:
-    """Whether a monitor would tell more: somebody wore none in a session of these methods."""
+    """Whether somebody wore no heart-rate monitor in a session of these methods."""
     sessions = {row["session"] for method in timed for row in view.rows("sessions", method=method.name)}
     none = words(Reason.NO_HEART_RATE)
     return any(row["session"] in sessions and row["reserve_share"]["reason"] == none for row in view.rows("strain"))
@@ -88,25 +88,25 @@ def _sessions(page: Page, view: View, method: Method) -> None:
         for row in view.rows("sessions", method=method.name)
         if row["worker_hours_per_cord"]["value"] is not None and row["session"] not in view.left_out
     ][:MOST_SESSIONS]
-    rate = view.one(view.rate(method.name)["worker_hours"])
+    rate = view.per_unit(view.rate(method.name)["worker_hours"])
     if not rows or rate["low"] is None or rate["high"] is None:
         return
     page.section(OnAnswer.EVERY_SESSION)
-    hours = [view.one(row["worker_hours_per_cord"])["value"] for row in rows]
+    hours = [view.per_unit(row["worker_hours_per_cord"])["value"] for row in rows]
     end, step = axis_end(max(*hours, rate["high"]) * ROOM)
     title = phrase(OnAnswer.CHART, wood=view.wood)
     parts = tuple(
-        phrase(OnAnswer.ALT_SESSION, session=row["session"], hours=number_text(one))
-        for row, one in zip(rows, hours, strict=True)
+        phrase(OnAnswer.ALT_SESSION, session=row["session"], hours=number_text(number))
+        for row, number in zip(rows, hours, strict=True)
     )
     text = phrase(OnAnswer.CHART_ALT, title=title, parts=parts)
     chart = Scatter(view.chart_data, title, text, rows=len(rows), end=end, step=step, row_px=ROW_PX)
     names = []
-    for at, (row, one) in enumerate(zip(rows, hours, strict=True)):
+    for at, (row, number) in enumerate(zip(rows, hours, strict=True)):
         date = day(row["date"], year=False, is_short=True) if row["date"] else ""
         names.append(phrase(OnAnswer.SESSION_AT, session=row["session"], date=date))
         band = [Point(rate["low"], chart.y(at)), Point(rate["high"], chart.y(at))]
         chart.line(method.name, band, styles.OPEN, ROW_PX / PX_PER_POINT)
-        chart.marks(row["session"], [Point(one, chart.y(at))], method.mark, method.color)
+        chart.marks(row["session"], [Point(number, chart.y(at))], method.mark, method.color)
     chart.names(names)
     page.charts(chart.placed())

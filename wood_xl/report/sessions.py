@@ -10,10 +10,10 @@ from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.body import key_of_people, mark_of, marked
+from wood_xl.report.body import key_of_people, mark_of, people_with_marks
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end, offset
 from wood_xl.report.layout import Page, Placed, Span
-from wood_xl.report.view import View, day, noted_in
+from wood_xl.report.view import View, day, noted_session
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import joined, number_text, phrase, words
 
@@ -43,7 +43,7 @@ def sessions_page(view: View) -> Page:
 
 
 def session_list_page(view: View) -> Page | None:
-    """The list of the sessions of a long season, for the appendix; None where it stands beside the chart."""
+    """The list of sessions of a long season, for the appendix; None where the sheet Sessions holds the list."""
     if len(view.document["sessions"]) <= MOST_LISTED:
         return None
     page = Page(_widths(view))
@@ -53,38 +53,38 @@ def session_list_page(view: View) -> Page | None:
 
 
 def _widths(view: View) -> Sequence[int]:
-    """Of the columns: where nothing is noted, who it was has that room."""
-    noted = view.left_out or any("note" in row for row in view.document["inputs"]["sessions"])
-    return WIDTHS if noted else WITHOUT_NOTES
+    """Widths of the columns; without notes the column of names has their room."""
+    has_notes = view.left_out or any("note" in row for row in view.document["inputs"]["sessions"])
+    return WIDTHS if has_notes else WITHOUT_NOTES
 
 
 def _chart(view: View) -> Placed:
     rows = [row for row in view.document["sessions"] if row["worker_hours_per_cord"]["value"] is not None]
-    hours = {row["session"]: view.one(row["worker_hours_per_cord"])["value"] for row in rows}
+    hours = {row["session"]: view.per_unit(row["worker_hours_per_cord"])["value"] for row in rows}
     end, step = axis_end(max(hours.values()) * ROOM)
     title = phrase(OnSessions.CHART, wood=view.wood)
     names = [method.name for method in view.noted_methods]
-    names += [one for one in dict.fromkeys(row["method"] for row in rows) if one not in names]
     of_methods = grouped(rows, itemgetter("method"))
+    names += [name for name in of_methods if name not in names]
     texts = {name: tuple(number_text(hours[row["session"]]) for row in of) for name, of in of_methods.items()}
     parts = tuple(phrase(OnSessions.ALT_PART, method=name, hours=texts[name]) for name in names if name in texts)
     text = phrase(OnSessions.CHART_ALT, title=title, parts=parts)
     chart = Scatter(view.chart_data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
-    people = marked(view.people)
+    people = people_with_marks(view.people)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, name in enumerate(names):
         for number, row in enumerate(of_methods.get(name, ())):
-            who = view.workers.get(noted_in(row), [])
-            one = who[0] if who else ""
-            name_told = one if one in people else words(OnSessions.ALONE)
-            mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (name_told, *mark_of(people, one))
+            workers = view.workers.get(noted_session(row), [])
+            first = workers[0] if workers else ""
+            series = first if first in people else words(OnSessions.ALONE)
+            mark = (words(OnSessions.CREW), *CREW) if len(workers) > 1 else (series, *mark_of(people, first))
             if row["session"] in view.left_out:
                 mark = (words(OnSessions.LEFT_OUT), *OUT)
             y = chart.y(at) - offset(number, len(of_methods[name]))
             marks.setdefault(mark, []).append(Point(hours[row["session"]], y, label=row["session"]))
-    for (who_told, symbol, fill), points in marks.items():
-        chart.marks(who_told, points, symbol, fill)
+    for (series, symbol, fill), points in marks.items():
+        chart.marks(series, points, symbol, fill)
     further = []
     if any(row["workers_n"] > 1 for row in rows):
         further.append((words(OnSessions.CREW), *CREW))
@@ -105,12 +105,12 @@ def _list(page: Page, view: View) -> None:
         is_out, out = row["session"] in view.left_out, OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
         look = varied(styles.CELL, fill=styles.OUT_FILL) if is_out else styles.CELL
         clock, wood = (row[key]["value"] for key in ("clock_hours", "stacked_volume" if view.is_metric else "cords"))
-        hours = view.one(row["worker_hours_per_cord"])["value"]
+        hours = view.per_unit(row["worker_hours_per_cord"])["value"]
         texts = [
             row["session"],
             day(row["date"], year=False, is_short=True) if row["date"] else "",
             row["method"],
-            joined([view.called(who) for who in view.workers.get(noted_in(row), [""])]),
+            joined([view.short_name(who) for who in view.workers.get(noted_session(row), [""])]),
             "" if clock is None else f"{clock * MINUTES:,.0f}",
             *("" if number is None else number_text(number) for number in (wood, hours)),
             "" if row["kcal_net"]["value"] is None else view.text(row["kcal_net"]),

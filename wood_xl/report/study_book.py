@@ -11,7 +11,7 @@ from wood_xl.io.page import Paper
 from wood_xl.io.result_book import ResultBook, book_bytes
 from wood_xl.reading_words import OnPages, OnStudy
 from wood_xl.reasons import Word
-from wood_xl.report.book import Maker, end_appendix, foot_of, made_pages, notes_sheet, write_pages, write_tables
+from wood_xl.report.book import Maker, end_appendix, foot_of, notes_sheet, pages_by_title, write_pages, write_tables
 from wood_xl.report.study_households import study_households, study_how, study_years
 from wood_xl.report.study_view import StudyView
 from wood_xl.report.study_ways import study_answer, study_compare
@@ -41,7 +41,7 @@ def study_bytes(document: Document, *, paper: Paper) -> bytes:
 def _write(book: ResultBook, document: Document) -> SheetWriter:
     view = StudyView(document)
     name = foot_of(view.title, view.invented)
-    write_pages(book, made_pages(PAGES, view), name)
+    write_pages(book, pages_by_title(PAGES, view), name)
     before = len(book.workbook.worksheets)
     figures = [*FIGURES, *(["trends", *YEARS] if view.is_one_household else [])]
     for tables in (figures, BY_HOUSEHOLD, CHECKS):

@@ -12,7 +12,7 @@ from wood_xl.reading_words import Counting, KindName, OnStudy, SeasonsOf, Studie
 from wood_xl.reasons import Ranged, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
-from wood_xl.report.figure_text import MONEY, figure_text, ranged, turned
+from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import joined, key_words, phrase, words
@@ -75,13 +75,13 @@ class StudyView(DocumentView):
 
     def amount(self, cell: Row, row: Row) -> str:
         """A rate for the unit of wood of the pages, or an amount of money for an hour, with its range."""
-        shown = cell if row.get("other") else self.one(cell)
+        shown = cell if row.get("other") else self.per_unit(cell)
         unit = MONEY if row["measure"] in AMOUNTS else ""
         return figure_text({**shown, "unit": unit}, row["money"][:CODE_LETTERS])
 
     def scaled(self, row: Row) -> Ranged:
         """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
-        return ranged(row if row["other"] else self.one(row))
+        return ranged(row if row["other"] else self.per_unit(row))
 
 
 def kind_name(kind: str) -> str:
@@ -125,7 +125,7 @@ def best_known(rows: Iterable[Row], most: int) -> list[Row]:
 def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
     """Which way takes more, and how many times as much."""
     number = ranged(row[part])
-    return (row["kind"], number) if row["value"]["value"] >= 1 else (row["other"], turned(number))
+    return (row["kind"], number) if row["value"]["value"] >= 1 else (row["other"], inverse(number))
 
 
 def surety_text(key: str) -> str:

@@ -10,7 +10,7 @@ from wood_xl.reading_words import OnAnswer, OnPages, OnStudy, Studied, TimesOf
 from wood_xl.reasons import Ranged, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
-from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.figure_text import inverse, ranged, ranged_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.study_view import (
     CODE_LETTERS,
@@ -212,7 +212,7 @@ def _picture(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
     own = view.rows("contributions", **about)
     more, together = ratio_of(row)
     seen = [view.scaled(one) for one in own]
-    ratios = seen if more == row["kind"] else list(map(turned, seen))
+    ratios = seen if more == row["kind"] else list(map(inverse, seen))
     following = ratio_of(row, "next_household")[1]
     shown = (*ratios, together, following)
     most = max(one.value for one in shown[:-1]) * MOST_TIMES

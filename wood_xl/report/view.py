@@ -1,9 +1,9 @@
-"""What all pages ask of the results document: methods in order, rows by name, dates, amounts for one unit of wood."""
+"""The results document as its pages read it: methods in order, rows by name, dates, amounts for one unit of wood."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -32,7 +32,7 @@ from wood_xl.verdicts import BestFor
 Row = Mapping[str, Any]
 Cell = dict[str, Any]
 
-ALL = "all"  # the whole job among tasks
+ALL = "all"  # stands for the whole job where a task is asked for
 NUMBERS = ("value", "low", "high")
 SHORT_MONTH = 3
 JOINED = " + "  # between the methods of a combination
@@ -49,43 +49,43 @@ class Method(NamedTuple):
 
     @property
     def color(self) -> str:
-        """By its role."""
+        """Color of its role in charts."""
         return styles.POWER if self.is_powered else styles.HAND
 
     @property
     def mark(self) -> Symbol:
-        """Its mark in charts: the role is never told by color alone."""
+        """Mark of its role in charts, which is never shown by color alone."""
         return "diamond" if self.is_powered else "circle"
 
 
 class DocumentView:
-    """A document as its pages ask for it: rows by their texts, and the units that the pages speak of."""
+    """A document with its rows looked up by their texts, and with the units of its pages."""
 
-    mark = ""  # what stands before the help of each of its tables
+    mark = ""  # precedes the help of each of its tables
 
     def __init__(self, document: Row, definition: Definition, currency: str) -> None:
         self.document = document
         self.definition = definition
-        self.currency = currency  # of all of its money; empty if there is none
+        self.currency = currency  # of all amounts; empty if there is none
         self._grouped: dict[tuple[str, ...], dict[tuple[str, ...], list[Row]]] = {}
         self.system: System = document["provenance"]["display_units"]
         self.is_metric = self.system == "metric"
-        self.chart_data = ChartData(words(OnPages.CHART_DATA))  # what the charts of its pages are drawn from
-        # wood, mass: one unit of wood, in words, and the unit of CO2e
+        self.chart_data = ChartData(words(OnPages.CHART_DATA))
+        # wood, mass: one unit of wood in words, and the unit of CO2e
         self.wood = words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
         self.mass = "kg" if self.is_metric else "lb"
-        # What stands for one cord in the document stands for one stacked cubic meter on pages in metric units.
+        # The document has figures for one cord; metric pages show them for one stacked cubic meter.
         self._share = 1 / units_in_a_cord(self.system)
 
     def rows(self, table: str, **keys: str) -> list[Row]:
-        """Rows of a table in whose columns these texts stand, sorted out once: pages ask for each method."""
-        asked = (table, *keys)
-        if asked not in self._grouped:
-            self._grouped[asked] = grouped(self.document[table], lambda row: tuple(row[key] for key in keys))
-        return self._grouped[asked].get(tuple(keys.values()), [])
+        """Rows of a table that have these texts in these columns; grouped once, as pages ask for each method."""
+        index = (table, *keys)
+        if index not in self._grouped:
+            self._grouped[index] = grouped(self.document[table], lambda row: tuple(row[key] for key in keys))
+        return self._grouped[index].get(tuple(keys.values()), [])
 
-    def one(self, cell: Row) -> Cell:
-        """A figure for one cord as one for the unit of wood that the pages speak of."""
+    def per_unit(self, cell: Row) -> Cell:
+        """A figure for one cord, turned into one for the pages' unit of wood."""
         if self._share == 1.0:
             return dict(cell)
         numbers = {key: None if cell[key] is None else cell[key] * self._share for key in NUMBERS}
@@ -98,17 +98,17 @@ class View(DocumentView):
     def __init__(self, document: Row) -> None:
         super().__init__(document, results_definition(), document["season"]["currency"])
         self.season: Row = document["season"]
-        self.sign = currency_sign(self.currency)  # what stands before an amount of money
-        self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)  # more than one unit of wood
+        self.sign = currency_sign(self.currency)
+        self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)  # plural of the unit of wood
         self.is_shared = is_shared(document["provenance"])  # whether names, notes and body data are left out
 
     def woods_of(self, volume: str) -> str:
-        """The unit of an amount of wood in words."""
+        """The unit of wood behind an amount."""
         return self.wood if volume == "1" else self.woods
 
     @property
     def volume(self) -> str:
-        """Wood of a usual year, as typed, else what the trials made; empty if neither is known."""
+        """Wood of a usual year as typed, or else what the trials made; empty if neither is known."""
         value = self.season["yearly_volume"]["value"]
         if value is None:
             return ""
@@ -116,12 +116,12 @@ class View(DocumentView):
 
     @property
     def is_year_written(self) -> bool:
-        """Whether the notes say what a usual year makes."""
+        """Whether somebody wrote the wood of a usual year."""
         return "yearly_volume" in self.document["inputs"]["season"]
 
     @property
     def value_of_hour(self) -> float | None:
-        """What an hour is worth to the person, if they say so."""
+        """What an hour is worth to the person; None if they do not say."""
         value = self.document["inputs"]["season"].get("value_of_time")
         return None if value is None else float(value)
 
@@ -154,29 +154,29 @@ class View(DocumentView):
         return Places(self.document)
 
     def in_table(self, figure: Row) -> Cell:
-        """A row of the figures as a cell of a table has it: money is money there."""
+        """A row of the figures as a table cell, which says ``money`` in place of the currency."""
         unit = str(figure["unit"])
         is_money = bool(self.currency) and unit.startswith(self.currency)
         return {**figure, "unit": unit.replace(self.currency, MONEY, 1) if is_money else unit}
 
     def row(self, table: str, **keys: str) -> Row | None:
-        """The first of them, if there is one."""
+        """The first of these rows; None if there is none."""
         return next(iter(self.rows(table, **keys)), None)
 
-    def amount(self, cell: Row) -> Cell:
-        """A figure in cords as one in the unit of wood that the pages speak of."""
+    def wood_amount(self, cell: Row) -> Cell:
+        """A figure in cords, turned into the pages' unit of wood."""
         return {**cell, **{key: None if cell[key] is None else cell[key] / self._share for key in NUMBERS}}
 
     def text(self, cell: Row, *, at_least_zero: bool = False) -> str:
         """A figure with its range."""
         return figure_text(cell, self.currency, at_least_zero=at_least_zero)
 
-    def one_text(self, cell: Row) -> str:
-        """A figure for a cord, with its range, for the unit of wood of the pages."""
-        return self.text(self.one(cell))
+    def unit_text(self, cell: Row) -> str:
+        """A figure for one cord, with its range, as text for the pages' unit of wood."""
+        return self.text(self.per_unit(cell))
 
-    def middle(self, cell: Row) -> str:
-        """A figure without its range, with the digits that the range leaves."""
+    def value_text(self, cell: Row) -> str:
+        """A figure without its range, to as many digits as the range allows."""
         if cell["value"] is None:
             return figure_text(cell)
         digits = digits_of(ranged(cell))
@@ -185,49 +185,49 @@ class View(DocumentView):
         return number_text(cell["value"], digits)
 
     def noted(self, sheet_id: str, name: str) -> dict[str, Row]:
-        """Rows of a sheet of the notes by what stands in a column, as names are compared."""
+        """Rows of a sheet of the notes by the name in a column, as names are compared."""
         rows = self.document["inputs"].get(sheet_id, ())
         return {plain(str(row[name])): row for row in rows if name in row}
 
     @cached_property
     def helpers(self) -> dict[str, list[Row]]:
-        """Who helped in each session of the notes, as names are compared."""
+        """Rows of the helpers of each session, by its name as names are compared."""
         return grouped(self.document["inputs"].get("helpers", ()), lambda row: plain(str(row.get("session", ""))))
 
     @cached_property
     def workers(self) -> dict[str, list[str]]:
-        """Everybody who worked in each session of the notes, as they have them."""
+        """Everybody who worked in each session, by its name as names are compared."""
         notes = self.document["inputs"]
         rows = [row for row in (*notes["sessions"], *notes.get("helpers", ())) if {"session", "person"} <= row.keys()]
         by_session = grouped(rows, lambda row: plain(str(row["session"])))
-        workers = {session: [str(row["person"]) for row in found] for session, found in by_session.items()}
+        workers = {session: [str(row["person"]) for row in of] for session, of in by_session.items()}
         for session in (plain(str(row.get("session", ""))) for row in notes["sessions"] if "person" not in row):
-            if session in workers:  # whoever helped, helped somebody
+            if session in workers:  # a helper helped somebody, whose name was not written
                 workers[session].insert(0, words(Phrase.NOT_NAMED))
         return workers
 
-    def called(self, person: str) -> str:
-        """A person's name as narrow columns and keys have it."""
+    def short_name(self, person: str) -> str:
+        """A person's name for narrow columns and chart keys."""
         return called(person, self.people)
 
-    def way_of_having(self, tool: str) -> str:
-        """Whether a tool is owned, shared, rented and so on, as noted; empty if nobody says."""
+    def how_held(self, tool: str) -> str:
+        """How a tool is held (owned, shared, rented and so on), as noted; empty if nobody says."""
         return str(self.noted("tools", "tool").get(plain(tool), {}).get("held", ""))
 
     @cached_property
     def methods(self) -> list[Method]:
         """Methods in the order of their tasks, those by hand before those with power."""
-        noted, kinds = self.noted("methods", "method"), self.noted("tools", "tool")
-        found = []
+        noted, tools_noted = self.noted("methods", "method"), self.noted("tools", "tool")
+        methods = []
         for row in self.document["rates_per_cord"]:
-            one = noted.get(plain(row["method"]), {})
-            tools = tuple(str(one[column]) for column in TOOL_COLUMNS if column in one)
-            known = (tool_kinds().get(kinds.get(plain(tool), {}).get("kind", "")) for tool in tools)
-            powered = any(kind is None or kind.drive != BY_HAND for kind in known)  # one without a kind counts so
-            found.append(Method(row["method"], row["task"], tools, powered, row["sessions_n"]))
-        told = (row["task"] for row in self.document["verdicts"])
-        order = list(dict.fromkeys((*told, *tasks())))  # as the wood goes through them
-        return sorted(found, key=lambda one: (order.index(one.task), one.is_powered))
+            note = noted.get(plain(row["method"]), {})
+            tools = tuple(str(note[column]) for column in TOOL_COLUMNS if column in note)
+            kinds = (tool_kinds().get(tools_noted.get(plain(tool), {}).get("kind", "")) for tool in tools)
+            is_powered = any(kind is None or kind.drive != BY_HAND for kind in kinds)  # a tool without a kind counts
+            methods.append(Method(row["method"], row["task"], tools, is_powered, row["sessions_n"]))
+        decided = (row["task"] for row in self.document["verdicts"])
+        order = list(dict.fromkeys((*decided, *tasks())))  # as the wood goes through them
+        return sorted(methods, key=lambda method: (order.index(method.task), method.is_powered))
 
     @property
     def noted_methods(self) -> list[Method]:
@@ -240,7 +240,7 @@ class View(DocumentView):
         return next(one for one in self.methods if one.name == name)
 
     def short(self, name: str) -> str:
-        """A method without the name of its task, where all methods of it end with that."""
+        """A method without the name of its task, where all methods of the task end with that name."""
         task = self.method(name).task
         return tasks()[task].short(name, [one.name for one in self.methods if one.task == task])
 
@@ -251,13 +251,13 @@ class View(DocumentView):
 
     @property
     def open_tasks(self) -> list[str]:
-        """Tasks with more than one method that was timed: there is something to choose."""
+        """Tasks with more than one timed method, so that there is a choice."""
         names = [one.task for one in self.methods if one.sessions_n]
         return [task for task in self.tasks if names.count(task) > 1]
 
     @cached_property
     def people(self) -> list[str]:
-        """Everybody who worked; in a copy to be shared by the numbers that stand for their names."""
+        """Everybody who worked; in a shared copy by number."""
         notes = self.document["inputs"]
         noted = (str(row["person"]) for row in (*notes["sessions"], *notes.get("helpers", ())) if "person" in row)
         return [row["person"] for row in self.document["people"]] or list(dict.fromkeys(noted))
@@ -270,27 +270,24 @@ class View(DocumentView):
 
     @cached_property
     def noted_sessions(self) -> list[Row]:
-        """The sessions of the notes: stacking within one of them is no further session."""
+        """The sessions of the notes, without the stacking that was split off from some of them."""
         return [row for row in self.document["sessions"] if not row["part_of"]]
 
-    def of_methods(self, table: str) -> list[Row]:
-        """Rows of a table in the order of the methods that were noted; some have none."""
+    def method_rows(self, table: str) -> list[Row]:
+        """The row of each noted method in a table, in the order of the methods; some have none."""
         return [row for method in self.noted_methods for row in self.rows(table, method=method.name)[:1]]
 
     def rate(self, method: str) -> Row:
         """The row of rates of a method."""
-        found = self.row("rates_per_cord", method=method)
-        if found is None:
-            raise LookupError(method)
-        return found
+        return self.rows("rates_per_cord", method=method)[0]
 
     def combination(self, methods: str) -> Row | None:
-        """The whole job by these methods, joined as the document has them; None if it is not there."""
+        """The whole job by these methods, joined as in the document; None if it has no such row."""
         return self.row("combinations", methods=methods) if methods else None
 
     @property
-    def bought(self) -> Row | None:
-        """A bought cord beside the suggested way, or else beside the cheapest; None where its hours are not known."""
+    def bought_cord(self) -> Row | None:
+        """A bought cord against the suggested way, or else the cheapest; None where its hours are not known."""
         rows = {
             row["best_for"]: row for row in self.document["bought_wood"] if row["hours_saved"]["value"] is not None
         }
@@ -298,19 +295,19 @@ class View(DocumentView):
 
     @property
     def suggested_job(self) -> str:
-        """The whole job by the methods that the verdicts choose, as the document joins them."""
-        return JOINED.join(self.suggested)
+        """The methods that the verdicts choose, joined as in the document."""
+        return JOINED.join(self.suggested_methods)
 
     @property
-    def suggested(self) -> list[str]:
-        """Methods that the verdicts choose, one a task; empty where a task has none."""
+    def suggested_methods(self) -> list[str]:
+        """The method that the verdicts choose for each task; empty where a task has none."""
         chosen = [row["choice"] for row in self.document["verdicts"]]
         names = {one.name for one in self.methods}
         return chosen if all(one in names for one in chosen) else []
 
 
 def task_name(task: str) -> str:
-    """A task as a sentence begins."""
+    """Name of a task with a capital."""
     return capital(tasks()[task].name)
 
 
@@ -320,8 +317,8 @@ def month(number: int, *, is_short: bool = False) -> str:
     return name[:SHORT_MONTH] if is_short else name
 
 
-def noted_in(row: Row) -> str:
-    """The session of the notes that a row of the sessions tells of, as names are compared."""
+def noted_session(row: Row) -> str:
+    """The session of the notes that a row of the table of sessions is from, as names are compared."""
     return plain(row["part_of"] or row["session"])
 
 
@@ -336,10 +333,9 @@ def day(text: str, *, year: bool = True, is_short: bool = False) -> str:
     return phrase(OnPages.DATE if year else OnPages.DAY, month=name, day=date.day, year=f"{date.year}")
 
 
-def days_between(dates: Iterable[str]) -> str:
-    """First and last of some dates, with the year said once where it is one."""
-    found = sorted(dates)
-    first, last = found[0], found[-1]
+def dates_text(dates: Collection[str]) -> str:
+    """First and last of some dates, with the year once where both are in the same year."""
+    first, last = min(dates), max(dates)
     if first == last:
         return day(first)
     same_year = first[:4] == last[:4]
@@ -357,7 +353,7 @@ class Places:
         self._document = document
 
     def cell(self, link: str) -> tuple[str, str]:
-        """Sheet and cell that a link of a step leads to.
+        """Sheet and cell that the link of a step points to.
 
         Errors: KeyError or LookupError if there is no such figure or note.
         """
@@ -371,10 +367,10 @@ class Places:
 
     @cached_property
     def _rows(self) -> dict[str, dict[str, int]]:
-        """Row of each id of the two tables, which begin their sheets."""
+        """Row of each id of the two tables that stand first on their sheets."""
         units = Units(self._document["provenance"]["display_units"], self._document["season"]["currency"])
-        found = {}
+        rows = {}
         for table in (FIGURES, FACTORS):
             first = heads_row(table_block(results_definition().sheet(table), [], units)) + 1
-            found[table] = {row["id"]: first + number for number, row in enumerate(self._document[table])}
-        return found
+            rows[table] = {row["id"]: first + number for number, row in enumerate(self._document[table])}
+        return rows
