@@ -756,7 +756,7 @@ FAULTS = (
           "if len(places) > len(cells)", "if len(problems) > len(cells)",
           _of("kitchen_table", "two_notes_on_one_cell_are_at_no_others")),
     Fault("what was left out waits for a mend", "report", "report/only_way.py",
-          'in NOT_LEFT_OUT for row in told)', "for row in told)",
+          'in NOT_LEFT_OUT for row in notes)', "for row in notes)",
           _of("pages_of_few_notes", "where_a_second_way_waits_nobody_is_asked_to_try_one")),
     Fault("a long name is cut to that of somebody else", "report", "notes/names.py",
           "any(one != name and one.startswith(first) for one in everybody)", "first in everybody",

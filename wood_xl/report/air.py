@@ -1,4 +1,4 @@
-"""The sheet Air and warmth: what the work emits beside the stove, what the wood gives, and whether it is dry."""
+"""The sheet Air and warmth: what the work and the stove emit, what heat the wood gives, and whether it is dry."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from wood_xl.schema.words import phrase, words
 from wood_xl.warmth.other_heating import ELECTRIC
 from wood_xl.wood.moisture import dry_from_wet_frac
 
-KEY_GAP = 3.0  # between the key of a chart and what stands below it
+KEY_GAP = 3.0  # below the key of a chart
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
 PARTS = (
@@ -27,7 +27,7 @@ PARTS = (
     (OnAir.ELECTRICITY, styles.PART_FILLS[3], ("electricity",), 1),
     (OnAir.MAKING_TOOLS, styles.PART_FILLS[2], ("tools",), 2),
 )
-SMALL_SHARE = 0.05  # of the stove's own gases, below which the tools hardly matter
+SMALL_SHARE = 0.05  # of the stove's own gases; tools that emit less hardly matter
 
 
 def air_page(view: View) -> Page:
@@ -35,14 +35,10 @@ def air_page(view: View) -> Page:
     page = Page(WIDTHS)
     page.title(OnAir.TITLE, said(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
     _parts(page, view)
-    large = list(_how_large(view))
-    if large:
-        page.section(OnAir.HOW_LARGE)
-        page.text(" ".join(large))
-    warmth = list(_warmth(view))
-    if warmth:
-        page.section(OnAir.GIVES)
-        page.text(" ".join(warmth))
+    for title, sentences in ((OnAir.HOW_LARGE, _how_large(view)), (OnAir.GIVES, _warmth(view))):
+        if text := " ".join(sentences):
+            page.section(title)
+            page.text(text)
     _need(page, view)
     _dryness(page, view)
     woodshed_section(page, view)
@@ -50,14 +46,14 @@ def air_page(view: View) -> Page:
 
 
 def _parts(page: Page, view: View) -> None:
-    known = view.method_rows("emissions_per_cord")
-    if any(row["co2e"]["value"] for row in known):
+    rows = view.method_rows("emissions_per_cord")
+    if any(row["co2e"]["value"] for row in rows):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
-        parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), known, "co2e", PARTS)
+        parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), rows, "co2e", PARTS)
         page.gap(KEY_GAP)
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
-    parts_table(page, view, heads, known, COLUMNS, "co2e")
+    parts_table(page, view, heads, rows, COLUMNS, "co2e")
     for row in view.document["air_pollutants"]:
         if row["co"]["value"] is not None and row["pm"]["value"] is not None:
             exhaust = {key: ranged(view.per_unit(row[key])) for key in ("co", "pm")}
@@ -69,13 +65,13 @@ def _how_large(view: View) -> Iterator[str]:
     burning = view.row("wood_burning")
     work = None if combination is None else view.per_unit(combination["co2e"])
     stove = None if burning is None else view.per_unit(burning["co2e"])
-    known = {"wood": view.wood, "mass": view.mass}
+    units = {"wood": view.wood, "mass": view.mass}
     if work is not None and work["value"]:
-        yield phrase(OnAir.WORK, work=ranged(work), **known)
+        yield phrase(OnAir.WORK, work=ranged(work), **units)
     if work is not None and work["value"] and (stove is None or stove["value"] is None):
         yield words(OnAir.NO_STOVE)
     if stove is not None and stove["value"] is not None:
-        yield phrase(OnAir.STOVE, stove=ranged(stove), **known)
+        yield phrase(OnAir.STOVE, stove=ranged(stove), **units)
         if work is not None and work["value"] is not None and work["value"] < SMALL_SHARE * stove["value"]:
             yield words(OnAir.HARDLY)
 
@@ -89,20 +85,18 @@ def _warmth(view: View) -> Iterator[str]:
     if row["instead_of"] and row["fuel_co2"]["value"] is not None:
         co2 = view.per_unit(row["fuel_co2"])
         gas = "CO2e" if row["instead_of"] in ELECTRIC else "CO2"
-        told = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
-        yield phrase(OnAir.INSTEAD, gas=gas, **told)
+        facts = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
+        yield phrase(OnAir.INSTEAD, gas=gas, **facts)
 
 
 def _need(page: Page, view: View) -> None:
-    """Where the notes tell more of it than the wood that is wanted."""
-    found = ((way, view.row("figures", id=f"heat_need.cords {way.key}")) for way in Way)
-    told = {way: row for way, row in found if row is not None and row["value"]}
-    if told.keys() - {Way.WANTED}:
-        need = {way: {"cords": ranged(view.wood_amount(row)), "woods": view.woods} for way, row in told.items()}
-        ways = [phrase(OnAir.NEED_WAY, way=way, **of) for way, of in need.items()]
+    """The wood that a winter needs, by each way of estimating it; nothing where only the wood wanted is known."""
+    rows = {way: view.row("figures", id=f"heat_need.cords {way.key}") for way in Way}
+    cords = {way: ranged(view.wood_amount(row)) for way, row in rows.items() if row is not None and row["value"]}
+    if cords.keys() - {Way.WANTED}:
         page.section(OnAir.NEEDS)
-        page.text(" ".join(ways))
-        if len(ways) > 1:
+        page.text(" ".join(phrase(OnAir.NEED_WAY, way=way, cords=n, woods=view.woods) for way, n in cords.items()))
+        if len(cords) > 1:
             page.text(OnAir.NEED_FIRST, styles.NOTE)
 
 

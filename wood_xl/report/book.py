@@ -58,13 +58,13 @@ NUMBERS = 4  # columns of chart data: x, y and the range to either side
 
 
 def pages_by_title(makers: Mapping[Word, Maker], view: Any) -> Pages:
-    """Those of the sheets that there are, by their titles."""
+    """The pages of a view by sheet title, without those that have nothing to show."""
     pages = {words(title): make(view) for title, make in makers.items()}
     return {title: page for title, page in pages.items() if page is not None}
 
 
 def results_bytes(document: Document, *, paper: Paper) -> bytes:
-    """The results document of a season as an .xlsx file's bytes."""
+    """Bytes of the .xlsx file of a season's results."""
     return book_bytes(paper, lambda book: write_season(book, document), has_pages=True)
 
 
@@ -72,11 +72,11 @@ def write_season(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
     view = View(document)
     name, invented = view.season["season_name"], view.season["invented"]
-    says_so = name.startswith(invented.partition(":")[0])
-    foot = foot_of(name, "" if says_so else invented)
-    write_pages(book, pages_by_title(PAGES, view), foot)
+    is_in_name = name.startswith(invented.partition(":")[0])
+    footer = footer_of(name, "" if is_in_name else invented)
+    write_pages(book, pages_by_title(PAGES, view), footer)
     before = len(book.workbook.worksheets)
-    write_pages(book, pages_by_title(APPENDIX_PAGES, view), foot)
+    write_pages(book, pages_by_title(APPENDIX_PAGES, view), footer)
     _figures_sheet(book, view)
     _input_sheets(book, document)
     write_tables(book, view, FACTORS)
@@ -94,20 +94,18 @@ def _figures_sheet(book: ResultBook, view: View) -> None:
 
 
 def _input_sheets(book: ResultBook, document: Document) -> None:
-    """The notes that the results rest on, and a heart trace on a sheet of its own."""
+    """Write the notes that the results rest on, and a heart trace on a sheet of its own."""
     definition = results_definition().schema["properties"]["inputs"]
     lines = [(definition["title"], SHEET_TITLE)]
     lines.append((phrase(Beside.INPUTS_HELP, description=definition["description"]), HELP))
-    empty = sheets_without_entries(document["inputs"])
-    if empty:
+    if empty := sheets_without_entries(document["inputs"]):
         lines.append((phrase(Beside.EMPTY_SHEETS, titles=tuple(empty)), HELP))
-    trace = notes_sheet(book, INPUTS_TITLE, lines, document)
-    if trace:
+    if trace := notes_sheet(book, INPUTS_TITLE, lines, document):
         table_sheet(book, TRACE_TITLE, trace)
 
 
 def notes_sheet(book: ResultBook, title: str, lines: Sequence[tuple[str, Look]], notes: Document) -> list[Block]:
-    """Write a sheet of notes below its head lines; returns the tables that are too long for it."""
+    """Write a sheet of notes below these lines; returns the tables that are too long for it."""
     blocks, trace = echo_blocks(notes["inputs"], notes["input_rows"])
     writer = book.writer(title, column_widths(blocks), frozen=1)
     for text, look in lines:
@@ -118,23 +116,23 @@ def notes_sheet(book: ResultBook, title: str, lines: Sequence[tuple[str, Look]],
     return trace
 
 
-def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
-    """Write reading pages, each with the same text at the left of its foot."""
+def write_pages(book: ResultBook, pages: Pages, footer: str) -> None:
+    """Write reading pages with this text at the left of their footers."""
     for title, page in pages.items():
         for row, cells in page.rows():
             book.log(title, row, cells)
-        footer = foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title)
-        shown = write_page(book.page_sheet(title), page, book.paper, footer)
-        book.chart_texts += [shown] if shown else []
+        both = footer.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title)
+        if chart_texts := write_page(book.page_sheet(title), page, book.paper, both):
+            book.chart_texts.append(chart_texts)
 
 
 def end_appendix(
     book: ResultBook, view: DocumentView, origin: Sequence[str], name: str, first: int, lists: set[str]
 ) -> SheetWriter:
-    """Write the last sheets, and mark the appendix: gray tabs and the word at the foot of each page.
+    """Write the last sheets, and mark all sheets of the appendix by gray tabs and footers.
 
     first: number of its first sheet.
-    lists: titles of its long lists for programs, which print nothing.
+    lists: titles of its long lists, meant for programs and not printed.
     """
     table_sheet(book, words(OnPages.CHART_DATA), [_chart_block(view.chart_data)])
     last = write_tables(book, view, *origin)
@@ -144,33 +142,33 @@ def end_appendix(
         sheet.oddFooter.left.text = phrase(OnPages.APPENDIX, season=name).replace("&", "&&")
         sheet.oddFooter.right.text = phrase(OnPages.FOOTER, sheet=sheet.title)
         if sheet.title in {words(OnPages.CHART_DATA), *lists}:
-            sheet.print_area = f"{get_column_letter(100)}1"  # an empty cell
+            sheet.print_area = f"{get_column_letter(100)}1"  # an empty cell, so that nothing prints
     return last
 
 
 def write_tables(book: ResultBook, view: DocumentView, *tables: str) -> SheetWriter:
-    """A sheet of tables of a document, which has the title that the first of them asks for."""
+    """Write tables of a document to one sheet, whose title is that of the first table's sheet."""
     title = view.definition.sheet(tables[0]).result_sheet
     return table_sheet(book, title, [block_of(view, table) for table in tables])
 
 
 def block_of(view: DocumentView, table: str) -> Block:
-    """A table of a document."""
+    """A table of a document as a block of cells."""
     sheet, units = view.definition.sheet(table), Units(view.system, view.currency)
     block = (items_block if sheet.kind == "items" else table_block)(sheet, view.document[table], units)
     return replace(block, help=f"{view.mark} {block.help}".strip()) if view.mark else block
 
 
-def foot_of(name: str, invented: str) -> str:
-    """What stands at the left of the foot of each reading page."""
+def footer_of(name: str, invented: str) -> str:
+    """Text at the left of the footer of each reading page."""
     return phrase(OnPages.FOOTER_INVENTED if invented else OnPages.FOOTER_LEFT, season=name, invented=invented)
 
 
 def _chart_block(data: ChartData) -> Block:
-    """Its rows begin where the charts look for them."""
+    """The chart data, with its first row where the charts expect it."""
     texts = (OnPages.CHART_HEAD, OnPages.SERIES_HEAD, OnPages.NAME_HEAD)
     numbers = (OnPages.X_HEAD, OnPages.Y_HEAD, OnPages.DOWN_HEAD, OnPages.UP_HEAD)
-    heads = (*(Head(words(one)) for one in texts), *(Head(words(one), is_number=True) for one in numbers))
-    told = ((chart, series, point.label, *point[:NUMBERS]) for chart, series, point in data.rows)
-    rows = [[Cell("" if value is None else value) for value in row] for row in told]
+    heads = (*(Head(words(word)) for word in texts), *(Head(words(word), is_number=True) for word in numbers))
+    values = ((chart, series, point.label, *point[:NUMBERS]) for chart, series, point in data.rows)
+    rows = [[Cell("" if value is None else value) for value in row] for row in values]
     return Block(words(OnPages.CHART_DATA), words(OnPages.CHART_DATA_HELP), heads, rows)

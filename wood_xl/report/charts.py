@@ -1,7 +1,7 @@
 """Native charts of the reading sheets, drawn from rows of the sheet of chart data.
 
-Programs differ in what they draw on top: some the first series, some the last. A mark that must be seen is put in
-twice, at both ends. They differ in outlines of marks too, so a hollow mark is a light one on a dark one.
+Some programs draw the first series on top, others the last, so each mark that must be seen is added twice, at both
+ends. Programs differ in outlines of marks too, so a hollow mark is a light mark on a dark one.
 """
 
 from __future__ import annotations
@@ -41,23 +41,21 @@ from wood_xl.report import styles
 from wood_xl.report.layout import DIGIT_PX, Placed
 from wood_xl.schema.words import NO_BREAK
 
-ROOM = 1.02  # of an axis, beyond what is drawn on it
-CHART_PX = 676  # columns may come out narrower than they were asked for
+ROOM = 1.02  # length of an axis over the largest value on it
+CHART_PX = 676  # some programs make columns narrower than asked for
 SMALL, TITLE = 900, 1000  # hundredths of a point
-HEAD_ROWS = 3  # of the sheet of chart data
-MARKS_SHARE = 0.66  # of the height of a row, that its marks are spread over
+HEAD_ROWS = 3  # of the sheet Chart data
+MARKS_SHARE = 0.66  # share of a row's height over which its marks are spread
 EMU_PER_POINT = 12700
 MARK = 9
-RANGE_EMU = 9525  # width of the line of a range
+RANGE_EMU = 9525  # line width of a range
 END_DIGITS = 6
-NO_NUMBER = ";;;"  # a format that shows none: the library cannot write that an axis has no labels
-ONE_LINE: Literal["square"] = (
-    "square"  # as the library can write it; the pack step makes it a label that does not wrap
-)
+NO_NUMBER = ";;;"  # a format that shows nothing: the library cannot write an axis without labels
+ONE_LINE: Literal["square"] = "square"  # a value that the library accepts; the pack step turns it into no wrapping
 ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
 LABEL_PX, MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 110, 0.45, 0.78, 15, "\N{HORIZONTAL ELLIPSIS}"
-MOST_BAR_LABEL_PX = 210  # some programs break the name of a bar that is longer, and leave out the next
-CLEAR_OF_MARKS = 2 * NO_BREAK  # behind the name of a row: a mark at 0 reaches to the left of the axis
+MOST_BAR_LABEL_PX = 210  # some programs wrap longer names of bars and drop the next name
+CLEAR_OF_MARKS = 2 * NO_BREAK  # after the name of a row: a mark at 0 extends left of the axis
 SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
 
 
@@ -66,7 +64,7 @@ Symbol = Literal["circle", "diamond", "square", "triangle"]
 
 
 class Point(NamedTuple):
-    """A point of a chart: where it is, how far its range reaches to either side, and its name."""
+    """A point of a chart with the lengths of its range to either side, and its name."""
 
     x: float | None
     y: float | None = None
@@ -76,13 +74,13 @@ class Point(NamedTuple):
 
     @classmethod
     def of(cls, cell: Mapping[str, Any], y: float, label: str) -> Point:
-        """A figure that is given, with its range."""
+        """The point of a known figure with its range."""
         x, low, high = (cell[key] for key in ("value", "low", "high"))
         return cls(x, y, 0.0 if low is None else x - low, 0.0 if high is None else high - x, label)
 
 
 class ChartData:
-    """Rows of the sheet from which programs draw: chart, series, name, x, y, lengths of the range to either side."""
+    """Rows of the sheet Chart data: chart, series, and the name, x, y and range of a point."""
 
     def __init__(self, sheet_title: str) -> None:
         self.rows: list[tuple[str, str, Point]] = []
@@ -95,15 +93,15 @@ class ChartData:
         return first
 
     def numbers(self, column: str, first: int, numbers: Sequence[float | None]) -> NumRef:
-        """Numbers of a series, and where they stand."""
-        told = [NumVal(idx=at, v=repr(number)) for at, number in enumerate(numbers) if number is not None]
-        cache = NumData(formatCode="General", ptCount=len(numbers), pt=told)
+        """Numbers of a series with the reference to their cells."""
+        values = [NumVal(idx=at, v=repr(number)) for at, number in enumerate(numbers) if number is not None]
+        cache = NumData(formatCode="General", ptCount=len(numbers), pt=values)
         return NumRef(f=self._cells(column, first, len(numbers)), numCache=cache)
 
     def texts(self, column: str, first: int, texts: Sequence[str]) -> StrRef:
-        """Texts of a series, and where they stand."""
-        told = [StrVal(idx=at, v=storable_text(text)) for at, text in enumerate(texts)]
-        return StrRef(f=self._cells(column, first, len(texts)), strCache=StrData(ptCount=len(told), pt=told))
+        """Texts of a series with the reference to their cells."""
+        values = [StrVal(idx=at, v=storable_text(text)) for at, text in enumerate(texts)]
+        return StrRef(f=self._cells(column, first, len(texts)), strCache=StrData(ptCount=len(values), pt=values))
 
     def _cells(self, column: str, first: int, count: int) -> str:
         last = f":${column}${first + count - 1}" if count > 1 else ""
@@ -114,24 +112,24 @@ def _rounded(point: Point) -> Point:
     def to_digits(number: float) -> float:
         return float(f"{number:.{END_DIGITS}g}")
 
-    x, y = (None if one is None else to_digits(one) for one in (point.x, point.y))
+    x, y = (None if number is None else to_digits(number) for number in (point.x, point.y))
     return Point(x, y, to_digits(point.down), to_digits(point.up), point.label)
 
 
 @dataclass
 class Scatter:
-    """A chart of marks and lines over an axis of numbers from 0, with a row for each name, the first at the top."""
+    """A chart of marks and lines over an axis that begins at 0, with a row for each name from the top down."""
 
     data: ChartData
     title: str
-    text: str
-    rows: int
-    # end, step: of the axis; height: rows, also empty ones
+    text: str  # the chart in words
+    rows: int  # empty ones too
+    # end, step: of the axis
     end: float
     step: float
     width_px: int = CHART_PX
     label_px: int = LABEL_PX
-    number_format: str = ""  # by its step, if not given
+    number_format: str = ""  # if empty, by the step
     axis_title: str = ""
     row_px: int = ROW_PX
     right_px: int = 14
@@ -143,15 +141,15 @@ class Scatter:
         return self.rows - row - 0.5
 
     def px(self, x: float) -> float:
-        """How far right of the axis a number stands, in pixels."""
+        """Pixels from the axis to a number."""
         return x / self.end * (self.width_px - self.label_px - self.right_px)
 
     def at_px(self, px: float) -> float:
-        """The number that stands so many pixels right of the axis."""
+        """The number so many pixels right of the axis."""
         return px / self.px(1.0)
 
     def names(self, names: Sequence[str], *, most_share: float = MOST_LABEL_SHARE) -> None:
-        """Names of the rows, left of the axis, which makes room for them; of a very long one the beginning."""
+        """Add the names of the rows left of the axis, which moves to make room; a very long name is cut."""
         self.label_px, shown = room_for(names, self.label_px, round(most_share * self.width_px))
         for row, name in enumerate(shown):
             self.label(name + CLEAR_OF_MARKS, 0.0, self.y(row), "left")
@@ -168,10 +166,10 @@ class Scatter:
         ink: str = styles.INK,
         is_on_top: bool = False,
     ) -> None:
-        """Words at a point."""
+        """Add a text at a point, on that side of it."""
         labels = DataLabelList(
             dLblPos=SIDES[side],
-            txPr=_words(size, bold=bold, ink=ink, is_one_line=True),
+            txPr=_rich_text(size, bold=bold, ink=ink, is_one_line=True),
             showSerName=True,
             **dict.fromkeys(("showVal", "showCatName", "showLegendKey", "showPercent"), False),
         )
@@ -180,7 +178,7 @@ class Scatter:
         (self._top if is_on_top else self._low).append(series)
 
     def line(self, name: str, points: Sequence[Point], color: str, width: float, *, dash: Dash | None = None) -> None:
-        """A line through points, so many points wide."""
+        """Add a line through points; its width is in points of size."""
         line = LineProperties(solidFill=color, w=round(width * EMU_PER_POINT), cap="flat", prstDash=dash)
         series = self._series(name, points, marker=Marker(symbol="none"), spPr=GraphicalProperties(ln=line))
         (self._top if dash else self._low).append(series)
@@ -195,9 +193,9 @@ class Scatter:
         size: int = MARK,
         has_range: bool = False,
     ) -> None:
-        """Marks with a dark edge, and the lines of their ranges."""
+        """Add marks with a dark edge, and the lines of their ranges."""
         first = self.data.add(self.title, name, points)
-        for is_edge in (False, True):  # the light one on top of the dark one
+        for is_edge in (False, True):  # two marks, light on dark
             color = styles.INK if is_edge else fill
             look = GraphicalProperties(solidFill=color, ln=LineProperties(solidFill=color, w=6350))
             marker = Marker(symbol=symbol, size=size if is_edge else size - 2, spPr=look)
@@ -205,7 +203,7 @@ class Scatter:
             self._top.append(self._series(name, points, first, marker=marker, spPr=_no_line(), errBars=ranges))
 
     def placed(self, left_px: int = 0) -> Placed:
-        """The chart, ready to be placed."""
+        """The finished chart with its place."""
         top = TITLE_PX if self.title else 3
         bottom = AXIS_PX + (AXIS_TITLE_PX if self.axis_title else 0)
         plot_px = self.rows * self.row_px
@@ -215,10 +213,10 @@ class Scatter:
         _frame(chart, self.title, self.width_px)
         room = (self.width_px - self.label_px - self.right_px) / self.width_px
         chart.layout = _plot(self.label_px / self.width_px, top / height, room, plot_px / height)
-        chart.series = [*self._top, *self._low, *(reversed(self._again()))]
+        chart.series = [*self._top, *self._low, *reversed(self._copies())]
         number_format = self.number_format or decimals_format(self.step)
         step = self.step
-        while self.px(step) < text_px(f"{self.end:,.0f}") + TICK_GAP_PX:  # else programs turn the numbers aslant
+        while self.px(step) < text_px(f"{self.end:,.0f}") + TICK_GAP_PX:  # else programs rotate the numbers
             step *= 2
         _value_axis(chart.x_axis, self.end, step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
@@ -232,12 +230,12 @@ class Scatter:
             series.idx = series.order = number
         return Placed(chart, left_px, self.width_px, height, self.text)
 
-    def _again(self) -> list[Any]:
-        """Copies of what must be seen, without their labels and ranges, which would be drawn twice."""
+    def _copies(self) -> list[Any]:
+        """Copies of the top series, without labels and ranges, which would be drawn twice."""
         return [
-            XYSeries(xVal=one.xVal, yVal=one.yVal, tx=one.tx, marker=one.marker, spPr=one.spPr, smooth=False)
-            for one in self._top
-            if one.dLbls is None
+            XYSeries(xVal=top.xVal, yVal=top.yVal, tx=top.tx, marker=top.marker, spPr=top.spPr, smooth=False)
+            for top in self._top
+            if top.dLbls is None
         ]
 
     def _series(self, name: str, points: Sequence[Point], first: int = 0, **parts: Any) -> Any:
@@ -265,14 +263,14 @@ class Scatter:
 
 
 def room_for(names: Sequence[str], least_px: int, most_px: int) -> tuple[int, list[str]]:
-    """Room for names beside an axis, and the names as they fit in there."""
-    widest = max((text_px(name) for name in names), default=0.0)
+    """Room for names beside an axis, and the names, cut to fit it."""
+    widest = max(map(text_px, names), default=0.0)
     px = min(most_px, max(least_px, math.ceil(widest) + LABEL_GAP_PX))
-    return px, [_beginning(name, px - LABEL_GAP_PX) for name in names]
+    return px, [_cut_off(name, px - LABEL_GAP_PX) for name in names]
 
 
 def offset(number: int, count: int) -> float:
-    """How far above the middle of its row one of several marks stands, as a share of the row's height.
+    """Height of one of several marks above the middle of its row, as a share of the row's height.
 
     >>> [round(offset(number, 3), 2) for number in range(3)]
     [-0.22, 0.0, 0.22]
@@ -281,11 +279,12 @@ def offset(number: int, count: int) -> float:
 
 
 def text_px(name: str, size: int = SMALL, *, bold: bool = False) -> float:
-    """How wide a text of a chart comes out."""
+    """Width of a text in a chart."""
     return measure.text_width(name, size / 100, bold) * DIGIT_PX
 
 
-def _beginning(name: str, px: float, size: int = SMALL, *, bold: bool = False) -> str:
+def _cut_off(name: str, px: float, size: int = SMALL, *, bold: bool = False) -> str:
+    """The text, cut with an ellipsis if it is wider than that."""
     if text_px(name, size, bold=bold) <= px:
         return name
     kept = name
@@ -303,7 +302,10 @@ def stacked_bars(
     *,
     number_format: str,
 ) -> Placed:
-    """A bar for each name, of parts told apart by lightness: title, fill and numbers of each."""
+    """A bar for each name, stacked of parts that differ in lightness.
+
+    parts: title, fill and numbers of each.
+    """
     label_px, names = room_for(names, LABEL_PX, MOST_BAR_LABEL_PX)
     chart = BarChart(gapWidth=70, overlap=100, barDir="bar", grouping="stacked", varyColors=False)
     _frame(chart, title, CHART_PX)
@@ -311,8 +313,8 @@ def stacked_bars(
         points = [Point(value, label=name) for name, value in zip(names, values, strict=True)]
         first = data.add(title, part, points)
         series: Any = BarSeries()
-        cells = [_rounded(point).x for point in points]
-        series.val = NumDataSource(numRef=data.numbers("D", first, cells))
+        rounded = [_rounded(point).x for point in points]
+        series.val = NumDataSource(numRef=data.numbers("D", first, rounded))
         series.cat = AxDataSource(strRef=data.texts("C", first, names))
         series.tx = SeriesLabel(strRef=data.texts("B", first, [part]))
         edge = styles.HEADING if fill == styles.PART_FILLS[-1] else "FFFFFF"
@@ -327,12 +329,12 @@ def stacked_bars(
     most = max((sum(values) for values in zip(*(part[2] for part in parts), strict=True)), default=0.0)
     end, step = axis_end(most * ROOM)
     _value_axis(chart.y_axis, end, step, number_format, "")
-    chart.y_axis.crosses = "max"  # names run downwards, so the numbers would stand at the top without it
+    chart.y_axis.crosses = "max"  # keeps the numbers at the bottom, as names run from the top down
     axis = _bare(chart.x_axis)
     axis.scaling.orientation = "maxMin"
     axis.tickLblPos = "nextTo"
-    axis.tickLblSkip = 1  # no bar goes without its name
-    axis.txPr = _words(SMALL)
+    axis.tickLblSkip = 1  # show every name
+    axis.txPr = _rich_text(SMALL)
     return Placed(chart, 0, CHART_PX, height, text)
 
 
@@ -340,7 +342,7 @@ def _frame(chart: Any, title: str, width_px: float) -> None:
     chart.legend = None
     chart.roundedCorners = False
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    shown = _beginning(title, TITLE_SHARE * width_px, TITLE, bold=True)  # a second line would lie on the marks
+    shown = _cut_off(title, TITLE_SHARE * width_px, TITLE, bold=True)  # a second line would cover marks
     chart.title = _title(shown, TITLE, bold=True) if title else None
     if title:
         chart.title.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.005, y=0.0))
@@ -349,7 +351,7 @@ def _frame(chart: Any, title: str, width_px: float) -> None:
 
 
 def _plot(*shares: float) -> Layout:
-    """Where marks stand within a chart: left, top, width and height as shares of it."""
+    """Layout of the plot within a chart by left, top, width and height as shares of it."""
     x, y, w, h = (round(share, 4) for share in shares)
     return Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=x, y=y, w=w, h=h))
 
@@ -359,7 +361,7 @@ def _no_line() -> GraphicalProperties:
 
 
 def _bare(axis: Any) -> Any:
-    """An axis that is a line alone."""
+    """The axis, reduced to a line."""
     axis.delete, axis.majorGridlines, axis.majorTickMark = False, None, "none"
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
     return axis
@@ -370,14 +372,14 @@ def _value_axis(axis: Any, end: float, step: float, number_format: str, title: s
     axis.scaling.min, axis.scaling.max = 0.0, end
     axis.majorUnit = step
     axis.number_format = number_format
-    axis.txPr = _words(SMALL, ink=styles.SOFT)
+    axis.txPr = _rich_text(SMALL, ink=styles.SOFT)
     axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=styles.GRID, w=6350)))
     if title:
         axis.title = _title(title, SMALL, bold=False)
 
 
 def decimals_format(step: float) -> str:
-    """Number format of an axis with that step.
+    """Number format of an axis with this step.
 
     >>> decimals_format(0.5), decimals_format(20.0)
     ('0.0', '#,##0')
@@ -389,7 +391,7 @@ def _characters(size: int, *, bold: bool, ink: str) -> CharacterProperties:
     return CharacterProperties(sz=size, b=bold, solidFill=ink, latin=Font(typeface=FONT))
 
 
-def _words(size: int, *, bold: bool = False, ink: str = styles.INK, is_one_line: bool = False) -> RichText:
+def _rich_text(size: int, *, bold: bool = False, ink: str = styles.INK, is_one_line: bool = False) -> RichText:
     body = RichTextProperties(wrap=ONE_LINE, lIns=0, rIns=0) if is_one_line else RichTextProperties()
     properties = ParagraphProperties(defRPr=_characters(size, bold=bold, ink=ink))
     return RichText(bodyPr=body, p=[Paragraph(pPr=properties, endParaRPr=_characters(size, bold=bold, ink=ink))])
@@ -402,11 +404,11 @@ def _title(text: str, size: int, *, bold: bool) -> Title:
 
 
 TICKS, TICK_GAP_PX = 6, 8
-LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
+LEAST_DRAWN = 1e-8  # axes have no more decimals, so smaller values count as 0
 
 
 def axis_end(largest: float) -> tuple[float, float]:
-    """End and step of an axis from zero that holds the largest value, in steps of 1, 2 or 5 times a power of ten.
+    """End and step of an axis from zero that holds the largest value; steps are 1, 2 or 5 times a power of ten.
 
     >>> axis_end(7.58)
     (8.0, 2.0)

@@ -1,4 +1,4 @@
-"""The sheet How we know: how the trial was done and worked out, four numbers step by step, and all cautions."""
+"""The sheet How we know: how the trial was done and computed, four numbers step by step, and all cautions."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def how_page(view: View) -> Page:
     """The page."""
     page = Page(WIDTHS)
     page.title(HowWeKnow.TITLE, HowWeKnow.SUBTITLE)
-    for label, text in _statement(view):
+    for label, text in _statements(view):
         page.statement(label, text, styles.REMARK if label is HowWeKnow.GLOSSARY else styles.TEXT)
     _who(page, view)
     _worked(page, view)
@@ -50,7 +50,8 @@ def how_page(view: View) -> Page:
     return page
 
 
-def _statement(view: View) -> Iterator[tuple[Word, str]]:
+def _statements(view: View) -> Iterator[tuple[Word, str]]:
+    """Label and text of each paragraph."""
     if view.document["sessions"] and view.tasks:
         yield HowWeKnow.TRIAL, _trial(view)
         yield HowWeKnow.COUNTED, _counted(view)
@@ -60,10 +61,10 @@ def _statement(view: View) -> Iterator[tuple[Word, str]]:
     percent = view.season["practical_margin"]["value"]
     margin = "" if percent is None else phrase(HowWeKnow.MARGIN, percent=percent)
     yield HowWeKnow.THE_WORDS, phrase(HowWeKnow.WORDS_TEXT, margin=margin)
-    told_above = (Glossary.BAND, Glossary.SETTLED, Glossary.EQUAL, Glossary.METHOD)
+    explained_above = (Glossary.BAND, Glossary.SETTLED, Glossary.EQUAL, Glossary.METHOD)
     other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
-    rest = [word for word in Glossary if word not in (*told_above, other_unit)]
-    yield HowWeKnow.GLOSSARY, " ".join(map(words, rest))
+    entries = (word for word in Glossary if word not in (*explained_above, other_unit))
+    yield HowWeKnow.GLOSSARY, " ".join(map(words, entries))
     people_n = len(view.people)
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
     n = len(view.noted_sessions)
@@ -96,11 +97,12 @@ def _trial(view: View) -> str:
     if len(set(dates)) > 1:
         on = phrase(HowWeKnow.ON_DAYS, days=len(set(dates)), dates=dates_text(dates))
     is_of_one = len(view.people) == 1
-    is_planned = "first_day" in notes.get("trial", {})  # then a plan said who does what, and when
+    is_planned = "first_day" in notes.get("trial", {})  # a plan said who does what, and when
     word = HowWeKnow.TRIAL_OF_ONE if is_of_one else HowWeKnow.TRIAL_TEXT
-    doing = tuple(dict.fromkeys(tasks()[one.task].name for one in view.noted_methods)) or (words(HowWeKnow.MAKING),)
-    told = phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
-    return told if is_of_one or is_planned else told + words(HowWeKnow.PICKED)
+    names = dict.fromkeys(tasks()[method.task].name for method in view.noted_methods)
+    doing = tuple(names) or (words(HowWeKnow.MAKING),)
+    text = phrase(word, people=len(view.people), doing=doing, on=on, wood=wood, noted=noted)
+    return text if is_of_one or is_planned else text + words(HowWeKnow.PICKED)
 
 
 def _counted(view: View) -> str:
@@ -114,21 +116,22 @@ def _counted(view: View) -> str:
     without = (row for row, effect in zip(out, effects, strict=True) if not effect)
     text += "".join(effects)
     text += "".join(_alone(rows, why) for why, rows in grouped(without, itemgetter("state")).items())
-    worked_out = {row["session"] for row in view.document["left_out"]}
-    others = (row for row in out if row["session"] not in worked_out)
+    computed = {row["session"] for row in view.document["left_out"]}
+    others = (row for row in out if row["session"] not in computed)
     is_more = any(row["worker_hours_per_cord"]["value"] is not None for row in others)
-    return text + (phrase(HowWeKnow.FIRST_OUT, n=len(worked_out)) if is_more else "")
+    return text + (phrase(HowWeKnow.FIRST_OUT, n=len(computed)) if is_more else "")
 
 
 def _with_effect(view: View, session: Row) -> str:
-    """Why a session does not count, and the hours of its method with it; nothing where that is not known."""
+    """Why a session does not count, and the hours of its method with it; empty where these are not known."""
     row = view.row("left_out", session=session["session"], figure=figure_column(HOURS).title)
     if row is None or row["with_it"]["value"] is None or row["without_it"]["value"] is None:
         return ""
-    same = row["verdict"] == row["verdict_with_it"]
-    change = words(HowWeKnow.STAYS) if same else phrase(HowWeKnow.CHANGES, verdict=row["verdict_with_it"])
+    change = ""
+    if view.open_tasks:
+        is_same = row["verdict"] == row["verdict_with_it"]
+        change = words(HowWeKnow.STAYS) if is_same else phrase(HowWeKnow.CHANGES, verdict=row["verdict_with_it"])
     figures = {"with_it": ranged(view.per_unit(row["with_it"])), "without": ranged(view.per_unit(row["without_it"]))}
-    change = change if view.open_tasks else ""
     return phrase(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], wood=view.wood, change=change)
 
 
@@ -164,6 +167,7 @@ def _who(page: Page, view: View) -> None:
 
 
 def _times(view: View, sessions: list[Row]) -> tuple[str, ...]:
+    """How many of these sessions each crew did."""
     crews = (view.workers.get(noted_session(row), [""]) for row in sessions)
     counts = Counter(joined([view.short_name(who) for who in crew]) for crew in crews)
     return tuple(phrase(HowWeKnow.TIMES, who=who, n=n) for who, n in counts.items() if who)
@@ -184,7 +188,7 @@ def _worked(page: Page, view: View) -> None:
 
 
 def _title_of(view: View, figure: Row) -> str:
-    """What a number says, in a few words."""
+    """What a number means, in a few words."""
     name, method = figure["id"].partition(" ")[0], figure["method"]
     cell = view.in_table(figure)
     if name == worked.KCAL:

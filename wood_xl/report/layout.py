@@ -1,7 +1,6 @@
-"""A page as lines of cells on a grid of pixels, from which a sheet is written: heights, page breaks, print set-up.
+"""A page as lines of cells on a grid of pixels, and how it is written to a sheet: heights, page breaks, print set-up.
 
-A ``Page`` is made without a workbook. What a reader sees of it is all in ``lines``, so that it can be compared with a
-file as well as written.
+A ``Page`` needs no workbook. It holds all that a reader sees, so that it can be compared with a file.
 """
 
 from __future__ import annotations
@@ -31,7 +30,7 @@ from wood_xl.schema.words import NO_BREAK, words
 
 PX_PER_POINT = 96 / 72
 DIGIT_PX = measure.DIGIT / 1000 * measure.DEFAULT_SIZE * PX_PER_POINT
-CELL_PX, DIGIT_OF_WIDTH_PX = 5, 7  # what a column's width leaves for its margins, and a digit of the default font
+CELL_PX, DIGIT_OF_WIDTH_PX = 5, 7  # margins within a column's width, and a digit of the default font
 MOST_PX = 668  # of columns without their margins
 SLACK, SLACK_PX = 0.98, 8
 LINE_POINTS = 1.27  # for each point of size
@@ -39,7 +38,7 @@ PAGE_POINTS = 713.0  # fits both papers
 SIDE_INCHES, TOP_INCHES, BOTTOM_INCHES, FOOTER_INCHES = 0.45, 0.5, 0.5, 0.25
 FOOTER_SIZE = 8
 EMU_PER_PX = 9525
-PADS = {  # points of room above and below the text of a role, where it is not the usual one
+PADS = {  # points above and below the text, by role, where they are not ``PAD``
     styles.TITLE: 5.0,
     styles.SECTION: 3.0,
     styles.BOX_TEXT: 6.0,
@@ -51,14 +50,14 @@ PADS = {  # points of room above and below the text of a role, where it is not t
 PAD_OF_ROLE = {look.role: pad for look, pad in PADS.items()}
 PAD = 3.0
 SECTION_GAP = 5.0
-HEADED = 4  # lines of a long group that begin it: room, heading, and two more, so that no heading ends a page
+HEADED = 4  # first lines of a long group kept together (gap, heading and two more), so that no heading ends a page
 HIGHEST = measure.HIGHEST_ROW
 RANGE = re.compile(r"\(\S*\d (?:to \S*\d|or more|or less)\)")
 
 
 @dataclass(frozen=True)
 class Span:
-    """A cell over so many columns of the grid; ``link`` is a place in the workbook that it leads to."""
+    """A cell over some columns of the grid; ``link`` is the place in the workbook that it points to."""
 
     text: str
     look: Look = styles.CELL
@@ -66,13 +65,13 @@ class Span:
     link: str = ""
 
 
-CellText = Said | Word | str  # what a cell says, as an id or as a text
+CellText = Said | Word | str  # an id or a text
 Cells = list[Span | CellText]  # a row of a table
 
 
 @dataclass(frozen=True)
 class Placed:
-    """A chart, how far from the left edge it stands, its size, and what it shows."""
+    """A chart with its distance from the left edge, its size, and what it shows in words."""
 
     chart: Any
     left_px: int
@@ -87,14 +86,14 @@ class Line:
 
     cells: tuple[Span, ...]
     height: float  # in points
-    group: int  # number of what stays on one page if a page can hold it
-    table: int = 0  # number of the table that it belongs to; 0 for none
+    group: int  # lines with the same number stay on one page if it can hold them
+    table: int = 0  # number of its table; 0 outside of tables
     is_head: bool = False
     charts: tuple[Placed, ...] = ()
 
 
 def most_px(columns_n: int) -> int:
-    """Pixels that so many columns may take together: some programs leave none for margins and take wider digits."""
+    """Pixels that so many columns may take together; some programs add no margins and draw wider digits."""
     return MOST_PX + CELL_PX * columns_n
 
 
@@ -114,8 +113,8 @@ class Page:
 
     def title(self, title: CellText, subtitle: CellText, invented: str = "") -> None:
         """The sheet's title, a line below it, and the mark of invented figures."""
-        looks = (one for one in styles.TITLES if self._lines_in(0, Span(words(title), one, self.columns)) == 1)
-        look = next(looks, styles.TITLES[-1])
+        fitting = (look for look in styles.TITLES if self._lines_in(0, Span(words(title), look, self.columns)) == 1)
+        look = next(fitting, styles.TITLES[-1])
         self.text(title, look)
         if subtitle:
             self.text(subtitle, styles.SUBTITLE)
@@ -135,11 +134,11 @@ class Page:
             self._add((Span(words(text), look, self.columns),))
 
     def gap(self, points: float) -> None:
-        """Empty room."""
+        """An empty line of this height."""
         self._lines.append(Line((), points, self._group))
 
     def box(self, rows: Sequence[Sequence[tuple[str, Look]]], color: str, *, fill: str = "", rule: str = "") -> None:
-        """A framed box: in each row a text, or a label and a text, and a rule between the rows."""
+        """A framed box with a text, or a label and a text, in each row, and a rule between rows."""
         for number, row in enumerate(rows):
             ends = [("t", MEDIUM, color)] * (number == 0)
             ends += [("b", MEDIUM, color)] if number == len(rows) - 1 else [("b", THIN, rule)] * bool(rule)
@@ -151,34 +150,34 @@ class Page:
             self._add(tuple(cells))
 
     def cautions(self, label: CellText, texts: Iterable[str]) -> None:
-        """What comes before all else, framed."""
+        """The cautions in a frame, above everything else."""
         rows = [[(words(label), styles.CAUTION_LABEL)], *([(text, styles.CAUTION_TEXT)] for text in texts)]
         self.box(rows, styles.CAUTION)
         self.gap(3.0)
 
     def statement(self, label: CellText, text: str, look: Look = styles.TEXT) -> None:
-        """A paragraph with what it is about at its left."""
+        """A paragraph with its label at the left."""
         self._add((Span(words(label), styles.LABEL), Span(text, look, self.columns - 1)))
 
     def table(
         self, heads: Sequence[CellText], rows: Sequence[Sequence[Span | CellText]], spans: Sequence[int] = ()
     ) -> None:
-        """A header, which further pages repeat, and its rows; the first of a row is its name.
+        """A header, which is repeated on further pages, and rows that begin with their name.
 
-        spans: over how many columns each cell goes, where that is not one.
+        spans: how many columns each cell covers, if not one.
         """
         self._table += 1
         spans = spans or (1,) * self.columns
         if heads:
-            cells = tuple(Span(words(one), styles.HEAD, n) for one, n in zip(heads, spans, strict=False))
-            self._add(cells, is_head=True, table=self._table)
+            head = tuple(Span(words(text), styles.HEAD, n) for text, n in zip(heads, spans, strict=False))
+            self._add(head, is_head=True, table=self._table)
+        looks = (styles.NAME, *[styles.CELL] * len(spans))
         for row in rows:
-            looks = (styles.NAME, *[styles.CELL] * len(spans))
-            told = [
-                one if isinstance(one, Span) else Span(words(one), look, n)
-                for one, look, n in zip(row, looks, spans, strict=False)
+            cells = [
+                cell if isinstance(cell, Span) else Span(words(cell), look, n)
+                for cell, look, n in zip(row, looks, spans, strict=False)
             ]
-            self._add(tuple(self._unbroken(first, cell) for first, cell in self.placed(told)), table=self._table)
+            self._add(tuple(self._unbroken(first, cell) for first, cell in self.placed(cells)), table=self._table)
 
     def charts(self, *charts: Placed) -> None:
         """Charts side by side, in a row of their height."""
@@ -186,13 +185,13 @@ class Page:
         self._lines.append(Line((), min(HIGHEST, height), self._group, charts=charts))
 
     def key(self, *parts: tuple[CellText, str, int]) -> None:
-        """What colors stand for: a text, its fill (empty for none) and how many columns it takes."""
+        """A key of colors: text, fill (empty for none) and number of columns of each part."""
         dark = (styles.POWER, styles.HEADING)
         looks = (varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK) for _, fill, _ in parts)
         self._add(tuple(Span(words(text), look, n) for (text, _, n), look in zip(parts, looks, strict=True)))
 
     def new_group(self) -> None:
-        """Let what follows go to another page by itself."""
+        """Allow a page break before what follows."""
         self._group += 1
 
     def _add(self, cells: tuple[Span, ...], *, table: int = 0, is_head: bool = False) -> None:
@@ -217,19 +216,19 @@ class Page:
         return measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
 
     def _unbroken(self, first: int, cell: Span) -> Span:
-        """A cell of a table: where it takes more lines than one, none of them breaks a range that fits on a line."""
+        """The cell with ranges that no line breaks, if it has several lines and this does not add one."""
         lines = self._lines_in(first, cell) if RANGE.search(cell.text) else 1
-        whole = replace(cell, text=RANGE.sub(lambda found: found[0].replace(" ", NO_BREAK), cell.text))
+        whole = replace(cell, text=RANGE.sub(lambda match: match[0].replace(" ", NO_BREAK), cell.text))
         return whole if 1 < lines >= self._lines_in(first, whole) else cell
 
     def room(self, first: int, cell: Span) -> float:
-        """Digits of the default size that a line of a cell holds."""
+        """How many digits of the default size fit on one line of a cell."""
         width = sum(self.widths[first : first + cell.columns])
         indent = cell.look.indent * measure.INDENT * DIGIT_PX
         return max(1.0, (width * SLACK - SLACK_PX - indent) / DIGIT_PX)
 
     def pages(self) -> list[list[Line]]:
-        """The lines by printed page: groups whole where a page can hold them, tables with their header repeated."""
+        """The lines by printed page, with groups kept whole where a page holds them and table headers repeated."""
         pages: list[list[Line]] = [[]]
         used = 0.0
         for group in grouped(self._lines, lambda line: line.group).values():
@@ -244,12 +243,12 @@ class Page:
                 head = line if line.is_head else head if head and line.table == head.table else None
                 if used + line.height > PAGE_POINTS and not line.is_head:
                     first = [head] if head else []
-                    if before and not head and line.cells and pages[-1][-1].table:  # no note stands without its table
+                    if before and not head and line.cells and pages[-1][-1].table:  # keep a note with its table
                         first = [before, pages[-1].pop()]
                     pages.append(first)
                     used = sum(one.height for one in first)
                 if not pages[-1] and not line.cells and not line.charts:
-                    continue  # no room is left empty at the head of a page
+                    continue  # no gap at the top of a page
                 pages[-1].append(line)
                 used += line.height
         return pages
@@ -261,7 +260,7 @@ class Page:
 
 
 def write_page(sheet: Any, page: Page, paper: Paper, footer: tuple[str, str]) -> list[str]:
-    """Write a page onto a new sheet, with what stands at its foot, left and right; returns what its charts show."""
+    """Write a page to a new sheet with the left and right text of its footer; returns what its charts show."""
     _set_up(sheet, paper, footer)
     for index, width in enumerate(page.widths, start=1):
         sheet.column_dimensions[get_column_letter(index)].width = round((width - CELL_PX) / DIGIT_OF_WIDTH_PX, 3)
@@ -278,7 +277,7 @@ def write_page(sheet: Any, page: Page, paper: Paper, footer: tuple[str, str]) ->
                 texts.append(placed.text)
             row += 1
     last = get_column_letter(page.columns)
-    sheet.print_area = f"A1:{last}{row - 1}"  # where columns come out narrower a chart must not begin another page
+    sheet.print_area = f"A1:{last}{row - 1}"  # a chart beyond narrowed columns must not start another page
     return texts
 
 
@@ -291,17 +290,17 @@ def _write_cell(sheet: Any, row: int, column: int, cell: Span) -> None:
     dress(written, _part_of(cell.look, is_first=True, is_last=last == column))
     if last > column:
         area = CellRange(min_col=column, min_row=row, max_col=last, max_row=row)
-        sheet.merged_cells.ranges.add(area)  # the library would go through all others for each
+        sheet.merged_cells.ranges.add(area)  # the library's own way compares each area with all others
         for other in range(column + 1, last + 1 if cell.look.border else column + 1):
             dress(sheet.cell(row=row, column=other), _part_of(cell.look, is_first=False, is_last=other == last))
 
 
 @cache
 def _part_of(look: Look, *, is_first: bool, is_last: bool) -> Look:
-    """The look of one of the cells that a wide one covers: of the border each has the sides at the edge."""
-    gone = "l" * (not is_first) + "r" * (not is_last)
+    """The look of one of the cells that a wide cell covers: it has the border only at the edges of the whole."""
+    inner = "l" * (not is_first) + "r" * (not is_last)
     sides = [part.split() for part in look.border.split(", ")] if look.border else []
-    kept = [("".join(letter for letter in letters if letter not in gone), *rest) for letters, *rest in sides]
+    kept = [("".join(letter for letter in letters if letter not in inner), *rest) for letters, *rest in sides]
     return varied(look, border=", ".join(" ".join(part) for part in kept if part[0]))
 
 
@@ -327,4 +326,4 @@ def _set_up(sheet: Any, paper: Paper, footer: tuple[str, str]) -> None:
     margins.top, margins.bottom = TOP_INCHES, BOTTOM_INCHES
     margins.header = margins.footer = FOOTER_INCHES
     for part, text in zip((sheet.oddFooter.left, sheet.oddFooter.right), footer, strict=True):
-        part.text, part.size = text, FOOTER_SIZE  # with a font named, some programs print the name
+        part.text, part.size = text, FOOTER_SIZE  # no font: some programs print its name

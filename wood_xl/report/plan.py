@@ -132,7 +132,7 @@ def _start(view: View) -> dt.date:
 
 def weekday_name(date: dt.date) -> str:
     """Name of the day of the week."""
-    return words([*Weekday][date.weekday()])
+    return [words(name) for name in Weekday][date.weekday()]
 
 
 def _by_week(view: View) -> dict[int, list[Row]]:

@@ -11,7 +11,7 @@ from wood_xl.io.page import Paper
 from wood_xl.io.result_book import ResultBook, book_bytes
 from wood_xl.reading_words import OnPages, OnStudy
 from wood_xl.reasons import Word
-from wood_xl.report.book import Maker, end_appendix, foot_of, notes_sheet, pages_by_title, write_pages, write_tables
+from wood_xl.report.book import Maker, end_appendix, footer_of, notes_sheet, pages_by_title, write_pages, write_tables
 from wood_xl.report.study_households import study_households, study_how, study_years
 from wood_xl.report.study_view import StudyView
 from wood_xl.report.study_ways import study_answer, study_compare
@@ -34,21 +34,21 @@ ORIGIN = ("provenance",)
 
 
 def study_bytes(document: Document, *, paper: Paper) -> bytes:
-    """The document of a study as an .xlsx file's bytes."""
+    """Bytes of the .xlsx file of a study."""
     return book_bytes(paper, lambda book: _write(book, document), has_pages=True)
 
 
 def _write(book: ResultBook, document: Document) -> SheetWriter:
     view = StudyView(document)
-    name = foot_of(view.title, view.invented)
-    write_pages(book, pages_by_title(PAGES, view), name)
+    footer = footer_of(view.title, view.invented)
+    write_pages(book, pages_by_title(PAGES, view), footer)
     before = len(book.workbook.worksheets)
     figures = [*FIGURES, *(["trends", *YEARS] if view.is_one_household else [])]
     for tables in (figures, BY_HOUSEHOLD, CHECKS):
         write_tables(book, view, *tables)
-    notes = [_notes_sheet(book, one, view.invented) for one in document["notes"]]
+    notes = [_notes_sheet(book, notes, view.invented) for notes in document["notes"]]
     lists = {view.definition.sheet(tables[0]).result_sheet for tables in (FIGURES, BY_HOUSEHOLD)}
-    return end_appendix(book, view, ORIGIN, name, before, {*lists, *notes})
+    return end_appendix(book, view, ORIGIN, footer, before, {*lists, *notes})
 
 
 def notes_title(household: str) -> str:

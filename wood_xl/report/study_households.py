@@ -1,4 +1,4 @@
-"""The sheets Households, Over the years and How we know of a study: who is who, what years show, how it was made."""
+"""The sheets Households, Over the years and How we know of a study."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ WIDTHS, YEARS_WIDTHS = (112, 58, 78, 74, 70, 76, 223), (190, 120, 92, 142, 147)
 HOW_WIDTHS = (118, 115, 115, 115, 117, 113)
 MOST_LISTED, MOST_LEFT_OUT, MOST_NAMES = 40, 12, 12
 MOST_FAULTS = 12
-MOST_PICTURED = 3
+MOST_CHARTS = 3
 FIX = "FIX"
 HOURS = {
     Trend.LESS.key: OnStudy.HOURS_FALL,
@@ -34,7 +34,7 @@ HOURS = {
 
 
 def study_households(view: StudyView) -> Page:
-    """The sheet of who is who."""
+    """The sheet Households: each workbook with its state, how methods were matched, and what is left out."""
     page = Page(WIDTHS)
     page.title(view.say(OnStudy.ABOUT), OnStudy.HOUSEHOLDS_SUBTITLE, view.invented)
     heads = ["", OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT]
@@ -58,35 +58,35 @@ def _matched(page: Page, view: StudyView) -> None:
     page.text(OnStudy.MATCHED_NOTE, styles.NOTE)
     rows = []
     for task, kind in ways_of(view.document["methods"]):
-        found = view.rows("methods", task=task, kind=kind)
-        called = grouped(found, itemgetter("methods"))
-        names = [phrase(OnStudy.CALLED, name=name, who=_numbers(of)) for name, of in called.items()]
+        methods = view.rows("methods", task=task, kind=kind)
+        by_name = grouped(methods, itemgetter("methods"))
+        names = [phrase(OnStudy.CALLED, name=name, who=_numbers(of)) for name, of in by_name.items()]
         more = [phrase(OnStudy.MORE_IN_APPENDIX, n=len(names) - MOST_NAMES)] if len(names) > MOST_NAMES else []
-        rows.append([way_name(task, kind), f"{len(found):,}", "; ".join([*names[:MOST_NAMES], *more])])
+        rows.append([way_name(task, kind), f"{len(methods):,}", "; ".join([*names[:MOST_NAMES], *more])])
     page.table(["", OnStudy.HOW_MANY, OnStudy.CALLED_HEAD], rows, (2, 1, 4))
 
 
 def _numbers(rows: Sequence[Row]) -> str:
-    """Numbers of households; a great many would run out of their cell."""
-    who = [row["household"].rpartition(" ")[2] for row in rows]
-    told, more_n = ", ".join(who[:MOST_LISTED]), len(who) - MOST_LISTED
-    return told if more_n <= 0 else phrase(OnStudy.AND_MORE, told=told, n=more_n)
+    """Numbers of households; of too many for their cell the first, and how many more there are."""
+    numbers = [row["household"].rpartition(" ")[2] for row in rows]
+    text, more_n = ", ".join(numbers[:MOST_LISTED]), len(numbers) - MOST_LISTED
+    return text if more_n <= 0 else phrase(OnStudy.AND_MORE, told=text, n=more_n)
 
 
 def _left_out(page: Page, view: StudyView) -> None:
-    """Each workbook, and each figure that a household does not give, those with one reason together."""
+    """Each workbook that is left out, and the figures that a household does not give, grouped by reason."""
     page.section(OnStudy.LEFT_OUT)
-    figures: dict[tuple[str, str, str], list[str]] = {}
+    measures: dict[tuple[str, str, str], list[str]] = {}
     for row in view.document["left_out"]:
-        told = figures.setdefault((row["who"], _way(row), row["reason"]), [])
-        told += [key_words("Studied", row["measure"])] if row["measure"] else []
+        names = measures.setdefault((row["who"], _way(row), row["reason"]), [])
+        names += [key_words("Studied", row["measure"])] if row["measure"] else []
     ways: dict[tuple[str, str, str], list[str]] = {}
-    for (who, way, why), told in figures.items():
-        ways.setdefault((who, ", ".join(told), why), []).append(way)
+    for (who, way, why), names in measures.items():
+        ways.setdefault((who, ", ".join(names), why), []).append(way)
     if not ways:
         page.text(OnStudy.NOTHING_OUT, styles.REMARK)
         return
-    rows = [[capital(who), "; ".join(of), told, why] for (who, told, why), of in list(ways.items())[:MOST_LEFT_OUT]]
+    rows = [[capital(who), "; ".join(of), names, why] for (who, names, why), of in [*ways.items()][:MOST_LEFT_OUT]]
     page.table(["", OnStudy.WAY_HEAD, OnStudy.FIGURES_HEAD, OnStudy.WHY_HEAD], rows, (1, 3, 2, 1))
     _more(page, len(ways) - MOST_LEFT_OUT)
 
@@ -119,7 +119,7 @@ def _faults(page: Page, view: StudyView) -> None:
 
 
 def study_years(view: StudyView) -> Page | None:
-    """The sheet of what the years of one household show; None for several households."""
+    """The sheet Over the years of one household; None for several households."""
     if not view.is_one_household:
         return None
     page = Page(YEARS_WIDTHS)
@@ -134,26 +134,26 @@ def study_years(view: StudyView) -> Page | None:
 
 
 def _of_years(page: Page, view: StudyView, table: str) -> None:
-    """A table of wood or of tools; none where nothing is known."""
+    """Add a table of wood or of tools, if it has rows."""
     sheet, rows = study_definition().sheet(table), view.document[table]
     if not rows:
         return
     page.new_group()
     page.section(sheet.title)
-    name, others = sheet.columns[0], [one for one in sheet.columns if one.type == "figure"]
-    cells = [[capital(str(row[name.id])), *(figure_text(row[one.id]) for one in others)] for row in rows]
-    heads = [said(OnStudy.WITH_UNIT, title=one.title, unit=rows[0][one.id]["unit"]) for one in others]
+    name, figures = sheet.columns[0], [column for column in sheet.columns if column.type == "figure"]
+    cells = [[capital(str(row[name.id])), *(figure_text(row[column.id]) for column in figures)] for row in rows]
+    heads = [said(OnStudy.WITH_UNIT, title=c.title, unit=rows[0][c.id]["unit"]) for c in figures]
     page.table([name.title, *heads], cells)
 
 
 def _trends(page: Page, view: StudyView) -> None:
     rows = view.document["trends"]
-    for told in _told_trends(view):
-        page.text(told, styles.TEXT)
+    for text in _trend_texts(view):
+        page.text(text, styles.TEXT)
     ways = dict.fromkeys((row["task"], row["kind"]) for row in rows if row["measure"] == Studied.WORKER_HOURS.key)
-    for task, kind in list(ways)[:MOST_PICTURED]:
+    for task, kind in list(ways)[:MOST_CHARTS]:
         page.new_group()
-        page.charts(_years_picture(view, task, kind))
+        page.charts(_years_chart(view, task, kind))
     page.section(OnStudy.YEARS_TABLE)
     heads = ["", OnStudy.FIGURES_HEAD, OnStudy.YEARS_HEAD, OnStudy.PER_YEAR, OnStudy.IN_WORDS]
     cells: list[Cells] = []
@@ -165,11 +165,13 @@ def _trends(page: Page, view: StudyView) -> None:
     page.text(OnStudy.YEARS_NOTE, styles.NOTE)
 
 
-def _told_trends(view: StudyView) -> Iterator[str]:
-    """For each way what its hours show, and what its cash or CO2e shows beside them."""
+def _trend_texts(view: StudyView) -> Iterator[str]:
+    """For each way the trend of its hours, and whether its cash or CO2e rises though they do not."""
     rows = view.document["trends"]
     trend = {(row["task"], row["kind"], row["measure"]): row["trend"] for row in rows}
-    for row in (one for one in rows if one["measure"] == Studied.WORKER_HOURS.key):
+    for row in rows:
+        if row["measure"] != Studied.WORKER_HOURS.key:
+            continue
         cell = row["per_year"]
         if row["trend"] == Trend.LESS.key:
             cell = {**cell, "value": -cell["value"], "low": -cell["high"], "high": -cell["low"]}
@@ -178,39 +180,41 @@ def _told_trends(view: StudyView) -> Iterator[str]:
             m for m in (Studied.CASH, Studied.CO2E) if trend.get((row["task"], row["kind"], m.key)) == Trend.MORE.key
         ]
         if wears and row["trend"] != Trend.MORE.key:
-            yield phrase(OnStudy.WEARS, figures=tuple(words(one) for one in wears))
+            yield phrase(OnStudy.WEARS, figures=tuple(map(words, wears)))
 
 
-def _years_picture(view: StudyView, task: str, kind: str) -> Placed:
-    found = view.rows("contributions", task=task, kind=kind, other="", measure=Studied.WORKER_HOURS.key)
+def _years_chart(view: StudyView, task: str, kind: str) -> Placed:
+    rows = view.rows("contributions", task=task, kind=kind, other="", measure=Studied.WORKER_HOURS.key)
     year_of = {row["household"]: row["year"] for row in view.households}
-    found.sort(key=lambda row: (year_of[row["household"]], row["household"]))
-    numbers = [view.scaled(row) for row in found]
-    way, names = way_name(task, kind), [year_of[row["household"]] for row in found]
+    rows = sorted(rows, key=lambda row: (year_of[row["household"]], row["household"]))
+    numbers = list(map(view.scaled, rows))
+    way, names = way_name(task, kind), [year_of[row["household"]] for row in rows]
     title = phrase(OnStudy.YEARS_PICTURE, way=way, wood=view.wood)
     chart = forest(view, title, way, names, numbers, label_px=60)
     symbol, fill = mark_of(kind)
     points = [
-        point_of(one, chart.y(at), chart.end, name) for at, (one, name) in enumerate(zip(numbers, names, strict=True))
+        point_of(number, chart.y(at), chart.end, name)
+        for at, (number, name) in enumerate(zip(numbers, names, strict=True))
     ]
     chart.marks(way, points, symbol, fill, has_range=True)
     return chart.placed()
 
 
 def study_how(view: StudyView) -> Page:
-    """The sheet of how the study was made."""
+    """The sheet How we know."""
     page = Page(HOW_WIDTHS)
     page.title(HowWeKnow.TITLE, view.say(OnStudy.HOW_SUBTITLE), view.invented)
-    unsaid = (
+    not_so = (
         StudyMade.OF_HOUSEHOLDS if view.is_one_household else StudyMade.OF_ONE,
         StudyMade.COUNTS_ONCE if view.is_both else StudyMade.COUNTS_ALL,
         StudyMade.CHECK_POOLING if view.document["notes"] else StudyMade.CHECK,
     )
-    for one in StudyMade:
-        if one not in unsaid:
-            label, _, text = view.say(one, n=len(view.households)).partition(": ")
+    for word in StudyMade:
+        if word not in not_so:
+            label, _, text = view.say(word, n=len(view.households)).partition(": ")
             page.statement(label, text)
     page.section(HowWeKnow.CAUTIONS)
-    for caution in (one for one in cautions() if one.is_for_all or one.id in view.caution_ids):
-        page.text(said(HowWeKnow.CAUTION, title=caution.title, text=caution.text), styles.ONE_CAUTION)
+    for caution in cautions():
+        if caution.is_for_all or caution.id in view.caution_ids:
+            page.text(said(HowWeKnow.CAUTION, title=caution.title, text=caution.text), styles.ONE_CAUTION)
     return page

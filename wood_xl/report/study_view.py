@@ -1,4 +1,4 @@
-"""What the pages of a study ask of its document: ways compared in order, ratios as they are read, names of kinds."""
+"""The document of a study as its pages read it: compared ways in order, ratios, amounts, names of kinds."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name
+from wood_xl.results.parts import KINDS_JOINT
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import joined, key_words, phrase, words
 from wood_xl.verdicts import Surety
@@ -29,65 +30,64 @@ class StudyView(DocumentView):
     """The document of a study."""
 
     def __init__(self, document: Row) -> None:
-        super().__init__(document, study_definition(), "")  # each of its rows of money names a currency
+        super().__init__(document, study_definition(), "")  # rows of money each name their currency
         self.households: list[Row] = document["households"]
-        self.invented = self.mark = str(document["provenance"]["invented"])  # the mark of what nobody measured
+        self.invented = self.mark = str(document["provenance"]["invented"])  # empty if all was measured
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
         self.is_both = document["provenance"]["counting"] == Counting.BOTH.key
 
     def say(self, word: Word, **facts: Any) -> str:
-        """A text of the pages; what was brought together is called households or seasons in it."""
+        """A phrase that speaks of households, or of the seasons of one household."""
         unit, units = (
             (OnStudy.UNIT_OF_ONE, OnStudy.UNITS_OF_ONE) if self.is_one_household else (OnStudy.UNIT, OnStudy.UNITS)
         )
         return phrase(word, unit=unit, units=units, **facts)
 
     def count(self, n: int) -> str:
-        """So many households, or seasons."""
+        """A number of households, or of seasons, in words."""
         return self.say(OnStudy.ONE) if n == 1 else self.say(OnStudy.HOUSEHOLDS, n=n)
 
     @property
     def title(self) -> str:
-        """Name of the study, at the head of its pages and at their feet."""
+        """Name of the study, for titles and footers."""
         n = len(self.households)
         return phrase(OnStudy.NAME_OF_ONE, n=n) if self.is_one_household and n > 1 else self.count(n)
 
     @cached_property
     def pairs(self) -> list[Pair]:
-        """Ways compared, as the wood goes through the tasks; those that more households tried come first."""
+        """Compared ways, those that more households tried first, then in the order of the tasks."""
         order = list(tasks())
-        found = dict.fromkeys((row["task"], row["kind"], row["other"]) for row in self.document["pairs"])
-        return sorted(found, key=lambda pair: (-self.most(pair), order.index(pair[0])))
+        pairs = dict.fromkeys((row["task"], row["kind"], row["other"]) for row in self.document["pairs"])
+        return sorted(pairs, key=lambda pair: (-self.households_n(pair), order.index(pair[0])))
 
     @cached_property
     def caution_ids(self) -> set[str]:
-        """Cautions of the tools that the households worked with."""
+        """Ids of the cautions for the tools that the households worked with."""
         ways = ways_of(self.document["methods"])
-        return {one.id for task, kinds in ways for one in cautions_for(kinds.split(" and "), task)}
+        return {caution.id for task, kinds in ways for caution in cautions_for(kinds.split(KINDS_JOINT), task)}
 
     def of_pair(self, pair: Pair) -> list[Row]:
-        """Rows of two ways, by figure."""
+        """Rows of two ways, one for each figure."""
         return self.rows("pairs", **dict(zip(("task", "kind", "other"), pair, strict=True)))
 
-    def most(self, pair: Pair) -> int:
-        """How many households tried both."""
+    def households_n(self, pair: Pair) -> int:
+        """How many households tried both ways."""
         return max(int(row["households_n"]) for row in self.of_pair(pair))
 
     def amount(self, cell: Row, row: Row) -> str:
-        """A rate for the unit of wood of the pages, or an amount of money for an hour, with its range."""
+        """A rate for the pages' unit of wood, or an amount of money for an hour, with its range."""
         shown = cell if row.get("other") else self.per_unit(cell)
         unit = MONEY if row["measure"] in AMOUNTS else ""
         return figure_text({**shown, "unit": unit}, row["money"][:CODE_LETTERS])
 
     def scaled(self, row: Row) -> Ranged:
-        """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
+        """A household's rate for the pages' unit of wood; a ratio stays as it is."""
         return ranged(row if row["other"] else self.per_unit(row))
 
 
 def kind_name(kind: str) -> str:
     """A kind of tools in words."""
-    known = next((one for one in KindName if one.key == kind), None)
-    return kind if known is None else words(known)
+    return next((words(name) for name in KindName if name.key == kind), kind)
 
 
 def way_name(task: str, kind: str) -> str:
@@ -96,7 +96,7 @@ def way_name(task: str, kind: str) -> str:
 
 
 def ways_of(rows: Iterable[Row]) -> list[tuple[str, str]]:
-    """Tasks and kinds that rows are about, as the wood goes through the tasks."""
+    """Task and kind of each way in some rows, in the order of the tasks."""
     order = list(tasks())
     return sorted(dict.fromkeys((row["task"], row["kind"]) for row in rows), key=lambda way: order.index(way[0]))
 
@@ -108,38 +108,38 @@ def pair_name(pair: Pair) -> str:
 
 
 def with_money(told: str, row: Row) -> str:
-    """What is told of a figure, and what its money is counted in."""
+    """A text with the currency and year of its money, if it is about money."""
     return phrase(OnStudy.IN_MONEY, told=told, money=row["money"]) if row["money"] else told
 
 
 def figure_name(row: Row) -> str:
-    """A figure, and what its money is counted in."""
+    """Name of a figure, with the currency and year of its money."""
     return with_money(key_words("Studied", row["measure"]), row)
 
 
 def best_known(rows: Iterable[Row], most: int) -> list[Row]:
-    """Of amounts of money those that most households give, the latest prices first."""
+    """The amounts of money that most households give, the latest prices first."""
     return sorted(rows, key=lambda row: (row["households_n"], row["money"]), reverse=True)[:most]
 
 
 def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
-    """Which way takes more, and how many times as much."""
+    """The way that takes more, and how many times as much."""
     number = ranged(row[part])
     return (row["kind"], number) if row["value"]["value"] >= 1 else (row["other"], inverse(number))
 
 
 def surety_text(key: str) -> str:
-    """How sure an order is, in words; a study knows no reader whose margin it could be."""
+    """Surety in words; a study has no reader of its own, so ``same`` speaks of no margin of yours."""
     return words(OnStudy.SAME) if key == Surety.SAME.key else key_words("Surety", key)
 
 
 def some_of(names: Sequence[str], most: int) -> str:
-    """Names in a sentence; of a great many the first, and how many more there are."""
+    """Names in a sentence; of more than so many the first, and the number of the others."""
     if len(names) <= most:
         return joined(names)
     return phrase(OnStudy.AND_MORE, told=", ".join(names[:most]), n=len(names) - most)
 
 
 def mark_of(kind: str) -> tuple[Symbol, str]:
-    """Mark and color of a kind of tools in charts: the role is never told by color alone."""
+    """Mark and color of a kind of tools in charts, where the role is never shown by color alone."""
     return ("circle", styles.HAND) if kind == BY_HAND else ("diamond", styles.POWER)

@@ -1,4 +1,4 @@
-"""The sheets Answer and Compare of a study: what households say together about each two ways, and all ratios."""
+"""The sheets Answer and Compare of a study: what the households together say of each two ways, and all ratios."""
 
 from __future__ import annotations
 
@@ -34,9 +34,9 @@ from wood_xl.schema.words import capital, key_words, phrase, words
 from wood_xl.verdicts import Agreement, Surety
 
 ANSWER_WIDTHS = (150, 132, 130, 145, 136)
-TOLD = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
-TIMES = dict(zip(TOLD, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
-NAMES = dict(zip(TOLD, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
+MEASURES = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
+TIMES = dict(zip(MEASURES, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
+NAMES = dict(zip(MEASURES, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
 MOST_OUT, MOST_CURRENCIES, MOST_FLIPS = 4, 3, 2
 AGREED = {
     Agreement.DIFFER.key: OnStudy.DIFFER,
@@ -46,39 +46,39 @@ AGREED = {
 }
 COMPARE_WIDTHS = (124, 128, 128, 48, 120, 143)
 CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15
-MOST_PICTURES, MOST_APART = 4, 4
-MOST_HOUSEHOLDS = 24  # beyond which a picture would not fit on a page
-MOST_TIMES = 2.5  # of the axis, times the largest ratio: a range beyond it is cut
+MOST_CHARTS, MOST_APART = 4, 4
+MOST_HOUSEHOLDS = 24  # in a chart that fits on a page
+MOST_TIMES = 2.5  # largest end of an axis, times the largest ratio; ranges beyond it are cut
 
 
 def study_answer(view: StudyView) -> Page:
-    """The page; where it does not hold all, the ways that fewest households compared are told on Compare alone."""
-    for told_n in range(len(view.pairs), -1, -1):
-        page = _page(view, told_n)
+    """The page; where it cannot hold all, the ways that fewest households compared are on Compare alone."""
+    for pairs_n in range(len(view.pairs), -1, -1):
+        page = _page(view, pairs_n)
         if len(page.pages()) == 1:
             break
     return page
 
 
-def _page(view: StudyView, told_n: int) -> Page:
+def _page(view: StudyView, pairs_n: int) -> Page:
     page = Page(ANSWER_WIDTHS)
     word = OnStudy.ANSWER_TITLE if len(view.households) > 1 else OnStudy.ANSWER_ALONE
     page.title(phrase(word, name=view.title), _counts(view), view.invented)
     cautions = gravest_cautions(view.caution_ids)
-    warned = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions)
-    page.cautions(OnAnswer.BEFORE_YOU_START, warned)
+    texts = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions)
+    page.cautions(OnAnswer.BEFORE_YOU_START, texts)
     boxes = [
         ((pair_name(pair) if not number else "", styles.BOX_LABEL), (text, styles.BOX_TEXT))
-        for pair in view.pairs[:told_n]
+        for pair in view.pairs[:pairs_n]
         for number, text in enumerate(paragraphs(view, pair))
     ]
     if not boxes:
-        for told in _why_no_ways(view):
-            page.text(told, styles.REMARK)
+        for text in _why_no_ways(view):
+            page.text(text, styles.REMARK)
     else:
         page.box(boxes, styles.HEADING, rule=styles.RULE)
-    if 0 < told_n < len(view.pairs):
-        page.text(said(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - told_n), styles.NOTE)
+    if 0 < pairs_n < len(view.pairs):
+        page.text(said(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - pairs_n), styles.NOTE)
     for number, step in enumerate(_steps(view)):
         if not number:
             page.section(OnAnswer.NEXT)
@@ -108,36 +108,38 @@ def _counts(view: StudyView) -> str:
 
 
 def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
-    """What is said of two ways: work, money and air, how far households agree; of one household its hours alone."""
-    by_measure = {one: [row for row in view.of_pair(pair) if row["measure"] == one.key] for one in Studied}
+    """Two ways compared: work, then money and air, then how far households agree; of one household hours alone."""
+    by_measure = {
+        measure: [row for row in view.of_pair(pair) if row["measure"] == measure.key] for measure in Studied
+    }
     by_measure[Studied.CASH] = best_known(by_measure[Studied.CASH], MOST_CURRENCIES)
     hours = by_measure[Studied.WORKER_HOURS]
-    if view.most(pair) == 1:
+    if view.households_n(pair) == 1:
         yield " ".join([*(_ratio(row, Studied.WORKER_HOURS, view) for row in hours), view.say(OnStudy.ALONE)])
         return
-    for group in (TOLD[:2], TOLD[2:]):
-        told = [_ratio(row, measure, view) for measure in group for row in by_measure[measure]]
-        if group == TOLD[2:]:
-            told += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
-        if told:
-            yield " ".join(told)
-    stands = []
+    for group in (MEASURES[:2], MEASURES[2:]):
+        sentences = [_ratio(row, measure, view) for measure in group for row in by_measure[measure]]
+        if group == MEASURES[2:]:
+            sentences += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
+        if sentences:
+            yield " ".join(sentences)
+    agreement = []
     for row in (row for row in hours if row["households_n"] > 1):
         more, ratio = ratio_of(row, "next_household")
         facts = {"agreed": AGREED[row["agreement"]], "more": kind_name(more), "ratio": ratio}
-        stands.append(view.say(OnStudy.AGREE, n=row["households_n"], **facts))
+        agreement.append(view.say(OnStudy.AGREE, n=row["households_n"], **facts))
     apart: dict[str, list[Word]] = {}
-    for measure in TOLD:
+    for measure in MEASURES:
         for row in by_measure[measure]:
             apart.setdefault(row["apart"], []).append(NAMES[measure])
-    stands += [
-        phrase(OnStudy.APART, who=some_of(who.split(", "), MOST_OUT), figures=tuple(dict.fromkeys(of)))
-        for who, of in apart.items()
+    agreement += [
+        phrase(OnStudy.APART, who=some_of(who.split(", "), MOST_OUT), figures=tuple(dict.fromkeys(names)))
+        for who, names in apart.items()
         if who
     ]
-    stands += [_without(row) for row in hours if row["left_out"]]
-    if stands:
-        yield " ".join(stands)
+    agreement += [_without(row) for row in hours if row["left_out"]]
+    if agreement:
+        yield " ".join(agreement)
 
 
 def _flip(row: Row, view: StudyView) -> str:
@@ -147,23 +149,22 @@ def _flip(row: Row, view: StudyView) -> str:
 
 def _ratio(row: Row, measure: Word, view: StudyView) -> str:
     more, ratio = ratio_of(row)
-    told = phrase(TIMES[measure], ratio=ratio)
+    times = phrase(TIMES[measure], ratio=ratio)
     if row["money"]:
-        told = phrase(OnStudy.IN_CURRENCY, told=told, money=row["money"], n=view.count(row["households_n"]))
-    return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))
+        times = phrase(OnStudy.IN_CURRENCY, told=times, money=row["money"], n=view.count(row["households_n"]))
+    return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=times, surety=surety_text(row["surety"]))
 
 
 def _without(row: Row) -> str:
+    """The comparison without the household that moves it most."""
     more, ratio = ratio_of(row, "without")
-    same = row["surety"] == row["surety_without"]
-    word = OnStudy.WITHOUT_SAME if same else OnStudy.WITHOUT_OTHER
-    return phrase(
-        word, who=row["left_out"], more=kind_name(more), ratio=ratio, surety=surety_text(row["surety_without"])
-    )
+    word = OnStudy.WITHOUT_SAME if row["surety"] == row["surety_without"] else OnStudy.WITHOUT_OTHER
+    surety = surety_text(row["surety_without"])
+    return phrase(word, who=row["left_out"], more=kind_name(more), ratio=ratio, surety=surety)
 
 
 def _steps(view: StudyView) -> Iterator[str]:
-    """What does not count, and what would tell more."""
+    """What does not count, and what would make the study surer."""
     whole = [row for row in view.document["left_out"] if not row["measure"]]
     for row in whole[:MOST_OUT]:
         yield phrase(OnStudy.OUT, who=capital(row["who"]), why=row["reason"])
@@ -192,37 +193,36 @@ def study_compare(view: StudyView) -> Page | None:
         return None
     page = Page(COMPARE_WIDTHS)
     page.title(view.say(OnStudy.COMPARE_TITLE), view.say(OnStudy.COMPARE_SUBTITLE), view.invented)
-    pictured = [pair for pair in view.pairs if 1 < view.most(pair) <= MOST_HOUSEHOLDS][:MOST_PICTURES]
-    for pair in pictured:
+    drawn = [pair for pair in view.pairs if 1 < view.households_n(pair) <= MOST_HOUSEHOLDS][:MOST_CHARTS]
+    for pair in drawn:
         page.new_group()
         page.text(pair_name(pair), styles.PART_TITLE)
-        rows = [row for one in TOLD for row in view.of_pair(pair) if row["measure"] == one.key]
-        several = [row for row in rows if row["households_n"] > 1][:2]
-        page.charts(*(_picture(view, pair, row, at * CHART_PX) for at, row in enumerate(several)))
-    if pictured:
+        rows = [row for measure in MEASURES for row in view.of_pair(pair) if row["measure"] == measure.key]
+        of_several = [row for row in rows if row["households_n"] > 1][:2]
+        page.charts(*(_chart(view, pair, row, at * CHART_PX) for at, row in enumerate(of_several)))
+    if drawn:
         page.text(view.say(OnStudy.PICTURE_NOTE), styles.NOTE)
     _ratios(page, view)
     _rates(page, view)
     return page
 
 
-def _picture(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
-    """A row for each household, one for all together, and how far one more may lie."""
+def _chart(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
+    """A row for each household, one for all together, and one for the range of a further household."""
     about = {key: row[key] for key in ("task", "kind", "other", "measure", "money")}
-    own = view.rows("contributions", **about)
+    contributions = view.rows("contributions", **about)
     more, together = ratio_of(row)
-    seen = [view.scaled(one) for one in own]
-    ratios = seen if more == row["kind"] else list(map(inverse, seen))
+    ratios = list(map(view.scaled, contributions))
+    if more != row["kind"]:
+        ratios = list(map(inverse, ratios))
     following = ratio_of(row, "next_household")[1]
-    shown = (*ratios, together, following)
-    most = max(one.value for one in shown[:-1]) * MOST_TIMES
+    most = max(ratio.value for ratio in (*ratios, together)) * MOST_TIMES
     figure = with_money(words(NAMES[Studied[row["measure"].upper()]]), row)
     title = phrase(OnStudy.PICTURE, figure=figure, more=kind_name(more))
-    names = [capital(one["household"]) for one in own]
-    rows = [*names, words(OnStudy.TOGETHER), view.say(OnStudy.ONE_MORE)]
-    chart = forest(
-        view, title, pair_name(pair), rows, shown, most, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
-    )
+    names = [capital(contribution["household"]) for contribution in contributions]
+    rows, numbers = [*names, words(OnStudy.TOGETHER), view.say(OnStudy.ONE_MORE)], (*ratios, together, following)
+    sizes = {"width_px": CHART_PX, "label_px": LABEL_PX, "row_px": ROW_PX}
+    chart = forest(view, title, pair_name(pair), rows, numbers, most, **sizes)
     end = chart.end
     chart.line(
         words(OnStudy.ALIKE_LINE), [Point(1.0, 0.0), Point(1.0, float(len(rows)))], styles.SOFT, 1.0, dash="sysDash"
@@ -231,8 +231,8 @@ def _picture(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
     for is_apart, fill in ((False, styles.HAND), (True, "FFFFFF")):
         points = [
             point_of(ratio, chart.y(at), end, name)
-            for at, (ratio, name, one) in enumerate(zip(ratios, names, own, strict=True))
-            if (one["household"] in apart) == is_apart and ratio.value <= end
+            for at, (ratio, name, contribution) in enumerate(zip(ratios, names, contributions, strict=True))
+            if (contribution["household"] in apart) == is_apart and ratio.value <= end
         ]
         if points:
             word = OnStudy.STANDS_APART if is_apart else OnStudy.EACH
@@ -255,8 +255,8 @@ def forest(
     most: float = math.inf,
     **sizes: Any,
 ) -> Scatter:
-    """A picture with a row for each name, and all numbers in words; its axis ends at the largest, or at most."""
-    end, step = axis_end(min(most, max(one.high or one.value for one in numbers) * ROOM))
+    """A chart with a row for each name; its axis ends beyond the largest number, or at ``most``."""
+    end, step = axis_end(min(most, max(number.high or number.value for number in numbers) * ROOM))
     parts = tuple(
         phrase(OnStudy.ALT_PART, who=name, ratio=ranged_text(number))
         for name, number in zip(names, numbers, strict=True)
@@ -283,13 +283,17 @@ def _ratios(page: Page, view: StudyView) -> None:
     rows: list[Cells] = []
     for pair in view.pairs:
         rows.append([Span(pair_name(pair), styles.BAND, page.columns)])
-        shown = view.of_pair(pair) if view.most(pair) > 1 else view.of_pair(pair)[:1]
-        cells = [(row["measure"], _ratio_row(view, row)) for row in shown]
-        of_work = [one[1:] for measure, one in cells if measure == Studied.WORKER_HOURS.key]
-        rows += [one for measure, one in cells if measure != Studied.CLOCK_HOURS.key or one[1:] not in of_work]
+        shown = view.of_pair(pair) if view.households_n(pair) > 1 else view.of_pair(pair)[:1]
+        ratio_rows = [(row["measure"], _ratio_row(view, row)) for row in shown]
+        of_work = [cells[1:] for measure, cells in ratio_rows if measure == Studied.WORKER_HOURS.key]
+        rows += [
+            cells
+            for measure, cells in ratio_rows
+            if measure != Studied.CLOCK_HOURS.key or cells[1:] not in of_work  # the same as those of work
+        ]
     page.table(heads, rows)
     page.text(OnStudy.RATIOS_NOTE, styles.NOTE)
-    if any(view.most(pair) == 1 for pair in view.pairs):
+    if any(view.households_n(pair) == 1 for pair in view.pairs):
         page.text(view.say(OnStudy.ALONE_NOTE), styles.NOTE)
 
 
@@ -299,14 +303,14 @@ def _ratio_row(view: StudyView, row: Row) -> Cells:
         view.amount(row[part], row) if is_flip else ranged_text(ranged(row[part]))
         for part in ("value", "next_household")
     )
-    sure = surety_text(row["surety"])
-    if row["surety"] in ("settled", "likely", "leans"):
-        sure = phrase(OnStudy.SURE, surety=sure, less=kind_name(row["less"]))
+    surety = surety_text(row["surety"])
+    if row["surety"] in (Surety.SETTLED.key, Surety.LIKELY.key, Surety.LEANS.key):
+        surety = phrase(OnStudy.SURE, surety=surety, less=kind_name(row["less"]))
     if row["apart"]:
-        told = phrase(OnStudy.FAR_OUT, who=some_of(row["apart"].split(", "), MOST_APART))
-        sure = phrase(OnStudy.SURE_APART, sure=sure, told=told) if sure else told
+        apart = phrase(OnStudy.FAR_OUT, who=some_of(row["apart"].split(", "), MOST_APART))
+        surety = phrase(OnStudy.SURE_APART, sure=surety, told=apart) if surety else apart
     agreement = key_words("Agreement", row["agreement"])
-    return [figure_name(row), together, following, str(row["households_n"]), agreement, sure]
+    return [figure_name(row), together, following, str(row["households_n"]), agreement, surety]
 
 
 def _rates(page: Page, view: StudyView) -> None:
@@ -316,22 +320,22 @@ def _rates(page: Page, view: StudyView) -> None:
     rows: list[Cells] = []
     moneys = {row["money"] for row in view.rows("figures", measure=Studied.CASH.key)}
     for task, kind in ways_of(view.document["figures"]):
-        found = {one: view.rows("figures", task=task, kind=kind, measure=one.key) for one in TOLD}
+        by_measure = {one: view.rows("figures", task=task, kind=kind, measure=one.key) for one in MEASURES}
         hours, effort, co2e = (
-            "".join(view.amount(row["value"], row) for row in found[one])
-            for one in (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CO2E)
+            "".join(view.amount(row["value"], row) for row in by_measure[measure])
+            for measure in (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CO2E)
         )
-        counts = "".join(str(row["households_n"]) for row in found[Studied.WORKER_HOURS])
-        cash = "; ".join(_cash(found[Studied.CASH], view, moneys))
+        counts = "".join(str(row["households_n"]) for row in by_measure[Studied.WORKER_HOURS])
+        cash = "; ".join(_cash(by_measure[Studied.CASH], view, moneys))
         rows.append([way_name(task, kind), hours, effort, counts, co2e or "-", cash or "-"])
     page.table(heads, rows)
     page.text(view.say(OnStudy.RATES_NOTE), styles.NOTE)
 
 
 def _cash(rows: Sequence[Row], view: StudyView, moneys: Collection[str]) -> Iterator[str]:
-    """In each currency the amount that most households give, with its year where any way has prices of another."""
-    for found in grouped(rows, lambda row: row["money"][:CODE_LETTERS]).values():
-        (row,) = best_known(found, 1)
-        told = view.amount(row["value"], row)
-        years_n = sum(one.startswith(row["money"][:CODE_LETTERS]) for one in moneys)
-        yield with_money(told, row) if years_n > 1 else told
+    """In each currency the amount that most households give, with its year where prices are of several years."""
+    for currency, amounts in grouped(rows, lambda row: row["money"][:CODE_LETTERS]).items():
+        (row,) = best_known(amounts, 1)
+        text = view.amount(row["value"], row)
+        years_n = sum(money.startswith(currency) for money in moneys)
+        yield with_money(text, row) if years_n > 1 else text

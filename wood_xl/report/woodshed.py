@@ -1,4 +1,4 @@
-"""The woodshed on the pages: each stack, the stock against the need, and one line where dry wood does not last."""
+"""The woodshed: its section of Air and warmth, and the line on Answer where dry wood does not last."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from wood_xl.report.layout import Cells, Page
 from wood_xl.report.view import Row, View, day, month
 from wood_xl.schema.words import NO_BREAK, phrase, words
 
-FEW = 1e-3  # wood that is told as none
+FEW = 1e-3  # less wood counts as none
 WINTERS = "stock_winters"
-KINDS_JOINT = "; "  # of the kinds of wood of a winter
+KINDS_JOINT = "; "  # between the kinds of wood of a winter
 PARTS = (
     (OnShed.BURNED, styles.PART_FILLS[1], 2),
     (OnShed.LACKING, styles.PART_FILLS[0], 2),
@@ -26,7 +26,7 @@ PARTS = (
 
 
 def woodshed_section(page: Page, view: View) -> None:
-    """Table, sentences and picture of the woodshed; nothing where nothing stands in it."""
+    """Add table, sentences and chart of the woodshed; nothing where no stack was noted."""
     if not view.document["stock"]:
         return
     page.section(OnShed.TITLE)
@@ -40,7 +40,7 @@ def woodshed_section(page: Page, view: View) -> None:
 
 
 def lacking(view: View) -> str:
-    """Where dry wood does not meet the need of a winter: what will not be dry, and how long the dry lasts."""
+    """What will not be dry and how long dry wood lasts; empty where dry wood meets the need of both winters."""
     stocks = view.document["stock_by_dryness"]
     if not stocks:
         return ""
@@ -67,15 +67,15 @@ def _not_dry(view: View, stock: Row) -> str:
 
 
 def _covered(view: View, winter: Row, word: Word) -> str:
-    """How much of the need of a winter dry wood meets, and until when where that is not all."""
-    told = phrase(word, percent=ranged(winter["covered"]), need=ranged(winter["need"]), woods=view.woods)
+    """How much of the need of a winter dry wood meets, and how long it lasts if that is not all."""
+    text = phrase(word, percent=ranged(winter["covered"]), need=ranged(winter["need"]), woods=view.woods)
     if winter["lacking"]["value"] > FEW and winter["met_until"]:
-        told += " " + phrase(OnShed.LASTS, month=_month(winter["met_until"]))
-    return told
+        text += " " + phrase(OnShed.LASTS, month=_month(winter["met_until"]))
+    return text
 
 
 def _ahead(view: View) -> tuple[Row | None, Row]:
-    """The rest of the winter that is running, if one is, and the next winter."""
+    """Rows of the current winter, or None outside winter, and of the next one."""
     rows, first = view.document[WINTERS], view.document["stock_by_dryness"][-1]["day"]
     return (rows[1], rows[2]) if rows[1]["winter"] < first else (None, rows[1])
 
@@ -86,7 +86,7 @@ def _month(text: str) -> str:
 
 def _stacks(page: Page, view: View) -> None:
     rows = view.document["stock"]
-    woods = view.woods.replace(" ", NO_BREAK)  # else the line above it runs into the next header
+    woods = view.woods.replace(" ", NO_BREAK)  # broken, the line above it would run into the next header
     heads = [OnShed.STACK_HEAD, OnShed.KIND_HEAD, OnShed.STACKED_HEAD, said(OnShed.STANDS_HEAD, woods=woods)]
     heads += [OnShed.WATER_HEAD, OnShed.DRY_HEAD, said(OnShed.HEAT_HEAD, unit=rows[0]["heat"]["unit"])]
     table: list[Cells] = []
@@ -99,20 +99,20 @@ def _stacks(page: Page, view: View) -> None:
 
 
 def _by_dryness(view: View) -> Iterator[str]:
-    """What is dry now, and when the next winter begins: what dries later is not burned before."""
-    for row, now in zip(view.document["stock_by_dryness"], (True, False), strict=False):
+    """How much is dry now, and when the next winter begins: what dries later is not burned in it."""
+    for row, is_now in zip(view.document["stock_by_dryness"], (True, False), strict=False):
         dry, wet = row["dry"], row["not_dry"]
         if wet["value"] is None or dry["value"] is None:
             continue
-        word = OnShed.DRY_NOW if now else OnShed.DRY_THEN
-        if _is_none(wet) and not (now and _is_none(dry)):
-            all_dry = OnShed.ALL_DRY_NOW if now else OnShed.ALL_DRY_THEN
+        word = OnShed.DRY_NOW if is_now else OnShed.DRY_THEN
+        if _is_none(wet) and not (is_now and _is_none(dry)):
+            all_dry = OnShed.ALL_DRY_NOW if is_now else OnShed.ALL_DRY_THEN
             word = OnShed.NONE_THEN if _is_none(dry) else all_dry
         yield phrase(word, dry=ranged(dry), wet=ranged(wet), woods=view.woods, day=day(row["day"]))
 
 
 def _without(view: View) -> Iterator[str]:
-    """Stacks of which it is not told what stands: they are in no sum."""
+    """Stacks whose size is not known: no sum includes them."""
     stacks = tuple(row["stack"] for row in view.document["stock"] if row["standing"]["value"] is None)
     if stacks and view.document["stock_by_dryness"]:
         yield phrase(OnShed.WITHOUT, stacks=stacks)
@@ -126,7 +126,7 @@ def _winters(view: View) -> Iterator[str]:
     rows = view.document[WINTERS]
     if not rows:
         return
-    last, of_new = rows[0], rows[-1]
+    last, of_new_wood = rows[0], rows[-1]
     running, following = _ahead(view)
     if last["burned"]["value"]:
         yield phrase(OnShed.LAST_WINTER, burned=ranged(last["burned"]), woods=view.woods)
@@ -138,10 +138,10 @@ def _winters(view: View) -> Iterator[str]:
     if following["lacking"]["value"] > FEW:
         word = OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME
         yield phrase(word, day=day(following["made_on"]), kinds=_spoken(following["in_time"]))
-    if of_new["in_time"]:
-        word = OnShed.TO_MAKE if of_new["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
-        amount, month_told = ranged(of_new["lacking"]), _month(of_new["winter"])
-        yield phrase(word, amount=amount, month=month_told, kinds=_spoken(of_new["in_time"]), woods=view.woods)
+    if of_new_wood["in_time"]:
+        word = OnShed.TO_MAKE if of_new_wood["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
+        facts = {"amount": ranged(of_new_wood["lacking"]), "month": _month(of_new_wood["winter"])}
+        yield phrase(word, **facts, kinds=_spoken(of_new_wood["in_time"]), woods=view.woods)
 
 
 def _spoken(kinds: str) -> str:
@@ -158,12 +158,12 @@ def _chart(page: Page, view: View) -> None:
         names.append(phrase(OnShed.MONTH, month=month(int(row["month"][5:7]), is_short=True), year=row["month"][:4]))
         numbers.append((need - lacking, lacking, max(0.0, dry - need + lacking), wet))
     title = phrase(OnShed.CHART, woods=view.woods)
-    told = tuple(
+    alt_parts = tuple(
         phrase(OnShed.CHART_PART, month=name, dry=f"{burned + left:.2g}", lacking=f"{lacking:.2g}")
         for name, (burned, lacking, left, _) in zip(names, numbers, strict=True)
     )
-    parts = [(words(word), fill, [one[at] for one in numbers]) for at, (word, fill, _) in enumerate(PARTS)]
-    text = phrase(OnShed.CHART_ALT, title=title, parts=told)
+    parts = [(words(word), fill, [of_month[at] for of_month in numbers]) for at, (word, fill, _) in enumerate(PARTS)]
+    text = phrase(OnShed.CHART_ALT, title=title, parts=alt_parts)
     number_format = decimals_format(1.0 if max(map(sum, numbers)) > len(PARTS) else 0.1)
     page.charts(stacked_bars(view.chart_data, title, text, names, parts, number_format=number_format))
     page.key(*PARTS)

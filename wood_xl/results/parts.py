@@ -28,6 +28,7 @@ from wood_xl.records import Method, Season
 RATES = (Studied.WORKER_HOURS, Studied.CLOCK_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
 MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
 FOOD_OFF = "off"
+KINDS_JOINT = " and "  # between the kinds of tools of a way
 
 Place = tuple[str, str, str, Word]
 
@@ -163,7 +164,7 @@ def _between(one: Matched, other: Matched, logs: Mapping[tuple[str, str, Word], 
 def kind_of(method: Method, season: Season) -> str:
     """Kinds of the powered tools of a method; by hand if it has none."""
     kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
-    return " and ".join(sorted(kinds)) or BY_HAND
+    return KINDS_JOINT.join(sorted(kinds)) or BY_HAND
 
 
 def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
