@@ -217,18 +217,34 @@ def test_second_program_keeps_what_the_table_says(ending: str, kind: str, templa
     assert panes == {page.title: page.freeze_panes for page in ours.worksheets}
 
 
+def page_texts(pdf: Path) -> list[str]:
+    """The text of each page of a PDF."""
+    command = [program("pdftotext"), "-layout", str(pdf), "-"]
+    return subprocess.run(command, check=True, capture_output=True, text=True, timeout=60).stdout.split("\f")[:-1]
+
+
+def test_second_program_prints_an_empty_page_only_for_a_sheet_that_is_not_printed(
+    template: Path, tmp_path: Path
+) -> None:
+    pdf = tmp_path / "second.pdf"
+    subprocess.run([program("ssconvert"), str(template), str(pdf)], check=True, capture_output=True, timeout=120)
+    pages = [page.split() for page in page_texts(pdf)]
+    footers = {title: [*title.split(), "Page"] for title in ("Helpers", "Wood", "Heart trace")}
+    empty = [page for page in pages if len(page) < 10]
+    assert [page[: page.index("Page") + 1] for page in empty] == [*footers.values()]
+    assert len(pages) == 16 + len(empty)
+
+
 def test_paper(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
     pdf = printed(soffice, template, tmp_path)
     assert pdf.is_file()
-    pages = subprocess.run(
-        [program("pdftotext"), "-layout", str(pdf), "-"], check=True, capture_output=True, text=True, timeout=60
-    ).stdout.split("\f")[:-1]
+    pages = page_texts(pdf)
     sheet_of = [page.strip().splitlines()[-1].split("  ")[0].strip() for page in pages]  # the footer
     count = {title: sheet_of.count(title) for title in load_workbook(template).sheetnames}
-    assert {title for title, n in count.items() if n == 0} == {"Heart trace", CHOICES_TITLE}
+    assert {title for title, n in count.items() if n == 0} == {"Helpers", "Wood", "Heart trace", CHOICES_TITLE}
     twice = {title for title, n in count.items() if n == 2}  # they are read as printed
-    assert twice == {"Start", "Season", CAUTIONS_TITLE}
-    assert len(pages) == sum(count.values()) == 20
+    assert twice == {CAUTIONS_TITLE}
+    assert len(pages) == sum(count.values()) == 16
     bucking = sheet_of.index(PAPER_TITLES[0])
     assert all(str(size) in pages[bucking].split() for size in ((3, 24) if kind == "us" else (6, 50)))
     sizes = subprocess.run(

@@ -8,7 +8,6 @@ import time
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -281,9 +280,28 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
 
 def test_words_are_in_the_units_of_the_template() -> None:
     title, row = PLACES["season.stick_length"]
-    stick = {name: workbook_of(name)[title].cell(row, 4).value for name in COMMITTED}
-    assert "Usual: 6 to 40 in. Example: 16." in stick["wood-xl-us-letter.xlsx"]
-    assert "Usual: 15 to 110 cm. Example: 40." in stick["wood-xl-metric-a4.xlsx"]
+    books = {name: workbook_of(name) for name in COMMITTED}
+    column = DEFINITION.column("season.stick_length")
+    told = {
+        name: f"{book[title].cell(row, 4).value} {rule_of(book, DEFINITION.sheet('trial'), column).prompt}"
+        for name, book in books.items()
+    }
+    for name, usual, example in (
+        ("wood-xl-us-letter.xlsx", "6 to 40 in", 16),
+        ("wood-xl-metric-a4.xlsx", "15 to 110 cm", 40),
+    ):
+        assert told[name].count(f"Usual: {usual}") == 1, "beside the value only where it is typed"
+        assert told[name].count(f"Example: {example}") == 2
+
+
+def test_beside_an_item_stands_what_is_taken_if_it_is_empty_or_else_an_example(made: Made) -> None:
+    for column in map(DEFINITION.column, PLACES):
+        title, row = PLACES[column.ref]
+        text = str(made[2][title].cell(row, 4).value)
+        stands_in = column.default is not None or bool(column.default_from)
+        assert text.startswith(column.help), column.ref
+        assert (text.count("If empty: ") > column.help.count("If empty: ")) == stands_in, column.ref
+        assert not (stands_in and "Example: " in text), column.ref
 
 
 @together("ref", [column.ref for _, column in columns() if column.is_number and column.us])
@@ -415,7 +433,7 @@ def test_print_set_up(made: Made) -> None:
         page = made[2][sheet.title]
         assert page.print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
         left, top, right, bottom = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
-        if sheet.id == "heart_trace":
+        if sheet.id in ("helpers", "wood", "heart_trace"):
             assert (left, top) == (right, bottom)
             assert page.cell(top, left).value is None
         else:
@@ -424,7 +442,7 @@ def test_print_set_up(made: Made) -> None:
     left, top, right, bottom = range_boundaries(made[2][CHOICES_TITLE].print_area.rpartition("!")[2].replace("$", ""))
     assert (left, top) == (right, bottom)
     for title in (START_TITLE, "Season", "Next season", "Cautions", *PAPER_TITLES):
-        one_page = int(title in PAPER_TITLES)  # the others are read, so they are as large on paper as they can be
+        one_page = int(title != "Cautions")  # these are read as printed, so they are as large as they can be
         assert (made[2][title].page_setup.orientation, made[2][title].page_setup.fitToHeight) == (
             "portrait",
             one_page,
@@ -440,14 +458,46 @@ def test_what_is_read_on_paper_is_not_made_smaller_than_a_twentieth(made: Made, 
     assert room / (sum(widths) * POINTS_PER_WIDTH[0]) > 0.95
 
 
-def test_no_block_of_items_is_cut_by_the_edge_of_a_page(made: Made) -> None:
-    for title, page in ((title, made[2][title]) for title in (START_TITLE, "Season", "Next season")):
-        breaks = [one.id for one in page.row_breaks.brk]
-        heights = {row: page.row_dimensions[row].height for row in range(1, page.max_row + 1)}
-        for first, last in pairwise([0, *breaks, page.max_row]):
-            assert sum(heights[row] for row in range(first + 1, last + 1)) < 702, title
-        assert all(page.cell(row + 1, 1).font.bold for row in breaks), "a page begins with a heading"
-        assert (len(breaks) > 0) == (title != "Next season")
+def test_a_page_of_items_is_hardly_made_smaller_and_has_no_break(made: Made) -> None:
+    """Some programs take a break between rows for one between columns, and print empty pages."""
+    for page in made[2].worksheets:
+        assert [*page.row_breaks.brk, *page.col_breaks.brk] == [], page.title
+    for title in (START_TITLE, "Season", "Next season"):
+        page = made[2][title]
+        bottom = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))[3]
+        assert 702 / sum(page.row_dimensions[row].height for row in range(1, bottom + 1)) > 0.92, title
+
+
+def test_start_prints_the_gravest_cautions_and_leaves_what_explains_the_screen(made: Made) -> None:
+    page = made[2][START_TITLE]
+    bottom = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))[3]
+    printed = [str(page.cell(row, 1).value) for row in range(1, bottom + 1)]
+    for caution in (caution for caution in cautions() if caution.on_start):
+        assert any(caution.text in text for text in printed), caution.id
+    assert "General cautions" in printed[-1]
+    assert not any("Green tabs" in text for text in printed)
+
+
+def test_no_program_takes_a_line_for_a_transparent_one_or_prints_the_name_of_a_font(made: Made) -> None:
+    for page in made[2].worksheets:
+        assert (page.oddFooter.left.font, page.oddFooter.right.font) == (None, None)
+        sides = {
+            side.color.rgb
+            for row in page.iter_rows()
+            for cell in row
+            for side in (cell.border.left, cell.border.right, cell.border.top, cell.border.bottom)
+            if side is not None and side.style
+        }
+        assert all(rgb.startswith("FF") for rgb in sides), page.title
+
+
+def test_a_row_of_an_item_is_high_enough_for_each_of_its_choices(made: Made) -> None:
+    for column in map(DEFINITION.column, PLACES):
+        title, row = PLACES[column.ref]
+        page = made[2][title]
+        room = page.column_dimensions["B"].width - INDENT_WIDTH
+        lines = max((line_count(choice, room) for choice in column.choices), default=1)
+        assert page.row_dimensions[row].height >= lines * 12.5, column.ref
 
 
 @pytest.mark.parametrize("title", ["Sessions", "People", "Helpers"])

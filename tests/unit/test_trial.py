@@ -419,8 +419,9 @@ def test_the_rest_of_a_trial_has_a_name_of_its_own(tmp_path: Path) -> None:
 
 
 def texts_of(trial: Trial) -> str:
-    page = load_workbook(BytesIO(trial.copy))["Trial plan"]
-    return "\n".join(str(cell.value) for row in page.iter_rows() for cell in row if cell.value is not None)
+    book = load_workbook(BytesIO(trial.copy))
+    rows = (row for title in ("Trial plan", "Who does what") for row in book[title].iter_rows())
+    return "\n".join(str(cell.value) for row in rows for cell in row if cell.value is not None)
 
 
 @pytest.mark.slow
@@ -447,7 +448,7 @@ def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
     }
     assert listed["Sessions"] == names
     assert sorted([*listed["Tally"], *listed["Stacks"]]) == sorted(names)
-    assert book.sheetnames[:2] == ["Start", "Trial plan"]
+    assert book.sheetnames[:3] == ["Start", "Trial plan", "Who does what"]
     first = [book["Sessions"].cell(4, number).value for number in (1, 2, 3, 4, 9)]
     assert (first[0], f"{first[1]:%Y-%m-%d}", *first[2:]) == ("S1", "2027-03-06", CHAIN, "Mara", "A")
     found = check_file(path).problems
@@ -502,7 +503,7 @@ def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
     names = [row[0].value for row in book["Sessions"].iter_rows(min_row=4) if row[0].value]
     assert names == ["S1", "S2", "S3", "S5", "S6", "S7", *(one.name for one in rest.plan.sessions)]
     assert [book["Sessions"].cell(4 + at, 1).value for at in range(6)] == names[:6]  # no gaps
-    assert book.sheetnames.count("Trial plan") == 1
+    assert [book.sheetnames.count(title) for title in ("Trial plan", "Who does what")] == [1, 1]
 
 
 @pytest.mark.parametrize(
@@ -554,14 +555,14 @@ def test_a_planned_row_is_as_high_as_a_long_name_in_it(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_no_day_of_the_plan_on_the_wall_is_cut_by_the_edge_of_a_page(tmp_path: Path) -> None:
-    page = load_workbook(BytesIO(made(household(*TWO, days=20), tmp_path).copy))["Trial plan"]
-    wall, *others = [one.id for one in page.row_breaks.brk]
+    page = load_workbook(BytesIO(made(household(*TWO, days=20), tmp_path).copy))["Who does what"]
+    others = [one.id for one in page.row_breaks.brk]
     assert others, "more days than one page holds"
     assert all(page.cell(row + 1, 1).value for row in others), "a page begins with a day"
     head = page.row_dimensions[int(page.print_title_rows.split(":")[0].strip("$"))].height
     width = sum(page.column_dimensions[letter].width for letter in "ABCDEFGH")
     room = 702 * width * 5.25 / 540  # of a page that holds this width
-    for number, (first, last) in enumerate(pairwise([wall, *others, page.max_row])):
+    for number, (first, last) in enumerate(pairwise([0, *others, page.max_row])):
         height = sum(page.row_dimensions[row].height for row in range(first + 1, last + 1))
         assert height + (head if number else 0) < room
 
@@ -669,11 +670,11 @@ def test_felling_by_any_saw_is_watched_and_its_caution_stands_in_full(tmp_path: 
     books = [load_workbook(BytesIO(one)) for one in (trial.copy, trial.forms)]
     forms = [page for page in books[1].worksheets if page.title.startswith("S")]
     assert len(forms) == 4
-    for page in [books[0]["Trial plan"], *forms]:
+    for page in [books[0]["Who does what"], *forms]:
         told = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
         assert any("Felling: Leave standing" in one and "makes felling fit for you" in one for one in told)
-        assert page.title == "Trial plan" or (told[0] == "Felling" and "stands in sight" in " ".join(told))
-    assert "powered saw put away" in " ".join(str(row[7].value) for row in books[0]["Trial plan"].iter_rows())
+        assert page.title == "Who does what" or (told[0] == "Felling" and "stands in sight" in " ".join(told))
+    assert "powered saw put away" in " ".join(str(row[7].value) for row in books[0]["Who does what"].iter_rows())
 
 
 def minutes_of(change: Callable[[Data], object]) -> set[float]:
@@ -780,18 +781,21 @@ def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None:
     book = load_workbook(BytesIO(made(household(*FIVE), tmp_path).copy))
-    page = book["Trial plan"]
-    wall, *_ = [one.id for one in page.row_breaks.brk]
-    texts = [(row[0].row, str(cell.value)) for row in page.iter_rows() for cell in row if cell.value]
-    assert [row > wall for row, text in texts if "ask your doctor first" in text] == [False]
-    assert {row > wall for row, text in texts if "cut-resistant legwear" in text or text == "Who does what"} == {True}
+    texts = {
+        title: [str(c.value) for row in book[title].iter_rows() for c in row if c.value] for title in book.sheetnames
+    }
+    plan, wall = (" ".join(texts[title]) for title in ("Trial plan", "Who does what"))
+    assert ("ask your doctor first" in plan, "ask your doctor first" in wall) == (True, False)
+    assert ("cut-resistant legwear" in plan, "cut-resistant legwear" in wall) == (False, True)
+    page = book["Who does what"]
     heads = page.print_title_rows.replace("$", "").split(":")[0]
     assert [cell.value for cell in page[int(heads)]][:3] == ["Day", "Turn", "Session"]
     assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight, page.page_setup.orientation) == (
         1,
-        0,
+        1,
         "portrait",
     )
+    assert not page.row_breaks.brk
     assert min(cell.font.size for row in page.iter_rows() for cell in row if cell.value) >= 9
 
 

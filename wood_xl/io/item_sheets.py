@@ -19,7 +19,6 @@ from wood_xl.io.page import (
     INDENT_WIDTH,
     TEXT_INDENT,
     Paper,
-    keep_whole,
     set_up_page,
     set_widths,
     text_cell,
@@ -33,12 +32,12 @@ from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
 
 ITEM_COLUMNS = {
-    layout.ITEM_HEADER: 29.0,
-    layout.VALUE_HEADER: 20.0,
-    layout.UNIT_HEADER: 14.0,
-    layout.HELP_HEADER: 37.0,
+    layout.ITEM_HEADER: 29.7,
+    layout.VALUE_HEADER: 16.5,
+    layout.UNIT_HEADER: 14.3,
+    layout.HELP_HEADER: 44.0,
 }
-WIDTHS = [*ITEM_COLUMNS.values()]  # together as wide as paper is at full size
+WIDTHS = [*ITEM_COLUMNS.values()]  # together hardly wider than paper at full size
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
 START_HEADER_ROW = layout.HEADER_ROW + 1  # a section's title stands above it
@@ -63,30 +62,29 @@ def item_places() -> dict[str, tuple[str, int]]:
 
 
 def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
-    """A sheet of items with its title and help, its blocks whole on paper."""
+    """A sheet of items with its title and help, on one page."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    last, headings = _write_items(page, sheet, kit, layout.HEADER_ROW)
-    set_up_page(page, kit.paper, WIDTHS, down_to=last, header_row=layout.HEADER_ROW, upright=True, grid=True)
-    keep_whole(page, kit.paper, WIDTHS, [1, *headings[1:]], page.row_dimensions[layout.HEADER_ROW].height)
+    last = _write_items(page, sheet, kit, layout.HEADER_ROW)
+    header = layout.HEADER_ROW
+    set_up_page(page, kit.paper, WIDTHS, down_to=last, header_row=header, one_page=True, upright=True, grid=True)
 
 
-def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> tuple[int, list[int]]:
-    """Header and items of a sheet; returns the last row, and the rows of the headings of its blocks."""
+def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
+    """Write the header and the items of a sheet; returns the last row."""
     set_widths(page, WIDTHS)
     for number, header in enumerate(ITEM_COLUMNS, start=1):
         text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True, indent=TEXT_INDENT)
     page.row_dimensions[header_row].height = LEAST_POINTS
     places = item_places()
-    row, headings = header_row, []
+    row = header_row
     for column in season_definition().items_on(sheet.id):
         row = places[column.ref][1]
         if column.heading:
             text_cell(page, row - 1, ITEM, column.heading, looks.varied(looks.SECTION, wraps=False))
             page.row_dimensions[row - 1].height = measure.row_height(1, looks.SECTION.size) + 4
-            headings.append(row - 1)
         _write_item(page, row, column, kit)
-    return row, headings
+    return row
 
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
@@ -95,8 +93,7 @@ def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
     text_cell(page, row, ITEM, column.title, look, boxed=True, indent=TEXT_INDENT)
     unit = column.label(told.unit, told.currency)
     text_cell(page, row, UNIT, unit, looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
-    usual = told.usual or ("" if column.is_money else told.possible)
-    texts = (column.help, usual, told.example, told.default)
+    texts = (column.help, told.default or told.example)  # the rest is told where the value is typed
     help_text = " ".join(text if text.endswith(".") else f"{text}." for text in texts if text)
     text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True, indent=TEXT_INDENT)
     value = text_cell(page, row, VALUE, kit.currency if column.ref == CURRENCY else "", boxed=True)
@@ -104,11 +101,13 @@ def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
     add_entry_rule(page, f"{get_column_letter(VALUE)}{row}", column, kit, unit_beside=True)
     if len(column.units) > 1:
         add_unit_rule(page, f"{get_column_letter(UNIT)}{row}", column, kit)
-    height = LEAST_POINTS
-    for text, at, of in ((column.title, ITEM, look), (unit, UNIT, looks.ITEM_CELL), (help_text, HELP, looks.HELP)):
-        lines = measure.line_count(text, WIDTHS[at - 1] - INDENT_WIDTH, of.size, of.bold)
-        height = max(height, measure.row_height(lines, of.size + 1))
-    page.row_dimensions[row].height = height
+    shown = [(column.title, ITEM, look), (unit, UNIT, looks.ITEM_CELL), (help_text, HELP, looks.ITEM_HELP)]
+    shown += [(choice, VALUE, looks.ITEM_CELL) for choice in column.choices]
+    heights = (
+        measure.row_height(measure.line_count(text, WIDTHS[at - 1] - INDENT_WIDTH, of.size, of.bold), of.size)
+        for text, at, of in shown
+    )
+    page.row_dimensions[row].height = max(LEAST_POINTS, *heights)
 
 
 CAUTION_WIDTHS = [19.0, 81.0, 1.5, 96.0]  # the third keeps texts apart
@@ -122,6 +121,7 @@ LEGEND = {  # names and meanings by look
     looks.ITEM_CELL: (InTemplate.PLAIN, InTemplate.OPTIONAL),
 }
 SECTION = looks.varied(looks.TITLE, vertical="bottom")
+Line = tuple[str, Look, tuple[str, Look] | None]  # with what stands beside it, if anything
 
 
 def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
@@ -131,7 +131,7 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, words(InTemplate.THIS_SEASON))
-    row, _ = _write_items(page, sheet, kit, START_HEADER_ROW)
+    row = _write_items(page, sheet, kit, START_HEADER_ROW)
     trial = item_places()[sheet.asked[0].ref][1] - TRIAL_ROWS
     _section(page, trial, words(InTemplate.A_TRIAL))
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
@@ -139,21 +139,26 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     titles |= {"cautions": layout.CAUTIONS_TITLE, "unit": layout.UNIT_HEADER}
     titles["lot"] = definition.column("sessions.lot").title
     write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
-    last, sections = row, [1, trial]
-    for row, (text, look, beside) in enumerate(_instructions(titles), start=last + 1):
-        page.row_dimensions[row].height = measure.row_height(1, look.size)
-        if beside is not None:
-            text_cell(page, row, ITEM, text, look, boxed=look in LEGEND)
-            version = text_cell(page, row, BESIDE, *beside)
-        elif look is SECTION:
-            _section(page, row, text)
-            sections.append(row)
-        else:
-            write_wrapped(page, row, text, look, widths=WIDTHS)
-    place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
+    printed = _write_lines(page, row + 1, _instructions(titles))
+    last = _write_lines(page, printed + 1, _on_the_screen(titles))
+    place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(page.cell(last, BESIDE).coordinate)}"
     workbook.defined_names[layout.VERSION_NAME] = DefinedName(layout.VERSION_NAME, attr_text=place)
-    set_up_page(page, kit.paper, WIDTHS, down_to=row, upright=True)
-    keep_whole(page, kit.paper, WIDTHS, sections)
+    set_up_page(page, kit.paper, WIDTHS, down_to=printed, one_page=True, upright=True)
+
+
+def _write_lines(page: Any, first: int, lines: Iterator[Line]) -> int:
+    """Write lines from a row on, each over all columns or with a text beside it; returns the last row."""
+    row = first
+    for row, (text, look, beside) in enumerate(lines, start=first):
+        if look is SECTION:
+            _section(page, row, text)
+        elif beside is None:
+            write_wrapped(page, row, text, look, widths=WIDTHS)
+        else:
+            page.row_dimensions[row].height = measure.row_height(1, look.size)
+            text_cell(page, row, ITEM, text, look, boxed=look in LEGEND)
+            text_cell(page, row, BESIDE, *beside)
+    return row
 
 
 def _section(page: Any, row: int, title: str) -> None:
@@ -161,11 +166,20 @@ def _section(page: Any, row: int, title: str) -> None:
     page.row_dimensions[row].height = SECTION_POINTS
 
 
-def _instructions(titles: Mapping[str, str]) -> Iterator[tuple[str, Look, tuple[str, Look] | None]]:
-    """The lines below the items, each over all columns or with another text beside it."""
+def _instructions(titles: Mapping[str, str]) -> Iterator[Line]:
+    """The steps and the gravest cautions."""
     yield words(InTemplate.HOW_TO_FILL), SECTION, None
     steps = [phrase(step, **titles) for step in Step]
     yield from ((f"{number}. {step}", looks.PLAIN, None) for number, step in enumerate(steps, start=1))
+    yield words(InTemplate.BEFORE_START), SECTION, None
+    for caution in cautions():
+        if caution.on_start:
+            yield phrase(OnPaper.SAFETY, title=caution.title, text=caution.text), looks.CAUTION, None
+    yield phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general()), looks.HELP, None
+
+
+def _on_the_screen(titles: Mapping[str, str]) -> Iterator[Line]:
+    """What explains the other sheets: not printed, so that the first one has room on a page."""
     yield words(InTemplate.WHAT_FILL_MEANS), SECTION, None
     for look, (name, meaning) in LEGEND.items():
         yield words(name), look, (words(meaning), looks.varied(looks.ITEM_CELL, wraps=False))
@@ -174,11 +188,6 @@ def _instructions(titles: Mapping[str, str]) -> Iterator[tuple[str, Look, tuple[
     for other in OtherSheet:
         title = titles[other.name.lower()]
         yield title, looks.varied(looks.PLAIN, indent=1), (words(other), looks.varied(looks.HELP, wraps=False))
-    yield words(InTemplate.BEFORE_START), SECTION, None
-    for caution in cautions():
-        if caution.on_start:
-            yield phrase(OnPaper.SAFETY, title=caution.title, text=caution.text), looks.CAUTION, None
-    yield phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general()), looks.HELP, None
     yield words(InTemplate.VERSION), looks.HELP, (season_definition().version, looks.HELP)
 
 

@@ -27,8 +27,10 @@ GENERAL, AS_TEXT, AS_DATE, AS_DATE_AND_TIME = "General", "@", "yyyy-mm-dd", "yyy
 AFTER_NUMBER = "_)"
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "'")
 
-_BOLD_EDGE = Side(style="medium", color="404040")
-_RULE, _EDGE = Side(style="thin", color="BFBFBF"), Side(style="thin", color="8C8C8C")
+OPAQUE = "FF"  # before the color of a line: without it some programs draw none
+
+_BOLD_EDGE = Side(style="medium", color=f"{OPAQUE}404040")
+_RULE, _EDGE = Side(style="thin", color=f"{OPAQUE}BFBFBF"), Side(style="thin", color=f"{OPAQUE}8C8C8C")
 BORDERS = {
     "": Border(),
     "rule": Border(bottom=_RULE),
@@ -147,7 +149,7 @@ def _edges(border: str) -> Border:
     sides: dict[str, Side] = {}
     for part in border.split(", "):
         letters, weight, color = part.split()
-        sides |= {letter: Side(style=weight, color=color) for letter in letters}  # type: ignore[arg-type]
+        sides |= {letter: Side(style=weight, color=OPAQUE + color) for letter in letters}  # type: ignore[arg-type]
     return Border(left=sides.get("l"), right=sides.get("r"), top=sides.get("t"), bottom=sides.get("b"))
 
 

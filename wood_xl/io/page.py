@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.io import measure
-from wood_xl.io.looks import AS_TEXT, FONT, PLAIN, Look, dress, set_text, varied
+from wood_xl.io.looks import AS_TEXT, PLAIN, Look, dress, set_text, varied
 from wood_xl.pages import InResults
 from wood_xl.schema.words import words
 
@@ -113,7 +113,7 @@ def set_up_page(
     margins.bottom, margins.header, margins.footer = FOOT_INCHES, FOOTER_INCHES, FOOTER_INCHES
     sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", words(InResults.FOOTER)
     for part in (sheet.oddFooter.left, sheet.oddFooter.right):
-        part.font, part.size = f"{FONT},Regular", FOOTER_POINTS
+        part.size = FOOTER_POINTS  # no font: some programs print its name
     if header_row:
         sheet.freeze_panes = f"A{header_row + 1}"
         sheet.print_title_rows = f"{header_row}:{header_row}"

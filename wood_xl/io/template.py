@@ -42,7 +42,7 @@ from wood_xl.schema.words import phrase
 
 FIRST_ROW = HEADER_ROW + 1
 SCORED = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs
-NOT_PRINTED = ("heart_trace",)
+NOT_PRINTED = ("helpers", "wood", "heart_trace")  # forms ask for helpers; a few rows; more than paper holds
 ROW_POINTS = 17.0  # of a row that is written by hand
 CLASS_WIDTH = 5.6
 COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed

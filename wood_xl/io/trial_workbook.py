@@ -9,7 +9,6 @@ from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.data.cautions import Caution, cautions, cautions_for
 from wood_xl.data.load import value
@@ -19,13 +18,23 @@ from wood_xl.io.entry_rules import Kit, entry_look, is_text
 from wood_xl.io.fill import carried_workbook, make_room, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
-from wood_xl.io.page import GREEN_TAB, INDENT_WIDTH, Paper, join, keep_whole, set_up_page, set_widths, text_cell
+from wood_xl.io.page import (
+    GREEN_TAB,
+    INDENT_WIDTH,
+    Paper,
+    join,
+    keep_whole,
+    page_points,
+    set_up_page,
+    set_widths,
+    text_cell,
+)
 from wood_xl.io.template import FIRST_ROW, ROW_POINTS, print_down_to, unfold
 from wood_xl.notes.names import called
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults, Month, OnPaper
 from wood_xl.reasons import Listing
-from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
+from wood_xl.schema.layout import HEADER_ROW, TRIAL_DAYS_TITLE, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.trial_records import Chance, NotTried, OnTrialForm, OnTrialPlan, TrialOfTask, TrialPlan, TrialSession
@@ -45,6 +54,7 @@ HEADS = (
 )
 CHANCE_SPANS, LEFT_OUT_SPANS = (3, 1, 1, 3), (2, 3, 3)
 SECTION_POINTS, GAP_POINTS = 22.0, 4.0
+LEAST_SCALE = 0.8  # of a page for the wall, beside that which its width asks for
 LINE = varied(looks.PLAIN, vertical="center")
 HEAD = varied(looks.FRAME_HEADER, border="box", vertical="center")
 CELL = varied(looks.PLAIN, border="box", vertical="center")
@@ -54,33 +64,49 @@ AT_WORK = ("heart", "alone", "bleeding")
 
 
 def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
-    """Fill the sheet: what the trial tells, who is left out, cautions, and who does what."""
-    writer = _Writer(page)
-    set_widths(page, WIDTHS)
-    writer.text(words(OnTrialPlan.TITLE), looks.SHEET_TITLE)
-    writer.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
+    """Fill the sheet with what the trial can tell, and with who is left out and why."""
+    writer = _Writer(page, words(OnTrialPlan.TITLE), plan)
     _tells(writer, plan)
     _left_out(writer, plan)
-    wall = writer.row
+    set_up_page(page, paper, WIDTHS, down_to=writer.row - 1, upright=True)
+
+
+def write_trial_days(page: Any, plan: TrialPlan, paper: Paper) -> None:
+    """Fill the sheet for the wall with the cautions and who does what, on one page if that can still be read.
+
+    It is a sheet of its own because the plan says for what reason of health somebody is left out.
+    """
+    writer = _Writer(page, TRIAL_DAYS_TITLE, plan)
     _before(writer, plan)
     head, days = _does(writer, plan)
-    page.sheet_properties.tabColor = GREEN_TAB
-    set_up_page(page, paper, WIDTHS, down_to=writer.row - 1, upright=True)
-    keep_whole(page, paper, WIDTHS, [wall, *days[1:]], page.row_dimensions[head].height)
+    last = writer.row - 1
+    set_up_page(page, paper, WIDTHS, down_to=last, upright=True)
+    height = sum(page.row_dimensions[row].height for row in range(1, last + 1))
+    if height * LEAST_SCALE <= min(page_points(page, paper, WIDTHS)):
+        page.page_setup.fitToHeight = 1
+    else:
+        keep_whole(page, paper, WIDTHS, [1, *days[1:]], page.row_dimensions[head].height)
 
 
 class _Writer:
-    """Writes a sheet downwards; ``row`` is the next row."""
+    """Writes a sheet downwards from its title on; ``row`` is the next row."""
 
-    def __init__(self, page: Any) -> None:
+    def __init__(self, page: Any, title: str, plan: TrialPlan) -> None:
         self.page, self.row = page, 1
+        set_widths(page, WIDTHS)
+        page.sheet_properties.tabColor = GREEN_TAB
+        self.text(title, looks.SHEET_TITLE)
+        self.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
 
     def text(self, text: str, look: Look = LINE) -> None:
         self.cells([text], (COLUMNS,), look)
 
-    def section(self, what: OnTrialPlan) -> None:
+    def gap(self) -> None:
         self.page.row_dimensions[self.row].height = GAP_POINTS
         self.row += 1
+
+    def section(self, what: OnTrialPlan) -> None:
+        self.gap()
         self.text(words(what), looks.TITLE)
         self.page.row_dimensions[self.row - 1].height = SECTION_POINTS
 
@@ -263,7 +289,6 @@ def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
 
 
 def _before(writer: _Writer, plan: TrialPlan) -> None:
-    writer.page.row_breaks.append(Break(id=writer.row - 1))  # from here on it is for the wall
     writer.section(OnTrialPlan.BEFORE)
     for text in _before_work(plan):
         writer.text(f"\N{BULLET}  {text}")
@@ -289,7 +314,7 @@ def _before_work(plan: TrialPlan) -> Iterator[str]:
 
 def _does(writer: _Writer, plan: TrialPlan) -> tuple[int, list[int]]:
     """Write the table; returns the rows of its header and of the first session of each day."""
-    writer.section(OnTrialPlan.DOES)
+    writer.gap()
     head, days = writer.row, list[int]()
     writer.page.print_title_rows = f"{head}:{head}"
     spans = (1,) * COLUMNS
@@ -356,6 +381,7 @@ def trial_copy(book: RawBook, plan: TrialPlan, listed_before: Rows, *, currency:
         for helper in one.helpers:
             _list(workbook, rows, "helpers", {"session": one.name, "person": helper}, system)
     write_trial_plan(workbook.create_sheet(TRIAL_PLAN_TITLE, 1), plan, paper)
+    write_trial_days(workbook.create_sheet(TRIAL_DAYS_TITLE, 2), plan, paper)
     return workbook
 
 

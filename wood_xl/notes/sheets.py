@@ -36,7 +36,8 @@ from wood_xl.schema.model import Column, Definition, Sheet
 from wood_xl.schema.words import capital, phrase, words
 
 PAPER = set(map(plain, (*layout.PAPER_TITLES, *layout.FORMER_PAPER_TITLES)))
-UNREAD = set(map(plain, (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.TRIAL_PLAN_TITLE, layout.MARKS_TITLE)))
+TRIAL_TITLES = (layout.TRIAL_PLAN_TITLE, layout.TRIAL_DAYS_TITLE)
+UNREAD = set(map(plain, (layout.CAUTIONS_TITLE, layout.CHOICES_TITLE, layout.MARKS_TITLE, *TRIAL_TITLES)))
 START, SEASON = layout.START_ID, "season"
 Renamed = tuple[RawSheet, Word]  # a sheet that is most likely a known one, and what shows it
 LEAST_TITLES = 2  # one known header proves nothing: many lists have a column of persons

@@ -8,6 +8,7 @@ START_ID = "trial"  # of the first sheet in the definition
 PAPER_TITLES = ("Bucking form", "Splitting form")
 FORMER_PAPER_TITLES = ("Field tally",)  # of templates of version 1
 TRIAL_PLAN_TITLE = "Trial plan"
+TRIAL_DAYS_TITLE = "Who does what"
 CHOICES_TITLE = "Choices"
 CAUTIONS_TITLE = "Cautions"
 MARKS_TITLE = "What to fix"  # the first sheet of a marked copy
