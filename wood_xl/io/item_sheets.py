@@ -19,6 +19,7 @@ from wood_xl.io.page import (
     INDENT_WIDTH,
     TEXT_INDENT,
     Paper,
+    caution_text,
     set_up_page,
     set_widths,
     text_cell,
@@ -26,7 +27,7 @@ from wood_xl.io.page import (
     write_row,
     write_wrapped,
 )
-from wood_xl.pages import InTemplate, OfCautions, OnPaper, OtherSheet, Step
+from wood_xl.pages import InTemplate, OfCautions, OtherSheet, Step
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
@@ -174,7 +175,7 @@ def _instructions(titles: Mapping[str, str]) -> Iterator[Line]:
     yield words(InTemplate.BEFORE_START), SECTION, None
     for caution in cautions():
         if caution.on_start:
-            yield phrase(OnPaper.SAFETY, title=caution.title, text=caution.text), looks.CAUTION, None
+            yield caution_text(caution), looks.CAUTION, None
     yield phrase(InTemplate.ALL_CAUTIONS, sheet=layout.CAUTIONS_TITLE, general=_general()), looks.HELP, None
 
 

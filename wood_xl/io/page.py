@@ -11,10 +11,11 @@ from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
+from wood_xl.data.cautions import Caution
 from wood_xl.io import measure
 from wood_xl.io.looks import AS_TEXT, PLAIN, Look, dress, set_text, varied
-from wood_xl.pages import InResults
-from wood_xl.schema.words import words
+from wood_xl.pages import InResults, OnPaper
+from wood_xl.schema.words import phrase, words
 
 Paper = Literal["letter", "a4"]
 PAPER_CODES = {"letter": 1, "a4": 9}  # of the format
@@ -75,6 +76,11 @@ def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
     """
     text_cell(sheet, row, 1, text, varied(look, wraps=False))
     sheet.row_dimensions[row].height = measure.row_height(1, look.size)
+
+
+def caution_text(caution: Caution) -> str:
+    """A caution in full, after what it is about."""
+    return phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
 
 
 def cell_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
