@@ -9,7 +9,7 @@ from builders import Data, checked, small_season, text_cell
 from test_kitchen_table import ADA, BO, saws
 from test_who_may import document
 
-from wood_xl.io.entry_rules import Told
+from wood_xl.io.entry_rules import EntryHelp
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
@@ -121,5 +121,5 @@ def test_what_is_usual_is_the_same_in_the_help_and_in_the_check() -> None:
     data["units"]["next_season"]["volume_wanted"] = "cord"
     (line,) = [line for line in told_of(data, "cell-unusual") if "Next season" in line]
     wanted = season_definition().column("next_season.volume_wanted")
-    assert Told(wanted, "cord", "").usual == "Usual: 0.15 to 25 cord."
+    assert EntryHelp(wanted, "cord", "").usual == "Usual: 0.15 to 25 cord."
     assert "Usual is 0.15 to 25 cord." in line

@@ -1,8 +1,8 @@
-"""Rules on the cells that are typed into, what the template tells of each, and the hidden sheet of drop-down lists.
+"""Rules and help for the cells that are typed into, and the hidden sheet of drop-down lists.
 
-A rule must never refuse what the checks would take: the unit may be changed, a time may be typed as h:mm (which a
-workbook stores as a part of a day), a number may have its unit beside it or be several, and the sheets may be filled
-in any order. The lists stand on a sheet: written into the rules themselves they do not survive every way of saving.
+A rule must not refuse what the checks accept: another unit, a time as h:mm (stored as a fraction of a day), several
+numbers or a number with its unit in one cell, and sheets filled in any order. The lists stand on a sheet because some
+programs lose those that are written into a rule.
 """
 
 from __future__ import annotations
@@ -28,11 +28,11 @@ from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
 from wood_xl.schema.model import Column, System, season_definition
 from wood_xl.schema.words import after_number, phrase, words
 
-BOUND_DIGITS = 3
+LIMIT_DIGITS = 3
 
 
-def _ends(column: Column, unit: str) -> tuple[float, float]:
-    """Limits of a number's column in one of its units."""
+def _limits(column: Column, unit: str) -> tuple[float, float]:
+    """Lowest and highest possible number of a column, in one of its units."""
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
     if lowest is None or column.maximum is None:
         raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
@@ -40,8 +40,8 @@ def _ends(column: Column, unit: str) -> tuple[float, float]:
 
 
 @dataclass(frozen=True)
-class Told:
-    """What the template tells of a column in one of its units; a text is empty where there is nothing to tell."""
+class EntryHelp:
+    """The help on a column in one of its units; a text is empty if it does not apply."""
 
     column: Column
     unit: str
@@ -49,31 +49,30 @@ class Told:
 
     @property
     def label(self) -> str:
-        """The unit as it stands after a number."""
+        """The unit as written after a number."""
         return after_number(self.column.label(self.unit, self.currency))
 
     @property
     def must(self) -> str:
-        """Whether it must be filled in, or it or another."""
+        """Whether an entry is compulsory, optional, or one of several."""
         sheet = season_definition().sheet(self.column.sheet)
         if sheet.has_in_one_of(self.column):
-            titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
-            sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
-            return phrase(Entry.ONE_OF, sets=sets)
+            titles = (tuple(sheet.column(name).title for name in names) for names in sheet.one_of)
+            return phrase(Entry.ONE_OF, sets=tuple(phrase(Entry.BOTH, titles=both) for both in titles))
         return words(Entry.COMPULSORY if self.column.required else Entry.OPTIONAL)
 
     @property
     def possible(self) -> str:
-        """The range of a number."""
+        """The range of possible numbers."""
         if not self.column.is_number:
             return ""
-        low, high = (number_text(end, BOUND_DIGITS) for end in _ends(self.column, self.unit))
-        limits_text = phrase(Entry.OVER if self.column.minimum is None else Entry.RANGE, low=low, high=high)
-        return phrase(Entry.POSSIBLE, range=limits_text, unit=self.label)
+        low, high = (number_text(limit, LIMIT_DIGITS) for limit in _limits(self.column, self.unit))
+        possible = phrase(Entry.OVER if self.column.minimum is None else Entry.RANGE, low=low, high=high)
+        return phrase(Entry.POSSIBLE, range=possible, unit=self.label)
 
     @property
     def usual(self) -> str:
-        """What is usual."""
+        """The range of usual numbers."""
         if self.column.plausible is None:
             return ""
         low, high = map(number_text, usual_ends(self.column, self.unit))
@@ -81,53 +80,53 @@ class Told:
 
     @property
     def example(self) -> str:
-        """An example of what to type."""
-        column, given = self.column, self.column.example
-        if given is None or (column.unit_kept and self.unit != column.metric):
+        """An example of an entry."""
+        column, example = self.column, self.column.example
+        if example is None or (column.unit_kept and self.unit != column.metric):
             return ""
         if column.us_example is not None and self.unit == column.us:
             return phrase(Entry.EXAMPLE, example=number_text(column.us_example))
-        shown = given if isinstance(given, str) else number_text(as_written(given, column, self.unit))
-        return phrase(Entry.EXAMPLE, example=shown)
+        text = example if isinstance(example, str) else number_text(as_written(example, column, self.unit))
+        return phrase(Entry.EXAMPLE, example=text)
 
     @property
     def default(self) -> str:
-        """What is taken if it is left empty."""
-        column, given = self.column, self.column.default
+        """What is used if the cell stays empty."""
+        column, default = self.column, self.column.default
         if column.default_from:
             stands_in = constant(column.default_from)
             if stands_in.unit != column.unit:
                 raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
             return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{after_number(column.unit)}")
-        if given is None:
+        if default is None:
             return ""
-        return phrase(Entry.IF_EMPTY, default=given if isinstance(given, str) else number_text(given))
+        return phrase(Entry.IF_EMPTY, default=default if isinstance(default, str) else number_text(default))
 
     @property
     def units(self) -> str:
-        """The units that the header may name instead."""
+        """The units that the header may name, if there is a choice."""
         labels = unit_labels(self.column, self.currency)
         return phrase(Entry.UNITS, units=labels) if len(labels) > 1 else ""
 
 
 def within(limit: int, *parts: str) -> str:
-    """The parts that fit one after the other into so many characters; never a part of one."""
+    """The parts that fit into a number of characters, in their order and each whole."""
     text = ""
     for part in parts:
-        longer = f"{text} {part}" if text and part else text or part
+        longer = f"{text} {part}".strip()
         if len(longer) <= limit:
             text = longer
     return text
 
 
-WIDTH = 20.0
-MOST_NAMED = 3  # columns named over a list that serves several
+LIST_WIDTH = 20.0
+MOST_NAMED = 3  # columns named above a list that several of them use
 SUGGESTIONS = {"species": species_names}  # by the word in the definition
 
 
 @dataclass(frozen=True)
 class Kit:
-    """What a template is made for: units, currency and paper, and whether all its columns are in view."""
+    """The choices for one template: units, currency, paper, and whether all its columns are in view."""
 
     system: System
     currency: str
@@ -136,16 +135,16 @@ class Kit:
 
     @cached_property
     def choices(self) -> Choices:
-        """Its drop-down lists."""
+        """The drop-down lists."""
         return Choices(self.currency)
 
-    def told(self, column: Column) -> Told:
-        """What it tells of a column."""
-        return Told(column, column.unit_in(self.system), self.currency)
+    def help_on(self, column: Column) -> EntryHelp:
+        """The help on a column, in the template's units."""
+        return EntryHelp(column, column.unit_in(self.system), self.currency)
 
 
 class Choices:
-    """Every list once, with the range in which it stands."""
+    """The drop-down lists, each once, and the range of cells that holds it."""
 
     def __init__(self, currency: str) -> None:
         self._used_by: dict[tuple[str, ...], list[str]] = {}
@@ -159,21 +158,21 @@ class Choices:
                 self._used_by.setdefault(unit_labels(column, currency), []).append(column.title)
 
     def range_of(self, words: tuple[str, ...]) -> str:
-        """Absolute range that holds these words."""
+        """The absolute range that holds a list."""
         letter = get_column_letter(list(self._used_by).index(words) + 1)
         first = HEADER_ROW + 1
         return f"{quote_sheetname(CHOICES_TITLE)}!${letter}${first}:${letter}${HEADER_ROW + len(words)}"
 
     def write(self, sheet: Any, paper: Paper) -> None:
-        """Put every list onto the sheet, one in each column."""
+        """Write the lists onto their sheet, a column for each."""
         widths, lines = [], 1
-        for number, shown in enumerate(self._used_by, start=1):
-            head = self._head(shown)
-            least = max(WIDTH, measure.column_width(measure.longest_word(head, bold=True)))
-            widths.append(max(least, *(measure.text_width(word) + 2 for word in shown)))
-            lines = max(lines, measure.line_count(head, widths[-1]))
-            text_cell(sheet, HEADER_ROW, number, head, OPTIONAL_HEADER, boxed=True)
-            for row, word in enumerate(shown, start=HEADER_ROW + 1):
+        for number, listed in enumerate(self._used_by, start=1):
+            header = self._header(listed)
+            least = max(LIST_WIDTH, measure.column_width(measure.longest_word(header, bold=True)))
+            widths.append(max(least, *(measure.text_width(word) + 2 for word in listed)))
+            lines = max(lines, measure.line_count(header, widths[-1]))
+            text_cell(sheet, HEADER_ROW, number, header, OPTIONAL_HEADER, boxed=True)
+            for row, word in enumerate(listed, start=HEADER_ROW + 1):
                 text_cell(sheet, row, number, word)
         set_widths(sheet, [round(width, 1) for width in widths])
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
@@ -182,7 +181,7 @@ class Choices:
         set_up_page(sheet, paper, widths, header_row=HEADER_ROW, grid=True)
         sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read
 
-    def _head(self, words: tuple[str, ...]) -> str:
+    def _header(self, words: tuple[str, ...]) -> str:
         used_by = list(dict.fromkeys(self._used_by[words]))
         if len(used_by) <= MOST_NAMED:
             return ", ".join(used_by)
@@ -190,14 +189,14 @@ class Choices:
 
 
 def _words_of(column: Column) -> tuple[str, ...]:
-    """What the drop-down of a column shows; empty if it has none of its own."""
+    """The words of a column's own drop-down list; none if it has no such list."""
     if column.choices:
         return column.choices
     return tuple(SUGGESTIONS[column.suggests]()) if column.suggests else ()
 
 
 def _list_range(column: Column, kit: Kit) -> str:
-    """Range with the drop-down list of a column: its own words, or the names typed on another sheet."""
+    """The range of a column's drop-down list: its own words, or the names typed on another sheet."""
     if column.refers_to:
         target = season_definition().column(column.refers_to)
         sheet = season_definition().sheet(target.sheet)
@@ -208,19 +207,19 @@ def _list_range(column: Column, kit: Kit) -> str:
 
 
 def unit_labels(column: Column, currency: str) -> tuple[str, ...]:
-    """Its permitted units as the person sees them."""
+    """The permitted units as people see them."""
     return tuple(column.label(unit, currency) for unit in column.units)
 
 
 def is_text(column: Column) -> bool:
-    """Whether what is typed there is text to the workbook."""
+    """Whether the cells of a column hold text."""
     return not (column.is_number or column.is_date or column.is_clock)
 
 
 def entry_look(column: Column, look: Look = looks.ENTRY, *, boxed: bool = False) -> Look:
-    """The look of what is typed there.
+    """The look of a column's entries.
 
-    Numbers have no alignment of their own: where a program sets one to the left, it took it for text.
+    Numbers get no alignment: one that a program shows at the left was taken for text.
     """
     if is_text(column):
         return cell_look(look, AS_TEXT, boxed=boxed, indent=TEXT_INDENT)
@@ -230,18 +229,18 @@ def entry_look(column: Column, look: Look = looks.ENTRY, *, boxed: bool = False)
 
 
 DAY_ZERO = date(1899, 12, 30)  # dates are counted from here in a workbook
-HAIR = 1e-6  # rules have no "more than"; nothing is measured as finely as this
-YEARS = "season.price_year"  # the span of years that the definition permits
+HAIR = 1e-6  # stands in for "more than", which rules do not have; nothing is measured as finely
+YEARS = "season.price_year"  # has the permitted span of years
 
 
 def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_beside: bool = False) -> None:
-    """Put the rule of a column, or of an item's value, on its cells, with its drop-down list.
+    """Add the rule and the help for the entries of a column or an item.
 
-    With ``unit_beside`` the unit is chosen in a cell of its own, so that any of them may hold.
+    ``unit_beside``: the unit is chosen in another cell, so a number may be in any of the permitted units.
     """
-    told, source = kit.told(column), _list_range(column, kit)
+    entry_help, source = kit.help_on(column), _list_range(column, kit)
     if column.is_number:
-        rule = _number_rule(told, unit_beside=unit_beside)
+        rule = _number_rule(entry_help, unit_beside=unit_beside)
     elif column.is_date:
         rule = _date_rule(column)
     elif column.is_clock:
@@ -256,7 +255,8 @@ def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_besi
     rule.allow_blank = True
     rule.showInputMessage = True
     rule.promptTitle = limits.short_title(column.title)
-    texts = (column.help, told.must, told.usual or told.possible, told.example, told.default)
+    range_help = entry_help.usual or entry_help.possible
+    texts = (column.help, entry_help.must, range_help, entry_help.example, entry_help.default)
     rule.prompt = within(limits.PROMPT_TEXT, *texts)
     if rule.showErrorMessage:
         rule.errorTitle = limits.short_title(column.title)
@@ -265,7 +265,7 @@ def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_besi
 
 
 def add_unit_rule(page: Any, cell: str, column: Column, kit: Kit) -> None:
-    """Put the rule on a cell in which a unit is chosen."""
+    """Add the rule for a cell in which a unit is chosen."""
     source = kit.choices.range_of(unit_labels(column, kit.currency))
     rule = DataValidation(type="list", formula1=source, allow_blank=False, showErrorMessage=True)
     rule.errorTitle, rule.error = UNIT_HEADER, words(Entry.CHOOSE_UNIT)
@@ -277,17 +277,18 @@ def _between(kind: Any, low: str, high: str, *, refuses: bool) -> DataValidation
     return DataValidation(type=kind, operator="between", formula1=low, formula2=high, showErrorMessage=refuses)
 
 
-def _number_rule(told: Told, *, unit_beside: bool) -> DataValidation:
-    column = told.column
-    lows, highs = zip(*(_ends(column, one) for one in (unit_beside and column.units) or (told.unit,)), strict=True)
+def _number_rule(entry_help: EntryHelp, *, unit_beside: bool) -> DataValidation:
+    column = entry_help.column
+    units = (unit_beside and column.units) or (entry_help.unit,)
+    lows, highs = zip(*(_limits(column, unit) for unit in units), strict=True)
     low = min(lows) + (HAIR if column.minimum is None else 0.0)
     ends = _plain(0.0 if column.is_time else low), _plain(max(highs))
     rule = _between("whole" if column.type == "integer" else "decimal", *ends, refuses=not column.joins)
     if column.joins:
         return rule
     advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
-    rule.error = within(limits.REFUSAL_TEXT, told.possible, advice)
-    rule.errorStyle = "warning"  # a fraction, and a number with its unit, are texts and read too
+    rule.error = within(limits.REFUSAL_TEXT, entry_help.possible, advice)
+    rule.errorStyle = "warning"  # a fraction or a number with its unit is text, and is read too
     if len(column.units) > 1 and not unit_beside:
         rule.error = within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
     return rule
@@ -303,5 +304,5 @@ def _date_rule(column: Column) -> DataValidation:
 
 
 def _plain(number: float) -> str:
-    """A number as it stands in a rule: without an exponent, which not every program reads there."""
+    """A number as written in a rule: without an exponent, which some programs do not read there."""
     return format(Decimal(f"{number:.12g}"), "f")

@@ -89,12 +89,12 @@ def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
 
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
-    told = kit.told(column)
+    entry_help = kit.help_on(column)
     look = looks.NEEDED_ITEM if column.required else looks.ITEM_CELL
     text_cell(page, row, ITEM, column.title, look, boxed=True, indent=TEXT_INDENT)
-    unit = column.label(told.unit, told.currency)
+    unit = column.label(entry_help.unit, kit.currency)
     text_cell(page, row, UNIT, unit, looks.ITEM_CELL, boxed=True, indent=TEXT_INDENT)
-    texts = (column.help, told.default or told.example)  # the rest is told where the value is typed
+    texts = (column.help, entry_help.default or entry_help.example)  # the rest shows where the value is typed
     help_text = " ".join(text if text.endswith(".") else f"{text}." for text in texts if text)
     text_cell(page, row, HELP, help_text, looks.ITEM_HELP, boxed=True, indent=TEXT_INDENT)
     value = text_cell(page, row, VALUE, kit.currency if column.ref == CURRENCY else "", boxed=True)

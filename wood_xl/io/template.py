@@ -1,13 +1,14 @@
-"""The blank workbook for a season's notes, made from the definition: every title, unit, list, limit and help text.
+"""The blank workbook for a season's notes. All titles, units, lists, limits and help come from the definition.
 
-Columns are styled, not blank cells, so that the file stays small and no empty row looks filled; rules reach down to
-the last row that is read.
+Whole columns are styled instead of blank cells: the file stays small, and no empty row counts as filled. Rules reach
+down to the last row that is read.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import accumulate
 from typing import Any
 
 from openpyxl import Workbook
@@ -41,22 +42,25 @@ from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase
 
 FIRST_ROW = HEADER_ROW + 1
-SCORED = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs
-NOT_PRINTED = ("helpers", "wood", "heart_trace")  # forms ask for helpers; a few rows; more than paper holds
-ROW_POINTS = 17.0  # of a row that is written by hand
+FIRST_TRIAL = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs
+# The forms ask for helpers, wood takes a few rows at a table, and paper cannot hold a trace.
+NOT_PRINTED = ("helpers", "wood", "heart_trace")
+ROW_POINTS = 17.0  # of a row to write in by hand
 CLASS_WIDTH = 5.6
-COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
+LEAST_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # by the type of entry
 DATE_WIDTH = 11.5
-ARROW = 3.5  # of a drop-down, in digits
+ARROW = 3.5  # width of a drop-down's arrow, in digits
 MOST_HEADER_LINES = 3
 COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
-LEAST_TABLE, SPARE_WIDTH, FURTHER_RIGHT = 72.0, 2.0, 22.0  # the line about folds begins where a column does
-LAST_CELL = "XFD1"  # a page of it alone is empty, and not printed
+LEAST_TABLE = 72.0
+SPARE_WIDTH, SPARE_BEFORE_FOLDS = 2.0, 22.0  # the line about folds may begin as far to the right as its column
+LAST_CELL = "XFD1"  # as a print area, it keeps a sheet off paper
 
 
 def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: bool = False) -> Workbook:
-    """The blank workbook, with the units of a system in its headers and a currency by its three letters.
+    """The blank workbook in one system of units and one currency.
 
+    currency: its three letters.
     unfolded: all columns in view, for programs that cannot fold.
     """
     kit = Kit(system, currency, paper, unfolded)
@@ -70,7 +74,7 @@ def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: 
             write_item_sheet(page, sheet, kit)
         else:
             _write_table(page, sheet, kit)
-        if sheet.id in SCORED:
+        if sheet.id in FIRST_TRIAL:
             page.sheet_properties.tabColor = GREEN_TAB
     for title, write in WRITERS.items():
         write(workbook.create_sheet(title), kit)
@@ -99,7 +103,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
         page.column_dimensions[letter].width = widths[number - 1]
         dress_column(page.column_dimensions[letter], entry_look(column))
         for row in range(1, HEADER_ROW):
-            page.cell(row, number).border = Border()  # title and help stand on white
+            page.cell(row, number).border = Border()  # no lines behind title and help
         _header_cell(page, number, column, header).comment = _comment(column, kit)
         add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
@@ -108,7 +112,7 @@ def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
 
 
 def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], folded: Sequence[int]) -> list[float]:
-    """Widths that suit what is typed, and together the lines above the table, which else were cut off on paper."""
+    """Widths that suit the entries, and together the lines above the table: paper would cut them off."""
     widths = [
         CLASS_WIDTH if column.title == column.id else _column_width(column, header)
         for column, header in zip(columns, headers, strict=True)
@@ -117,7 +121,7 @@ def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], fol
     title = measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True)
     beside = measure.text_width(_folded_line(sheet), looks.HELP.size) if folded else 0.0
     help_width = measure.text_width(sheet.help, looks.HELP.size)
-    needed = max(LEAST_TABLE, help_width + SPARE_WIDTH, title + beside + FURTHER_RIGHT)
+    needed = max(LEAST_TABLE, help_width + SPARE_WIDTH, title + beside + SPARE_BEFORE_FOLDS)
     if in_view >= needed:
         return widths
     return [
@@ -127,8 +131,8 @@ def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], fol
 
 
 def _column_width(column: Column, header: str) -> float:
-    """Width that shows the header in few lines, and what is usually typed."""
-    least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
+    """Width that shows the header in few lines, and a usual entry."""
+    least = DATE_WIDTH if column.is_date else LEAST_WIDTHS[column.type]
     choices = max((round(measure.text_width(word) + ARROW, 1) for word in column.choices), default=0.0)
     inset = INDENT_WIDTH if is_text(column) else 0.0
     least = max(least, column.width or 0.0, choices + inset)
@@ -140,18 +144,18 @@ def _folded_line(sheet: Sheet) -> str:
 
 
 def fold(page: Any, numbers: Sequence[int]) -> None:
-    """Fold columns away, so that a click on the sign above the column behind them unfolds them."""
+    """Fold columns; a click on the sign above the next column unfolds them."""
     for number in numbers:
         dimension = page.column_dimensions[get_column_letter(number)]
         dimension.outlineLevel, dimension.hidden = 1, True
         if number + 1 not in numbers:
-            behind = page.column_dimensions[get_column_letter(number + 1)]
-            behind.collapsed = True
-            behind.width = behind.width or measure.DEFAULT_WIDTH
+            following = page.column_dimensions[get_column_letter(number + 1)]
+            following.collapsed = True
+            following.width = following.width or measure.DEFAULT_WIDTH
 
 
 def unfold(page: Any, numbers: Sequence[int]) -> None:
-    """Show the whole group of each folded column that is named."""
+    """Show the whole group of each of these columns that is folded."""
     dimensions = {
         number: page.column_dimensions[get_column_letter(number)] for number in range(1, page.max_column + 2)
     }
@@ -163,53 +167,53 @@ def unfold(page: Any, numbers: Sequence[int]) -> None:
             first -= 1
         while dimensions[last + 1].outlineLevel:
             last += 1
-        for one in range(first, last + 1):
-            dimensions[one].hidden = False
+        for shown in range(first, last + 1):
+            dimensions[shown].hidden = False
         dimensions[last + 1].collapsed = False
 
 
 def higher_rows(page: Any) -> float:
-    """Points by which rows of a table are higher than blank ones, all together."""
-    heights = (one.height or 0.0 for row, one in page.row_dimensions.items() if row >= FIRST_ROW)
+    """Points by which the rows of a table are higher than blank ones, summed up."""
+    heights = (rows.height or 0.0 for row, rows in page.row_dimensions.items() if row >= FIRST_ROW)
     return sum(max(0.0, height - ROW_POINTS) for height in heights)
 
 
 def print_down_to(page: Any, last_row: int, *, higher: float) -> None:
-    """Let what is printed of a table reach down to a row; blank rows make room for ``higher`` points of others."""
+    """Print a table down to a row; blank rows below it give way to the ``higher`` points of the others."""
     if page.print_area:
         bounds: Any = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
         left, top, right, bottom = bounds
-        if bottom > top:  # more than the one cell of a sheet that is not printed
+        if bottom > top:  # else the sheet is not printed
             bottom = max(bottom - math.ceil(higher / ROW_POINTS), last_row)
             page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{bottom}"
 
 
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
+    """Write the lines above a table, freeze its header, and set up its page with as many rows as there is room."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
+    in_view = {number: width for number, width in enumerate(widths, start=1) if number not in folded}
     if folded:
-        place, used = 1, 0.0
-        while used < measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True) + 1 or place in folded:
-            used += 0.0 if place in folded else widths[place - 1]
-            place += 1
+        title_width = measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True) + 1
+        lefts = zip(in_view, accumulate(in_view.values(), initial=0.0), strict=False)
+        beside_title = next(number for number, left in lefts if left >= title_width)
         look = looks.varied(looks.HELP, wraps=False, vertical="center")
-        text_cell(page, 1, place, _folded_line(sheet), look)
-    in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
-    wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
-    set_up_page(page, kit.paper, in_view, header_row=HEADER_ROW, grid=True)
-    page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
+        text_cell(page, 1, beside_title, _folded_line(sheet), look)
+    is_wide = sum(widths) > WIDEST_UPRIGHT  # then the name of each row stays in view too
+    set_up_page(page, kit.paper, [*in_view.values()], header_row=HEADER_ROW, grid=True)
+    page.freeze_panes = f"{'B' if is_wide else 'A'}{FIRST_ROW}"
     if sheet.id in NOT_PRINTED:
         page.print_area = LAST_CELL
         return
     top = sum(page.row_dimensions[row].height for row in range(1, FIRST_ROW))
-    rows = int((min(page_points(page, kit.paper, in_view)) - top) / ROW_POINTS)
-    for row in range(FIRST_ROW, FIRST_ROW + rows):  # one for all rows some programs write out a million times
+    rows = int((min(page_points(page, kit.paper, [*in_view.values()])) - top) / ROW_POINTS)
+    for row in range(FIRST_ROW, FIRST_ROW + rows):  # a default height makes some programs write a million rows
         page.row_dimensions[row].height = ROW_POINTS
     page.print_area = f"A1:{get_column_letter(len(widths))}{HEADER_ROW + rows}"
 
 
 def _header_cell(sheet: Any, number: int, column: Column, header: str) -> Cell:
-    """A column's header, to the side on which its values stand."""
+    """A column's header, on the side of its values."""
     look = looks.NEEDED_HEADER if column.required else looks.OPTIONAL_HEADER
     if season_definition().sheet(column.sheet).has_in_one_of(column):
         look = looks.ONE_OF_HEADER
@@ -219,9 +223,9 @@ def _header_cell(sheet: Any, number: int, column: Column, header: str) -> Cell:
 
 
 def _comment(column: Column, kit: Kit) -> Comment:
-    """What the template tells of a column, in a box that shows all of it."""
-    told = kit.told(column)
-    parts = (column.help, told.must, told.possible, told.usual, told.example, told.default, told.units)
+    """All the help on a column, in a box large enough for it."""
+    shown = kit.help_on(column)
+    parts = (column.help, shown.must, shown.possible, shown.usual, shown.example, shown.default, shown.units)
     text = "\n".join(part for part in parts if part)
     lines = sum(1 + len(line) // COMMENT_LETTERS for line in text.split("\n"))
     return Comment(text, CREATOR, height=(lines + 1) * COMMENT_LINE, width=COMMENT_WIDTH)
