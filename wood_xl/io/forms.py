@@ -1,6 +1,6 @@
-"""The two pages to be written on outdoors, one sheet of paper for one session: what bucking asks, and what splitting.
+"""The two paper forms for outdoors, a page for each session: one for bucking, one for splitting and stacking.
 
-Everything on them is text, so that whatever is typed into them by mistake can be told from what is printed.
+All cells hold text, so that a number typed into a form by mistake is noticed.
 """
 
 from __future__ import annotations
@@ -13,7 +13,16 @@ from wood_xl.data.cautions import cautions
 from wood_xl.io import looks, measure
 from wood_xl.io.entry_rules import Kit
 from wood_xl.io.looks import Look
-from wood_xl.io.page import GREY_TAB, PAGE_POINTS, POINTS_PER_INCH, join, set_up_page, set_widths, text_cell
+from wood_xl.io.page import (
+    GREY_TAB,
+    PAGE_POINTS,
+    POINTS_PER_INCH,
+    caution_text,
+    join,
+    set_up_page,
+    set_widths,
+    text_cell,
+)
 from wood_xl.pages import OnPaper
 from wood_xl.schema.layout import PAPER_TITLES
 from wood_xl.schema.model import season_definition
@@ -22,52 +31,53 @@ from wood_xl.schema.words import phrase, words
 COLUMNS, COLUMN_WIDTH = 24, 3.9
 TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 33.0, 18.5, 23.0
 BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 3.0
-TOP_INCHES, FOOT_INCHES, MOST_REMARKS = 0.4, 0.45, 2  # lines for what was unusual
-FILLED_INDENT = 2.0  # digits in from a box's edges
+TOP_INCHES, FOOT_INCHES = 0.4, 0.45
+MOST_REMARKS = 2  # lines for what was unusual
+FILLED_INDENT = 2.0  # digits between the edges of a box and its text
 TALLY_BLOCKS, OWN_SIZES, STACKS, READINGS = 3, {"us": 0, "metric": 2}, 3, 4
 AT_SAWS, AT_SPLITTING = ("saw_gear", "hand_saw_gear"), ("axe_gear", "splitter_gear")
-Box = tuple[str | OnPaper, Sequence[int]]  # its label, and the spans of the boxes under it
-NAMES: tuple[tuple[Box, ...], ...] = (
+Boxes = tuple[str | OnPaper, Sequence[int]]  # a label, and the spans of the boxes below it
+NAMES: tuple[tuple[Boxes, ...], ...] = (
     (("sessions.session", (4,)), ("sessions.date", (6,)), ("sessions.person", (7,)), ("sessions.lot", (7,))),
     (("sessions.method", (17,)), ("sessions.air_temperature", (7,))),
 )
-CLOCK: tuple[Box, ...] = (("sessions.start", (6,)), ("sessions.stop", (6,)), ("sessions.delay_time", (3, 3, 3, 3)))
-OF_BUCKING: tuple[Box, ...] = (
+CLOCK: tuple[Boxes, ...] = (("sessions.start", (6,)), ("sessions.stop", (6,)), ("sessions.delay_time", (3, 3, 3, 3)))
+OF_BUCKING: tuple[Boxes, ...] = (
     ("sessions.fuel_used", (3, 3)),
     ("sessions.bar_oil_used", (6,)),
     ("sessions.service_time", (7,)),
     ("sessions.mean_heart_rate", (5,)),
 )
-OF_SPLITTING: tuple[Box, ...] = (
+OF_SPLITTING: tuple[Boxes, ...] = (
     ("sessions.fuel_used", (4,)),
     (OnPaper.METER_BEFORE, (5,)),
     (OnPaper.METER_AFTER, (4,)),
     ("sessions.stacking_time", (6,)),
     ("sessions.mean_heart_rate", (5,)),
 )
-HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,))] * 2)
+HELPERS: tuple[Boxes, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,))] * 2)
 
 
 @dataclass(frozen=True)
 class Planned:
-    """What is known of a session before its form goes out."""
+    """What a form says of its session beforehand."""
 
-    filled: Mapping[str | OnPaper, Sequence[str]]  # texts of boxes by their columns, from left to right
-    corner: str  # what stands beside the title
-    safety: Sequence[str]  # cautions of its method in full, in place of those of every method of the form
-    task: str = ""  # its task, which heads the form; empty where that is not known
+    filled: Mapping[str | OnPaper, Sequence[str]]  # texts in the boxes of each label, from left to right
+    corner: str  # text beside the title
+    safety: Sequence[str]  # cautions of its method in full; if none, those of all methods of the form
+    task: str = ""  # title of the form, if the task is known
 
 
 NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
 
 
 class _Form:
-    """A page that is written downwards; ``row`` is the row that was begun last."""
+    """Writes a form from the top down; ``row`` is the row begun last."""
 
-    def __init__(self, page: Any, kit: Kit, planned: Planned, title: OnPaper, of_task: Sequence[Box]) -> None:
+    def __init__(self, page: Any, kit: Kit, planned: Planned, title: OnPaper, of_task: Sequence[Boxes]) -> None:
         self.page, self.kit, self.row = page, kit, 0
         self.safety = planned.safety
-        self.waiting = {name: iter(texts) for name, texts in planned.filled.items()}  # for the next boxes of a column
+        self.texts = {name: iter(texts) for name, texts in planned.filled.items()}  # one for each further box
         set_widths(page, [COLUMN_WIDTH] * COLUMNS)
         self.begin(TITLE_POINTS)
         self.text(1, 13, planned.task or words(title), looks.PAPER_TITLE)
@@ -97,7 +107,7 @@ class _Form:
             looks.dress(self.page.cell(self.row, number), look)
         join(self.page, self.row, first, span)
 
-    def boxes(self, boxes: Sequence[Box], points: float) -> None:
+    def boxes(self, boxes: Sequence[Boxes], points: float) -> None:
         self.begin(LABEL_POINTS)
         first = 1
         for name, spans in boxes:
@@ -110,12 +120,8 @@ class _Form:
         for name, spans in boxes:
             for span in spans:
                 self.box(first, span, looks.HAND_FIRST)
-                if text := next(self.waiting.get(name, iter(())), ""):
-                    room = measure.room(span * COLUMN_WIDTH) - FILLED_INDENT
-                    width = measure.text_width(text, looks.FILLED_IN.size, bold=True)
-                    size = min(looks.FILLED_IN.size, int(looks.FILLED_IN.size * room / width))
-                    look = looks.varied(looks.FILLED_IN, size=float(size))
-                    text_cell(self.page, self.row, first, text, look, indent=1)
+                if text := next(self.texts.get(name, iter(())), ""):
+                    text_cell(self.page, self.row, first, text, _fitted_look(text, span), indent=1)
                 first += span
 
     def line(self, text: str, look: Look, points: float) -> None:
@@ -125,14 +131,12 @@ class _Form:
     def end(self, gear: Sequence[str], unusual: str) -> None:
         self.line(unusual, looks.LABEL, LABEL_POINTS)
         by_id = {caution.id: caution for caution in cautions()}
-        texts = [phrase(OnPaper.SAFETY, title=by_id[name].title, text=by_id[name].text) for name in gear]
+        width, size = COLUMNS * COLUMN_WIDTH, looks.SAFETY.size
         heights = {
-            text: measure.row_height(
-                measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True), looks.SAFETY.size
-            )
-            for text in self.safety or texts
+            text: measure.row_height(measure.line_count(text, width, size, bold=True), size)
+            for text in self.safety or [caution_text(by_id[name]) for name in gear]
         }
-        used = sum(one.height for one in self.page.row_dimensions.values()) + GAP_POINTS + sum(heights.values())
+        used = sum(row.height for row in self.page.row_dimensions.values()) + GAP_POINTS + sum(heights.values())
         room = PAGE_POINTS[self.kit.paper][1] - POINTS_PER_INCH * (TOP_INCHES + FOOT_INCHES) - used
         for _ in range(max(1, min(MOST_REMARKS, int(room / BOX_POINTS)))):
             self.begin(BOX_POINTS)
@@ -147,11 +151,11 @@ class _Form:
 
 
 def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
-    """Draw the page with a box for every size class that the sheet Tally has."""
+    """Draw the form with a box for each size class of the sheet Tally."""
     form = _Form(page, kit, planned, OnPaper.BUCKING, OF_BUCKING)
     system, classes = kit.system, season_definition().sheet("tally").classes
-    sizes = [size.partition(" ")[0] for size in classes.in_template(system)] if classes else []
-    unit = classes.templates[system][0] if classes else ""
+    headers = classes.in_template(system) if classes else []
+    sizes = [header.partition(" ")[0] for header in headers]
     form.line(words(OnPaper.TALLY_IN if system == "us" else OnPaper.TALLY_CM), looks.PAPER_SECTION, SECTION_POINTS)
     labels = [*sizes, *[""] * OWN_SIZES[system], words(OnPaper.MORE), words(OnPaper.SUM)]
     in_block, before = -(-len(labels) // TALLY_BLOCKS), form.row
@@ -165,11 +169,11 @@ def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) 
         text_cell(page, form.row, 1 + block * width, label, look)
         form.box(3 + block * width, width - 2)
     form.row = before + in_block
-    form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"))
+    form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=headers[-1]))
 
 
 def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
-    """Draw the page with room for the faces of three stacks."""
+    """Draw the form with room for the faces of three stacks."""
     form = _Form(page, kit, planned, OnPaper.SPLITTING, OF_SPLITTING)
     unit = season_definition().column("stacks.height").unit_in(kit.system)
     form.line(phrase(OnPaper.STACK_FACES, unit=unit, n=READINGS), looks.PAPER_SECTION, SECTION_POINTS)
@@ -194,6 +198,14 @@ def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED
         form.box(half + 8, 5)
         form.begin(GAP_POINTS)
     form.end(AT_SPLITTING, words(OnPaper.UNUSUAL))
+
+
+def _fitted_look(text: str, span: int) -> Look:
+    """The look of a text in a box, in letters small enough for one line."""
+    look = looks.FILLED_IN
+    room = measure.room(span * COLUMN_WIDTH) - FILLED_INDENT
+    size = int(look.size * room / measure.text_width(text, look.size, bold=True))
+    return looks.varied(look, size=float(min(look.size, size)))
 
 
 def _title(ref: str) -> str:

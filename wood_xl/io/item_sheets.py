@@ -1,4 +1,4 @@
-"""Sheets that are lists of items, and the template's first one, with how to fill it in and the gravest cautions."""
+"""The template's sheets of items, and its texts: the instructions on Start, and the cautions."""
 
 from __future__ import annotations
 
@@ -38,17 +38,17 @@ ITEM_COLUMNS = {
     layout.UNIT_HEADER: 14.3,
     layout.HELP_HEADER: 44.0,
 }
-WIDTHS = [*ITEM_COLUMNS.values()]  # together hardly wider than paper at full size
+WIDTHS = [*ITEM_COLUMNS.values()]  # together hardly wider than a page at full size
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
-START_HEADER_ROW = layout.HEADER_ROW + 1  # a section's title stands above it
-TRIAL_ROWS = 2  # on Start, between the items of the season and those of a trial: a title and a line of help
-LEAST_POINTS = 16.0  # of a row that is filled in, by hand too
+START_HEADER_ROW = layout.HEADER_ROW + 1  # the title of a section stands above it
+TRIAL_ROWS = 2  # on Start, a title and a line of help between the items of the season and those of a trial
+LEAST_POINTS = 16.0  # of a row, with room for handwriting
 
 
 @cache
 def item_places() -> dict[str, tuple[str, int]]:
-    """For each item that a template has, by ``sheet.column``, the title of its sheet and its row there."""
+    """Title of the sheet and row of each item of a template, by ``sheet.column``."""
     definition = season_definition()
     of_trial = definition.sheet(layout.START_ID).asked[0].ref
     places: dict[str, tuple[str, int]] = {}
@@ -63,29 +63,26 @@ def item_places() -> dict[str, tuple[str, int]]:
 
 
 def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
-    """A sheet of items with its title and help, on one page."""
+    """Write a sheet of items that prints on one page."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    last = _write_items(page, sheet, kit, layout.HEADER_ROW)
-    header = layout.HEADER_ROW
+    _write_items(page, sheet, kit, layout.HEADER_ROW)
+    last, header = page.max_row, layout.HEADER_ROW
     set_up_page(page, kit.paper, WIDTHS, down_to=last, header_row=header, one_page=True, upright=True, grid=True)
 
 
-def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
-    """Write the header and the items of a sheet; returns the last row."""
+def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> None:
     set_widths(page, WIDTHS)
     for number, header in enumerate(ITEM_COLUMNS, start=1):
         text_cell(page, header_row, number, header, looks.FRAME_HEADER, boxed=True, indent=TEXT_INDENT)
     page.row_dimensions[header_row].height = LEAST_POINTS
     places = item_places()
-    row = header_row
     for column in season_definition().items_on(sheet.id):
         row = places[column.ref][1]
         if column.heading:
             text_cell(page, row - 1, ITEM, column.heading, looks.varied(looks.SECTION, wraps=False))
             page.row_dimensions[row - 1].height = measure.row_height(1, looks.SECTION.size) + 4
         _write_item(page, row, column, kit)
-    return row
 
 
 def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
@@ -112,27 +109,27 @@ def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
 
 
 CAUTION_WIDTHS = [19.0, 81.0, 1.5, 96.0]  # the third keeps texts apart
-CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that the cautions print at full size
+CAUTIONS_ON_PAPER = 2  # columns that are printed; without the sources the cautions print at full size
 CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
 SECTION_POINTS = 22.0
-BESIDE = UNIT  # a text under the values would make the one before it an item
+BESIDE = UNIT  # a text in the value column would make the text to its left an item
 LEGEND = {  # names and meanings by look
     looks.NEEDED_ITEM: (InTemplate.BOLD_FILLED, InTemplate.COMPULSORY),
     looks.ONE_OF_ITEM: (InTemplate.BOLD, InTemplate.ONE_OF),
     looks.ITEM_CELL: (InTemplate.PLAIN, InTemplate.OPTIONAL),
 }
 SECTION = looks.varied(looks.TITLE, vertical="bottom")
-Line = tuple[str, Look, tuple[str, Look] | None]  # with what stands beside it, if anything
+Line = tuple[str, Look, tuple[str, Look] | None]  # text and look, and those of a text beside it
 
 
 def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
-    """Fill the first sheet, and name the cell that holds the template's version."""
+    """Write the first sheet, and name the cell that holds the template's version."""
     definition = season_definition()
     sheet = definition.sheet(layout.START_ID)
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, words(InTemplate.THIS_SEASON))
-    row = _write_items(page, sheet, kit, START_HEADER_ROW)
+    _write_items(page, sheet, kit, START_HEADER_ROW)
     trial = item_places()[sheet.asked[0].ref][1] - TRIAL_ROWS
     _section(page, trial, words(InTemplate.A_TRIAL))
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
@@ -140,17 +137,18 @@ def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     titles |= {"cautions": layout.CAUTIONS_TITLE, "unit": layout.UNIT_HEADER}
     titles["lot"] = definition.column("sessions.lot").title
     write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
-    printed = _write_lines(page, row + 1, _instructions(titles))
-    last = _write_lines(page, printed + 1, _on_the_screen(titles))
-    place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(page.cell(last, BESIDE).coordinate)}"
+    _write_lines(page, _instructions(titles))
+    printed = page.max_row
+    _write_lines(page, _on_the_screen(titles))
+    version = page.cell(page.max_row, BESIDE)
+    place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
     workbook.defined_names[layout.VERSION_NAME] = DefinedName(layout.VERSION_NAME, attr_text=place)
     set_up_page(page, kit.paper, WIDTHS, down_to=printed, one_page=True, upright=True)
 
 
-def _write_lines(page: Any, first: int, lines: Iterator[Line]) -> int:
-    """Write lines from a row on, each over all columns or with a text beside it; returns the last row."""
-    row = first
-    for row, (text, look, beside) in enumerate(lines, start=first):
+def _write_lines(page: Any, lines: Iterator[Line]) -> None:
+    """Add lines below, each across all columns or with a text beside it."""
+    for row, (text, look, beside) in enumerate(lines, start=page.max_row + 1):
         if look is SECTION:
             _section(page, row, text)
         elif beside is None:
@@ -159,7 +157,6 @@ def _write_lines(page: Any, first: int, lines: Iterator[Line]) -> int:
             page.row_dimensions[row].height = measure.row_height(1, look.size)
             text_cell(page, row, ITEM, text, look, boxed=look in LEGEND)
             text_cell(page, row, BESIDE, *beside)
-    return row
 
 
 def _section(page: Any, row: int, title: str) -> None:
@@ -180,7 +177,7 @@ def _instructions(titles: Mapping[str, str]) -> Iterator[Line]:
 
 
 def _on_the_screen(titles: Mapping[str, str]) -> Iterator[Line]:
-    """What explains the other sheets: not printed, so that the first one has room on a page."""
+    """What explains the other sheets. It is not printed, so that Start fits a page."""
     yield words(InTemplate.WHAT_FILL_MEANS), SECTION, None
     for look, (name, meaning) in LEGEND.items():
         yield words(name), look, (words(meaning), looks.varied(looks.ITEM_CELL, wraps=False))
@@ -193,19 +190,17 @@ def _on_the_screen(titles: Mapping[str, str]) -> Iterator[Line]:
 
 
 def write_cautions(page: Any, paper: Paper) -> None:
-    """Fill the sheet with every caution, gear included, each with its source."""
+    """Write every caution with its source."""
     set_widths(page, CAUTION_WIDTHS)
     write_wrapped(page, 1, layout.CAUTIONS_TITLE, looks.SHEET_TITLE, widths=CAUTION_WIDTHS)
     write_wrapped(page, 2, _general(), looks.HELP, widths=CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
     for number, text in enumerate(CAUTION_HEADS, start=1):
         text_cell(page, layout.HEADER_ROW, number, words(text), looks.FRAME_HEADER)
-    last = layout.HEADER_ROW
-    for last, caution in enumerate(cautions(), start=layout.HEADER_ROW + 1):
-        texts = (caution.title, caution.text, "", _source_words(caution))
-        row_looks = (*[looks.CAUTION] * (len(texts) - 1), looks.SOURCE)
-        write_row(page, last, zip(texts, row_looks, strict=True), CAUTION_WIDTHS)
+    for row, caution in enumerate(cautions(), start=layout.HEADER_ROW + 1):
+        texts = [(text, looks.CAUTION) for text in (caution.title, caution.text, "")]
+        write_row(page, row, [*texts, (_source_words(caution), looks.SOURCE)], CAUTION_WIDTHS)
     printed, header = CAUTION_WIDTHS[:CAUTIONS_ON_PAPER], layout.HEADER_ROW
-    set_up_page(page, paper, printed, down_to=last, header_row=header, upright=True)
+    set_up_page(page, paper, printed, down_to=page.max_row, header_row=header, upright=True)
 
 
 def _general() -> str:

@@ -1,4 +1,4 @@
-"""How text gets into the cells of a sheet that is written cell by cell, and how a sheet is printed."""
+"""Writes texts into cells, and sets sheets up for paper."""
 
 from __future__ import annotations
 
@@ -18,21 +18,21 @@ from wood_xl.pages import InResults, OnPaper
 from wood_xl.schema.words import phrase, words
 
 Paper = Literal["letter", "a4"]
-PAPER_CODES = {"letter": 1, "a4": 9}  # of the format
+PAPER_CODES = {"letter": 1, "a4": 9}  # of the file format
 SIDE_INCHES, FOOT_INCHES, FOOTER_INCHES = 0.5, 0.75, 0.3
-WIDEST_UPRIGHT = 112.0  # digits; a wider sheet lies on its side
+WIDEST_UPRIGHT = 112.0  # in digits; a wider sheet is printed landscape
 FOOTER_POINTS = 8
 POINTS_PER_INCH = 72.0
 GREEN_TAB, GREY_TAB = "5E8C4A", "8C8C8C"
 TEXT_INDENT = 1  # keeps text apart from a number to its left
-INDENT_WIDTH = 1.6  # of that, in digits
+INDENT_WIDTH = 1.6  # width of that indent, in digits
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 
 
 def text_cell(
     sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False, indent: int = 0
 ) -> Cell:
-    """A text in a cell of its own look."""
+    """Write a text into a cell with a look of its own."""
     cell: Cell = sheet.cell(row, column)
     dress(cell, cell_look(look, AS_TEXT, boxed=boxed, indent=indent))
     set_text(cell, text)
@@ -40,20 +40,20 @@ def text_cell(
 
 
 def join(sheet: Any, row: int, first: int, span: int) -> None:
-    """Make cells of a row one. The library's own way of doing so is slow: it draws their borders anew."""
+    """Merge cells of a row. The library's own method is slow, as it draws their borders anew."""
     if span > 1:
         last = get_column_letter(first + span - 1)
         sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
 
 
 def set_widths(sheet: Any, widths: Iterable[float]) -> None:
-    """Widths of the first columns, in digits."""
+    """Set the widths of the first columns, in digits."""
     for number, width in enumerate(widths, start=1):
         sheet.column_dimensions[get_column_letter(number)].width = width
 
 
 def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: Sequence[float]) -> None:
-    """A text over all columns, wrapped, with the row's height set to show it."""
+    """Write a text across all columns, wrapped, and make the row high enough for it."""
     text_cell(sheet, row, 1, text, look)
     join(sheet, row, 1, len(widths))
     lines = measure.line_count(text, sum(widths), look.size, look.bold)
@@ -61,7 +61,7 @@ def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: Sequen
 
 
 def write_row(sheet: Any, row: int, texts: Iterable[tuple[str, Look]], widths: Sequence[float]) -> None:
-    """A text in each of the first columns, wrapped to these widths, with the row's height set to show all of them."""
+    """Write a text into each of the first columns, wrapped, and make the row high enough for all of them."""
     heights = []
     for number, ((text, look), width) in enumerate(zip(texts, widths, strict=False), start=1):
         text_cell(sheet, row, number, text, look)
@@ -70,21 +70,21 @@ def write_row(sheet: Any, row: int, texts: Iterable[tuple[str, Look]], widths: S
 
 
 def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
-    """A text on one line from the first column on, over the empty cells beside it.
+    """Write a text on one line that runs over the empty cells to its right.
 
-    Cells are not joined: a sheet that is sorted or filtered, or whose first column is frozen, minds joined cells.
+    The cells are not merged: merged cells hinder sorting, filtering and a frozen first column.
     """
     text_cell(sheet, row, 1, text, varied(look, wraps=False))
     sheet.row_dimensions[row].height = measure.row_height(1, look.size)
 
 
 def caution_text(caution: Caution) -> str:
-    """A caution in full, after what it is about."""
+    """A caution in full, after its title."""
     return phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
 
 
 def cell_look(look: Look, number_format: str, *, boxed: bool, indent: int = 0) -> Look:
-    """A look with a number format, with a box around it or its own border, and so many steps in or its own."""
+    """A look with a number format, and with a box and an indent if asked for."""
     border = "box" if boxed else look.border
     return varied(look, number_format=number_format, border=border, indent=indent or look.indent)
 
@@ -100,11 +100,13 @@ def set_up_page(
     upright: bool = False,
     grid: bool = False,
 ) -> None:
-    """Set up a sheet whose columns have these widths, for paper and with or without a grid on the screen.
+    """Fit a sheet with columns of these widths to the width of the paper.
 
-    down_to: the last row to be printed; all that is filled if none is named.
-    header_row: it stays in view, and is repeated on every page.
-    upright: though it be wide; else a wide sheet lies on its side.
+    down_to: the last row to print; if 0, all that is filled.
+    header_row: stays in view on the screen, and is repeated on every page.
+    one_page: fits the height as well.
+    upright: portrait, even if the sheet is wide.
+    grid: shows lines between the cells on the screen.
     """
     if not grid:
         sheet.sheet_view.showGridLines = False
@@ -126,7 +128,7 @@ def set_up_page(
 
 
 def page_points(sheet: Any, paper: Paper, widths: Sequence[float]) -> list[float]:
-    """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
+    """Height of a sheet that fits on a page once its width does, by the way that programs measure widths."""
     short, long = PAGE_POINTS[paper]
     width, height = (short, long) if sheet.page_setup.orientation == "portrait" else (long, short)
     room = width - 2 * POINTS_PER_INCH * SIDE_INCHES
@@ -136,15 +138,15 @@ def page_points(sheet: Any, paper: Paper, widths: Sequence[float]) -> list[float
 
 
 def keep_whole(sheet: Any, paper: Paper, widths: Sequence[float], firsts: Iterable[int], repeated: float = 0) -> None:
-    """Begin a page at each part of a sheet that was set up and has no room below the part before.
+    """Start a new page before each part of a sheet that has no room below the part before it.
 
-    firsts: first rows of the parts, of which the first begins a page; their rows have heights.
-    repeated: height of the rows that each page repeats.
+    firsts: first row of each part; all rows have heights.
+    repeated: height of the header that each page repeats.
     """
     room, used = min(page_points(sheet, paper, widths)), 0.0
-    for first, behind in pairwise([*firsts, sheet.max_row + 1]):
-        height = sum(sheet.row_dimensions[row].height for row in range(first, behind))
+    for first, following in pairwise([*firsts, sheet.max_row + 1]):
+        height = sum(sheet.row_dimensions[row].height for row in range(first, following))
         if used and used + height > room:
             sheet.row_breaks.append(Break(id=first - 1))
             used = repeated
-        used = (used + height) % room  # a part that no page holds goes on
+        used = (used + height) % room  # a part higher than a page runs on
