@@ -190,6 +190,18 @@ def test_the_users_own_columns_items_sheets_and_cells_are_copied(tmp_path: Path)
     assert after.can_be_computed
 
 
+def test_an_item_of_ones_own_on_start_covers_no_instruction(tmp_path: Path) -> None:
+    book = small()
+    page = book["Start"]
+    page.cell(page.max_row + 2, 1).value, page.cell(page.max_row, 2).value = "Neighbor's dog", "Rex"
+    before = [cell.value for cell in page["A"][: page.max_row - 2]]
+    page = load_workbook(carried(saved(book, tmp_path), tmp_path)[2])["Start"]
+    assert [cell.value for cell in page["A"][: len(before)]] == before
+    assert [[cell.value for cell in row[:2]] for row in page.iter_rows() if row[1].value == "Rex"] == [
+        ["Neighbor's dog", "Rex"]
+    ]
+
+
 def test_every_kind_of_cell_is_copied_unchanged(tmp_path: Path) -> None:
     book = small()
     sessions = book["Sessions"]

@@ -299,7 +299,7 @@ def _copy_items(page: FoundSheet, copy: _Copy) -> None:
     misnamed = {place.row: page.sheet.column(column_id).ref for column_id, place in _misnamed(page).items()}
     rows = {row for row, _ in raw.cells if row > page.header_row or row in items}  # sorting may move some above it
     own_title = season_definition().sheet(page.sheet.id).title
-    last_rows.setdefault(own_title, max(row for title, row in places.values() if title == own_title) + 1)
+    last_rows.setdefault(own_title, copy.workbook[own_title].max_row + 1)  # below the instructions on Start
     for row in sorted(rows):
         item, value = items.get(row), raw.cells.get((row, value_column))
         if item is not None and item.column.ref in places.keys() - filled_items:
