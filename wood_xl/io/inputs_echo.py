@@ -99,24 +99,24 @@ def _table(
         raise ValueError(f"{len(rows)} rows of notes with {len(numbers)} row numbers")
     ids = [column.id for column in columns]
 
-    def made(at: int) -> list[Cell]:
-        row = rows[at]
-        return [Cell(numbers[at]), *(Cell(row[key]) if key in row else _NOTHING for key in ids)]
+    def cells(index: int) -> list[Cell]:
+        row = rows[index]
+        return [Cell(numbers[index]), *(Cell(row[key]) if key in row else _NOTHING for key in ids)]
 
-    return Block(sheet.title, "", tuple(heads), LazyRows(len(rows), made))
+    return Block(sheet.title, "", tuple(heads), LazyRows(len(rows), cells))
 
 
 def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:
     rows = [
-        [_NOTHING, Cell(c.title), Cell(values[c.id]), Cell(c.label(units.get(c.id, ""), currency))]
-        for c in sheet.columns
-        if c.id in values
+        [_NOTHING, Cell(item.title), Cell(values[item.id]), Cell(item.label(units.get(item.id, ""), currency))]
+        for item in sheet.columns
+        if item.id in values
     ]
     return _list(sheet.title, ("", layout.ITEM_HEADER, layout.VALUE_HEADER, layout.UNIT_HEADER), rows)
 
 
-def _list(title: str, heads: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Block:
-    return Block(title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)
+def _list(title: str, headers: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Block:
+    return Block(title, "", tuple(Head(header, ITEM_WIDTHS.get(header, 0.0)) for header in headers), rows)
 
 
 def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
@@ -130,5 +130,5 @@ def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
             for column in sheet.columns
             if column.id in units and column.id not in filled
         ]
-    heads = ("", layout.SHEET_HEADER, layout.COLUMN_HEADER, layout.UNIT_HEADER)
-    return [_list(layout.EMPTY_UNITS_TITLE, heads, rows)] if rows else []
+    headers = ("", layout.SHEET_HEADER, layout.COLUMN_HEADER, layout.UNIT_HEADER)
+    return [_list(layout.EMPTY_UNITS_TITLE, headers, rows)] if rows else []

@@ -42,10 +42,10 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     heads = (head for column in sheet.columns for head in _heads(column, column.id in with_ends, units))
     makers = [(column.id, _maker(column, column.id in with_ends)) for column in sheet.columns]
 
-    def made(at: int) -> list[Cell]:
-        return [cell for column_id, make in makers for cell in make(rows[at][column_id])]
+    def cells(index: int) -> list[Cell]:
+        return [cell for column_id, make in makers for cell in make(rows[index][column_id])]
 
-    return Block(sheet.title, sheet.help, tuple(heads), LazyRows(len(rows), made), tuple(notes))
+    return Block(sheet.title, sheet.help, tuple(heads), LazyRows(len(rows), cells), tuple(notes))
 
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:

@@ -42,7 +42,8 @@ class Budget:
     def count_other_tag(self) -> None:
         """Count a tag other than row, cell or value; honest sheets have few."""
         self.other_tags += 1
-        self.package.require_at_most(limits.MAX_OTHER_TAGS, self.other_tags, "it holds {} tags that are not cells")
+        if self.other_tags > limits.MAX_OTHER_TAGS:  # without another call for each of millions of tags
+            raise self.package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are not cells")
 
     def count_text(self, length: int) -> None:
         """Count the characters of a text that is kept."""
