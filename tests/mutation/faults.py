@@ -464,7 +464,7 @@ FAULTS = (
           _of("checks", "problem_is_told_for_its_cell")),
     Fault("rest may be as high as the highest rate", "checks", "notes/relations.py",
           '"beats/min", ge', '"beats/min", gt',
-          _of("checks", "a_rate_at_rest_that_is_the_highest_is_told")),
+          _of("checks", "problem_is_told_for_its_cell")),
     Fault("a top shorter than the bottom is refused", "checks", "notes/relations.py",
           '"top_length", "length", "m", gt', '"length", "top_length", "m", gt',
           _of("checks", "problem_is_told_for_its_cell")),

@@ -775,14 +775,6 @@ def test_an_accent_alone_is_pointed_out(name: str, is_told: bool) -> None:
     assert ("row-accent-alone" in [one.code for one in checked(data).problems]) is is_told
 
 
-def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
-    def change(data: Data) -> None:
-        data["people"][0] |= {"resting_heart_rate": 100, "max_heart_rate": 100}
-        data["units"]["people"]["max_heart_rate"] = "beats/min"
-
-    assert ("row-rest-over-max", at("people.resting_heart_rate", 4)) in found(change)
-
-
 @together(
     ("change", "where", "advice"),
     [

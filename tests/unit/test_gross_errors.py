@@ -21,6 +21,7 @@ from builders import (
 )
 from few import few, together
 
+from wood_xl.data.load import constants
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables, score_file
@@ -564,6 +565,15 @@ def test_where_most_prices_are_odd_the_currency_or_gasoline_is(
     assert found.where == where
     assert text in found.text
     assert told(change, "item-price-unusual") == []
+
+
+def test_a_currency_without_a_constant_is_judged_by_the_price_of_gasoline(monkeypatch: pytest.MonkeyPatch) -> None:
+    known = {key: constant for key, constant in constants().items() if key != "gross.liter.usd"}
+    (found,) = told(money("tools", 1, price=4300), "item-price-unusual")
+    monkeypatch.setattr("wood_xl.notes.prices.constants", lambda: known)
+    (by_gasoline,) = told(money("tools", 1, price=4300), "item-price-unusual")
+    assert "Usual is 15 to 2500." in found.text
+    assert "Your price of gasoline suggests 14 to 2200." in by_gasoline.text
 
 
 @pytest.mark.parametrize(("price", "n"), [(340, 1), (230, 0)])
