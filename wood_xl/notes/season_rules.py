@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from functools import partial
+from statistics import median_low
 from typing import Any, NamedTuple
 
 from wood_xl.body.effort_equations import activity_kcal
@@ -168,10 +169,11 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
     for name, rows in notes.by_name("cuts").items():
         session, measured = notes.named("sessions", name), [row for row in rows if row["diameter"] is not None]
         if session is not None and measured and not why_left_out(session):
-            cuts[session.index], middles[session.index] = measured, _median_diameter(measured)
-            piles[session.name("lot") or ""].append(middles[session.index])
+            middle = median_low(float(row["diameter"]) for row in measured for _ in range(row["cuts"] or 1))
+            cuts[session.index], middles[session.index] = measured, middle
+            piles[session.name("lot") or ""].append(middle)
     season = sorted(middles.values())
-    ordered = {pile: sorted(own) for pile, own in piles.items()}
+    ordered = {pile: sorted(of_pile) for pile, of_pile in piles.items()}
     for index, middle in middles.items():
         pile = notes.row("sessions", index).name("lot")
         beside = ordered[pile] if pile and len(ordered[pile]) > 1 else season
@@ -181,12 +183,6 @@ def _diameters(notes: Notes) -> Iterator[Problem]:
         if is_outside(middle / others, "gross.diameter"):
             whose = Slip.OTHER_SESSIONS if beside is season else Slip.OTHERS_OF_PILE
             yield _diameters_unlike(cuts[index], middle, others, words(whose))
-
-
-def _median_diameter(rows: Iterable[NotesRow]) -> float:
-    """Median diameter of the cuts."""
-    each = sorted(float(row["diameter"]) for row in rows for _ in range(row["cuts"] or 1))
-    return each[(len(each) - 1) // 2]
 
 
 def _diameters_unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
