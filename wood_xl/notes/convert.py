@@ -397,7 +397,7 @@ def _unit_of_bill(unit: str) -> Any:
 
 def _cuts(rows: Iterable[NotesRow]) -> tuple[Cut, ...]:
     return tuple(
-        Cut(diameter, row.number("second_diameter", "m"), int(_or_one(row["cuts"])), row.number("cut_time", "s"))
+        Cut(diameter, row.number("second_diameter", "m"), int(row["cuts"] or 1), row.number("cut_time", "s"))
         for row in rows
         if (diameter := row.number("diameter", "m")) is not None
     )
@@ -410,9 +410,5 @@ def _stacks(rows: Iterable[NotesRow]) -> tuple[Stack, ...]:
             row.number(column, "m") for column in ("height", "length", "top_length", "depth")
         )
         if height is not None and length is not None:
-            stacks.append(Stack(height, length, top, depth, int(_or_one(row["rows"])), row["form"], row["stack"]))
+            stacks.append(Stack(height, length, top, depth, int(row["rows"] or 1), row["form"], row["stack"]))
     return tuple(stacks)
-
-
-def _or_one(number: float | None) -> float:
-    return 1 if number is None else number

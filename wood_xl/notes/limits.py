@@ -405,7 +405,7 @@ def unusual_problems(
 
 
 def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
-    """Whether a number of per cent was most likely typed as a share of 1."""
+    """Whether a percentage was most likely typed as a share of 1."""
     lowest, highest = column.plausible or (0.0, 0.0)
     return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
 

@@ -26,7 +26,7 @@ class RawCell(NamedTuple):
     kind: Kind  # what the cell holds
     # see ``Kind``. Numbers are finite floats, text is as typed
     value: float | str | bool
-    percent: bool = False  # the cell shows its number as a per cent (0.03 shown as 3 %)
+    percent: bool = False  # the cell shows its number as a percentage (0.03 shown as 3 %)
     # for messages, of dates and durations: about the text that a spreadsheet program shows; of numbers: the currency
     # sign or code that the cell shows, empty if it shows none
     as_shown: str = ""

@@ -20,7 +20,7 @@ from wood_xl.units import convert
 from wood_xl.warmth.other_heating import unit_fits
 from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months, wet_from_dry_frac
 
-SHARES_SLACK = 1.0  # per cent: thirds may be written as 33
+SHARES_SLACK = 1.0  # percent: thirds may be written as 33
 HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom has as much
 UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_fuel"))
 
