@@ -94,8 +94,7 @@ def test_everything_at_once_with_timed_cuts() -> None:
     require_same(fit, other)
     points = enumeration(design(seen))
     grid = fit.design.grid
-    prior = grid.s_prior[points.s] + grid.day_share_prior[points.day_share] + grid.person_sd_prior[points.person_sd]
-    logs = points.log_weight - prior - grid.k_prior[points.k].sum(axis=1)
+    logs = points.log_weight - points.spreads.log_prior(grid) - grid.k_prior[points.spreads.k].sum(axis=1)
     constant = (len(task.sessions) + 1) * math.log(2 * math.pi) / 2
     assert logs - constant == pytest.approx(other.log_likelihood, rel=1e-8)
     assert math.fsum(doubt(fit, 0, 1).values()) == pytest.approx(1, abs=1e-12)

@@ -113,7 +113,7 @@ LEAST = {
     Measure.EFFORT: BestFor.EFFORT,
     Measure.AIR: BestFor.AIR,
 }
-IN_CASH_AND_HOURS = (BestFor.SUGGESTED, BestFor.TIME, BestFor.MONEY, BestFor.ONLY)  # what a bought cord stands beside
+IN_CASH_AND_HOURS = (BestFor.SUGGESTED, BestFor.TIME, BestFor.MONEY, BestFor.ONLY)  # compared with a bought cord
 
 Job = tuple[str, ...] | Said  # the methods of a way of the whole job, or why it has none
 ENERGY = BOUGHT_ENERGY.id

@@ -26,7 +26,7 @@ class Figure:
     """One number of the results.
 
     value: the number; None if not given.
-    basis: how it was come by; None if the column says so.
+    basis: how it was obtained; None if the column says so.
     low, high: interval; None if not given.
     reason: why the value, or else the interval, is not given; None if both are, or if the results schema gives the
         reason for the whole column, as for what was noted, counted or chosen.

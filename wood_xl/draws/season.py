@@ -18,6 +18,7 @@ from wood_xl.draws.sessions import (
     Design,
     Numbers,
     Points,
+    Spreads,
     design,
     enumeration,
     grid_of,
@@ -110,7 +111,7 @@ def _log_likelihood_of_spread(design: Design, points: Points) -> Array:
     """Log likelihood of the task at each value of s, summed over the rest of the grid; less a constant."""
     own = np.exp(points.log_weight - points.log_weight.max())
     with np.errstate(divide="ignore"):  # the likelihood of a spread that no setting has is 0
-        return np.log(np.bincount(points.s, own, design.grid.s.size)) - design.grid.s_prior
+        return np.log(np.bincount(points.spreads.s, own, design.grid.s.size)) - design.grid.s_prior
 
 
 def _gains(likelihoods: Sequence[Array]) -> list[Array]:
@@ -134,23 +135,23 @@ def _gains(likelihoods: Sequence[Array]) -> list[Array]:
 
 def solved(design: Design, points: Points, gain: Array) -> Fit:
     """Model solved at each point with weight; ``gain`` is what other tasks add to the log prior of each spread."""
-    logs = points.log_weight + gain[points.s]
+    grid = design.grid
+    logs = points.log_weight + gain[points.spreads.s]
     weight = np.exp(scaled(logs))
-    top = float(weight[points.s == design.grid.s.size - 1].sum())
+    top = float(weight[points.spreads.s == grid.s.size - 1].sum())
     kept = weight >= value("model.weight.dropped")
-    s, day_share, person_sd = (axis[kept] for axis in (points.s, points.day_share, points.person_sd))
-    variance: Array = design.grid.s[s] ** 2
-    rho, k = design.grid.day_share[day_share], design.grid.k[points.k[kept]]
-    half_variance: Array = variance[:, None] * (rho[:, None] + (1 - rho)[:, None] * k**2) / 2
-    matrix, _ = posterior_matrix(design, s, day_share, person_sd, points.k[kept])
+    spreads = points.spreads.at(kept)
+    s, rho, k = grid.s[spreads.s], grid.day_share[spreads.day_share], grid.k[spreads.k]
+    half_variance: Array = (s**2)[:, None] * (rho[:, None] + (1 - rho)[:, None] * k**2) / 2
+    matrix, _ = posterior_matrix(design, spreads)
     covariance = np.asarray(np.linalg.inv(matrix[:, :-1, :-1]), dtype=np.float64)
     beta = design.beta_0 + (covariance @ matrix[:, :-1, -1:])[:, :, 0]
     return Fit(
         design=design,
         weight=weight[kept] / weight[kept].sum(),
-        s=design.grid.s[s],
+        s=s,
         day_share=rho,
-        precision=design.precision[person_sd],
+        precision=design.precision[spreads.person_sd],
         k=k,
         beta=beta,
         covariance=covariance,
@@ -175,49 +176,39 @@ def settings(design: Design, likeliest: Numbers | int = 1) -> Points:
 
     After how_sure_defaults, model of the sessions, more than three methods.
     """
-    s, day_share, person_sd = _points_of(design)
-    best, at_best, changes = _best(design, s, day_share, person_sd, likeliest)
+    best, at_best, changes = _best(design, likeliest)
     single = changes + design.grid.k_prior
-    grid = design.grid
-    prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
-    log_proposal = prior + at_best + log_sum(single, axis=2).sum(axis=1)
+    log_proposal = best.log_prior(design.grid) + at_best + log_sum(single, axis=2).sum(axis=1)
     point, k = _sampled(log_proposal, single)
-    methods = np.arange(best.shape[1])
+    methods = np.arange(k.shape[1])
     assumed = at_best[point] + changes[point[:, None], methods, k].sum(axis=1)
     # A setting sampled more than once is solved once. Rows come out sorted by point, then spreads.
     sampled, first, times = np.unique(np.column_stack([point, k]), axis=0, return_index=True, return_counts=True)
-    point, k = sampled[:, 0], sampled[:, 1:]
-    exact = log_likelihood(design, s[point], day_share[point], person_sd[point], k)
-    return Points(s[point], day_share[point], person_sd[point], k, np.log(times) + exact - assumed[first])
+    spreads = best.at(sampled[:, 0])._replace(k=sampled[:, 1:])
+    return Points(spreads, np.log(times) + log_likelihood(design, spreads) - assumed[first])
 
 
-def _points_of(design: Design) -> tuple[Numbers, Numbers, Numbers]:
+def _best(design: Design, start: Numbers | int) -> tuple[Spreads, Array, Array]:
+    """Points with the best spreads of the methods, their log likelihood, and what each single change adds to it."""
     grid = design.grid
-    axes = np.indices((grid.s.size, grid.day_share.size, grid.person_sd.size)).reshape(3, -1)
-    return axes[0], axes[1], axes[2]
-
-
-def _best(
-    design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, start: Numbers | int
-) -> tuple[Numbers, Array, Array]:
-    """Best spreads of the methods at each point, their log likelihood, and what each single change adds to it."""
-    points_n, many, k_n = s.size, len(design.methods), design.grid.k.size
-    best = np.full((points_n, many), start, dtype=np.intp)
-    at_best = log_likelihood(design, s, day_share, person_sd, best)
+    s, day_share, person_sd = np.indices((grid.s.size, grid.day_share.size, grid.person_sd.size)).reshape(3, -1)
+    points_n, many, k_n = s.size, len(design.methods), grid.k.size
+    best = Spreads(s, day_share, person_sd, np.full((points_n, many), start, dtype=np.intp))
+    at_best = log_likelihood(design, best)
     changes = np.zeros((points_n, many, k_n))
     moving = np.arange(points_n)
     for turn in range(3 * many + 1):
         for shift in (1, 2):
-            others = np.repeat(best[moving, None, :], many, axis=1)
+            others = np.repeat(best.k[moving, None, :], many, axis=1)
             methods = np.arange(many)
             others[:, methods, methods] = (others[:, methods, methods] + shift) % k_n
-            again = np.repeat(moving, many)
-            logs = log_likelihood(design, s[again], day_share[again], person_sd[again], others.reshape(-1, many))
+            changed_points = best.at(np.repeat(moving, many))._replace(k=others.reshape(-1, many))
+            logs = log_likelihood(design, changed_points)
             changed = others[:, methods, methods]
             changes[moving[:, None], methods, changed] = logs.reshape(-1, many) - at_best[moving, None]
-        changes[moving[:, None], np.arange(many), best[moving]] = 0.0
-        prior = design.grid.k_prior
-        gain = changes[moving] + prior - prior[best[moving]][:, :, None]
+        changes[moving[:, None], np.arange(many), best.k[moving]] = 0.0
+        prior = grid.k_prior
+        gain = changes[moving] + prior - prior[best.k[moving]][:, :, None]
         flat = gain.reshape(moving.size, -1)
         winner = flat.argmax(axis=1)
         up = flat[np.arange(moving.size), winner] > 1e-9
@@ -225,7 +216,7 @@ def _best(
             break
         moving, (method, k) = moving[up], np.divmod(winner[up], k_n)
         at_best[moving] += changes[moving, method, k]
-        best[moving, method] = k
+        best.k[moving, method] = k
     return best, at_best, changes
 
 

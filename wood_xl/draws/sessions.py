@@ -97,13 +97,27 @@ class Design:
         return slice(self.log_columns.stop, self.x.shape[1])
 
 
-class Points(NamedTuple):
-    """Sorted grid points by the places of their spreads, with the log of prior times likelihood."""
+class Spreads(NamedTuple):
+    """Places in the grid of the spreads of several points; ``k`` has a column for each method."""
 
     s: Numbers
     day_share: Numbers
     person_sd: Numbers
     k: Numbers
+
+    def at(self, points: Numbers | npt.NDArray[np.bool_]) -> Spreads:
+        """Spreads of some of the points."""
+        return Spreads(*(axis[points] for axis in self))
+
+    def log_prior(self, grid: Grid) -> Array:
+        """Log of the prior of each point, without that of ``k``."""
+        return grid.s_prior[self.s] + grid.day_share_prior[self.day_share] + grid.person_sd_prior[self.person_sd]
+
+
+class Points(NamedTuple):
+    """Sorted grid points, with the log of prior times likelihood."""
+
+    spreads: Spreads
     log_weight: Array
 
 
@@ -227,35 +241,33 @@ def _sums(augmented: Array, weight: Array, methods: Array, days: Array) -> tuple
     return squares, day_sums, np.array([[day @ (weight * own) for day in days] for own in methods])
 
 
-def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers) -> Array:
+def log_likelihood(design: Design, spreads: Spreads) -> Array:
     """Log likelihood of the rows at each grid point, without constants.
 
     With the right side as one more row and column, the diagonal of one Cholesky factor gives both the determinant and
     the residual sum of squares.
     """
-    variance = design.grid.s[s] ** 2
-    sums, logs, back = _normal_sums(design, day_share, k)
+    variance = design.grid.s[spreads.s] ** 2
+    sums, logs, back = _normal_sums(design, spreads)
     logs = logs[back]
-    size = sums.shape[1]
-    diagonal = np.empty((s.size, size))
+    size, points_n = sums.shape[1], spreads.s.size
+    diagonal = np.empty((points_n, size))
     step = max(1, PIECE_NUMBERS // size**2)
-    for part in (slice(at, at + step) for at in range(0, s.size, step)):
-        matrix = _with_priors(design, sums[back[part]], s[part], person_sd[part])
+    for part in (slice(at, at + step) for at in range(0, points_n, step)):
+        matrix = _with_priors(design, sums[back[part]], spreads.s[part], spreads.person_sd[part])
         matrix[:, -1, -1] += 1.0  # with no residual, rounding could make the last square negative
         diagonal[part] = np.linalg.cholesky(matrix)[:, np.arange(size), np.arange(size)]
     left = diagonal[:, -1] ** 2 - 1.0
-    determinant = 2 * np.log(diagonal[:, :-1]).sum(axis=1) - np.log(design.precision).sum(axis=1)[person_sd]
+    determinant = 2 * np.log(diagonal[:, :-1]).sum(axis=1) - np.log(design.precision).sum(axis=1)[spreads.person_sd]
     rows_n = design.y.size
     log_density: Array = -(left + logs + rows_n * np.log(variance) + determinant + 2 * design.evidence_log_se) / 2
     return log_density
 
 
-def posterior_matrix(
-    design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers
-) -> tuple[Array, Array]:
+def posterior_matrix(design: Design, spreads: Spreads) -> tuple[Array, Array]:
     """Precision P of the coefficients, with right side and square as last row and column, and l, at each point."""
-    sums, logs, back = _normal_sums(design, day_share, k)
-    return _with_priors(design, sums[back], s, person_sd), logs[back]
+    sums, logs, back = _normal_sums(design, spreads)
+    return _with_priors(design, sums[back], spreads.s, spreads.person_sd), logs[back]
 
 
 def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) -> Array:
@@ -266,18 +278,18 @@ def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) 
     return matrix
 
 
-def _normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array, Numbers]:
+def _normal_sums(design: Design, spreads: Spreads) -> tuple[Array, Array, Numbers]:
     """F, f and h as one symmetric matrix, and l; none depends on s, so equal settings are summed once.
 
     The last array gives the place of each point's sums.
     """
     many, base = len(design.methods), design.grid.k.size
-    code = day_share.astype(np.int64)
-    for own in k.T:
+    code = spreads.day_share.astype(np.int64)
+    for own in spreads.k.T:
         code = code * base + own
     _, first, back = np.unique(code, return_index=True, return_inverse=True)
-    rho = design.grid.day_share[day_share[first]]
-    scale = 1 / ((1 - rho)[:, None] * design.grid.k[k[first]] ** 2)
+    rho = design.grid.day_share[spreads.day_share[first]]
+    scale = 1 / ((1 - rho)[:, None] * design.grid.k[spreads.k[first]] ** 2)
     size = design.squares.shape[-1]
     matrix = (scale @ design.squares.reshape(many, -1)).reshape(-1, size, size)
     logs = np.bincount(design.method_of, minlength=many) @ (-np.log(scale)).T + np.log(design.factor).sum()
@@ -306,6 +318,6 @@ def enumeration(design: Design) -> Points:
     sizes = [axis.size for axis in (grid.s, grid.day_share, grid.person_sd, *[grid.k] * own_spreads_n)]
     s, day_share, person_sd, *ks = np.indices(sizes).reshape(len(sizes), -1)
     k = np.column_stack(ks) if ks else np.zeros((s.size, many), dtype=np.intp)
-    prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
-    prior = prior + grid.k_prior[k].sum(axis=1)
-    return Points(s, day_share, person_sd, k, prior + log_likelihood(design, s, day_share, person_sd, k))
+    spreads = Spreads(s, day_share, person_sd, k)
+    log_prior = spreads.log_prior(grid) + grid.k_prior[k].sum(axis=1)
+    return Points(spreads, log_prior + log_likelihood(design, spreads))

@@ -71,7 +71,7 @@ class MethodNumbers:
     """Numbers of a method, nominal or by all members; ``missing``, ``bases`` and ``unsure`` go by part of the money.
 
     missing: why the part is not given.
-    bases: how it was come by, where that must be said.
+    bases: how the part was obtained, where that must be said.
     unsure: why the doubt of an amount in it is not known.
     why: why no part at all is given; None if one is.
     """
@@ -369,7 +369,7 @@ def _missing_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Figure]:
 
 
 def _bases_of_tools(tools: Sequence[ToolNumbers]) -> dict[Part, Said | None]:
-    """How ownership and upkeep of the tools were come by."""
+    """Bases of ownership and upkeep of the tools."""
     having = [way for tool in tools if (way := way_of_having(tool.tool)) is not None]
     bounds = tuple(tool.tool.name for tool in tools if tool.is_upper_bound)
     if bounds:
