@@ -1,4 +1,4 @@
-"""The model by another road: covariance of rows and targets, conditioned directly; no columns are solved for.
+"""The model by another route: covariance of rows and targets, conditioned directly without normal equations.
 
 Everything is written out from the sessions of one task: no rows are put together, so that each session must be alone
 with its method, crew and day.
@@ -60,7 +60,7 @@ def dense(
     slope: tuple[float, float],
     cuts: dict[int, tuple[float, float]] | None = None,
 ) -> Dense:
-    """``slope`` is the prior mean and SD of b; ``cuts`` are the seen slope and its error by method."""
+    """``slope`` is the prior mean and SD of b; ``cuts`` are the observed slope and its error by method."""
     from scipy.stats import multivariate_normal
 
     sessions = task.sessions
@@ -84,7 +84,7 @@ def dense(
     same_day = np.array([[a is b or (a.day is not None and a.day == b.day) for b in sessions] for a in sessions])
     shared = bool(same_day.sum() > n)
 
-    # Rows, timed cuts and targets as one list of what is jointly normal.
+    # Rows, timed cuts and targets as one list of jointly normal variables.
     cuts = cuts if cuts and has_logs else {}
     method = [one.method for one in sessions] + list(cuts) + methods
     kind = ["row"] * n + ["cut"] * len(cuts) + ["target"] * len(methods)

@@ -1,4 +1,4 @@
-"""Seasons with all the members of their figures, each computed once: what the laws of the draws are held against."""
+"""Seasons with all members of their figures, each computed once, to check the laws of the draws."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ PER_HOUR = {"cash_per_workplace_hour": "clock_h_per_cord", "cash_per_working_hou
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """A season that was computed: its figures by all members, its tables, and its results document."""
+    """A computed season: its figures by all members, its tables, and its results document."""
 
     known: SeasonRates
     tables: SeasonTables
@@ -95,7 +95,7 @@ def tried(known: SeasonRates) -> list[MethodTotals]:
 
 
 def money_figures(known: SeasonRates, totals: MethodTotals) -> list[str]:
-    """Figures of a method's money that are asked for: cash per hour of none is not."""
+    """Figures of a method's money, without cash for hours that it does not have."""
     found = known.costs[totals.method.name].numbers
     unasked = {figure_id for figure_id, hours in PER_HOUR.items() if getattr(found.inputs, hours) == 0}
     return [figure_id for figure_id in MONEY_FIGURES if figure_id not in unasked]
@@ -109,7 +109,7 @@ def method_figures(known: SeasonRates) -> Iterator[tuple[str, str, Figure]]:
 
 
 def table_figures(tables: SeasonTables) -> Iterator[tuple[str, Figure]]:
-    """Every figure of every table with its place."""
+    """Each figure of each table with its place."""
     for table, rows in tables.tables.items():
         for index, row in enumerate(rows):
             for column, cell in row.items():
@@ -118,7 +118,7 @@ def table_figures(tables: SeasonTables) -> Iterator[tuple[str, Figure]]:
 
 
 def member(thing: Any, k: int) -> Any:
-    """One member of whatever holds arrays, in plain floats."""
+    """One member of a record of arrays, as plain floats."""
     if isinstance(thing, np.ndarray):
         return float(thing[k])
     if is_dataclass(thing):
@@ -131,7 +131,7 @@ def member(thing: Any, k: int) -> Any:
 
 
 def other_constants(**changed: Mapping[str, float]) -> Any:
-    """The constants with some of them changed, while it is in force."""
+    """The constants with some of them changed, as a context manager."""
     known = dict(load.constants())
     for constant_id, numbers in changed.items():
         known[constant_id] = known[constant_id]._replace(**numbers)

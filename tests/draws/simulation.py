@@ -1,4 +1,4 @@
-"""Seasons made up with a known truth, and how often the model's intervals and verdicts are right about it."""
+"""Simulated seasons with a known truth, and how often the model's intervals and verdicts are right."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ WOOD_CV = 0.4
 
 @dataclass(frozen=True)
 class Trial:
-    """What is true of a season; each method has ``sessions`` of its own.
+    """Truth of a season; each method has ``sessions`` of its own.
 
     Attributes
     ----------
@@ -70,7 +70,7 @@ class Trial:
 
 @dataclass
 class Season:
-    """Sessions of each task, in the order in which they were done."""
+    """Sessions of each task, in the order they were done."""
 
     tasks: list[list[Session]] = field(default_factory=list)
     cuts: tuple[TimedCuts, ...] = ()
@@ -88,7 +88,7 @@ def season(trial: Trial, chance: np.random.Generator) -> Season:
                 of_day = days[i] if trial.same_days else chance.normal()
                 for part in range(trial.sessions_a_day):
                     one = _session(trial, chance, (m, i), of_day, lots[i * trial.lots // max(n, 1)])
-                    # What is done on one day stands together, methods by turns.
+                    # Work of one day stands together, methods in turn.
                     place = (i * len(trial.sessions) + m) * trial.sessions_a_day + part
                     sessions.append((place, replace(one, place=place)))
         made.tasks.append([session for _, session in sorted(sessions, key=lambda pair: pair[0])])
@@ -119,7 +119,7 @@ def _session(trial: Trial, chance: np.random.Generator, at: tuple[int, int], of_
 
 
 def _timed(trial: Trial, chance: np.random.Generator, m: int) -> TimedCuts:
-    """Cuts of which the time follows the true slope at 20 cm: p + q A with -2 p / (p + q A) = slope."""
+    """Cuts whose time follows the true slope at 20 cm: p + q A with -2 p / (p + q A) = slope."""
     d = chance.uniform(0.10, 0.36, size=trial.timed_cuts)
     d[:2] = 0.11, 0.35
     share = -trial.slope / 2
@@ -128,7 +128,7 @@ def _timed(trial: Trial, chance: np.random.Generator, m: int) -> TimedCuts:
 
 
 def fitted(trial: Trial, made: Season, first_n: int | None = None) -> tuple[Fit, ...]:
-    """The model of all tasks, or of the sessions that were done first."""
+    """The model of all tasks, or of the first sessions alone."""
     return fit_season(
         [
             observed(TaskSessions(i, trial.sawn, tuple(task[:first_n]), made.cuts), Recorded[trial.amount.upper()])
@@ -142,7 +142,7 @@ def covered(ends: tuple[float, float], log_truth: float) -> float:
 
 
 def rate_cover(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
-    """Cover of the first method's interval, and the log of its high end over its low one; nothing without ends."""
+    """Coverage of the first method's interval, and the log of its high end over its low end; None without ends."""
     ends = rates(fitted(trial, season(trial, chance))[0])[0].ends
     if ends is None:
         return {}
@@ -164,7 +164,7 @@ def one_look(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
 
 
 def many_looks(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
-    """Whether any look after each session, from one of each method on, found the order settled, or both the same."""
+    """Whether any look after a session, once each method has one, found the order settled, or both the same."""
     made = season(trial, chance)
     found = set()
     for n in range(len(trial.sessions), len(made.tasks[0]) + 1):
@@ -175,7 +175,7 @@ def many_looks(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
 
 
 def further_days(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
-    """Whether as many further days as were asked for led to a verdict; nothing where none were asked for."""
+    """Whether the further days asked for led to a verdict; None if none were asked for."""
     longer = replace(trial, sessions=tuple(n + 12 for n in trial.sessions))
     made = season(longer, chance)
     now = sum(trial.sessions)
@@ -189,7 +189,7 @@ def further_days(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
 
 
 def many_households(households_n: int, spread: float, common: float, chance: np.random.Generator) -> dict[str, float]:
-    """Cover of the average household's interval where each has a variance of its own, and all share one doubt."""
+    """Coverage of the average household's interval, if each has its own variance and all share one doubt."""
     variances = chance.uniform(0.005, 0.03, size=households_n)
     shared = common * chance.normal()
     seen = [shared + spread * chance.normal() + math.sqrt(v) * chance.normal() for v in variances]
@@ -206,7 +206,7 @@ LOOKS: dict[str, Callable[[Trial, np.random.Generator], dict[str, float]]] = {
 
 
 def outcomes(cell: dict[str, Any], runs_n: int) -> Iterator[dict[str, float]]:
-    """What each run of a cell of the table found; the runs are the same every time."""
+    """Outcome of each run of a cell of the table; the runs are the same every time."""
     for run in range(runs_n):
         chance = np.random.default_rng([cell["seed"], run])
         if cell["look"] == "households":

@@ -1,4 +1,4 @@
-"""More doubt widens, and what does not touch a method moves none of its draws."""
+"""More doubt widens figures, and a change elsewhere moves no draw of a method."""
 
 from __future__ import annotations
 
@@ -39,12 +39,12 @@ def wider(constant_id: str) -> Any:
 
 
 def again(known: SeasonRates) -> SeasonRates:
-    """The same season with nothing drawn yet."""
+    """The season with nothing drawn yet."""
     return SeasonRates(known.study, known.costs, known.emitted)
 
 
 def widths(known: SeasonRates) -> Widths:
-    """From end to end of every figure that has both."""
+    """Width of each figure that has both ends."""
     return {
         (method, figure_id): figure.high - figure.low
         for method, figure_id, figure in method_figures(known)
@@ -58,7 +58,7 @@ def widths_now(name: str) -> Widths:
 
 
 def swings(known: SeasonRates) -> dict[tuple[str, str, str], float]:
-    """How far each input alone moves some figures of every method."""
+    """Swing of some figures of each method by each input alone."""
     found = {}
     for totals in tried(known):
         given = [figure_id for figure_id in MOVED if known.figure(totals, figure_id).members is not None]
@@ -107,7 +107,7 @@ def season_of(name: str) -> Season:
 
 
 def arrays_that_differ(there: SeasonRates, here: SeasonRates) -> set[str]:
-    """Methods of which some figure has another value or another array."""
+    """Methods with a figure of another value or another array."""
     figures = {(method, figure_id): figure for method, figure_id, figure in method_figures(there)}
     found = set()
     for method, figure_id, figure in method_figures(here):

@@ -41,7 +41,7 @@ def broadcast(number: object) -> np.ndarray:
 
 
 def assert_ends(place: str, figure: Figure) -> None:
-    """Value, ends and reason of a figure go with its members."""
+    """Value, ends and reason of a figure agree with its members."""
     if figure.value is None:
         assert (figure.low, figure.high, figure.members) == (None, None, None), place
         return
@@ -62,7 +62,7 @@ def test_every_figure_of_a_method_is_its_nominal_member_between_the_ends_of_the_
     known = computed(name).known
     for method, figure_id, figure in method_figures(known):
         assert_ends(f"{figure_id} of {method}", figure)
-        if figure.value is not None:  # ends, or a word why not
+        if figure.value is not None:  # ends, or a reason for none
             assert (figure.low is not None and figure.high is not None) != (figure.reason is not None)
 
 
@@ -107,7 +107,7 @@ def test_emissions_of_each_member_are_what_plain_floats_give(name: str) -> None:
 
 
 def test_the_demos_draw_what_the_laws_are_about() -> None:
-    """Else the laws above would hold of nothing."""
+    """Or the laws above would be vacuous."""
     figures = [figure for name in DEMOS for _, _, figure in method_figures(computed(name).known)]
     assert sum(figure.members is not None for figure in figures) > 150
     assert sum(len(list(pairs(computed(name).known))) for name in DEMOS) >= 5

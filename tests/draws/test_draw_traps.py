@@ -85,7 +85,7 @@ def test_trap_2_records_of_arrays_compare_by_identity() -> None:
     inputs = known.money(tried(known)[0].method.name).inputs
     for record in (inputs, inputs.tools[0]):
         twin = replace(record)
-        assert twin != record  # no array is asked whether it is true
+        assert twin != record  # comparing arrays would raise
         assert len({record, twin}) == 2
 
 
@@ -118,7 +118,7 @@ def test_trap_5_roots_tell_never_from_always() -> None:
 
 
 def test_trap_5_a_method_that_pays_between_two_near_volumes_does_so_in_the_draws() -> None:
-    """Where a life in hours ends, or one more hour of rent begins, a way may pay for a stretch and no longer."""
+    """Where a life in hours ends, or one more hour of rent begins, a way may pay for a short range of volumes."""
     asked = {"least": 0.01, "most": 1000.0}
     first, *_ = break_even_volumes(lambda cords: (cords - 10.4) * (cords - 12.4), **asked)
     assert first == pytest.approx(10.4)
@@ -127,7 +127,7 @@ def test_trap_5_a_method_that_pays_between_two_near_volumes_does_so_in_the_draws
 
 
 def test_trap_5_shares_of_never_and_always_are_those_of_the_draws() -> None:
-    """Asked at many volumes, and not by the search that the figure is found by."""
+    """By trying many volumes, not by the search behind the figure."""
     assert sum(map(_met_n, DEMOS))
 
 
@@ -172,7 +172,7 @@ def test_trap_6_the_draws_that_save_nothing_are_not_left_out() -> None:
 
 
 def test_trap_7_the_least_of_several_is_followed_as_it_was_chosen() -> None:
-    """Chosen anew in each draw it would seem surer and less than any of them is."""
+    """Chosen anew in each draw, the least would seem smaller and surer than any method is."""
     tables = computed("lake_cabin_metric").tables.tables
     ways = [row for row in tables["combinations"] if row["methods"]]
     by_time = [row["worker_hours"] for row in ways]

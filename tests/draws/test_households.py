@@ -33,7 +33,7 @@ def test_against_a_dense_covariance() -> None:
     y, v = np.array([0.1, 0.9, 0.2, 0.4]), np.array([0.02, 0.03, 0.015, 0.2])
     c = np.array([0.1, 0.3, 0.25, 0.0])
     found = pooled([Household(*one) for one in zip(y, v, c, strict=True)])
-    # A level that nothing is known of: variance 1e6.
+    # An unknown level: variance 1e6.
     covariances = [np.diag(v + g**2) + 1e6 for g in G]
     density = [math.exp(-((g / 0.55) ** 2) / 2) * room for g, room in zip(G, ROOM, strict=True)]
     weight = np.array(
@@ -69,7 +69,7 @@ def test_one_household_keeps_what_is_assumed_of_others() -> None:
 
 
 def test_two_households_leave_much_open() -> None:
-    """Two that agree well tell little of a third: what is assumed of others keeps the ends apart."""
+    """Two that agree say little about a third: the prior keeps the ends apart."""
     found = pooled([Household(0.0, 0.005, 0.0), Household(0.0, 0.005, 0.0)])
     plain = 1.96 * math.sqrt(0.005 / 2)
     assert 2 * plain < found.ends[1] < 10 * plain

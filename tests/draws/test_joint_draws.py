@@ -1,4 +1,4 @@
-"""Arrays of draws: in the order of their keys, in keeping with what is printed, and untouched by one another."""
+"""Arrays of draws: ordered by their keys, in agreement with printed ends, and independent of one another."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Trends and far-off rows in what the model leaves over: by another road, and how often they are right."""
+"""Trends and outliers in the residuals of the model: by another route, and how often they are right."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def chance(*seed: int) -> np.random.Generator:
 
 
 def covariance(x: Array, days: Sequence[int | None], own: Array, fit: Fit, point: int) -> Array:
-    """Of the log rates of rows, with all that is not known; days are all given."""
+    """Covariance of the log rates of rows, with all unknowns; all days are given."""
     rho, variance = fit.day_share[point], fit.s[point] ** 2
     same_day = np.equal.outer(days, days)
     return x @ np.diag(1 / fit.precision[point]) @ x.T + variance * (rho * same_day + (1 - rho) * np.diag(own))
@@ -90,7 +90,7 @@ def test_a_row_is_predicted_as_by_the_whole_covariance() -> None:
 
 
 def alone(log_rates: Sequence[float], **more: Sequence[object]) -> Fit:
-    """One method, a day after another, wood 1 each."""
+    """One method, on consecutive days, with wood of 1 each."""
     sessions = [Session(i, 0, 1.0, {HOURS: math.exp(y)}, i) for i, y in enumerate(log_rates)]
     for name, column in more.items():
         sessions = [replace(one, **{name: cell}) for one, cell in zip(sessions, column, strict=True)]
@@ -154,7 +154,7 @@ def test_a_bad_day_of_all_methods_makes_no_far_session() -> None:
 
 
 def typed(made: Season, times: float) -> tuple[Season, int]:
-    """The first session of the first method with its time typed so many times."""
+    """The first session of the first method with its time multiplied by a typing error."""
     at = next(i for i, one in enumerate(made.tasks[0]) if one.method == 0)
     first = list(made.tasks[0])
     first[at] = replace(first[at], amounts={HOURS: first[at].amounts[HOURS] * times})

@@ -1,4 +1,4 @@
-"""What moves a figure: each input at its end by plain floats, and what two figures share."""
+"""Inputs that move a figure: each at its end by plain floats, and those that two figures share."""
 
 from __future__ import annotations
 
@@ -40,18 +40,18 @@ def by_ranges(known: SeasonRates, found: MethodNumbers) -> Iterator[tuple[Said, 
 
 
 def clock_of(tool: ToolNumbers) -> Recorded:
-    """What a tool's hours go by."""
+    """Key of a tool's hours."""
     is_at_work = not tool.tool.kind_row.is_powered or tool.is_upper_bound
     return Recorded.AT_WORK if is_at_work else Recorded.RUNNING_HOURS
 
 
 def with_days(rent: RentInputs, times: float) -> RentInputs:
-    """Rent for a day or a week, which goes by the hours by the clock."""
+    """Rent for a day or a week, which follows the clock hours."""
     return replace(rent, units_per_cord=times * rent.units_per_cord)
 
 
 def with_hours(found: MethodNumbers, known: SeasonRates, end: int) -> MethodInputs:
-    """A method's inputs with all of its hours at one end of what sessions and tape leave open of them."""
+    """A method's inputs with all of its hours at one end of their doubt by sessions and tape."""
     wood = known.taken.wood(found.totals)
 
     def times(what: Recorded) -> float:
@@ -76,7 +76,7 @@ def with_hours(found: MethodNumbers, known: SeasonRates, end: int) -> MethodInpu
 
 
 def moved_inputs(found: MethodNumbers, known: SeasonRates) -> dict[Key, tuple[MethodInputs, MethodInputs]]:
-    """A method's inputs with one of them at its two ends, for each of them by what it is told as."""
+    """A method's inputs with one of them at its two ends, by the name of that input."""
     method = found.totals.method
     hours = said(Tried.INPUT_OF, what=said(Input.WORKING_HOURS, method=method.named), method=method.named)
     at_ends: dict[Key, tuple[MethodInputs, MethodInputs]] = {
@@ -91,7 +91,7 @@ def test_moves_of_a_flip_agree_with_plain_floats_at_the_ends_of_each_input(name:
     hour = drawn.known.study.season.value_of_time_per_h
     for row in drawn.tables.tables["flip_moves"]:
         if row["input"] == said(Input.TAPE):
-            continue  # it moves the wood of all sessions, and is no number of the money
+            continue  # the tape moves the wood of all sessions and is no input of money
         quick, cheap = (drawn.known.costs[method].numbers for method in (row["method"], row["instead_of"]))
         tried_of = [moved_inputs(found, drawn.known) for found in (quick, cheap)]
         assert any(row["input"] in inputs for inputs in tried_of)
@@ -109,7 +109,7 @@ def test_moves_of_a_flip_agree_with_plain_floats_at_the_ends_of_each_input(name:
         assert is_said(row["turns"], TurnsTo.YES) == any((lead > 0) != (row["flip"].value < hour) for lead in leads)
         met += 1
     assert met > 10
-    assert shared_n  # the yearly volume and interest are of both methods
+    assert shared_n  # both methods share the yearly volume and interest
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -148,7 +148,7 @@ def test_the_nominal_flip_is_the_same_in_both_designs_bit_for_bit(name: str) -> 
 
 
 def swing(known: SeasonRates, key: Key, *asked: tuple[MethodTotals, str]) -> list[float]:
-    """How far one input moves each figure of some methods, and the difference of the first two."""
+    """Swing of each figure of some methods, and of the difference of the first two, by one input."""
     moved = OneByOne([key])
     numbers = [known.by(moved).number(totals, figure_id) for totals, figure_id in asked]
     both = [moved.at_ends(number, key) for number in (*numbers, numbers[0] - numbers[1])]
@@ -156,7 +156,7 @@ def swing(known: SeasonRates, key: Key, *asked: tuple[MethodTotals, str]) -> lis
 
 
 def two_saws() -> Data:
-    """Two methods with the same chain saw, one of them slower, so that it lasts fewer years in it."""
+    """Two methods with the same chain saw, one slower, so that the saw lasts fewer years."""
     data = small_season()
     data["methods"][0] = {"method": "By one", "task": "buck", "tool_1": "Chain saw"}
     for session in data["sessions"]:

@@ -21,8 +21,8 @@ from wood_xl.schema.model import results_definition
 from wood_xl.units import convert
 
 ENDS_TOLD = 1e-4  # half a unit in the fifth digit of each
-NEAR = 1e-9  # the document tells 10 digits, so that a product of two of them may differ in the tenth
-PLANNED = 1e-6  # what the solver leaves undecided
+NEAR = 1e-9  # the document has 10 digits, so a product of two numbers may differ in the tenth
+PLANNED = 1e-6  # tolerance of the solver
 NUMBERS = ("value", "low", "high")
 SUMMED = ("worker_hours", "kcal_net", "cash", "co2e")
 SAME = {  # column of the rates to where else it stands, of the same method for a cord
@@ -50,14 +50,14 @@ def by(rows: Sequence[Row], *columns: str) -> dict[tuple[str, ...], Row]:
 
 
 def assert_same(place: str, one: Figure, other: Figure, times: float = 1.0, near: float = NEAR) -> None:
-    """The second is so many times the first, with its ends."""
+    """The second figure is so many times the first, with its ends."""
     assert (one["value"] is None) == (other["value"] is None), place
     for key in NUMBERS:
         if one[key] is None or other[key] is None:
             assert one[key] is None, (place, key)
             assert other[key] is None, (place, key)
         else:
-            # An end that is told has 5 digits; the same quantity times a number may round to the neighbor.
+            # A printed end has 5 digits; a multiple of it may round to the neighbor.
             apart = near if key == "value" or times == 1.0 else max(near, ENDS_TOLD)
             assert math.isclose(times * one[key], other[key], rel_tol=apart, abs_tol=near), (place, key)
 
@@ -148,7 +148,7 @@ def test_values_between_two_methods_are_the_differences_of_their_own(name: str) 
             cash = quick["cash"]["value"] - slow["cash"]["value"]
             assert extra["value"] == pytest.approx(cash, abs=NEAR * (quick["cash"]["value"] + slow["cash"]["value"]))
         if extra["low"] is not None and quick["cash"]["low"] is not None and slow["cash"]["low"] is not None:
-            # What is seldom for one alone is no oftener for both: no end lies where both cannot be.
+            # What is rare for one alone is no more frequent for both: no end lies where both cannot be.
             assert extra["low"] > quick["cash"]["low"] - slow["cash"]["high"]
             assert extra["high"] < quick["cash"]["high"] - slow["cash"]["low"]
 
@@ -198,7 +198,7 @@ def test_method_in_the_plan_is_that_of_a_cord_so_many_times(name: str) -> None:
         cords = convert(volume["value"], volume["unit"], "cord")
         for column in SUMMED:
             one = rates[row["method"],][column]
-            if column == "cash":  # of next season: what was paid long ago for tools that are owned is gone
+            if column == "cash":  # of next season, without the price paid for owned tools
                 one = views[row["method"],]["avoidable"]
             assert_same(f"{column} of {row['method']}", one, row[column], cords)
             sums[column].append(row[column]["value"])

@@ -1,4 +1,4 @@
-"""Sessions put together to rows, and what the amounts of a task share."""
+"""Sessions merged into rows, and what the amounts of a task share."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ def test_what_all_amounts_of_a_task_share() -> None:
     assert fuel.common.log_diameter == pytest.approx(math.log((0.01 + 0.09 + 4 * 0.04) / 6) / 2)
     alone = of(*sessions[2:], amount=FUEL)
     width = [_log_width(rates(fit_season([one])[0])[1].ends) for one in (fuel, alone)]
-    assert width[0] > width[1]  # another pair of hands may do better or worse with it
+    assert width[0] > width[1]  # other hands may need more or less
 
 
 def _log_width(ends: tuple[float, float] | None) -> float:

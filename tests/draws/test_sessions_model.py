@@ -1,4 +1,4 @@
-"""The model at its edges, and the factors that lead from one figure to the other."""
+"""The model in edge cases, and the factors from measured to equal terms."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def test_days_that_were_bad_for_all() -> None:
     )
     fit = fit_one(task)
     found = factors(fit, 0).days, factors(fit, 1).days
-    # The same by the dense formula: effect of a day = share s^2 1' V^-1 (y - X beta) over its rows.
+    # By the dense formula: effect of a day = share s^2 1' V^-1 (y - X beta) over its rows.
     effects = np.zeros(fit.design.y.size)
     for point, weight in enumerate(fit.weight):
         s, share = fit.s[point], fit.day_share[point]
@@ -128,7 +128,7 @@ def test_days_that_were_bad_for_all() -> None:
 
 
 def test_a_value_outside_its_ends_gives_way_to_the_model() -> None:
-    """A day of much wood at another rate rules the plain sum, but counts as one day."""
+    """A day of much wood at another rate dominates the plain sum, but counts as one day."""
     task = TaskSessions(
         0, True, tuple(Session(i, 0, wood, {HOURS: wood * rate}) for i, (wood, rate) in enumerate(LOPSIDED))
     )

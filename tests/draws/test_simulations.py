@@ -48,7 +48,7 @@ def most(share: float, runs_n: int) -> float:
 
 
 def _hits(share: float, runs_n: int) -> Any:
-    """With few runs no error is normal: hits given the table's hits, where every true share was as likely before."""
+    """With few runs the error is not normal: hits given the table's hits, with a uniform prior of the true share."""
     from scipy import stats
 
     seen = round(share * RUNS_N)

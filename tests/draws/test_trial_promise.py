@@ -1,4 +1,4 @@
-"""What a trial promises against what comes of it: forms typed back and scored, and many trials made up."""
+"""Chances promised by a trial against outcomes: forms typed back and scored, and many simulated trials."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ PROMISES = [  # difference, days, persons, methods
     (1.0, 3, 1, 2),
     (1.0, 2, 3, 3),
 ]
-OF_MODEL = 0.05  # Student's t stands for a spread that is not known
+OF_MODEL = 0.05  # Student's t approximates the unknown spread
 
 
 def holds(promise: tuple[float, int, int, int], runs: int) -> None:

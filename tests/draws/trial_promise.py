@@ -1,4 +1,4 @@
-"""Trials made up with spreads as the model expects them, and how often their verdicts are settled."""
+"""Simulated trials with spreads from the model's priors, and how often their verdicts are settled."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ PERSON_SD, WOOD_CV, MARGIN = 0.2, 0.4, 0.1
 def log_rates(
     chance: np.random.Generator, difference: float, days_n: int, persons_n: int, methods_n: int
 ) -> np.ndarray:
-    """Log of hours for a unit of wood: methods by days by persons; the first takes that much more in the end."""
+    """Log of hours for a unit of wood, methods by days by persons; the first method takes so much more."""
     grid = grid_of(methods_n, 0, shared_days=True)
     s = chance.choice(grid.s, p=np.exp(grid.s_prior))
     rho = chance.choice(grid.day_share, p=np.exp(grid.day_share_prior))
@@ -36,7 +36,7 @@ def log_rates(
 def is_settled(
     chance: np.random.Generator, difference: float, days_n: int, persons_n: int, methods_n: int = 2
 ) -> bool:
-    """Whether the model settles which of the first two methods takes less, and has the right one."""
+    """Whether the model settles which of the first two methods takes less, and is right."""
     logs = log_rates(chance, difference, days_n, persons_n, methods_n)
     wood = np.exp(chance.normal(size=logs.shape) * math.sqrt(math.log(1 + WOOD_CV**2)))
     sessions = tuple(

@@ -1,4 +1,4 @@
-"""Worked cases of the model: notes of one task, and what the model prints of them, as text with all its digits."""
+"""Worked cases of the model: sessions of one task, and the printed results with all their digits."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ MARGIN = 0.1
 
 
 def task_of(name: str, number: int = 0, amount: Recorded = Recorded.WORKER_HOURS) -> TaskSessions:
-    """Sessions of a case; what it does not give is one unit of wood, an own day, and nobody's name."""
+    """Sessions of a case; by default with one unit of wood, a day of their own and no names."""
     case = CASES[name]
     return TaskSessions(
         number,
@@ -42,7 +42,7 @@ def observed_of(name: str, number: int = 0) -> Observed:
 
 
 def nothing_dropped() -> Any:
-    """Every grid point counts, as in the cases: the program drops those of hardly any weight."""
+    """Keep every grid point, as the worked cases do; the program drops those of negligible weight."""
     known = dict(load.constants())
     known["model.weight.dropped"] = known["model.weight.dropped"]._replace(value=0.0)
     return mock.patch.object(load, "constants", return_value=known)
@@ -55,7 +55,7 @@ def fit_of(name: str) -> Fit:
 
 
 def as_printed(found: float, printed: str) -> bool:
-    """Whether a number has all the digits that are printed of it."""
+    """Whether a number agrees with all its printed digits."""
     if printed == "-":
         return True
     mantissa, _, power = printed.partition("e")
@@ -64,6 +64,6 @@ def as_printed(found: float, printed: str) -> bool:
 
 
 def require_printed(found: list[float], printed: list[str]) -> None:
-    """Every number has its digits."""
+    """Check the digits of each number."""
     assert len(found) == len(printed)
     assert all(map(as_printed, found, printed)), f"{found} for {printed}"
