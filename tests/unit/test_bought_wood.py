@@ -38,7 +38,7 @@ def season(price: float | None = 9000, *, with_stacking: bool = True, **items: A
 
 
 def with_two_adults(data: Data) -> Data:
-    """So that the chain saw may be planned for."""
+    """Let the chain saw be planned for."""
     data["people"][0]["may_use"] = "Chain saw"
     data["people"].append({"person": "Bo", "age": 30})
     data["next_season"]["people_available"] = 2
@@ -46,7 +46,7 @@ def with_two_adults(data: Data) -> Data:
 
 
 def rows(data: Data) -> list[Data]:
-    """Beside each way that has methods."""
+    """A row for each way that has methods."""
     return [row for row in tables(data).tables["bought_wood"] if row["methods"]]
 
 

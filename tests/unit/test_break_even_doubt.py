@@ -1,4 +1,4 @@
-"""How sure break-even and payback are: ends held against ranges put in by hand, and against the money itself."""
+"""Doubt of break-even and payback: ends against ranges set by hand, and against the money itself."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def with_blade(price: float) -> Data:
 
 
 def test_at_the_ends_of_the_break_even_volume_the_cash_is_in_doubt_about_nothing() -> None:
-    """Where 2.5 % of the draws have crossed already, that many have nothing more to pay."""
+    """Where 2.5 % of the draws have crossed, they have nothing left to pay."""
     data = steady(with_blade(600))
     found, _ = rows(data)
     low, volume, high = ends(found["volume_cash"])

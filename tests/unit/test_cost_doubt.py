@@ -1,4 +1,4 @@
-"""How sure cash and CO2e are: what sessions scatter, and what all of them share."""
+"""Doubt of cash and CO2e: scatter of the sessions, and what all of them share."""
 
 from __future__ import annotations
 
@@ -114,7 +114,7 @@ def test_parts_of_the_cash_add_up_in_every_draw() -> None:
 
 
 def test_what_a_method_takes_is_drawn_once_for_all_its_figures() -> None:
-    """A day that took more hours is dear by own time and by what wears with the hours, in the same draws."""
+    """More hours raise own time and wear by hours in the same draws."""
     known = season_rates(season())
     hours, own_time = (members(known, SAW, key) for key in ("worker_hours", "own_time"))
     assert own_time == pytest.approx(100 * hours, rel=1e-12)
@@ -145,7 +145,7 @@ def test_scatter_of_the_sessions_of_two_methods_does_not_cancel() -> None:
     known = season_rates(data)
     one, other = (members(known, method, "worker_hours") for method in (SAW, "By big saw"))
     variances = [float(np.var(np.log(draws[1:]))) for draws in (one, other, one / other)]
-    # All but the tape is of each method alone.
+    # Only the tape is shared.
     assert variances[2] == pytest.approx(variances[0] + variances[1] - 2 * (3 * 0.005) ** 2, rel=0.05)
 
 
@@ -173,7 +173,7 @@ SOME = range(0, 4097, 64)
 
 @pytest.mark.parametrize("yearly_volume", [10, 1000])
 def test_cash_agrees_with_the_chain_computed_again_for_one_draw_at_a_time(yearly_volume: float) -> None:
-    """Where life goes by age and where it goes by hours; what is common alone is drawn."""
+    """A life by age and a life by hours, with only shared doubt drawn."""
     known = season_rates(season(yearly_volume=yearly_volume, real_interest_rate=3))
     cost, common = known.costs[SAW], known.by(COMMON_ALONE)
     inputs, saw = cost.numbers.inputs, cost.numbers.tools[0]

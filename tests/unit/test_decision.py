@@ -55,7 +55,7 @@ def waiting() -> Data:
 
 
 def by_persons() -> Data:
-    """Each saw and each way of splitting by a person of its own."""
+    """Each saw and each way of splitting with a different person."""
     data = hill()
     data["helpers"] = []
     for row in data["sessions"]:
@@ -186,7 +186,7 @@ def test_a_volume_that_decides_is_of_the_two_ways_that_the_verdict_lies_between(
 
 
 def test_a_verdict_between_a_way_and_its_quicker_neighbor_has_the_flip_of_these_two() -> None:
-    """It had that of the way and its slower neighbor, and Answer told the volume from which that way pays."""
+    """It had the flip of the way and its slower neighbor, and Answer named the volume from which that way pays."""
     data = demo(CABIN)
     data["season"]["value_of_time"] = 133
     next(row for row in data["tools"] if row["tool"] == "battery chain saw")["price"] = 1500

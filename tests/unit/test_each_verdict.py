@@ -202,7 +202,7 @@ def test_what_is_ahead_at_an_hour_within_the_range_is_told_as_surely_as_it_is(he
 
 
 def test_a_way_is_as_sure_as_its_hours_and_its_cash_together() -> None:
-    """Each of them is settled alone: 0.9956 of the draws, of which both have 0.9912."""
+    """Each is settled alone, at 0.9956 of the draws; both together hold in 0.9912."""
     shift = NormalDist().inv_cdf(0.9956)
     least, other = (SimpleNamespace(hours=Figure(0.0), rest=Figure(0.0)) for _ in range(2))
     other.hours, other.rest = (Figure(shift, members=shift + WORLDS.scores(key)) for key in ("fuel", "price"))
@@ -214,7 +214,7 @@ def test_a_way_is_as_sure_as_its_hours_and_its_cash_together() -> None:
 
 
 def test_every_kind_and_every_sentence_has_its_season() -> None:
-    """But for the one that needs a bar on a way that is not the quickest, below."""
+    """Except for one, which the next test has: it needs a barred way that is not the quickest."""
     assert set(Advice) - set(CASES) == {Advice.OTHER_BARRED}
     assert {kind for kind, *_ in CASES.values()} == set(Kind)
 

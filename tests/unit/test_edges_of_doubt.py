@@ -1,4 +1,4 @@
-"""Seasons at the edge of what can be drawn: figures that may be nothing, doubts not known, sides that turn."""
+"""Edge cases of the draws: figures that may be 0, unknown doubt, and verdicts that may reverse."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How a tool is had: own, to buy, shared, rented, borrowed, and what each comes to."""
+"""Costs of tools that are owned, to buy, shared, rented or borrowed."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ UNITS = {"share": "%", "rent": "money", "life_hours": "h", "resale": "money", "w
 
 
 def held(saw: int = 1, **values: Any) -> Data:
-    """The small season with a saw held otherwise; None takes a cell out."""
+    """The small season with other cells for a saw; None empties a cell."""
     data = small_season()
     for key, cell in values.items():
         if cell is None:
@@ -56,8 +56,8 @@ def inputs(tool: ToolInputs, cords: Number, rate: float = 0.0) -> MethodInputs:
     [
         (6.0, 5, 300.0),  # 6 cords x 0.8 days = 4.8, so 5 days at 60
         (5.0, 4, 240.0),  # 4.0 days are no more than 4
-        (5.02, 4, 240.0),  # and for 8 minutes nobody rents a fifth
-        (0.1, 1, 60.0),  # whoever needs it at all pays one
+        (5.02, 4, 240.0),  # no fifth day is rented for 8 minutes
+        (0.1, 1, 60.0),  # any use costs a whole day
     ],
 )
 def test_units_of_rent_that_are_begun_count_whole(cords: float, units: int, rent_a_year: float) -> None:
@@ -245,7 +245,7 @@ def splitting(rent: float, longest_min: float) -> Data:
     [
         (100, 60, Surety.SETTLED, False),  # the days of the sessions are as long as those of a plan
         (100, 240, Surety.OPEN, True),  # 6 days in place of 23 would make an hour cheaper than it is worth
-        (1000, 240, Surety.SETTLED, True),  # and here they would not
+        (1000, 240, Surety.SETTLED, True),  # here they would not
     ],
 )
 def test_no_verdict_is_settled_against_a_rent_by_short_days(

@@ -72,7 +72,7 @@ FOUR, THREE = trial(HAND, [62, 58, 65, 60]), trial(SAW, [21, 24, 22])
 
 
 def test_rates_carry_the_interval_of_the_model_and_of_what_is_common() -> None:
-    """What the tape and the solid fraction add to the sessions."""
+    """The tape and the usual solid fraction add to the doubt of the sessions."""
     amounts = [62 / 1.10, 48 / 0.95, 75 / 1.38, 55 / 0.90]
     alone = rows(season(trial(HAND, amounts), solid_fraction=0.64), "rates_per_cord")[0]["worker_hours"]
     common = 1.96 * 3 * 0.005  # a tape's scale in three sides
@@ -142,15 +142,15 @@ def test_one_equation_for_one_person_cancels_between_methods() -> None:
     data = with_hearts(season(FOUR, THREE), 118.0)
     row = rows(data, "how_sure", method=HAND, figure="kcal_net")[0]
     assert "energy by heart rate for Ada" in row["common_factors"]
-    assert row["common_doubt"].value > 25  # rest is taken off, so that the net is less sure than the gross
+    assert row["common_doubt"].value > 25  # net of rest is less sure than gross
     ratio = rows(data, "comparisons", figure="kcal_net")[0]["ratio"]
-    others = season(FOUR, THREE)  # without a heart rate each method has an activity of its own in the table
+    others = season(FOUR, THREE)  # without heart rates each method has its own activity in the table
     apart = rows(others, "comparisons", figure="kcal_net")[0]["ratio"]
     assert ratio.high / ratio.low < 2.5 < apart.high / apart.low
 
 
 def test_a_ratio_too_unsure_for_an_interval_says_so_and_keeps_no_other_figure_back() -> None:
-    """Two hearts little above rest, far below the activity table: each figure has ends, their ratio may be below 0.
+    """Two heart rates little above rest: each figure has ends, but their ratio may be below 0.
 
     A worker for each method.
     """
@@ -292,7 +292,7 @@ def test_one_person_for_each_method_settles_nothing_and_is_told() -> None:
 def test_logs_or_days_that_go_with_the_methods_are_told(
     code: str, sizes: tuple[float, float], days: tuple[int, int]
 ) -> None:
-    """Four people who all use both saws; what is told is gone once both are tried on the same logs and day."""
+    """Four people who all use both saws; no limit is left once both are tried on the same logs and day."""
     minutes = {HAND: [60, 61, 62, 63], SAW: [20, 20.4, 20.8, 21.2]}
     data = season(*(
         trial(method, minutes[method], logs=[[(size, 10)]] * 4, days=[day] * 4)
@@ -321,7 +321,7 @@ def test_measured_times_its_factors_is_the_figure_that_is_used() -> None:
 
 
 def test_why_the_two_figures_differ_is_told_of_the_two_that_are_printed() -> None:
-    """One long session: the model's own value lies a fifth higher, and is none of the two."""
+    """One long session: the model's own value is a fifth higher than both figures."""
     logs = [[(20.0, n)] for n in (78, 8, 8, 11, 10, 8)]
     (row,) = rows(season(trial(HAND, [363, 58, 56, 77, 62, 54], logs=logs)), "equal_terms", figure="worker_hours")
     assert row["on_equal_terms"].value == pytest.approx(row["measured"].value)
@@ -342,7 +342,7 @@ def test_a_session_left_out_stands_with_what_it_would_change() -> None:
 
 
 def test_of_many_sessions_left_out_the_first_are_worked_out_and_the_page_says_so() -> None:
-    """Each takes the whole model again: of 240 of them a score took half a minute."""
+    """Each runs the whole model again: with 240 of them a score took half a minute."""
     out_n = 14
     data = season(trial(HAND, [60 + at for at in range(20)]), THREE)
     for session in data["sessions"][1 : out_n + 1]:
@@ -409,7 +409,7 @@ def by_log_size() -> Data:
 
 
 def test_timed_cuts_tell_how_log_size_moves_a_figure() -> None:
-    """By the times of a cut the hand saw takes 3.4 times as long on logs of one size; as measured 5 times."""
+    """By cut times the hand saw takes 3.4 times as long on logs of one size; as measured, 5 times."""
     data = by_log_size()
     shown = {row["method"]: row for row in rows(data, "equal_terms", figure="worker_hours")}
     assert shown[HAND]["measured"].value > 5 * shown[SAW]["measured"].value
@@ -424,7 +424,7 @@ def test_timed_cuts_tell_how_log_size_moves_a_figure() -> None:
 
 
 def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
-    """What a copy without body data computes must stand in the same rows."""
+    """A copy without body data must have the same rows."""
     data = season(
         trial(HAND, [58, 52, 63, 49], days=[1, 2, 3, 4], lot="North"),
         trial(SAW, [16, 14, 18, 13], days=[1, 2, 3, 4], lot="North"),
@@ -461,7 +461,7 @@ def test_a_row_has_the_unit_and_the_ends_of_its_figure(system: Any) -> None:
 
 
 def with_fuel(data: Data, litres: Sequence[float | None]) -> Data:
-    """The chain saw's sessions with the fuel that they wrote down; None where they wrote none."""
+    """The chain saw's sessions with their fuel; None where none is written."""
     saws = [row for row in data["sessions"] if row["method"] == SAW]
     for row, used in zip(saws, litres, strict=True):
         del row["fuel_used"]
@@ -471,12 +471,12 @@ def with_fuel(data: Data, litres: Sequence[float | None]) -> Data:
 
 
 def test_co2e_of_the_fuel_alone_is_as_sure_as_the_fuel() -> None:
-    # The saw's share of its making is a thousandth part here, so that the CO2e goes with the fuel.
+    # Making the saw is a thousandth of the CO2e here, so CO2e follows the fuel.
     data = with_fuel(season(FOUR, trial(SAW, [21, 24, 22, 23])), [40.0, 48.0, 43.0, 45.0])
     row = rows(data, "how_sure", method=SAW, figure="co2e")[0]
     litres = rows(data, "carriers", method=SAW)[0]["gasoline"]
     by_fuel, by_co2e = (math.log(one.high / one.low) for one in (litres, row["rate"]))
-    assert by_fuel < by_co2e < 1.1 * by_fuel  # factors of what is burnt add a few per cent
+    assert by_fuel < by_co2e < 1.1 * by_fuel  # fuel factors add a few percent
     assert (row["sessions_n"], row["quality"]) == (4, "fair")
     for column in ("next_day", "spread", "persons", "logs", "prior", "days", "sessions"):
         assert words(row[column].reason) == "not by sessions", column
@@ -515,7 +515,7 @@ def test_the_least_of_two_is_that_of_their_comparison() -> None:
 
 
 def test_odds_for_the_other_order_make_no_order_surer() -> None:
-    """One long session leads what was spent by hand, one what was spent by saw; all short ones say the contrary."""
+    """One long session dominates each method, and all short ones show the opposite order."""
     by_hand, by_saw = ([[(20.0, n)] for n in pieces] for pieces in ((78, 8, 8, 11, 10, 8), (55, 8, 11, 10, 9, 7)))
     data = season(
         trial(HAND, [363, 58, 56, 77, 62, 54], logs=by_hand), trial(SAW, [346, 34, 52, 46, 36, 32], logs=by_saw)
@@ -533,7 +533,7 @@ def test_delays_are_pooled_over_all_sessions() -> None:
 
 
 def test_days_are_not_promised_to_settle_what_is_in_doubt_alike_on_every_day() -> None:
-    """Effort of one by heart rate, of the other by the table: sessions by the hundred leave their difference open."""
+    """Effort of one by heart rate, of the other by the table: even hundreds of sessions leave the difference open."""
     data = with_hearts(season(*(trial(method, [55 + i % 3 for i in range(12)]) for method in (HAND, SAW))), 118.0)
     for session in data["sessions"]:
         if session["method"] == SAW:

@@ -1,4 +1,4 @@
-"""How sure the tables of the money are: the same figure everywhere, ends by hand, and what cancels."""
+"""Ends of the money tables: the same figure everywhere, ends by hand, and shared doubt that cancels."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from wood_xl.schema.words import words
 DRAWS_ERROR = 0.04
 CORD_M3 = 128 * 0.3048**3
 CORDS = math.pi / 4 * 0.20**2 * 10 * 0.40 / 0.6 / CORD_M3  # of a session, at the solid fraction that is written
-PRICE = math.log(1.25 / 0.75) / 2  # half widths by logs, of what is tried on the sheet Sensitivity
+PRICE = math.log(1.25 / 0.75) / 2  # half width of the log of a price's range
 LIFE = math.log(2 / 0.5) / 2
 
 
@@ -108,7 +108,7 @@ def machine_rate(price: float, years: float, percent: float) -> float:
 def test_a_hand_tool_has_the_doubt_of_its_price_life_and_interest(
     column: str, cost: Callable[[float, float, float], float], years: float
 ) -> None:
-    """By age alone, so that no session is in it; what it costs to keep goes by what it would bring now."""
+    """By age alone, independent of sessions; the cost of keeping it follows from its worth today."""
     tool = row(hand_tool(held="own", worth_today=200, years_left=4), "tool_costs", HAND)[column]
     worth = 200 if column == "avoidable" else 400
     assert tool.value == pytest.approx(cost(worth, years, 3))
@@ -169,7 +169,7 @@ def test_hours_of_other_tasks_scatter_by_themselves() -> None:
         data["cuts"].append({"session": name, "diameter": 20, "cuts": 10})
     alone, shared = (row(d, "tool_costs", HAND)["hours_per_year"] for d in (hand_tool(), data))
     assert shared.value == pytest.approx(2 * alone.value)
-    # Two sums of equal hours whose days have nothing in common: the half width of either over the root of 2.
+    # Two sums of equal hours on independent days: the half width of either over the root of 2.
     assert half(shared) == pytest.approx(half(alone) / math.sqrt(2), rel=0.1)
 
 
@@ -205,7 +205,7 @@ def test_an_hour_of_a_tool_that_dies_by_age_is_as_unsure_as_the_hours_it_is_spre
 
 @pytest.mark.slow
 def test_fuel_of_an_hour_goes_with_the_hours_of_the_same_days_and_has_none_of_the_wood() -> None:
-    """Hours and litres of a method rise together, though not in step: what they share falls out of their quotient."""
+    """Hours and litres of a method are correlated: what they share cancels in their quotient."""
     data = all_bought()
     for session in data["sessions"]:
         session.pop("bar_oil_used", None)
@@ -242,7 +242,7 @@ def test_nothing_to_buy_and_nothing_saved_say_why_they_have_no_ends() -> None:
 
 
 def test_two_methods_that_cost_the_same_by_chance_may_differ_either_way() -> None:
-    """One saw for both: its price cancels, what the days of each burn does not."""
+    """One saw for both: its price cancels, the fuel of each method's days does not."""
     data = season(1, second=True)
     data["methods"][2]["tool_1"] = "Chain saw"
     pair = {"quicker": SAW, "slower": "By big saw"}

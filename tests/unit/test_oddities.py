@@ -1,4 +1,4 @@
-"""What does not look like the rest is pointed out, and counts."""
+"""Odd sessions and cuts are pointed out, and still count."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def test_of_two_sessions_neither_is_far_off() -> None:
 
 
 def test_a_session_of_much_thinner_logs_is_not_far_off() -> None:
-    """For its sawn area each took twice as long as the others: sticks of 7 cm take many cuts."""
+    """Each took twice as long for its sawn area as the others: sticks of 7 cm need many cuts."""
     cuts = {f"b{i}": [{"diameter": d, "cuts": 10}] for i, d in enumerate((20.5, 19.8, 20.2, 20.0))}
     thin, thick = {"b4": [{"diameter": 7.0, "cuts": 45}]}, {"b4": [{"diameter": 20.4, "cuts": 5}]}
     minutes = {HAND: [61, 58, 63, 59, 60]}

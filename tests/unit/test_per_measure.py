@@ -42,7 +42,7 @@ def test_each_is_the_figure_of_a_cord_times_the_wood(small: SeasonTables, method
 
 
 def test_what_is_common_to_both_measures_cancels_member_by_member() -> None:
-    """Cuts alone were measured: a cord hangs on the usual solid fraction, a solid cubic meter does not."""
+    """With cuts alone a cord depends on the usual solid fraction, a solid cubic meter does not."""
     data = small_season()
     data["stacks"] = []
     found = tables(data)
@@ -69,7 +69,7 @@ def test_without_wood_there_is_no_figure_and_its_reason_is_that_of_the_cord() ->
 
 
 def test_a_tape_that_tells_more_wood_tells_fewer_hours_and_a_denser_stack_more() -> None:
-    """Cuts alone: cords are what the tape tells by the usual solid fraction, and hours are for a cord."""
+    """Cuts alone: cords follow from the tape and the usual solid fraction, and hours are for a cord."""
     study = season_rates(small_season()).study
     powers, _ = wood_in_common(study.totals[1], study.season)
     usual = usual_fraction(study.season)
@@ -88,7 +88,7 @@ def wood_of(session: str, form: str, *, in_lot: bool) -> Data:
 
 
 def more_doubt(session: str, form: str, measure: str, *, in_lot: bool) -> float:
-    """Variance of the log that the form adds to that of ranked wood, over that of its own range."""
+    """Variance of the log that the form adds to ranked wood, over that of its own range."""
     found = (wood_of(session, one, in_lot=in_lot)[measure] for one in (form, "ranked split"))
     turned, ranked = (math.log(one.high / one.low) for one in found)
     published = constant(f"solid_fraction.{form}")

@@ -35,7 +35,7 @@ def season(minutes: Sequence[float], cuts: Sequence[Sequence[Data]] | None = Non
 
 
 def practice(data: Data) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
-    """Row of the only method, and what is told of it by code."""
+    """Row of the only method, and its problems by code."""
     found = tables(data)
     (row,) = found.tables["practice"]
     return row, {code: facts for code, _, facts in found.remarks if code in ("season-trend-shown", "season-tired")}
@@ -147,7 +147,7 @@ def test_cuts_that_are_all_alike_have_no_tiredness() -> None:
 
 
 def test_the_slope_of_thick_logs_is_as_unsure_as_least_squares_have_it() -> None:
-    """Sessions that are alike do not scatter: all of the doubt is that of the slope and of what is expected."""
+    """Equal sessions do not scatter: all doubt is that of the slope and its prior."""
     from statsmodels.api import OLS
 
     one = TimedSession((0.06, 0.05, 0.04, 0.03, 0.02, 0.01), (50.0, 43.0, 34.0, 25.0, 19.0, 11.0))
@@ -160,7 +160,7 @@ def test_the_slope_of_thick_logs_is_as_unsure_as_least_squares_have_it() -> None
 
 
 def test_halves_of_one_size_each_tell_next_to_nothing() -> None:
-    """The later cuts were all thin, the earlier all thick: size and tiredness cannot be told apart."""
+    """The later cuts were all thin, the earlier all thick: size and fatigue are confounded."""
     sessions = [TimedSession((0.06,) * 3 + (0.02,) * 3, (50.0, 51.0, 49.0 + i, 24.0, 25.0, 24.5)) for i in range(4)]
     low, high = second_half_factor(sessions).interval()
     assert low < 0.5
@@ -168,7 +168,7 @@ def test_halves_of_one_size_each_tell_next_to_nothing() -> None:
 
 
 def made_up(chance: np.random.Generator, slowing: float, order: str, sessions_n: int) -> list[TimedSession]:
-    """Twelve cuts a session; a third of the time of a middling one is handling; sessions differ too."""
+    """Twelve cuts a session; handling is a third of the time of an average cut; sessions differ too."""
     made = []
     for _ in range(sessions_n):
         diameters = chance.uniform(0.10, 0.32, size=12)

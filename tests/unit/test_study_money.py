@@ -288,7 +288,7 @@ def test_equal_hours_save_none() -> None:
     share = f"(as things stand, and in {100 * np.mean(hours.number[1:] <= 0):.0f} of 100 cases)"
     assert words(found["hour_saved_cost"].reason) == f"saves no hour {share}"
     assert found["verdict"] == f"no hour is saved {share}"
-    # They burn as much as things stand, and hardly in any draw.
+    # They burn the same nominally, but hardly in any draw.
     assert words(found["volume_cash"].reason) == "costs the same at any volume (as things stand, and in no case)"
 
 
@@ -379,7 +379,7 @@ def test_every_input_is_moved_alone_for_both_methods_and_the_widest_swing_comes_
     swings = [value(r["swing"]) for r in rows.values()]
     assert swings == sorted(swings, reverse=True)
     assert {"yearly volume", "price of Chain saw", "life of Chain saw"} < set(rows)
-    assert "value of an hour" not in rows  # at whatever value, both cost the same at one value
+    assert "value of an hour" not in rows  # the flip does not depend on it
     price = rows["price of Chain saw"]
     assert price["range"] == "3,000 to 5,000 NOK"
     for end, amount in (("at_low", 3000), ("at_high", 5000)):
@@ -396,7 +396,7 @@ def test_a_price_that_both_methods_pay_moves_both_at_once() -> None:
     alone = copy.deepcopy(shared)
     alone["methods"][0].pop("tool_2")
     assert "price of Trousers" in moves(alone)
-    # Both wear them out alike, whatever they cost: nothing between the two moves.
+    # Both wear them alike, so their price moves no difference.
     assert not [name for name in moves(shared) if "Trousers" in name]
 
 

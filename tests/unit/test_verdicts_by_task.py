@@ -1,4 +1,4 @@
-"""What is advised for each task: by flips, by draws, and by who may."""
+"""Verdicts of each task: by flips, by draws, and by who may do what."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def sentence(row: dict[str, Any]) -> str:
 
 
 def way(name: str, hours: Any, cash: Any, kcal: Any = 1.0, co2e: Any = 1.0) -> Way:
-    """A way with figures as they are given, by numbers or by members, at every volume."""
+    """A way with given figures, as numbers or members, at every volume."""
     found = {"worker_hours": hours, "cash": cash, "kcal_net": kcal, "co2e": co2e}
     totals = MethodTotals(Method(name, "buck"), (), ())
     return Way(totals, {(key, 1.0): drawn(np.asarray(one, dtype=np.float64)) for key, one in found.items()})
@@ -232,7 +232,7 @@ def test_what_saves_nothing_has_no_price() -> None:
 def test_an_open_range_is_worded_as_one() -> None:
     data = notes(HILL)
     for row in data["sessions"]:
-        if row["method"] == SPLITTER:  # as quick as the maul, within what days differ by
+        if row["method"] == SPLITTER:  # about as quick as the maul
             row["elapsed_time"] *= 1.75
     found = verdict(tables_of(records(data)), "split")
     assert found["kind"] == "time_open"

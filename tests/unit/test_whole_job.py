@@ -121,7 +121,7 @@ def test_there_are_as_many_rows_with_body_data_as_without(heart_rates: bool) -> 
 
 
 def test_a_share_counts_the_draws_alone() -> None:
-    # the nominal member, in which the second is far ahead, is no draw
+    # the nominal member is no draw
     assert least_shares([np.array([0.0, -5.0, -5.0]), np.array([-99.0, -5.0, 3.0])]) == [0.75, 0.25]
     draws = np.arange(4097.0)
     assert math.fsum(least_shares([draws, draws[::-1], np.full(draws.size, 99.0)])) == pytest.approx(1)
