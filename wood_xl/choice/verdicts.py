@@ -352,8 +352,8 @@ class TaskChoice:
     @property
     def margin(self) -> float | None:
         """Smallest difference that matters; None if its cell waits for a mend."""
-        season = self.rates.study.season
-        return None if "practical_margin" in season.broken else season.practical_margin_frac
+        margin = self.rates.study.margin_frac
+        return None if isinstance(margin, Said) else margin
 
     def _compared(self, one: Way, other: Way) -> Row | None:
         return self.compared.get(("worker_hours", frozenset((one.name, other.name))))

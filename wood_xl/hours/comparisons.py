@@ -20,7 +20,6 @@ from wood_xl.hours.how_sure import FIGURES, FOLLOWING, doubt_shares, log_varianc
 from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.verdicts import Further, Source, Surety, Verdict
 
@@ -96,7 +95,7 @@ def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) ->
         variance = log_variance_or_none(more / less)
         if variance is not None:
             variances[_numbers(pair, rates)] = variance
-    margin = _margin_frac(rates)
+    margin = rates.study.margin_frac
     of_pairs = ratios(fit, 0.0 if isinstance(margin, Said) else margin, variances)
     return {numbers: (of_pairs[numbers], variance) for numbers, variance in variances.items()}
 
@@ -113,15 +112,9 @@ def _numbers(pair: Pair, rates: SeasonRates) -> tuple[int, int]:
     return first, second
 
 
-def _margin_frac(rates: SeasonRates) -> float | Said:
-    season = rates.study.season
-    broken = season.broken.get("practical_margin")
-    return season.practical_margin_frac if broken is None else needs(broken)
-
-
 def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
     """A pair by time or effort, with the model's own probabilities."""
-    fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), _margin_frac(rates)
+    fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), rates.study.margin_frac
     ratio, common_variance = by_model.get(numbers, (None, 0.0))
     if ratio is None or ratio.ends is None or ratio.order is None:
         return _missing_row(pair, said(Reason.TOO_UNSURE))
@@ -161,7 +154,7 @@ def _by_draws(pair: Pair, rates: SeasonRates) -> Row:
     above, below = np.asarray(more.number), np.asarray(less.number)
     # In the few draws in which a method costs nothing or earns something, it is the one that takes less.
     ratio = np.where(below > 0, np.maximum(above, 0.0) / np.where(below > 0, below, 1.0), np.inf)
-    ratio, margin = np.broadcast_to(ratio, WORLDS.shape), _margin_frac(rates)
+    ratio, margin = np.broadcast_to(ratio, WORLDS.shape), rates.study.margin_frac
     factor = 1.0 if isinstance(margin, Said) else 1 + margin
     draws = ratio[1:]
     within = ((draws <= factor) & (draws * factor >= 1)).mean()
@@ -210,7 +203,7 @@ def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> Row:
     row = Row(_missing_row(pair, why), further=said(Further.NONE))
     if alike:
         return Row(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE))
-    return _judged(row, Chances(1.0, 1.0, 0.0), pair.methods_n, _margin_frac(rates))
+    return _judged(row, Chances(1.0, 1.0, 0.0), pair.methods_n, rates.study.margin_frac)
 
 
 def _missing_row(pair: Pair, why: Said) -> Row:

@@ -68,11 +68,11 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Ro
     )
     if measured.value is None or terms is None or fit is None:
         return row
-    apart, named = difference(fit, equal.number(totals), math.log(terms.value)), Apart.ALIKE
-    if "practical_margin" in rates.study.season.broken:
+    apart, margin = difference(fit, equal.number(totals), math.log(terms.value)), rates.study.margin_frac
+    if isinstance(margin, Said):
         named = Apart.NOT_TOLD
-    elif abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
-        named = apart.named or Apart.NOT_TOLD
+    else:
+        named = (apart.named or Apart.NOT_TOLD) if abs(apart.total) > math.log1p(margin) else Apart.ALIKE
     logs, hands, days = (Figure(one) for one in (terms.factors.logs, terms.factors.hands, terms.factors.days))
     return Row(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
 

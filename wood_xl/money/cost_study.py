@@ -11,7 +11,7 @@ from functools import cached_property
 from wood_xl.hours.common import wood_of
 from wood_xl.hours.equal_terms import AMOUNTS, EqualSeason, recording
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import needs
+from wood_xl.hours.sessions import needs, waiting
 from wood_xl.ids import Recorded
 from wood_xl.reasons import Basis, Said, said
 from wood_xl.records import Season, Tool
@@ -40,6 +40,11 @@ class CostStudy:
     def with_totals(self, totals: Sequence[MethodTotals]) -> CostStudy:
         """The study with other sessions counted."""
         return CostStudy(self.season, totals, self.yearly_cords)
+
+    @property
+    def margin_frac(self) -> float | Said:
+        """Smallest difference that matters, or the cell that waits for a mend."""
+        return waiting(self.season.broken, "practical_margin") or self.season.practical_margin_frac
 
     @property
     def tools(self) -> dict[str, Tool]:
