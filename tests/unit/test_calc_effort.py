@@ -13,6 +13,7 @@ from few import together
 from wood_xl.body import effort_equations
 from wood_xl.body.effort import Headline, Method, WorkerEffort, worker_effort
 from wood_xl.body.effort_equations import vo2max_by_age
+from wood_xl.draws.ensemble import WORLDS
 from wood_xl.draws.normal import Array
 from wood_xl.hours.common import energy_in_common
 from wood_xl.hours.methods import basis_of_parts
@@ -403,26 +404,26 @@ def test_parts_by_several_bases_add_up_to_one_amount_and_one_heart_rate_errs_ali
         "activity table for split wood with an axe or maul, vigorous": 0.030,
     }
     assert [term.value for term in common.terms] == [600, 400, 500]
-    assert common.draws[0] == pytest.approx(1500)
+    assert common.members(WORLDS)[0] == pytest.approx(1500)
     # u = root of (1000 x 0.022)^2 + (600 x 0.010)^2 + (400 x 0.005)^2 + (500 x 0.030)^2 is 27.368 kcal of 1500;
     # taken for independent, the two bases of one heart rate would have 22.561 kcal
-    assert float(common.draws[1:].std()) == pytest.approx(27.368, rel=0.02)
+    assert float(common.members(WORLDS)[1:].std()) == pytest.approx(27.368, rel=0.02)
 
 
 def test_net_takes_rest_off_without_doubt() -> None:
-    gross, net = (energy_in_common([(JON, BY_RESERVE)], is_net=is_net).draws for is_net in (False, True))
+    gross, net = (energy_in_common([(JON, BY_RESERVE)], is_net=is_net).members(WORLDS) for is_net in (False, True))
     assert gross - net == pytest.approx(120)
 
 
 def test_two_people_err_each_by_themselves() -> None:
-    ann = energy_in_common([(ANN, BY_RESERVE)], is_net=False).draws
-    jon = energy_in_common([(JON, BY_RESERVE)], is_net=False).draws
+    ann = energy_in_common([(ANN, BY_RESERVE)], is_net=False).members(WORLDS)
+    jon = energy_in_common([(JON, BY_RESERVE)], is_net=False).members(WORLDS)
     assert abs(float(np.corrcoef(ann[1:], jon[1:])[0, 1])) < 0.05
 
 
 def test_what_one_person_has_in_common_cancels_between_methods_but_for_the_choice_of_equation() -> None:
     by = {
-        basis.method: energy_in_common([(JON, basis)], is_net=False).draws
+        basis.method: energy_in_common([(JON, basis)], is_net=False).members(WORLDS)
         for basis in (BY_RESERVE, replace(BY_EQUATION, u_basis_frac=0.020))
     }
     assert log_sd(by["reserve"]) == pytest.approx(math.hypot(0.020, 0.010), rel=0.02)

@@ -202,7 +202,7 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
     if other > 100 * (1 - level()) / 2:
         return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
     members = volumes
-    if not pays_above:  # below the volume it pays: always means without a limit, never means from the start
+    if not pays_above:  # it pays below the volume, which is infinite where it always pays and 0 where it never does
         members = np.where(volumes == math.inf, 0.0, np.where(volumes == 0.0, math.inf, volumes))
     low, high = ends(members)
     has_never, has_always = (high == math.inf, low == 0.0) if pays_above else (low == 0.0, high == math.inf)
