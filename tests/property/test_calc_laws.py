@@ -103,9 +103,9 @@ def test_tally_is_the_same_cut_again_and_again(cut: Cut) -> None:
 
 @given(LENGTH, LENGTH)
 def test_ellipse_lies_under_the_circle_of_the_mean_diameter(first: float, second: float) -> None:
-    ellipse = geometry.section_area_m2(diameter_m=first, second_diameter_m=second)
-    assert ellipse <= geometry.section_area_m2(diameter_m=(first + second) / 2) * (1 + 1e-12)
-    assert ellipse == geometry.section_area_m2(diameter_m=second, second_diameter_m=first)
+    ellipse = geometry.area_of_cut_m2(Cut(first, second))
+    assert ellipse <= geometry.area_of_cut_m2(Cut((first + second) / 2)) * (1 + 1e-12)
+    assert ellipse == geometry.area_of_cut_m2(Cut(second, first))
 
 
 @given(between(0.001, 1000), between(0.2, 0.95), LENGTH)

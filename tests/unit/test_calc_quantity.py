@@ -15,7 +15,7 @@ from wood_xl.wood import geometry
 
 def test_one_diameter_is_a_circle() -> None:
     # pi/4 x 0.2^2
-    assert geometry.section_area_m2(diameter_m=0.2) == pytest.approx(0.0314159265358979, rel=1e-14)
+    assert geometry.area_of_cut_m2(Cut(diameter_m=0.2)) == pytest.approx(0.0314159265358979, rel=1e-14)
 
 
 def test_cut_with_second_diameter_and_tally() -> None:
@@ -43,11 +43,11 @@ def test_sloping_ends_take_the_mean_length() -> None:
 @together(
     ("call", "words"),
     [
-        (lambda: geometry.section_area_m2(diameter_m=0.0), "diameter_m is 0.0"),
-        (lambda: geometry.section_area_m2(diameter_m=0.2, second_diameter_m=-0.1), "second_diameter_m is -0.1"),
-        (lambda: geometry.section_area_m2(diameter_m=math.nan), "diameter_m is nan"),
+        (lambda: geometry.area_of_cut_m2(Cut(diameter_m=0.0)), "diameter_m is 0.0"),
+        (lambda: geometry.area_of_cut_m2(Cut(diameter_m=0.2, second_diameter_m=-0.1)), "second_diameter_m is -0.1"),
+        (lambda: geometry.area_of_cut_m2(Cut(diameter_m=math.nan)), "diameter_m is nan"),
         (lambda: geometry.sawn_area_m2([Cut(diameter_m=0.2, cuts_n=0)]), "cuts_n is 0"),
-        (lambda: geometry.face_area_m2(height_m=math.inf, length_m=1.0), "height_m is inf"),
+        (lambda: geometry.stack_bulk_volume_m3(Stack(math.inf, 1.0), stick_length_m=0.4), "height_m is inf"),
         (lambda: geometry.stack_bulk_volume_m3(Stack(1.0, 1.0, rows_n=0), stick_length_m=0.4), "rows_n is 0"),
         (lambda: geometry.cords(-1.0), "stacked_m3 is -1.0"),
         (lambda: geometry.sticks_solid_volume_m3(sawn_area_m2=1.0, stick_length_m=0.0), "stick_length_m is 0.0"),

@@ -11,10 +11,8 @@ from wood_xl.data.load import value
 from wood_xl.records import Cut, Stack, StackForm
 
 
-def section_area_m2(
-    *, diameter_m: float, second_diameter_m: float | None = None, class_width_m: float = 0.0
-) -> float:
-    """Area of one sawn end.
+def area_of_cut_m2(cut: Cut) -> float:
+    """Area of one sawn end of a row, which may count several.
 
     A circle, or an ellipse if there are two diameters at right angles:
 
@@ -26,13 +24,13 @@ def section_area_m2(
 
     Source: wood_and_heat_defaults, cross-section from two diameters: the ellipse, integrated over a class.
 
-    >>> round(section_area_m2(diameter_m=0.3), 6)
+    >>> round(area_of_cut_m2(Cut(diameter_m=0.3)), 6)
     0.070686
     """
-    second_m = diameter_m if second_diameter_m is None else second_diameter_m
-    require_positive(diameter_m=diameter_m, second_diameter_m=second_m)
-    require_not_negative(class_width_m=class_width_m)
-    return math.pi / 4 * (diameter_m * second_m + class_width_m**2 / 12)
+    second_m = cut.diameter_m if cut.second_diameter_m is None else cut.second_diameter_m
+    require_positive(diameter_m=cut.diameter_m, second_diameter_m=second_m)
+    require_not_negative(class_width_m=cut.class_width_m)
+    return math.pi / 4 * (cut.diameter_m * second_m + cut.class_width_m**2 / 12)
 
 
 def sawn_area_m2(cuts: Iterable[Cut]) -> float:
@@ -47,19 +45,6 @@ def sawn_area_m2(cuts: Iterable[Cut]) -> float:
     for cut in tally:
         require_positive(cuts_n=cut.cuts_n)
     return math.fsum(cut.cuts_n * area_of_cut_m2(cut) for cut in tally)
-
-
-def area_of_cut_m2(cut: Cut) -> float:
-    """Sawn area of a single cut of a row, which may count several.
-
-    Source: wood_and_heat_defaults, cross-section from two diameters.
-
-    >>> round(area_of_cut_m2(Cut(diameter_m=0.3, cuts_n=3)), 6)
-    0.070686
-    """
-    return section_area_m2(
-        diameter_m=cut.diameter_m, second_diameter_m=cut.second_diameter_m, class_width_m=cut.class_width_m
-    )
 
 
 def sticks_solid_volume_m3(*, sawn_area_m2: float, stick_length_m: float) -> float:
@@ -80,25 +65,10 @@ def sticks_solid_volume_m3(*, sawn_area_m2: float, stick_length_m: float) -> flo
     return sawn_area_m2 * stick_length_m
 
 
-def face_area_m2(*, height_m: float, length_m: float, top_length_m: float | None = None) -> float:
-    """Face of one row: a rectangle, or a trapezoid if the ends slope.
-
-        area = height * (bottom length + top length) / 2
-
-    Source: wood_and_heat_defaults, stack shapes.
-
-    >>> face_area_m2(height_m=1.0, length_m=4.0, top_length_m=3.0)
-    3.5
-    """
-    top_m = length_m if top_length_m is None else top_length_m
-    require_positive(height_m=height_m, length_m=length_m, top_length_m=top_m)
-    return height_m * (length_m + top_m) / 2
-
-
 def stack_bulk_volume_m3(stack: Stack, *, stick_length_m: float) -> float:
-    """Space that one part of a stack fills, air included.
+    """Space that one part of a stack fills, air included; its face is a trapezoid if the ends slope.
 
-        volume = face * depth of one row * rows
+        volume = height * (bottom length + top length) / 2 * depth of one row * rows
 
     Source: nist_hb130, section 2.4.1 (space of ranked wood); wood_and_heat_defaults, stack shapes.
 
@@ -108,9 +78,11 @@ def stack_bulk_volume_m3(stack: Stack, *, stick_length_m: float) -> float:
     1.208185
     """
     depth_m = stick_length_m if stack.depth_m is None else stack.depth_m
-    require_positive(depth_m=depth_m, rows_n=stack.rows_n)
-    face_m2 = face_area_m2(height_m=stack.height_m, length_m=stack.length_m, top_length_m=stack.top_length_m)
-    return face_m2 * depth_m * stack.rows_n
+    top_m = stack.length_m if stack.top_length_m is None else stack.top_length_m
+    require_positive(
+        height_m=stack.height_m, length_m=stack.length_m, top_length_m=top_m, depth_m=depth_m, rows_n=stack.rows_n
+    )
+    return stack.height_m * (stack.length_m + top_m) / 2 * depth_m * stack.rows_n
 
 
 def cords(stacked_m3: float) -> float:
