@@ -132,7 +132,7 @@ def test_time_without_energy_is_not_used_and_not_a_gap(rows: list[tuple[float, f
 
 
 @given(ROWS, LEVELS)
-def test_figures_stay_within_what_the_trace_holds(rows: list[tuple[float, float]], levels: list[float]) -> None:
+def test_figures_stay_within_the_range_of_the_trace(rows: list[tuple[float, float]], levels: list[float]) -> None:
     levels = [*sorted(levels), value("heart_trace.high_fraction_of_max") * MAX_BPM]
     summary, trace = summed(rows, levels), cleaned(rows)
     above = summary.times_above_s
@@ -145,7 +145,9 @@ def test_figures_stay_within_what_the_trace_holds(rows: list[tuple[float, float]
 
 
 @given(BEATING, st.sampled_from((0.25, 0.5, 2.0, 4.0)), st.floats(30, 230))
-def test_time_above_goes_with_the_scale_of_the_rates(rows: list[tuple[float, float]], k: float, level: float) -> None:
+def test_time_above_does_not_depend_on_the_scale_of_the_rates(
+    rows: list[tuple[float, float]], k: float, level: float
+) -> None:
     # Powers of 2 scale without rounding, so that the same readings lie above.
     trace = cleaned(rows)
     scaled = CleanTrace(

@@ -47,14 +47,14 @@ HEATING = st.sampled_from(("heating oil", "natural gas", "propane", "electric he
 
 
 @given(WET)
-def test_bases_lead_back_to_each_other(wet: float) -> None:
+def test_moisture_bases_convert_back_and_forth(wet: float) -> None:
     dry = moisture.dry_from_wet_frac(moisture_wet_frac=wet)
     assert dry >= wet
     assert moisture.wet_from_dry_frac(moisture_dry_frac=dry) == pytest.approx(wet, abs=1e-14)
 
 
 @given(between(1, 5000), WET)
-def test_water_of_both_bases_is_the_same_mass(oven_dry: float, wet: float) -> None:
+def test_both_moisture_bases_give_the_same_mass_of_water(oven_dry: float, wet: float) -> None:
     mass = moisture.moist_mass_kg(oven_dry_kg=oven_dry, moisture_wet_frac=wet)
     dry = moisture.dry_from_wet_frac(moisture_wet_frac=wet)
     assert mass * wet == pytest.approx(oven_dry * dry, rel=1e-12, abs=1e-12)
@@ -160,7 +160,7 @@ def test_fuel_instead_holds_the_heat(heating: other_heating.OtherHeating, delive
 
 
 @given(between(20, 2000), between(100, 8000), st.sampled_from((0.7, 1.0)))
-def test_loss_and_need_lead_back_to_each_other(loss: float, degree_days: float, gains: float) -> None:
+def test_heat_loss_and_need_convert_back_and_forth(loss: float, degree_days: float, gains: float) -> None:
     need = heat.need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
     back = heat.heat_loss_w_per_k(delivered_mj=need, degree_days_k=degree_days, gains_frac=gains)
     assert back == pytest.approx(loss)
@@ -169,5 +169,5 @@ def test_loss_and_need_lead_back_to_each_other(loss: float, degree_days: float, 
 
 
 @given(between(0, 1e5), between(0.1, 1e4))
-def test_return_times_input_is_the_heat(heat: float, energy_in: float) -> None:
+def test_energy_return_times_input_is_the_heat(heat: float, energy_in: float) -> None:
     assert energy_return(heat_mj=heat, energy_in_mj=energy_in) * energy_in == pytest.approx(heat)

@@ -54,7 +54,7 @@ def named_apart(stacks: list[ShedStack]) -> list[ShedStack]:
 
 @settings(max_examples=examples(60), deadline=None)
 @given(st.lists(shed_stacks(), min_size=1, max_size=5))
-def test_what_came_in_is_burned_or_stands(stacks: list[ShedStack]) -> None:
+def test_every_stack_is_what_was_burned_plus_what_is_left(stacks: list[ShedStack]) -> None:
     for one in standing(named_apart(stacks)):
         assert one.why is None
         assert abs(one.made_m3 - one.burned_m3 - one.left_m3) <= NEAR * one.made_m3

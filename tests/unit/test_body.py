@@ -44,7 +44,7 @@ def test_strain_by_the_heart_rate_reserve() -> None:
     assert found["strain_basis"] == "share of reserve above 40%; highest rate predicted from age"
 
 
-def test_how_sure_the_share_of_reserve_is() -> None:
+def test_uncertainty_of_the_share_of_reserve() -> None:
     # no device is stated: 8 beats/min; 3 at rest; 10 for a highest rate by age; half of a reserve of 120
     found = row(small_season(), "strain", session="A")
     assert found["reserve_u"].value == pytest.approx(100 * math.hypot(8, 1.5, 5) / 120)
@@ -67,7 +67,7 @@ def test_modeled_time_by_oxygen_where_vo2max_is_known() -> None:
 @pytest.mark.parametrize(
     ("sex", "words"), [("female", "very heavy"), ("male", "heavy to very heavy"), (None, "heavy to very heavy")]
 )
-def test_work_is_called_by_its_class(sex: str | None, words: str) -> None:
+def test_workload_is_named_by_its_class(sex: str | None, words: str) -> None:
     data = small_season()
     # 0.55 of the reserve: 22.3 and 28.6 mL/kg/min, of 70 kg 7.6 and 9.8 kcal/min; by the equation without VO2max
     # 7.2 and 11.1 kcal/min
@@ -90,7 +90,7 @@ def test_a_headline_that_reads_low_takes_no_warning_away() -> None:
 
 
 @pytest.mark.parametrize(("rate", "strain"), [(170, VERY_HIGH), (140, NOT_KNOWN)])
-def test_a_medicine_takes_no_rate_near_the_highest_out_of_the_strain(rate: int, strain: str) -> None:
+def test_a_rate_near_the_highest_counts_despite_a_medicine(rate: int, strain: str) -> None:
     """It slows the heart: what is 0.85 of the highest even so is told, what is below tells nothing."""
     data = season()
     data["people"][0]["rate_limiting_medicine"] = "yes"
@@ -151,7 +151,7 @@ def test_heavy_work_never_stands_beside_the_lowest_word() -> None:
 
 
 @pytest.mark.parametrize("rate", [125, 150, 170])
-def test_modeled_time_goes_on_beyond_the_range_of_its_source(rate: int) -> None:
+def test_modeled_time_is_extrapolated_beyond_its_range(rate: int) -> None:
     data = small_season()
     data["sessions"][0]["mean_heart_rate"] = rate
     found = row(data, "strain", session="A")
@@ -210,7 +210,7 @@ def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session() -> None:
 
 
 @pytest.mark.slow
-def test_what_is_not_known_of_one_worker_is_told_of_the_method() -> None:
+def test_strain_not_known_for_one_worker_shows_for_the_method() -> None:
     known = demo("hill_farm_us")
     for session in known["sessions"]:
         session.setdefault("mean_heart_rate", 100)
@@ -237,7 +237,7 @@ def test_a_medicine_that_slows_the_heart_leaves_strain_unknown_and_no_time() -> 
     assert all(words.startswith(NOT_KNOWN) for words in summaries(results).values())
 
 
-def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
+def test_the_rest_rule_applies_to_days_that_come_near_a_shift() -> None:
     data = small_season()
     assert tables(data).tables["shift_rest"] == []
     assert not {"rest_in_hour", "rest_per_work_hour"} & set(row(data, "strain", session="A"))
@@ -260,7 +260,7 @@ def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
     assert (light.value, words(light.reason)) == (None, "the energy of the day is below the standard of the rule")
 
 
-def test_the_rest_rule_stands_on_body_where_a_day_nears_a_shift_and_on_no_other_page() -> None:
+def test_the_rest_rule_is_shown_on_body_alone() -> None:
     data = small_season()
     told = "Days near a whole shift: Ada, up to 6.5 hours, "
     assert told not in page_texts(data)["Body"]
@@ -277,7 +277,7 @@ def page_texts(data: Data) -> dict[str, str]:
     }
 
 
-def test_the_rest_rule_enters_no_hours() -> None:
+def test_the_rest_rule_changes_no_hours() -> None:
     data = small_season()
     data["sessions"][0]["elapsed_time"] = 400
     with_rest = tables(data).tables
@@ -291,7 +291,7 @@ def disagreements(data: Data) -> int:
     return [code for code, _, _ in tables(data).remarks].count("season-trace-mean-differs")
 
 
-def test_a_trace_that_covers_the_session_is_used_and_disagreement_told() -> None:
+def test_a_trace_that_covers_the_session_is_used_and_a_different_mean_reported() -> None:
     data = season()
     found = row(data, "traces", session="A")
     assert found["covered"].value == pytest.approx(90)
@@ -309,7 +309,7 @@ def test_a_trace_that_covers_the_session_is_used_and_disagreement_told() -> None
     assert disagreements(data) == 1
 
 
-def test_a_short_trace_does_not_speak_for_the_session() -> None:
+def test_a_short_trace_does_not_replace_the_written_mean() -> None:
     data = season()
     data["heart_trace"] = data["heart_trace"][:60]
     assert "trace" not in row(data, "efforts", session="A")["basis"]
@@ -325,7 +325,7 @@ def test_zeros_and_doubles_of_a_trace_are_counted() -> None:
     assert found["set_right"] == "1 without a beat, 1 of the same time, 1 out of order"
 
 
-def test_times_above_half_of_the_reserve_and_above_the_high_rate() -> None:
+def test_time_above_half_of_the_reserve_and_above_the_high_rate() -> None:
     data = season()
     data["people"][0]["max_heart_rate"] = 160
     found = row(data, "traces", session="A")
@@ -426,7 +426,7 @@ def test_without_running_time_the_exposure_is_an_upper_bound() -> None:
     assert "upper bound" in words(found["vibration"].basis)
 
 
-def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
+def test_unknown_exposure_is_not_assessed_and_never_zero() -> None:
     data = season()
     del data["tools"][1]["vibration"]
     found = row(data, "exposures", person="Ada", day="2026-03-02")
@@ -438,7 +438,7 @@ def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
 
 
 @pytest.mark.parametrize("change", few([{"leave_out": "rain"}, {"session": "C2"}]))
-def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
+def test_a_session_that_does_not_count_still_adds_exposure_and_strain(change: Data) -> None:
     """Left out, or without wood: two hours of the saw are in the day, its strain and its combinations too."""
     data = season()
     data["sessions"].append({
@@ -465,7 +465,7 @@ def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
     assert plain == more
 
 
-def test_a_session_without_a_time_leaves_its_day_open() -> None:
+def test_a_session_without_a_time_marks_its_day_as_incomplete() -> None:
     data = season()
     odd = {"session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada", "fuel_used": 0.3}
     data["sessions"].append(odd)
@@ -501,7 +501,7 @@ def test_hours_until_a_tool_reaches_a_limit() -> None:
     assert words(row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason) == "not reached in 24 h"
 
 
-def test_heat_and_cold_beyond_a_line_stand_on_the_row_of_the_session() -> None:
+def test_heat_and_cold_beyond_a_line_are_in_the_row_of_the_session() -> None:
     told = {one["session"]: one["weather"] for one in tables(season()).tables["sessions"]}
     # 32 degC at 70 % is a heat index near 40; -10 degC at 20 km/h a wind chill of -17.9
     assert told == {"A": "heat: extreme caution", "B": "cold: a body can cool too far if long outside", "C": ""}

@@ -47,7 +47,7 @@ def test_the_reserve_with_vo2max_by_age_comes_before_the_equation_without_vo2max
     )
 
 
-def test_vo2max_comes_before_all_and_the_reserve_stands_beside_it() -> None:
+def test_a_written_vo2max_makes_the_equation_the_headline() -> None:
     fit = replace(MAN, vo2max_ml_kg_min=35, heart_rate_device="chest strap")
     found = effort(person=fit)
     # -95.7735 + 0.634 x 120 + 0.404 x 35 + 0.394 x 80 + 0.271 x 40 = 36.8065 kJ/min, 527.8178 kcal
@@ -137,7 +137,7 @@ FIT = "of fit people: whoever is less fit spends less"
         ({"resting_bpm": 120}, "heart rate", {TRAINED, "the rate is not between rest and highest"}),
     ],
 )
-def test_each_headline_says_what_it_takes_for_granted(changes: dict[str, Any], method: str, warned: set[str]) -> None:
+def test_each_headline_states_its_assumptions(changes: dict[str, Any], method: str, warned: set[str]) -> None:
     found = effort(person=replace(STRAPPED, **changes))
     told = words(found.basis)
     all_warnings = {TRAINED, OUTSIDE, FIT, "no resting heart rate given", "a medicine", "the rate is not between"}
@@ -146,7 +146,7 @@ def test_each_headline_says_what_it_takes_for_granted(changes: dict[str, Any], m
     assert not [one for one in all_warnings if one in told and not any(one in sentence for sentence in warned)]
 
 
-def test_reserve_takes_no_age_below_the_middle_of_the_youngest_group_for_fitter() -> None:
+def test_vo2max_by_age_is_level_below_the_youngest_group() -> None:
     assert vo2max_by_age(age_years=20, sex="female") == vo2max_by_age(age_years=25, sex="female") == (43.0, 8.0)
     # 43 - 0.35 x 65
     assert vo2max_by_age(age_years=90, sex="female") == (pytest.approx(20.25), 8.0)
@@ -162,7 +162,7 @@ def test_reserve_without_a_stated_sex_takes_the_mean_of_both_and_is_less_sure() 
     assert "mean of the figures for women and men" in words(found.basis)
 
 
-def test_reserve_is_not_let_below_rest() -> None:
+def test_energy_by_reserve_is_never_below_rest() -> None:
     # 40 kg and 200 cm: rest is (400 + 1250 - 125 + 5)/1440 kcal/min, more than the oxygen of so small a body
     light = replace(MAN, mass_kg=40, height_cm=200, age_years=25)
     found = effort(replace(WORKER, mean_heart_rate_bpm=62), light)
@@ -170,7 +170,7 @@ def test_reserve_is_not_let_below_rest() -> None:
     assert found.kcal_gross == pytest.approx(60 * 1530 / 1440)
 
 
-def test_highest_is_that_of_the_same_heart_rate() -> None:
+def test_highest_energy_is_among_bases_by_the_same_heart_rate() -> None:
     # the equation without VO2max, 639.3 kcal, lies above the reserve; a higher activity table would not count: it
     # knows nothing of this heart
     assert effort().kcal_highest == effort().kcal_by["heart rate"].value > effort().kcal_gross
@@ -188,7 +188,7 @@ def test_no_work_has_no_disagreement() -> None:
 
 
 @together(("device", "u_bpm"), [("chest strap", 2), ("arm band", 4), ("wrist", 8), ("finger count", 2.3), (None, 8)])
-def test_device_widens_the_uncertainty(device: str | None, u_bpm: float) -> None:
+def test_the_device_sets_the_uncertainty_of_the_heart_rate(device: str | None, u_bpm: float) -> None:
     found = effort(person=replace(MAN, heart_rate_device=device))
     # one beat is 45.65/120 mL/kg/min of 26.325
     assert found.u_basis_frac == pytest.approx(math.hypot(0.18, 0.5 * 8 / 26.325, u_bpm * 45.65 / 120 / 26.325))
@@ -196,11 +196,11 @@ def test_device_widens_the_uncertainty(device: str | None, u_bpm: float) -> None
 
 
 @pytest.mark.parametrize("changes", [{"resting_bpm": None}, {"vo2max_ml_kg_min": 3.5}, {"resting_bpm": 120}])
-def test_reserve_needs_a_reserve(changes: dict[str, float | None]) -> None:
+def test_basis_by_reserve_needs_a_rate_and_a_vo2max_above_rest(changes: dict[str, float | None]) -> None:
     assert effort(person=replace(MAN, **{"vo2max_ml_kg_min": 35, **changes})).kcal_by["reserve"].value is None
 
 
-def test_monitor_is_a_note_that_moves_nothing() -> None:
+def test_a_monitor_figure_changes_no_other_figure() -> None:
     found = effort(replace(WORKER, mean_heart_rate_bpm=None))
     assert (found.method, found.kcal_gross, found.kcal_by["monitor"].value) == ("table", 520, 500)
     with_note, without = (effort(replace(WORKER, monitor_kcal=kcal)) for kcal in (2000, None))
@@ -223,7 +223,7 @@ def test_monitor_is_a_note_that_moves_nothing() -> None:
         (replace(WORKER, monitor_kcal=71), MAN, "monitor", "written, but below energy at rest"),
     ],
 )
-def test_each_basis_that_is_missing_says_why(worker: Worker, person: Person, basis: Method, reason: str) -> None:
+def test_each_missing_basis_has_its_reason(worker: Worker, person: Person, basis: Method, reason: str) -> None:
     found = effort(worker, person).kcal_by[basis]
     assert (found.value, words(found.reason)) == (None, reason)
 
@@ -237,7 +237,7 @@ def test_medicine_leaves_no_basis_but_the_table() -> None:
     assert found.spread_frac is None
 
 
-def test_table_stands_in_without_any_monitor() -> None:
+def test_without_a_heart_rate_the_activity_table_is_used() -> None:
     found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=None), delay_frac=0.25)
     # 80 kg x (6.5 x 45 + 1.3 x 15)/60; net with 1 taken off each
     assert found.kcal_gross == found.kcal_by["table"].value == pytest.approx(416.0)
@@ -254,7 +254,7 @@ def test_worker_without_a_name_is_the_reference_worker() -> None:
     assert "no body mass given, reference worker of 65 kg" in words(found.basis)
 
 
-def test_neighbour_code_is_said() -> None:
+def test_a_substitute_activity_code_is_named() -> None:
     found = effort(Worker(person="A", time_min=30), powered=True)
     assert found.activity.code == "11615"
     assert "no code exists for a mechanical splitter" in words(found.basis)
@@ -298,14 +298,14 @@ def test_low_heart_rate_needs_a_resting_rate() -> None:
         (WORKER, replace(MAN, equation_sex=None), "mean of the figures for women and men"),
     ],
 )
-def test_what_stretches_the_equation_is_said(worker: Worker, person: Person, why: str) -> None:
+def test_use_beyond_the_trials_is_named(worker: Worker, person: Person, why: str) -> None:
     found = effort(worker, replace(person, resting_bpm=None))
     assert found.method == "heart rate"
     assert why in words(found.basis)
 
 
 @pytest.mark.parametrize("changes", [{"age_years": 18}, {"age_years": 45}, {"mass_kg": 47}, {"mass_kg": 120}])
-def test_ends_of_the_trials_are_inside(changes: dict[str, float]) -> None:
+def test_the_limits_of_the_trials_belong_to_them(changes: dict[str, float]) -> None:
     assert "outside" not in words(effort(person=replace(MAN, resting_bpm=None, **changes)).basis)
 
 
@@ -333,14 +333,14 @@ def test_monitor_figure_below_rest_is_not_used() -> None:
     ]
 
 
-def test_equation_is_not_let_below_rest() -> None:
+def test_energy_by_equation_is_never_below_rest() -> None:
     # A woman of 250 kg: the equation's negative mass term would take her below zero at 57 % of the highest rate.
     heavy = {"max_bpm": 176.5, "mass_kg": 250, "age_years": 45, "sex": "female", "resting_kcal_per_min": 1.8}
     given = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=101, resting_bpm=60, **heavy)
     assert given == 1.8
 
 
-def test_resting_rate_above_the_bridge_leaves_no_gap() -> None:
+def test_a_resting_rate_above_the_bridge_needs_no_bridge() -> None:
     body = {"max_bpm": 150, "mass_kg": 80, "age_years": 83, "sex": "male", "resting_kcal_per_min": 1.0}
     at_rest = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=88, resting_bpm=90, **body)
     above = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=91, resting_bpm=90, **body)
@@ -350,7 +350,7 @@ def test_resting_rate_above_the_bridge_leaves_no_gap() -> None:
     )
 
 
-def test_resting_equation_that_gives_nothing_is_not_used() -> None:
+def test_a_resting_equation_at_or_below_0_is_not_used() -> None:
     # 10 x 30 + 6.25 x 100 - 5 x 160 - 161 is below 0
     rest = effort_equations.resting_kcal_per_min(mass_kg=30, height_cm=100, age_years=160, sex="female")
     assert (rest.kcal_per_min, words(rest.basis)) == (0.5, "rest taken as 1 kcal per kg and hour")
@@ -395,7 +395,7 @@ BY_RESERVE, BY_EQUATION = part("reserve", 600, 0.020, 0.010), part("heart rate",
 BY_TABLE = part("table", 500, 0.030)
 
 
-def test_parts_by_several_bases_add_up_to_one_amount_and_one_heart_rate_errs_alike() -> None:
+def test_parts_by_several_bases_add_up_and_share_the_error_of_one_heart_rate() -> None:
     common = energy_in_common([(JON, BY_RESERVE), (JON, BY_EQUATION), (ANN, BY_TABLE)], is_net=False)
     assert {words(key): spread for key, spread in common.spreads.items()} == {
         "energy by heart rate for Jon": pytest.approx(0.022),  # (600 x 0.020 + 400 x 0.025)/1000
@@ -410,18 +410,18 @@ def test_parts_by_several_bases_add_up_to_one_amount_and_one_heart_rate_errs_ali
     assert float(common.members(WORLDS)[1:].std()) == pytest.approx(27.368, rel=0.02)
 
 
-def test_net_takes_rest_off_without_doubt() -> None:
+def test_rest_is_subtracted_without_doubt() -> None:
     gross, net = (energy_in_common([(JON, BY_RESERVE)], is_net=is_net).members(WORLDS) for is_net in (False, True))
     assert gross - net == pytest.approx(120)
 
 
-def test_two_people_err_each_by_themselves() -> None:
+def test_errors_of_two_people_are_independent() -> None:
     ann = energy_in_common([(ANN, BY_RESERVE)], is_net=False).members(WORLDS)
     jon = energy_in_common([(JON, BY_RESERVE)], is_net=False).members(WORLDS)
     assert abs(float(np.corrcoef(ann[1:], jon[1:])[0, 1])) < 0.05
 
 
-def test_what_one_person_has_in_common_cancels_between_methods_but_for_the_choice_of_equation() -> None:
+def test_errors_of_one_person_cancel_between_methods_except_the_choice_of_equation() -> None:
     by = {
         basis.method: energy_in_common([(JON, basis)], is_net=False).members(WORLDS)
         for basis in (BY_RESERVE, replace(BY_EQUATION, u_basis_frac=0.020))

@@ -142,7 +142,7 @@ def test_engine_by_power(kind: str, power_hp: float | None, code: str) -> None:
     assert found.code == code
 
 
-def test_engines_that_the_table_has_none_of() -> None:
+def test_kinds_without_an_engine_in_the_table() -> None:
     assert tool_kinds()["diesel"].small_engine is None
     assert engine_for(None, 40.0) is None
     assert small_engines_of(None) == []
@@ -151,7 +151,7 @@ def test_engines_that_the_table_has_none_of() -> None:
     assert max(row.fuel_lb_per_hp_h for row in small_engines_of("gasoline two-stroke")) == 1.365
 
 
-def test_engines_that_do_not_hold_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_inconsistent_engines_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     rows = module.table_rows("small_engines.csv")
     for changed, words in (([rows[0], rows[0]], "more than once"), ([{**rows[0], "used": "maybe"}], "use 'maybe'")):
         module.small_engines.cache_clear()

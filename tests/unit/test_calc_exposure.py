@@ -29,7 +29,7 @@ FOREST_DAY = [(4.6, 2.0), (6.0, 1.0), (3.6, 2.0)]
 HARD_DAY = [(101.0, 1.0), (85.0, 2.0), (75.0, 3.0)]
 
 
-def test_points_and_daily_vibration_say_the_same() -> None:
+def test_points_and_daily_vibration_agree() -> None:
     points = vibration_points(vibration_m_s2_and_hours=FOREST_DAY)
     assert points == pytest.approx(84.64 + 72 + 51.84)
     assert daily_vibration_a8_m_s2(vibration_m_s2_and_hours=FOREST_DAY) == pytest.approx(
@@ -38,7 +38,7 @@ def test_points_and_daily_vibration_say_the_same() -> None:
 
 
 @together("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])
-def test_the_time_to_a_line_just_reaches_it(vibration: float) -> None:
+def test_after_the_time_to_a_line_the_line_is_just_reached(vibration: float) -> None:
     for line in VIBRATION_LINES:
         time_h = time_to_vibration_line_h(vibration_m_s2=vibration, line=line)
         daily = partial_vibration_m_s2(vibration_m_s2=vibration, time_h=time_h)
@@ -79,7 +79,7 @@ def test_dose_and_daily_level_follow_the_same_energy() -> None:
     assert 10 * math.log10(noise_dose_3db_frac(level_dba_and_hours=day)) + 85 == pytest.approx(level, abs=0.1)
 
 
-def test_half_the_time_takes_three_decibels_off() -> None:
+def test_half_the_time_is_three_decibels_less() -> None:
     whole = daily_noise_level_dba(level_dba_and_hours=[(97.0, 4.0)])
     assert daily_noise_level_dba(level_dba_and_hours=[(97.0, 2.0)]) - whole == pytest.approx(-3.0103, abs=1e-4)
 

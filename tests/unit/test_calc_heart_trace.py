@@ -52,7 +52,7 @@ def test_rows_of_one_time_become_the_mean_of_their_different_rates() -> None:
     assert trace == CleanTrace((Segment((0, 5, 10), (100, 115, 100)),), 0, 2, 0)
 
 
-def test_zero_takes_no_part_in_the_mean_of_one_time() -> None:
+def test_a_zero_is_not_averaged_with_readings_of_the_same_time() -> None:
     trace = clean_trace([0, 5, 5], [100, 0, 120])
     assert trace == CleanTrace((Segment((0, 5), (100, 120)),), 1, 0, 0)
 
@@ -112,7 +112,7 @@ def test_irregular_steps_give_the_closed_form() -> None:
     assert trace_kcal(trace, equation).kcal == pytest.approx(10 * equation(120), rel=1e-12)
 
 
-def test_readings_that_are_no_heart_rate_go_as_lost_beats_do() -> None:
+def test_impossible_heart_rates_are_dropped_like_lost_beats() -> None:
     trace = clean_trace(range(8), [100, 39, 40, 240, 220, 221, 0, 100])
     assert trace.segments == (Segment((0, 2, 4, 7), (100, 40, 220, 100)),)
     assert (trace.dropped_odd_n, trace.dropped_zero_n) == (3, 1)
@@ -147,7 +147,7 @@ def test_same_rows_or_other_times_are_one_recording(times: list[int], recordings
 
 
 @pytest.mark.parametrize("anew", [range(0, 290, 10), range(700, 900, 10)])
-def test_all_that_a_recording_was_pasted_in_parts_of_is_covered(anew: range) -> None:
+def test_a_recording_pasted_in_parts_is_covered_in_full(anew: range) -> None:
     times = [*range(300, 700, 10), *range(0, 500, 10), *range(400, 900, 10), *anew]
     trace = clean_recordings(times, [100 if at < 140 else 120 for at in range(len(times))])
     assert (trace.recordings_n, trace.readings_n) == (2, 90 + len(anew))
@@ -162,7 +162,7 @@ def test_rows_in_no_order_are_put_in_order() -> None:
     assert len(found.rows) == 1
 
 
-def test_parting_takes_no_more_than_one_pass() -> None:
+def test_splitting_takes_a_single_pass() -> None:
     """Many stretches of other times, newest first: each row is looked at once, not once for each stretch."""
     times = [time for start in range(400_000, 0, -100) for time in range(start, start + 100, 5)]
     found = recordings(times, [100.0] * len(times))
@@ -286,7 +286,7 @@ def test_equation_is_asked_once_for_each_different_rate() -> None:
     assert sorted(asked) == list(range(100, 160))
 
 
-def test_memory_goes_with_the_rows_and_stays_small() -> None:
+def test_memory_grows_with_the_rows_and_stays_small() -> None:
     def peak_bytes(rows_n: int) -> int:
         scatter = random.Random(1)  # noqa: S311  # the trace must be the same each time, not secret
         times = [float(second) for second in range(rows_n)]

@@ -68,7 +68,7 @@ def test_solid_fraction_of_every_form() -> None:
     assert [geometry.solid_fraction_of(form) for form in forms] == [0.64, 0.62, 0.45, 0.41]
 
 
-def test_form_of_reference_leaves_the_volume() -> None:
+def test_the_reference_form_leaves_the_volume_unchanged() -> None:
     assert geometry.ranked_equivalent_m3(bulk_m3=7.0, form="crossed", reference_form="crossed") == pytest.approx(7.0)
 
 

@@ -93,7 +93,7 @@ def test_a_year_is_as_unsure_as_a_cord() -> None:
         assert (year.low, year.value, year.high) == pytest.approx((6 * cord.low, 6 * cord.value, 6 * cord.high))
 
 
-def test_methane_goes_by_its_own_doubt() -> None:
+def test_methane_has_its_own_doubt() -> None:
     found = row(three_sessions(), "carriers", method="Split")
     for key, doubt in (("ch4", 1.5), ("n2o", 2.0)):
         assert half(found[key]) == pytest.approx(
@@ -151,7 +151,7 @@ def test_a_usual_mass_is_in_doubt_and_its_carbon_with_it() -> None:
     assert words(found["by_price"].reason) == "for prices in USD only"
 
 
-def test_carbon_by_price_has_the_doubt_of_the_industry_and_of_the_price() -> None:
+def test_carbon_by_price_has_the_doubt_of_industry_and_price() -> None:
     known = three_sessions()
     price = math.log(1.3 / 0.7) / 2
     assert half(tool(known, "Chain saw")["by_price"]) == pytest.approx(
@@ -165,7 +165,7 @@ def test_energy_of_a_steel_tool_is_as_unsure_as_its_carbon() -> None:
     assert half(energy["tools"]) == pytest.approx(half(carbon["tools"]), rel=DRAWS_ERROR)
 
 
-def test_particles_never_pass_the_oil_and_nitrogen_oxides_say_why_they_have_no_ends() -> None:
+def test_particles_never_exceed_the_oil_and_nitrogen_oxides_have_no_ends() -> None:
     data = three_sessions()
     found = row(data, "air_pollutants", method="Saw")
     for key in ("thc", "co"):

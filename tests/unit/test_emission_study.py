@@ -128,7 +128,7 @@ def test_ethanol_takes_fossil_carbon_away_and_adds_none_to_the_total() -> None:
     assert blend["Split", "CO2 of the ethanol, from plants"] == pytest.approx(0.4 * 5.75)
 
 
-def test_bar_oil_is_lost_and_not_burnt() -> None:
+def test_bar_oil_is_lost_and_not_burned() -> None:
     with_oil = season_of_six_cords()
     without = season_of_six_cords()
     del without["sessions"][0]["bar_oil_used"]
@@ -151,7 +151,7 @@ def test_sessions_add_up_to_the_trial() -> None:
         assert sum(own) == pytest.approx(trial["Split", account])
 
 
-def test_energy_is_gross_heat_and_stands_in_two_units() -> None:
+def test_energy_is_gross_heat_in_two_units() -> None:
     row = case().tables["bought_energy"][1]
     assert row["fuel"].value == pytest.approx(4 / CORDS * 131.882, rel=1e-5)
     assert row["bought_kcal"].value == pytest.approx(row["bought"].value / 0.004184)
@@ -258,7 +258,7 @@ def test_fuel_that_no_session_records_withholds_its_accounts() -> None:
     assert words(computed.tables["session_emissions"][1]["co2e"].reason) == "no session records its fuel"
 
 
-def test_electricity_that_no_session_records_is_told() -> None:
+def test_electricity_that_no_session_records_is_reported() -> None:
     data = season_of_six_cords()
     del data["sessions"][2]["electricity_used"]
     assert words(tables(data).tables["emissions_per_cord"][2]["co2e"].reason) == "no session records its electricity"
@@ -292,7 +292,7 @@ def test_season_case_of_the_stove(gwp_set: str, stove: str) -> None:
 
 
 @pytest.mark.parametrize(("moisture", "methane"), [(0, "5.55"), (68, "5.05163"), (250, "3.71775")])
-def test_stove_gases_go_by_the_net_heat_of_the_wood_as_it_is_burned(moisture: float, methane: str) -> None:
+def test_stove_gases_follow_the_net_heat_of_the_wood_as_burned(moisture: float, methane: str) -> None:
     """1,000 kg dry: 18,500 MJ bone-dry, 18,500 - 2,443 x 0.68 at 68 % of water over dry wood.
 
     The wettest wood that can be written, 250 %, still gives 12,392.5.
@@ -352,7 +352,7 @@ def test_food_is_off_unless_asked_for() -> None:
 
 
 @pytest.mark.parametrize("counted", ["net of rest", "gross"])
-def test_food_stands_beside_and_changes_no_total(counted: str) -> None:
+def test_food_is_shown_apart_and_changes_no_total(counted: str) -> None:
     data = small_season()
     before = tables(data)
     data["season"] |= {"food_counted": counted, "food_fossil_ratio": 5}
@@ -367,7 +367,7 @@ def test_food_stands_beside_and_changes_no_total(counted: str) -> None:
         assert after.tables[table] == before.tables[table]
 
 
-def test_food_waits_for_how_it_is_counted() -> None:
+def test_food_is_withheld_while_its_counting_is_broken() -> None:
     data = small_season()
     data["season"]["food_counted"] = "sometimes"
     (*_, row) = tables(data).tables["food"]
@@ -386,7 +386,7 @@ def test_gross_food_is_more_than_net() -> None:
     assert rows[0]["chosen"].value == rows[0]["production"].value  # without a ratio of its own: 3
 
 
-def test_work_beside_the_stove_and_the_fuel_that_the_wood_replaces() -> None:
+def test_work_in_percent_of_the_stove_and_of_the_replaced_fuel() -> None:
     data = with_wood(appliance="certified stove", displaced_fuel="electric heating")
     found = tables(data).tables
     row, burning, use = found["emissions_per_cord"][2], found["wood_burning"][0], found["heat_use"][0]
@@ -432,7 +432,7 @@ def test_broken_mass_withholds_the_tools() -> None:
     assert row["direct_co2"].value is not None
 
 
-def test_records_hold_what_the_season_chooses() -> None:
+def test_records_hold_the_season_s_choices() -> None:
     season = records(season_of_six_cords(gwp_set="AR6", grid_intensity=0.2))
     assert (season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh) == ("EPA hub", "AR6", 0.2)
     assert season.food_counted == "off"

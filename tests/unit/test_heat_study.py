@@ -157,14 +157,14 @@ def test_an_efficiency_without_its_basis_is_rated_as_is_usual_in_its_units() -> 
 
 
 @pytest.mark.parametrize(("basis", "heat"), few([("net", MIX_NET), ("gross", MIX_GROSS)]))
-def test_a_basis_that_is_written_holds_in_any_units(basis: str, heat: float) -> None:
+def test_a_written_basis_applies_in_any_units(basis: str, heat: float) -> None:
     for data in (heated(), in_inches(heated())):
         data["season"]["appliance_efficiency_basis"] = basis
         assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * heat)
         assert defaults_of_the_basis(data) == []
 
 
-def test_a_usual_efficiency_is_one_of_net_heat_in_any_units() -> None:
+def test_a_usual_efficiency_is_on_net_heat_in_any_units() -> None:
     data = in_inches(heated())
     del data["season"]["appliance_efficiency"]
     assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.70 * MIX_NET)
@@ -184,7 +184,7 @@ def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:
     assert words(figure(data, "heat_use", 0, "fuel_energy").reason) == "no stove is named"
 
 
-def test_other_heatings_have_their_own_measures() -> None:
+def test_each_other_heating_has_its_own_units() -> None:
     data = heated()
     data["next_season"] = {}
     data["season"].update(displaced_fuel="natural gas", displaced_efficiency=90)
@@ -208,7 +208,7 @@ def test_other_heatings_have_their_own_measures() -> None:
     ("heating", "percent"),
     [("natural gas", 90), ("heating oil", 80), ("propane", 80), ("electric heating", 100), ("heat pump", 250)],
 )
-def test_fuel_priced_by_the_kwh_is_told_in_kwh(heating: str, percent: float, system: str) -> None:
+def test_fuel_priced_by_the_kwh_is_shown_in_kwh(heating: str, percent: float, system: str) -> None:
     """Of natural gas at 90%: the heat of 0.9 kWh for 0.25 each, nothing in therms or litres."""
     data = heated()
     data["next_season"] = {}
@@ -230,7 +230,7 @@ def test_fuel_priced_by_the_kwh_is_told_in_kwh(heating: str, percent: float, sys
         assert cord["fuel_volume"]["reason"] == "priced by the kWh"
 
 
-def test_the_unit_of_a_price_that_is_not_written_hides_no_litres() -> None:
+def test_the_unit_of_a_missing_price_hides_no_liters() -> None:
     data = heated()
     data["next_season"] = {}
     data["units"]["season"]["displaced_fuel_price"] = "per kWh"
@@ -252,7 +252,7 @@ def test_electricity_has_the_co2e_of_the_grid() -> None:
     assert words(figure(data, "heat_use", 0, "fuel_co2").reason).startswith("needs Season!")
 
 
-def test_heat_for_the_energy_bought() -> None:
+def test_heat_per_unit_of_bought_energy() -> None:
     """By the chain saw: 0.5 L of mix, of which 50/51 gasoline with a tenth of ethanol that is not counted."""
     data = heated()
     saw = next(row for row in tables(data).tables["energy_return"] if row["method"] == "By chain saw")
@@ -268,7 +268,7 @@ def test_heat_for_the_energy_bought() -> None:
     assert words(figure(data, "energy_return", 0, "return_bought").reason) == "no kind of wood is written"
 
 
-def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
+def test_a_conventional_base_subtracts_solar_and_internal_gains() -> None:
     data = heated()
     data["next_season"]["degree_day_base"] = 65
     data["units"]["next_season"]["degree_day_base"] = "degF"
@@ -279,7 +279,7 @@ def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
     assert figure(data, "heat_need", 1, "heat").value == pytest.approx(LAST_WOOD)
 
 
-def test_a_broken_cell_keeps_back_the_heat_and_nothing_else() -> None:
+def test_a_broken_cell_withholds_the_heat_and_nothing_else() -> None:
     data = heated()
     data["wood"][1]["species"] = "My hedge"
     del data["wood"][1]["basic_density"]
@@ -327,7 +327,7 @@ def on_page(data: Data, begins: str) -> str:
     return found
 
 
-def test_the_page_calls_what_a_grid_emits_by_its_name() -> None:
+def test_the_page_names_co2e_of_the_grid() -> None:
     data = heated()
     assert " kg of CO2 (" in on_page(data, "One stacked m³ gives")
     data["season"]["displaced_fuel"] = "heat pump"
@@ -342,7 +342,7 @@ def test_the_page_says_what_a_meter_on_the_dry_basis_shows() -> None:
     assert "at most 20% water, of the wet wood; a meter on the dry basis then shows 25%" in told
 
 
-def test_the_need_stands_on_a_page_by_each_way() -> None:
+def test_the_need_is_on_a_page_in_each_way() -> None:
     need = on_page(heated(), "Wood wanted: ")
     known = "Wood wanted: 10 stacked m³. Last winter's wood: 8.8 stacked m³. Last winter's fuel: 3.5 stacked m³ (2.9"
     assert known in need  # 8 x 3300 / 3000
@@ -350,7 +350,7 @@ def test_the_need_stands_on_a_page_by_each_way() -> None:
 
 
 @pytest.mark.parametrize("unknown", ["wood", "appliance"])
-def test_wood_burned_last_winter_tells_the_wood_of_the_next_without_stove_or_kind(unknown: str) -> None:
+def test_wood_burned_last_winter_gives_the_next_need_without_stove_or_kind(unknown: str) -> None:
     """What a stove makes of a cord is the same in both winters, known or not."""
     data = heated()
     if unknown == "wood":
@@ -433,7 +433,7 @@ def test_draws_of_a_cord_lie_about_its_values() -> None:
         assert (found.low * found.high) ** 0.5 == pytest.approx(found.value, rel=0.03)
 
 
-def test_wood_for_wood_needs_no_heat_and_has_no_doubt() -> None:
+def test_a_need_in_wood_from_wood_needs_no_heat_and_has_no_doubt() -> None:
     found = figure(one_tree(), "heat_need", 1, "cords")
     assert (found.low, found.high) == (None, None)
     assert words(found.reason).startswith("as written")
@@ -442,7 +442,7 @@ def test_wood_for_wood_needs_no_heat_and_has_no_doubt() -> None:
     assert half_width(by_fuel) == pytest.approx(half_width(oil), rel=1e-6)  # the same draws upside down
 
 
-def test_written_amounts_say_so() -> None:
+def test_figures_from_written_amounts_say_why_they_have_no_ends() -> None:
     data = heated()
     assert words(figure(data, "heat", 1, "density").reason).startswith("as written")
     assert words(figure(data, "heat", 0, "moisture_wet").reason).startswith("as written")
@@ -472,7 +472,7 @@ def test_heat_for_the_energy_of_tools_is_in_doubt_by_them() -> None:
     assert half_width(hand["return_bought"]) > half_width(hand["bought"]) > math.log(1.3)
 
 
-def test_of_two_tasks_the_one_that_made_more_is_the_wood_of_the_season() -> None:
+def test_the_task_with_more_wood_is_the_wood_of_the_season() -> None:
     data = small_season()
     data["methods"].append({"method": "By axe", "task": "split"})
     data["sessions"].append({"session": "D", "method": "By axe", "elapsed_time": 30})

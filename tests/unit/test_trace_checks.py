@@ -52,24 +52,24 @@ def test_a_sound_trace_has_no_line(step: int) -> None:
 
 
 @pytest.mark.parametrize(("step", "limit"), [(15, 45), (60, 180)])
-def test_a_slow_monitor_is_told_with_what_was_done(step: int, limit: int) -> None:
+def test_a_slow_monitor_is_reported_with_its_consequence(step: int, limit: int) -> None:
     data = with_trace(steady(range(0, 5401, step)))
     assert said(data, "table-trace-slow", "Heart trace!C4", f" {step} s", f" {limit} s")
 
 
-def test_a_slow_monitor_in_minutes_is_told_in_seconds() -> None:
+def test_a_slow_monitor_in_minutes_is_reported_in_seconds() -> None:
     data = with_trace([(minute / 2, 120) for minute in range(120)])
     data["units"]["heart_trace"]["elapsed"] = "min"
     assert said(data, "table-trace-slow", "Heart trace!C4", " 30 s", " 90 s")
 
 
-def test_two_recordings_are_told_with_the_row_of_the_second() -> None:
+def test_two_recordings_are_reported_with_the_row_of_the_second() -> None:
     data = with_trace([*steady(range(0, 1801, 5)), *steady(range(0, 901, 5), 130)])
     done = phrase(InMessage.READ_AS_RECORDINGS, n=2)
     assert said(data, "table-trace-starts-again", "Heart trace!C365", "from 1800 s to 0 s", done)
 
 
-def test_rows_pasted_twice_are_told_and_count_once() -> None:
+def test_rows_pasted_twice_are_reported_and_count_once() -> None:
     once = steady(range(0, 1801, 5))
     (line,) = lines(with_trace(once * 2))
     assert phrase(InMessage.IN_ORDER_TWICE_ONCE, n=361) in line
@@ -102,26 +102,26 @@ def test_spikes_are_one_line_and_kept() -> None:
     assert tables(data).tables["traces"][0]["highest"].value == 165
 
 
-def test_readings_above_the_highest_rate_are_told() -> None:
+def test_readings_above_the_highest_rate_are_reported() -> None:
     data = with_trace([(second, 150 if second < 60 else 172) for second in range(0, 600, 5)])
     data["people"][0]["max_heart_rate"] = 170
     facts = ("108 readings", "170 beats/min", " 172")
     assert said(data, "table-trace-above-max", "Heart trace!A16", *facts)
 
 
-def test_readings_far_above_what_is_usual_at_an_age_are_told() -> None:
+def test_readings_far_above_the_usual_at_an_age_are_reported() -> None:
     assert lines(with_trace(steady(range(0, 600, 5), 200))) == []  # 208 - 0.7 x 40 is 180
     data = with_trace(steady(range(0, 600, 5), 201))
     assert said(data, "table-trace-above-usual", "Heart trace!A4", "120 readings", "200 beats/min", "Ada")
 
 
-def test_a_trace_longer_than_its_session_is_told_at_its_last_row() -> None:
+def test_a_trace_longer_than_its_session_is_reported_at_its_last_row() -> None:
     readings = steady(range(0, 5701, 5))
     assert said(with_trace(readings), "table-trace-longer", "Heart trace!C1144", "95 min", "90 min")
     assert lines(with_trace(steady(range(0, 5461, 5)))) == []  # session times are whole minutes
 
 
-def test_a_helper_is_held_against_her_own_time() -> None:
+def test_a_helper_s_trace_is_compared_with_her_own_time() -> None:
     data = with_trace(steady(range(0, 2101, 5)), session="B", person="Bo")  # 30 of the 60 minutes
     (named, line) = lines(data)
     assert named.startswith('Heart trace!E4:E424 Person (421 cells): "Bo" is not on the sheet People')

@@ -8,10 +8,10 @@ from typing import Any
 
 from wood_xl.air import accounts
 from wood_xl.air.accounts import Account, EmissionAccounts
-from wood_xl.air.beside import burning_rows, food_rows, pollutant_rows
 from wood_xl.air.drawn import of_session, of_trial, price_usd
 from wood_xl.air.energy import J_PER_MJ, energy_return, gasoline_equivalent_l
 from wood_xl.air.factor_sets import grid_kg_per_kwh
+from wood_xl.air.memo_items import burning_rows, food_rows, pollutant_rows
 from wood_xl.air.method import MethodEmissions, WornTool, session_amounts
 from wood_xl.data.load import constant, sources, value
 from wood_xl.data.trade import factor_sets, fuels, warming_potentials
