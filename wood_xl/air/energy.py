@@ -34,7 +34,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
 def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
     """Fossil energy of a fuel by its gross heat; ethanol is left out.
 
-        sum of (litres * gross heat)
+        sum of (liters * gross heat)
 
     Source: epa_hub_2021, Table 1.
 

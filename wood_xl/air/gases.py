@@ -60,7 +60,7 @@ class EngineGases:
 def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> DirectCo2:
     """Carbon dioxide of burning a tool's fuel.
 
-        litres * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
+        liters * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
 
     factor_set: whose factors. The United Kingdom's are CO2e: they include a road vehicle's methane and nitrous oxide.
 
@@ -175,7 +175,7 @@ def air_pollutants(
     wood_xl_definitions, bound by the oil (constant ``fuel.two_stroke_oil_density``); unit_definitions, gallon
     (constant ``unit.us_gallon``).
 
-    A litre of 50:1 mix in a saw of 3 horsepower or more:
+    A liter of 50:1 mix in a saw of 3 horsepower or more:
 
     >>> grams = air_pollutants(
     ...     fuel_l=1.0, oil_l=1 / 51, fuel_lb_per_hp_h=0.608, thc_g_per_hp_h=47.98, co_g_per_hp_h=283.4,

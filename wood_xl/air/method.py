@@ -29,7 +29,7 @@ from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import burning_kind, is_electric, waiting
+from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.inputs import tool_numbers
@@ -209,10 +209,11 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
     used = MadeBy.PRICE if price_usd is not None else MadeBy.USUAL_MASS if tool.mass_kg is None else MadeBy.MASS
     packs = said(Basis.PACKS_ASSUMED, **_packs()) if tool_kinds()[tool.kind].has_battery else None
-    why, share = _share(tool, totals, study)
+    share = _share(tool, totals, study)
+    why = share if isinstance(share, Said) else None
     return WornTool(
         tool=tool,
-        part=ToolPart(tool.kind, mass_kg, price_usd, share),
+        part=ToolPart(tool.kind, mass_kg, price_usd, 0.0 if isinstance(share, Said) else share),
         mass=Figure(mass_kg, said(Basis.AS_WRITTEN if tool.mass_kg is not None else Basis.USUAL_MASS)),
         by_mass=Figure(nominal(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg), packs),
         by_price=by_price,
@@ -222,14 +223,14 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
 
 
 def _by_price(tool: Tool, season: Season) -> Figure:
-    why = waiting(tool.broken, "money")
-    if why is None and tool.price is None:
-        why = said(Reason.NO_PRICE)
-    if why is None and ("currency" in season.broken or season.currency != DOLLAR):
-        why = said(Reason.USD_ONLY)
-    why = why or waiting(season.broken, "price_year")
-    if why is not None or tool.price is None:
-        return not_given(why)
+    if "money" in tool.broken:
+        return not_given(needs(tool.broken["money"]))
+    if tool.price is None:
+        return not_given(said(Reason.NO_PRICE))
+    if "currency" in season.broken or season.currency != DOLLAR:
+        return not_given(said(Reason.USD_ONLY))
+    if "price_year" in season.broken:
+        return not_given(needs(season.broken["price_year"]))
     assumed = []
     if season.price_year is None:
         assumed.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
@@ -240,15 +241,16 @@ def _by_price(tool: Tool, season: Season) -> Figure:
     return Figure(nominal(made_by_price_kg(kind=tool.kind, price_usd=tool.price)), several(assumed))
 
 
-def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:
-    why = waiting(tool.broken, "emissions", "money")
-    if why is not None or not study.yearly_cords:
-        return why or said(Reason.NO_YEARLY_VOLUME), 0.0
+def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
+    """Share of a tool that a cord wears off, or why it is not known."""
+    wait = waiting(tool.broken, "emissions", "money")
+    if wait is not None or not study.yearly_cords:
+        return wait or said(Reason.NO_YEARLY_VOLUME)
     numbers = tool_numbers(tool, totals, study)
     if numbers.hours_why is not None:
-        return numbers.hours_why, 0.0
+        return numbers.hours_why
     share = worn_by_a_cord(tool, numbers.inputs, study.yearly_cords)
-    return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, nominal(share))
+    return said(Reason.NO_LIFE_OF, tool=tool.name) if share is None else nominal(share)
 
 
 def worn_by_a_cord(tool: Tool, inputs: ToolInputs, cords_per_year: float) -> Number | None:

@@ -89,7 +89,7 @@ def fuel_units(*, heat_mj: Number, heating: OtherHeating, unit: FuelUnit) -> Num
     return heat_mj / fuel_heat_mj(heating=heating, unit=unit)
 
 
-def burnt_co2_kg(*, heat_mj: Number, heating: OtherHeating) -> Number:
+def burned_co2_kg(*, heat_mj: Number, heating: OtherHeating) -> Number:
     """Carbon dioxide of burning a fuel, at the chimney only.
 
         CO2 = gross heat * factor
@@ -99,7 +99,7 @@ def burnt_co2_kg(*, heat_mj: Number, heating: OtherHeating) -> Number:
     Source: epa_hub_2021, Table 1 (constants ``co2_per_heat.diesel``, which heating oil shares,
     ``co2_per_heat.propane``, ``heating.co2.natural_gas``); unit_definitions, Btu (constant ``unit.mmbtu``).
 
-    >>> round(burnt_co2_kg(heat_mj=1055.056, heating="natural gas"), 2)
+    >>> round(burned_co2_kg(heat_mj=1055.056, heating="natural gas"), 2)
     53.06
     """
     require_not_negative(heat_mj=heat_mj)

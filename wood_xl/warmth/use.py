@@ -125,8 +125,8 @@ def _co2(season: Season, heat_in: Figure) -> Figure:
     if heat_in.value is None or heating is None:
         return heat_in
     if heating not in other_heating.ELECTRIC:
-        burnt = partial(other_heating.burnt_co2_kg, heating=heating)
-        return figure_of(burnt(heat_mj=heat_in.number), said(Basis.AT_CHIMNEY))
+        burned = partial(other_heating.burned_co2_kg, heating=heating)
+        return figure_of(burned(heat_mj=heat_in.number), said(Basis.AT_CHIMNEY))
     grid = season_grid(season)
     if grid.value is None:
         return grid

@@ -79,7 +79,7 @@ def specific_gravity_at(*, basic_specific_gravity: float, moisture_dry_frac: flo
     Over 52 trees the formula is 0.004 too low, with a standard deviation of 0.015. It is worst for woods rich in
     extractives, such as black locust, which shrink less.
 
-    Source: simpson_1993, shrinkage and fibre saturation (constants ``wood.shrinkage``, ``wood.fibre_saturation``).
+    Source: simpson_1993, shrinkage and fiber saturation (constants ``wood.shrinkage``, ``wood.fibre_saturation``).
 
     >>> round(specific_gravity_at(basic_specific_gravity=0.56, moisture_dry_frac=0.12), 4)
     0.6147
