@@ -162,8 +162,8 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
     if tool_kinds()[kind].is_powered and nominal(mass_kg) <= nominal(factor("embodied.handheld_up_to")):
         shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
     co2e, energy = (
-        mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
-        for what in ("co2e", "energy")
+        mass_kg * sum(share * factor(f"embodied.{quantity}.{material}") for material, share in shares.items())
+        for quantity in ("co2e", "energy")
     )
     return Made(co2e + packs_made_kg(kind=kind, with_first=True, factor=factor), energy)
 

@@ -144,12 +144,12 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
     emitted = _of_a_cord(season, heat)
     chosen = said(Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME)
     no_volume = not_given(said(Reason.NO_YEARLY_VOLUME))
-    for what, amount in (
+    for amount_id, amount in (
         (Amount.ONE_CORD, Figure(1.0, reason=said(Reason.EXACT))),
         (Amount.SEASON, heat.cords),
         (Amount.USUAL_YEAR, no_volume if yearly_cords is None else Figure(yearly_cords, reason=chosen)),
     ):
-        yield Row(what=what, cords=amount, **{key: for_cords(one, amount) for key, one in emitted.items()})
+        yield Row(what=amount_id, cords=amount, **{key: for_cords(kg, amount) for key, kg in emitted.items()})
 
 
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:

@@ -111,7 +111,7 @@ def worker_effort(
         minutes=worker.time_min,
         kcal_gross=headline.gross_kcal,
         kcal_net=headline.net_kcal,
-        kcal_highest=max((one for name, one in kcal.items() if name != "table"), default=headline.gross_kcal),
+        kcal_highest=max((energy for name, energy in kcal.items() if name != "table"), default=headline.gross_kcal),
         method=method,
         basis=several([*headline.notes, *passed_over]) or headline.notes[0],
         u_basis_frac=headline.u_frac,
@@ -241,7 +241,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Energy 
         vo2max_ml_kg_min=body.vo2max_ml_kg_min if with_vo2max else None,
     )
     per_min = _kcal_per_min(worker, partial(equation, sex=sex))
-    female, male = (_kcal_per_min(worker, partial(equation, sex=one)) for one in get_args(Sex))
+    female, male = (_kcal_per_min(worker, partial(equation, sex=either)) for either in get_args(Sex))
     at_rate, one_beat_more = (equation(heart_rate_bpm=bpm, sex=sex) for bpm in (work.rate_bpm, work.rate_bpm + 1))
     if per_min is None or male is None or female is None or at_rate is None or one_beat_more is None:
         too_low = said(EffortBasis.RATE_TOO_LOW, lowest_percent=value("keytel.lowest_fraction_of_max") * 100)

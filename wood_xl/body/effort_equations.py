@@ -135,11 +135,11 @@ def keytel_kcal_per_min(
     kj_per_min = [
         math.fsum(
             (
-                value(f"{equation}.{one}.intercept"),
-                *(value(f"{equation}.{one}.{name}") * number for name, number in numbers.items()),
+                value(f"{equation}.{either}.intercept"),
+                *(value(f"{equation}.{either}.{name}") * number for name, number in numbers.items()),
             )
         )
-        for one in sexes
+        for either in sexes
     ]
     return math.fsum(kj_per_min) / len(kj_per_min) * 1000 / value("unit.kcal")
 

@@ -195,9 +195,9 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
     (<Workload.HEAVY: 4>, <Workload.VERY_HEAVY: 5>)
     """
     require_not_negative(kcal_per_min=kcal_per_min)
-    for one in CLASSES:
-        if kcal_per_min >= value(f"workload.{sex}.{one.key}"):
-            return one
+    for workload in CLASSES:
+        if kcal_per_min >= value(f"workload.{sex}.{workload.key}"):
+            return workload
     return Workload.BELOW_LIGHT
 
 
@@ -249,7 +249,7 @@ def judged_strain(
     for strain, level, basis in levels:
         if reserve_frac > level:
             return JudgedStrain(strain, basis)
-    if any(one in HEAVY for one in workload):
+    if not set(HEAVY).isdisjoint(workload):
         return JudgedStrain(Strain.HIGH, said(JudgedBy.HEAVY_WORK))
     return JudgedStrain(Strain.BELOW_LEVELS, said(JudgedBy.SHARE_UP_TO, percent=100 * high))
 

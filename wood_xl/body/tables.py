@@ -51,7 +51,7 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     )
     workload = said(Reason.NOT_ASSESSED)
     # No class that sounds light stands beside strain that is very high or not known.
-    is_heavy = any(one in strain.HEAVY for one in classes)
+    is_heavy = not set(strain.HEAVY).isdisjoint(classes)
     if classes and (is_heavy or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)):
         workload = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1]))))
     basis = [judged.basis]
@@ -104,7 +104,7 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
             strain.ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)
         ),
         "fifty_percent_level": Figure(strain.ratio_to_fifty_percent_level(**rates._asdict())),
-        "modeled_time": _time_between(lambda one: strain.acceptable_work_min(reserve_frac=one), share, ends),
+        "modeled_time": _time_between(lambda frac: strain.acceptable_work_min(reserve_frac=frac), share, ends),
         "modeled_time_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
     }
 
@@ -124,8 +124,8 @@ def _by_uptake(share: float, ends: tuple[float, float], vo2max_ml_kg_min: float 
         return not_given(said(Reason.NO_VO2MAX))
     vo2max = vo2max_ml_kg_min
 
-    def modeled(one: float) -> strain.ModeledTime:
-        uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=one, vo2max_ml_kg_min=vo2max)
+    def modeled(reserve_frac: float) -> strain.ModeledTime:
+        uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=reserve_frac, vo2max_ml_kg_min=vo2max)
         return strain.acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max)
 
     return _time_between(modeled, share, ends)
@@ -165,7 +165,7 @@ def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Work
     """
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
     per_min = [kcal / worker.time_min for kcal in (effort.kcal_gross, effort.kcal_highest)]
-    reached = {strain.workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
+    reached = {strain.workload_class(kcal_per_min=kcal, sex=either) for kcal in per_min for either in sexes}
     return sorted(reached, key=list(Workload).index)
 
 

@@ -47,7 +47,7 @@ def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Seque
     ahead = outlook(stock, season, heat, need_m3)
     tables |= {
         "stock_by_dryness": _by_dryness(stock, ahead),
-        "stock_months": [_month_row(one, need) for one in ahead.months],
+        "stock_months": [_month_row(month, need) for month in ahead.months],
         "stock_winters": list(_winter_rows(stock, ahead, need)),
     }
     winter_m3 = 0.0
@@ -137,25 +137,37 @@ def _sum_of_heat(stock: Stock, volumes: Sequence[Number]) -> Figure:
     return figure_of(total(parts), _without(stock))
 
 
-def _month_row(one: Month, need: Figure) -> Row:
-    dry = one.dry_m3
-    numbers = {"dry": dry, "not_dry": total(one.left_m3) - dry, "need": one.need_m3, "lacking": one.lacking_m3}
-    row = Row(month=one.month, **{key: figure_of(number) for key, number in numbers.items()})
-    return Row(row, **dict.fromkeys(("need", "lacking"), not_given(need.why))) if need.value is None else row
+def _month_row(month: Month, need: Figure) -> Row:
+    dry = month.dry_m3
+    row = Row(month=month.month, dry=figure_of(dry), not_dry=figure_of(total(month.left_m3) - dry))
+    if need.value is None:
+        return Row(row, need=not_given(need.why), lacking=not_given(need.why))
+    return Row(row, need=figure_of(month.need_m3), lacking=figure_of(month.lacking_m3))
 
 
 def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
+    """The last winter, then each winter ahead."""
     burned, without = stock.burned_last_winter_m3(), _without(stock)
-    over, to_come = not_given(said(Reason.WINTER_OVER)), not_given(said(Reason.WINTER_TO_COME))
-    last = not_given(burned) if isinstance(burned, Said) else Figure(burned)
-    is_over = dict.fromkeys(("need", "dry", "covered", "lacking"), over)
-    yield Row(winter=last_winter(stock.now)[0], burned=last, **is_over, met_until="", in_time=(), made_on="")
-    for one, kinds in zip(ahead.winters, ahead.in_time, strict=True):
-        asked = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
+    yield Row(
+        winter=last_winter(stock.now)[0],
+        burned=not_given(burned) if isinstance(burned, Said) else Figure(burned),
+        **dict.fromkeys(("need", "dry", "covered", "lacking"), not_given(said(Reason.WINTER_OVER))),
+        met_until="",
+        in_time=(),
+        made_on="",
+    )
+    for winter, kinds in zip(ahead.winters, ahead.in_time, strict=True):
+        coverage = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
         if need.value is not None:
-            covered = 100 * (1 - one.lacking_m3 / one.need_m3)
-            numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
-            asked = {key: figure_of(number, without) for key, number in numbers.items()}
-        dry, until = figure_of(one.dry_m3, without), one.met_until if need.value else ""
-        new = {"in_time": kinds, "made_on": ahead.made_on}
-        yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, **new)
+            percent = 100 * (1 - winter.lacking_m3 / winter.need_m3)
+            numbers = {"need": winter.need_m3, "covered": percent, "lacking": winter.lacking_m3}
+            coverage = {key: figure_of(number, without) for key, number in numbers.items()}
+        yield Row(
+            winter=winter.first_day,
+            burned=not_given(said(Reason.WINTER_TO_COME)),
+            dry=figure_of(winter.dry_m3, without),
+            **coverage,
+            met_until=winter.met_until if need.value else "",
+            in_time=kinds,
+            made_on=ahead.made_on,
+        )

@@ -180,7 +180,7 @@ def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> Kind
         if tree.bark_specific_gravity is None:
             density_basis = Basis.DENSITY_WITH_USUAL_BARK
     else:
-        raise ValueError(f"{kind.name} has no density")  # the checks ask for one
+        raise ValueError(f"{kind.name} has no density")  # cannot be: the checks ask for it
     moisture: Number | None = kind.moisture_wet_frac
     moisture_basis = Basis.AS_WRITTEN
     if moisture is None:
