@@ -25,7 +25,6 @@ from wood_xl.warmth.heat import (
     delivered_mj,
     density_with_bark_kg_per_m3,
     gross_heat_dry_mj_per_kg,
-    net_heat_dry_mj_per_kg,
 )
 from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
 from wood_xl.wood.geometry import cords, solid_fraction_standing
@@ -187,7 +186,8 @@ def kind_heat(kind: WoodKind, share_frac: float, solid_fraction: Number) -> Kind
         moisture = value("wood.moisture") / 100 * doubt.range_draws("wood.moisture")
         moisture_basis = Basis.USUAL_MOISTURE
     group: Group = "hardwood" if tree is None else tree.group
-    net = net_heat_dry_mj_per_kg(group) * doubt.range_draws(f"wood.net_heat.{group}")
+    net_heat_id = f"wood.net_heat.{group}"
+    net = value(net_heat_id) * doubt.range_draws(net_heat_id)
     factors = WoodFactors(
         solid_fraction=solid_fraction,
         basic_density_kg_per_m3=density,

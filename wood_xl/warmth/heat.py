@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
-from wood_xl.data.load import Group, value
+from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.records import HeatBasis
 from wood_xl.wood.moisture import WATER_KG_PER_M3, moist_mass_kg, require_wet_moisture
@@ -59,17 +59,6 @@ class WoodHeat:
     def moisture_dry_frac(self) -> Number:
         """Water over mass without water."""
         return self.mass_kg / self.oven_dry_kg - 1
-
-
-def net_heat_dry_mj_per_kg(group: Group) -> float:
-    """Net heat of dry wood over its oven-dry mass.
-
-    Source: wood_and_heat_defaults, chosen between published values.
-
-    >>> net_heat_dry_mj_per_kg("hardwood")
-    18.5
-    """
-    return value(f"wood.net_heat.{group}")
 
 
 def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: Number) -> Number:

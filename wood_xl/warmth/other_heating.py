@@ -18,17 +18,6 @@ THERMS_PER_MMBTU = 10.0
 BTU_PER_MMBTU = 1e6
 
 
-def heating_efficiency_frac(heating: OtherHeating) -> float:
-    """Usual heat delivered over the gross heat, or the electricity, put in.
-
-    Source: wood_and_heat_defaults, heating that wood stands in for.
-
-    >>> heating_efficiency_frac("heat pump")
-    2.5
-    """
-    return value(f"heating.efficiency.{heating.replace(' ', '_')}") / 100
-
-
 def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
     """Whether a fuel may be billed in a unit.
 

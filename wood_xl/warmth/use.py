@@ -7,6 +7,7 @@ from functools import partial
 from operator import add, mul
 
 from wood_xl.air.method import season_grid
+from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import Array
@@ -71,9 +72,10 @@ def _other_efficiency(season: Season) -> Figure:
     frac = season.heating.other_efficiency_frac
     if frac is not None:
         return figure_of(frac, said(Basis.HEATING_WRITTEN, heating=heating, percent=100 * frac))
-    usual = other_heating.heating_efficiency_frac(heating)
-    basis = said(Basis.HEATING_USUAL, heating=heating, percent=100 * usual)
-    return figure_of(usual * range_draws(f"heating.efficiency.{heating.replace(' ', '_')}"), basis)
+    usual = f"heating.efficiency.{heating.replace(' ', '_')}"
+    frac = value(usual) / 100
+    basis = said(Basis.HEATING_USUAL, heating=heating, percent=100 * frac)
+    return figure_of(frac * range_draws(usual), basis)
 
 
 def _content_draws(heating: OtherHeating, unit: FuelUnit) -> Array:
