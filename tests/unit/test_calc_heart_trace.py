@@ -14,17 +14,12 @@ from few import together
 from wood_xl.body.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
 from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace, recordings, spikes
 from wood_xl.body.heart_trace import trace_kcal, trace_summary
-from wood_xl.data.load import value
 
 MAN = partial(keytel_kcal_per_min, mass_kg=80, age_years=45, sex="male")
 
 
 def equation(heart_rate_bpm: float) -> float:
     return MAN(heart_rate_bpm=heart_rate_bpm)
-
-
-def test_limits_are_those_of_the_data() -> None:
-    assert (value("heart_trace.longest_step"), value("heart_trace.high_fraction_of_max")) == (10, 0.85)
 
 
 def test_rows_are_put_in_order() -> None:
