@@ -203,7 +203,7 @@ def test_items_are_those_of_the_definition(made: Made) -> None:
             assert help_text.value.startswith(column.help)
 
 
-def test_compulsory_ones_are_filled_and_bold_and_only_they(made: Made) -> None:
+def test_only_compulsory_headers_are_filled_and_bold(made: Made) -> None:
     workbook = made[2]
     for sheet, column in columns():
         if sheet.kind == "table":
@@ -229,7 +229,7 @@ def test_version_is_named_and_shown(made: Made) -> None:
     assert workbook[START_TITLE][cell.replace("$", "")].value == DEFINITION.version
 
 
-def test_a_blank_one_is_read_without_a_word_about_its_own_texts(tmp_path: Path) -> None:
+def test_a_blank_one_is_read_without_a_problem_in_its_own_texts(tmp_path: Path) -> None:
     path = tmp_path / "blank.xlsx"
     path.write_bytes(bytes_of("wood-xl-us-letter.xlsx"))
     codes = {one.code for one in check_season(read_workbook(path)).problems}
@@ -262,7 +262,7 @@ def test_every_field_has_a_rule_with_words_of_permitted_length(made: Made) -> No
         assert bool(rule.showErrorMessage) == bool(rule.error) == (not free), column.ref
 
 
-def test_comments_tell_example_range_and_default(made: Made) -> None:
+def test_comments_have_example_range_and_default(made: Made) -> None:
     _, currency, workbook = made
     for sheet in TABLES:
         for column in sheet.asked:
@@ -282,7 +282,7 @@ def test_words_are_in_the_units_of_the_template() -> None:
     title, row = PLACES["season.stick_length"]
     books = {name: workbook_of(name) for name in COMMITTED}
     column = DEFINITION.column("season.stick_length")
-    told = {
+    shown = {
         name: f"{book[title].cell(row, 4).value} {rule_of(book, DEFINITION.sheet('trial'), column).prompt}"
         for name, book in books.items()
     }
@@ -290,11 +290,11 @@ def test_words_are_in_the_units_of_the_template() -> None:
         ("wood-xl-us-letter.xlsx", "6 to 40 in", 16),
         ("wood-xl-metric-a4.xlsx", "15 to 110 cm", 40),
     ):
-        assert told[name].count(f"Usual: {usual}") == 1, "beside the value only where it is typed"
-        assert told[name].count(f"Example: {example}") == 2
+        assert shown[name].count(f"Usual: {usual}") == 1, "beside the value only where it is typed"
+        assert shown[name].count(f"Example: {example}") == 2
 
 
-def test_beside_an_item_stands_what_is_taken_if_it_is_empty_or_else_an_example(made: Made) -> None:
+def test_an_item_shows_its_default_or_else_an_example(made: Made) -> None:
     for column in map(DEFINITION.column, PLACES):
         title, row = PLACES[column.ref]
         text = str(made[2][title].cell(row, 4).value)
@@ -346,7 +346,7 @@ def test_ranges_are_the_definition_s(made: Made) -> None:
             assert not takes(rule, 0.0)
 
 
-def test_clock_times_are_taken(made: Made) -> None:
+def test_clock_times_are_accepted(made: Made) -> None:
     times = [(sheet, column) for sheet, column in columns() if column.is_time]
     assert len(times) >= 6
     for sheet, column in times:
@@ -450,7 +450,7 @@ def test_print_set_up(made: Made) -> None:
 
 
 @pytest.mark.parametrize("title", [START_TITLE, "Season", "Next season", "Cautions"])
-def test_what_is_read_on_paper_is_not_made_smaller_than_a_twentieth(made: Made, title: str) -> None:
+def test_what_is_read_on_paper_is_shrunk_by_a_twentieth_at_most(made: Made, title: str) -> None:
     page, paper = made[2][title], "letter" if made[0] == "us" else "a4"
     right = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))[2]
     widths = [page.column_dimensions[get_column_letter(number)].width for number in range(1, right + 1)]
@@ -458,7 +458,7 @@ def test_what_is_read_on_paper_is_not_made_smaller_than_a_twentieth(made: Made, 
     assert room / (sum(widths) * POINTS_PER_WIDTH[0]) > 0.95
 
 
-def test_a_page_of_items_is_hardly_made_smaller_and_has_no_break(made: Made) -> None:
+def test_a_sheet_of_items_is_hardly_shrunk_and_has_no_page_break(made: Made) -> None:
     """Some programs take a break between rows for one between columns, and print empty pages."""
     for page in made[2].worksheets:
         assert [*page.row_breaks.brk, *page.col_breaks.brk] == [], page.title
@@ -468,7 +468,7 @@ def test_a_page_of_items_is_hardly_made_smaller_and_has_no_break(made: Made) -> 
         assert 702 / sum(page.row_dimensions[row].height for row in range(1, bottom + 1)) > 0.92, title
 
 
-def test_start_prints_the_gravest_cautions_and_leaves_what_explains_the_screen(made: Made) -> None:
+def test_start_prints_the_gravest_cautions_but_not_what_explains_the_screen(made: Made) -> None:
     page = made[2][START_TITLE]
     bottom = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))[3]
     printed = [str(page.cell(row, 1).value) for row in range(1, bottom + 1)]
@@ -478,7 +478,7 @@ def test_start_prints_the_gravest_cautions_and_leaves_what_explains_the_screen(m
     assert not any("Green tabs" in text for text in printed)
 
 
-def test_no_program_takes_a_line_for_a_transparent_one_or_prints_the_name_of_a_font(made: Made) -> None:
+def test_lines_are_opaque_and_footers_name_no_font(made: Made) -> None:
     for page in made[2].worksheets:
         assert (page.oddFooter.left.font, page.oddFooter.right.font) == (None, None)
         sides = {
@@ -508,7 +508,7 @@ def test_a_first_name_is_not_broken_in_its_cell(made: Made, title: str) -> None:
     assert [name for name in ("Christopher", "Bartholomew", "Alexandra") if line_count(name, room) > 1] == []
 
 
-def test_steps_in_from_the_edge_are_kept(made: Made) -> None:
+def test_indents_are_kept(made: Made) -> None:
     looks_of = {cell.value: cell.alignment for row in made[2]["Splitting form"].iter_rows() for cell in row}
     assert looks_of["Top"].indent == looks_of["Bottom"].indent == 1
 
@@ -527,7 +527,7 @@ def test_bucking_form_has_a_box_for_each_class_of_the_tally(made: Made) -> None:
 
 
 @pytest.mark.parametrize("title", PAPER_TITLES)
-def test_forms_name_columns_as_the_sheets_do_and_warn_in_full(made: Made, title: str) -> None:
+def test_forms_name_columns_as_the_sheets_do_and_have_cautions_in_full(made: Made, title: str) -> None:
     texts = paper(made, title)
     system, currency, _ = made
     for ref in ("session", "date", "method", "person", "lot", "air_temperature", "fuel_used", "mean_heart_rate"):

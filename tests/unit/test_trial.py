@@ -154,7 +154,7 @@ def test_five_people_with_a_minor_and_a_doctor_to_ask() -> None:
     assert plan.minors == ("Ida",)
 
 
-def test_a_minor_compares_what_no_rule_keeps_from_them() -> None:
+def test_a_minor_tries_two_methods_that_the_rules_allow() -> None:
     methods = [
         {"method": BOW, "task": "buck", "tool_1": "bow saw"},
         {"method": "crosscut", "task": "buck", "tool_1": "crosscut saw"},
@@ -183,7 +183,7 @@ def test_three_methods_of_one_task() -> None:
     assert (task.pairs_n, task.days_n, task.saws, task.longest_day_min) == (6, 3, (CHAIN,), 5 * 60)
 
 
-def test_who_leaves_a_method_to_others_is_not_said_to_begin_with_it(tmp_path: Path) -> None:
+def test_no_remark_on_order_names_a_method_that_somebody_leaves_to_others(tmp_path: Path) -> None:
     names = [BOW, "crosscut", "frame saw"]
     methods = [{"method": name, "task": "buck", "tool_1": "bow saw"} for name in names]
     trial = made(household(adult("Mara"), adult("Jon", leaves=BOW), methods=methods, days=3), tmp_path)
@@ -251,7 +251,7 @@ SPLITTING = TaskTrial("split", WAYS, {"Mara": WAYS, "Jon": WAYS})
 WANTED = TrialWanted("2027-03-01", 4, frozenset(range(7)), 0.1, 60, 1)
 
 
-def test_what_is_missing_is_made_up_for_on_its_pile() -> None:
+def test_a_missing_session_is_made_up_for_on_its_own_pile() -> None:
     done = [
         Done("split", name, person, "2027-03-01", "North")
         for name, person in (("a", "Mara"), ("b", "Mara"), ("b", "Jon"))
@@ -267,7 +267,7 @@ def test_what_is_missing_is_made_up_for_on_its_pile() -> None:
     assert first.method == "b"  # she began with a
 
 
-def test_days_that_were_worked_are_days_that_were_given() -> None:
+def test_days_worked_count_among_the_days_given() -> None:
     done = [
         Done("split", "a", "Mara", date, "A") for date in ("2027-02-20", "2027-03-02", "2027-03-02", "2027-03-03")
     ]
@@ -282,7 +282,7 @@ def test_names_of_piles_and_of_days() -> None:
 
 
 @pytest.mark.slow
-def test_the_seed_alone_is_drawn_on(tmp_path: Path) -> None:
+def test_only_the_seed_changes_the_draw(tmp_path: Path) -> None:
     assert drawn(1, "buck") == drawn(1, "buck") != drawn(2, "buck")
     path = file_of(household(*TWO), tmp_path)
     before = path.read_bytes()
@@ -324,7 +324,7 @@ def test_a_larger_difference_and_more_pairs_settle_more_often() -> None:
     assert twice.days_n == math.ceil(twice.pairs_n / 2)
 
 
-def test_options_stand_before_what_start_says() -> None:
+def test_options_override_start() -> None:
     plan = plan_of(household(*TWO), days_n=2, first_day="2027-05-01")
     assert sorted({one.date for one in plan.sessions}) == ["2027-05-01", "2027-05-02"]
 
@@ -350,34 +350,34 @@ def test_no_trial_is_planned_on_days_that_could_not_be_read(tmp_path: Path) -> N
 @pytest.mark.slow
 def test_a_form_has_the_beginning_of_a_long_name(tmp_path: Path) -> None:
     book = forms_of(household(adult("Maximiliana Featherstonehaugh-Vandenberg"), adult("Jon")), tmp_path)
-    told = [cell.value for row in book["S1"].iter_rows() for cell in row]
-    assert "Maximiliana" in told
-    assert not any("Featherstone" in str(text) for text in told)
+    texts = [cell.value for row in book["S1"].iter_rows() for cell in row]
+    assert "Maximiliana" in texts
+    assert not any("Featherstone" in str(text) for text in texts)
 
 
-def test_what_nobody_tries_is_told_once_where_each_persons_row_says_why(tmp_path: Path) -> None:
+def test_a_method_that_nobody_tries_is_listed_once(tmp_path: Path) -> None:
     page = load_workbook(BytesIO(made(household(adult("Mara")), tmp_path).copy))["Trial plan"]
-    told = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
-    assert told.count(CHAIN) == 1
-    assert any("no adult is there to stand in sight" in text for text in told)
+    texts = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
+    assert texts.count(CHAIN) == 1
+    assert any("no adult is there to stand in sight" in text for text in texts)
 
 
-def test_what_takes_more_people_than_may_is_told_though_somebody_may_not_do_it_at_all(tmp_path: Path) -> None:
+def test_a_crew_that_is_too_small_is_named_beside_a_person_who_may_not(tmp_path: Path) -> None:
     two_man = {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2}
     methods = [*household()["methods"], two_man]
     ruth = adult("Ruth", doctor_word="still to ask")
-    told = texts_of(made(household(adult("Mara"), ruth, methods=methods), tmp_path))
-    assert "It takes 2 people, and fewer may do it" in told
+    texts = texts_of(made(household(adult("Mara"), ruth, methods=methods), tmp_path))
+    assert "It takes 2 people, and fewer may do it" in texts
 
 
-def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
+def test_reasons_are_listed_if_nobody_may_take_part(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Ida", age=15), adult("Ole", age=16)), tmp_path))
     assert result.exit_code == 3
     assert "Ida and Ole: under 18" in result.output
     assert result.output.count("no engine") == 1
 
 
-def test_faults_are_told_by_cell(tmp_path: Path) -> None:
+def test_a_fault_names_its_cell(tmp_path: Path) -> None:
     result = run(file_of(household(adult("Mara"), adult("Jon", age=-3)), tmp_path))
     assert result.exit_code == 1
     assert "People!B5" in result.output
@@ -403,7 +403,7 @@ def test_the_command_writes_two_workbooks_and_never_the_file(tmp_path: Path) -> 
     assert hashlib.sha256(path.read_bytes()).hexdigest() == before
 
 
-def test_the_rest_of_a_trial_has_a_name_of_its_own(tmp_path: Path) -> None:
+def test_the_copy_for_the_rest_of_a_trial_has_a_name_of_its_own(tmp_path: Path) -> None:
     """The README has it planned from the filled copy, and no run writes to what it reads."""
     path = file_of(household(*TWO, days=2), tmp_path)
     for name, following in (("season", "season-trial"), ("season-trial", "season-trial-2")):
@@ -425,7 +425,7 @@ def texts_of(trial: Trial) -> str:
 
 
 @pytest.mark.slow
-def test_a_class_that_is_left_out_for_one_reason_is_told_in_one_row(tmp_path: Path) -> None:
+def test_people_left_out_for_the_same_reason_share_a_row(tmp_path: Path) -> None:
     pupils = [adult(name, age=15) for name in ("Ava", "Ben", "Cal")]
     page = load_workbook(BytesIO(made(household(*TWO, *pupils), tmp_path).copy))["Trial plan"]
     rows = [[str(cell.value) for cell in row if cell.value] for row in page.iter_rows()]
@@ -457,7 +457,7 @@ def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_the_most_minutes_of_a_session_ask_nobody_to_leave_a_cut_half_done(tmp_path: Path) -> None:
+def test_the_time_limit_asks_nobody_to_leave_a_cut_half_done(tmp_path: Path) -> None:
     trial = made(household(*TWO), tmp_path)
     form = load_workbook(BytesIO(trial.forms))["S1"]
     on_form = "\n".join(str(cell.value) for row in form.iter_rows() for cell in row if cell.value is not None)
@@ -481,7 +481,7 @@ def fill_in(data: bytes, path: Path, of: Callable[[str], bool]) -> None:
 
 
 @pytest.mark.slow
-def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
+def test_a_half_filled_trial_gets_its_remaining_sessions(tmp_path: Path) -> None:
     first = made(household(*TWO), tmp_path)
     half = tmp_path / "half.xlsx"
     fill_in(
@@ -509,9 +509,7 @@ def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "difference_frac"), few([("hill_farm_us", 0.0), ("hill_farm_us", 0.5), ("lake_cabin_metric", 0.1)])
 )
-def test_what_the_sessions_settle_already_asks_for_no_more_days(
-    name: str, difference_frac: float, tmp_path: Path
-) -> None:
+def test_a_settled_pair_needs_no_more_days(name: str, difference_frac: float, tmp_path: Path) -> None:
     """Compare says of these seasons that engines and motors are quicker, settled, and two of the saws the same."""
     trial = made(demo_data(name), tmp_path, days_n=2, first_day="2027-03-06", difference_frac=difference_frac)
     assert trial.plan is not None
@@ -521,9 +519,7 @@ def test_what_the_sessions_settle_already_asks_for_no_more_days(
 
 
 @pytest.mark.slow
-def test_a_pair_that_is_open_is_told_before_one_that_is_settled(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_open_pair_is_shown_before_a_settled_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two of the cabin's saws are the same within a margin alone; a chance is a sum that may come out as 1."""
     monkeypatch.setattr("wood_xl.trial.make.further", lambda *_: Further((1.0,) * 12, 3))
     trial = made(demo_data("lake_cabin_metric"), tmp_path, days_n=2, first_day="2027-03-06", difference_frac=0.0)
@@ -532,7 +528,7 @@ def test_a_pair_that_is_open_is_told_before_one_that_is_settled(
 
 
 @pytest.mark.slow
-def test_planned_rows_leave_the_blank_ones_below_them_on_paper(tmp_path: Path) -> None:
+def test_planned_rows_keep_the_blank_rows_below_them_on_paper(tmp_path: Path) -> None:
     data = household(*TWO, days=1)
     noted = {"session": "S1", "date": "2027-03-01", "method": BOW, "person": "Mara", "elapsed_time": 60}
     data["sessions"] = [noted | {"note": "wet wood " * 30}]
@@ -580,7 +576,7 @@ def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     assert listed.cell(4, note).value == "borrow the saw from Eva"
 
 
-def test_all_days_used_is_told(tmp_path: Path) -> None:
+def test_used_up_days_are_reported(tmp_path: Path) -> None:
     path = tmp_path / "done.xlsx"
     fill_in(made(household(*TWO, days=1), tmp_path).copy, path, lambda _: True)
     result = run(path)
@@ -613,23 +609,23 @@ SAWS = [
         ("", "", household(adult("Mara"), adult("Ola", leaves=MAUL))),
     ],
 )
-def test_what_stops_a_trial_is_told_with_what_lacks(code: str, named: str, data: Data, tmp_path: Path) -> None:
+def test_what_stops_a_trial_is_named(code: str, named: str, data: Data, tmp_path: Path) -> None:
     trial = made(data, tmp_path)
-    told = [one for one in trial.problems if one.code.startswith("trial-")]
-    assert [one.code for one in told] == ([code] if code else [])
+    problems = [one for one in trial.problems if one.code.startswith("trial-")]
+    assert [one.code for one in problems] == ([code] if code else [])
     assert (trial.plan is None) is bool(code)
-    assert all(named in one.text for one in told)
+    assert all(named in one.text for one in problems)
 
 
-def test_a_trial_that_heart_and_vibration_leave_no_time_for_says_so(tmp_path: Path) -> None:
+def test_no_time_within_the_limits_of_heart_and_vibration_is_reported(tmp_path: Path) -> None:
     """It said that nobody may try two methods, with no reason, and sent to People."""
     data = household(*TWO, methods=SAWS)
     data["tools"][2]["vibration"] = 50
     data["units"]["tools"] = {"vibration": "m/s2"}
-    (told,) = [one for one in made(data, tmp_path).problems if one.level is Level.STOP]
-    assert told.code == "trial-nobody"
-    assert f"{BOW} and {CHAIN}: the heart, or vibration, leaves less than" in told.text
-    assert "Tools" in told.mend
+    (stop,) = [one for one in made(data, tmp_path).problems if one.level is Level.STOP]
+    assert stop.code == "trial-nobody"
+    assert f"{BOW} and {CHAIN}: the heart, or vibration, leaves less than" in stop.text
+    assert "Tools" in stop.mend
 
 
 def forms_of(data: Data, folder: Path) -> Workbook:
@@ -671,9 +667,9 @@ def test_felling_by_any_saw_is_watched_and_its_caution_stands_in_full(tmp_path: 
     forms = [page for page in books[1].worksheets if page.title.startswith("S")]
     assert len(forms) == 4
     for page in [books[0]["Who does what"], *forms]:
-        told = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
-        assert any("Felling: Leave standing" in one and "makes felling fit for you" in one for one in told)
-        assert page.title == "Who does what" or (told[0] == "Felling" and "stands in sight" in " ".join(told))
+        texts = [str(cell.value) for row in page.iter_rows() for cell in row if cell.value]
+        assert any("Felling: Leave standing" in one and "makes felling fit for you" in one for one in texts)
+        assert page.title == "Who does what" or (texts[0] == "Felling" and "stands in sight" in " ".join(texts))
     assert "powered saw put away" in " ".join(str(row[7].value) for row in books[0]["Who does what"].iter_rows())
 
 
@@ -710,7 +706,7 @@ def minutes_of(change: Callable[[Data], object]) -> set[float]:
         (lambda data: data["tools"][1].update(vibration=50), set()),
     ],
 )
-def test_no_session_of_a_trial_is_longer_than_heart_and_vibration_leave(
+def test_no_session_exceeds_the_limits_of_heart_and_vibration(
     change: Callable[[Data], object], minutes: set[float]
 ) -> None:
     assert minutes_of(change) == minutes
@@ -771,7 +767,7 @@ def test_very_high_strain_in_a_session_done_keeps_somebody_from_that_method() ->
     assert {one.person for one in plan.sessions if one.task == "split"} == {"Jon"}
 
 
-def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
+def test_forms_are_not_read_as_notes_and_names_get_their_ending(tmp_path: Path) -> None:
     path = file_of(household(*TWO, days=1), tmp_path)
     assert run(path, "--out", tmp_path / "may").exit_code == 0
     assert sorted(one.name for one in tmp_path.iterdir()) == ["may-trial-forms.xlsx", "may.xlsx", "season.xlsx"]
@@ -779,7 +775,7 @@ def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None:
+def test_the_sheet_for_the_wall_has_no_reasons_of_health(tmp_path: Path) -> None:
     book = load_workbook(BytesIO(made(household(*FIVE), tmp_path).copy))
     texts = {
         title: [str(c.value) for row in book[title].iter_rows() for c in row if c.value] for title in book.sheetnames
@@ -807,20 +803,20 @@ def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None
         ({"a": (80, LimitedBy.VIBRATION), "b": (80, LimitedBy.VIBRATION)}, 25),
     ],
 )
-def test_what_a_day_allows_somebody_is_shared_by_its_sessions(limits: Any, minutes: float) -> None:
+def test_a_daily_limit_is_shared_by_the_sessions_of_the_day(limits: Any, minutes: float) -> None:
     done = [Done("split", *one, "2027-03-01", "A") for one in (("a", "Mara"), ("b", "Mara"), ("b", "Jon"))]
     trial = SPLITTING._replace(limits={("Jon", name): [limit] for name, limit in limits.items()})
     assert {one.minutes for one in schedule(WANTED, [trial], [], done)} == {minutes}
 
 
-def test_an_order_that_cannot_be_evened_out_is_told() -> None:
+def test_an_order_that_cannot_be_balanced_is_reported() -> None:
     done = [Done("split", name, "Mara", f"2027-02-0{day}", "A") for day in range(1, 7) for name in ("a", "b")]
     sessions = schedule(WANTED, [SPLITTING], [], done)
     firsts = Counter(one.method for one in sessions if one.person == "Mara" and one.turn == 1)
     assert firsts == {"b": 4}  # six times a came first, and four days are too few to make up for it
 
 
-def test_who_helps_is_somebody_else_who_may_do_it_too() -> None:
+def test_a_helper_is_another_person_who_may_do_the_method() -> None:
     methods = [
         {"method": BOW, "task": "buck", "tool_1": "bow saw"},
         {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2},
