@@ -27,6 +27,7 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import mend_list
 from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, is_open_document, open_package, package_of
 from wood_xl.io.limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
+from wood_xl.io.looks import OPAQUE
 from wood_xl.io.ods import MACRO_FOLDERS
 from wood_xl.io.ods_marks import FIX_FILL, LOOK_FILL, marked_content
 from wood_xl.io.pack import STYLES_PART, archived, packed
@@ -41,7 +42,7 @@ AUTHOR = "wood_xl"
 FILLS = {is_fix: PatternFill("solid", fgColor=fill[1:]) for is_fix, fill in ((True, FIX_FILL), (False, LOOK_FILL))}
 EDGES = {
     is_fix: Border(left=side, right=side, top=side, bottom=side)
-    for is_fix, side in ((True, Side("thick", "1F1F1F")), (False, Side("mediumDashed", "404040")))
+    for is_fix, side in ((True, Side("thick", f"{OPAQUE}1F1F1F")), (False, Side("mediumDashed", f"{OPAQUE}404040")))
 }
 COMMENT_WIDTH, COMMENT_HEIGHT = 320, 140
 SETTINGS_PART = "settings.xml"
