@@ -24,7 +24,7 @@ from wood_xl.notes.echo import NoResults
 from wood_xl.notes.problem import Problem
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
-from wood_xl.results.verify import compared, notes_in_results, results_again, told_of_itself
+from wood_xl.results.verify import compared, notes_in_results, results_again, seal_and_version
 from wood_xl.scoring import PAPERS
 
 DIFFERS = {"verify-part-differs", "verify-cell-differs"}
@@ -56,7 +56,7 @@ def again(data: bytes) -> tuple[Any, ...]:
 def problems(data: bytes, untouched: bytes) -> list[Problem]:
     package = package_of(data, "results.xlsx")
     book = book_of(package, {})
-    return compared(package, told_of_itself(book), book.filled_n, *again(untouched)).problems()
+    return compared(package, seal_and_version(book), book.filled_n, *again(untouched)).problems()
 
 
 def test_identical_parts_count_as_compared(results: bytes) -> None:
@@ -66,7 +66,7 @@ def test_identical_parts_count_as_compared(results: bytes) -> None:
     for data in (results, spaced):
         package = package_of(data, "results.xlsx")
         book = book_of(package, {})
-        found = compared(package, told_of_itself(book), book.filled_n, *again(results))
+        found = compared(package, seal_and_version(book), book.filled_n, *again(results))
         assert found.problems() == []
         counts.append(found.compared_n)
     assert counts[0] == counts[1]

@@ -30,7 +30,7 @@ from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.unlike import Difference
-from wood_xl.results.verify import Verification, require_this_layout, told_of_itself
+from wood_xl.results.verify import Verification, require_this_layout, seal_and_version
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import SEAL_TITLE
 from wood_xl.schema.words import words
@@ -237,7 +237,7 @@ def test_results_of_another_version_are_recognized(tmp_path: Path) -> None:
     sheet = next(sheet for sheet in book.sheets if sheet.title == "Origin")
     rows = {str(cell.value): row for (row, column), cell in sheet.cells.items() if column == 1}
     tool = sealed_anew(changed(book, "Origin", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
-    told = [told_of_itself(one)[1] for one in (book, tool)]
+    told = [seal_and_version(one)[1] for one in (book, tool)]
     assert "wood_xl 0.0.1 in the file" in told[1]
     lines = [[one.code for one in Verification((), 1, 0, (), True, other).problems()] for other in told]
     assert lines == [[], ["verify-other-version"]]

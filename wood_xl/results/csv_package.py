@@ -1,7 +1,7 @@
 """Results as tidy CSV tables with a descriptor, by the open standard Data Package, for any other program.
 
-``figures`` holds every figure, one a row. The other tables are what was noted and what is planned: one row a session,
-a planned session, a note, a problem; numbers in the units of the results, which the descriptor names.
+``figures`` has one row for each figure. The other tables have one row for each session, planned session, note or
+problem. Numbers are in the units of the results, which the descriptor names.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from wood_xl.schema.words import words
 DESCRIPTOR = "datapackage.json"
 PROFILE = "tabular-data-package"
 FIELD_TYPES = {"figure": "number", "string": "string", "integer": "integer", "number": "number", "boolean": "boolean"}
-AS_TABLES = ("figures", "sessions", "problems", "season")  # of the document
+AS_TABLES = ("figures", "sessions", "problems", "season")  # tables taken as the document has them
 JOINED_BY = "; "
 ROWS_AT_A_TIME = 20_000
 FIGURE_PARTS = {"": "value", "_low": "low", "_high": "high", "_unit": "unit", "_reason": "reason", "_basis": "basis"}
@@ -43,12 +43,12 @@ INPUT_FIELDS: list[Row] = [
     for name in ("sheet", "row", "column", "value", "unit")
 ]
 
-# The wide forms are taken for the narrow ones where East Asian text is typed.
+# Programs take the wide forms, as typed in East Asian text, for the narrow ones.
 _FORMULA_START = re.compile(r"(^|[;\t\r\n])([^\S\t\r\n]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
 class Table(NamedTuple):
-    """One CSV table: its name, fields as the descriptor has them, rows, and the fields that tell rows apart."""
+    """One CSV table: name, fields for the descriptor, rows, and the fields that identify a row."""
 
     name: str
     title: str
@@ -58,11 +58,11 @@ class Table(NamedTuple):
     key: Sequence[str] = ()
 
     def data(self, document: Row) -> bytes:
-        """The table as a CSV file, written some rows at a time: a heart trace has half a million."""
+        """The table as a CSV file, written in batches: a heart trace has half a million rows."""
         names, rows, file = [field["name"] for field in self.fields], self.rows(document), BytesIO()
         pd.DataFrame(columns=names).to_csv(file, index=False, lineterminator="\n")
-        while some := list(islice(rows, ROWS_AT_A_TIME)):
-            frame = pd.DataFrame(some, columns=names, dtype=object).map(inert_text)
+        while batch := list(islice(rows, ROWS_AT_A_TIME)):
+            frame = pd.DataFrame(batch, columns=names, dtype=object).map(inert_text)
             frame.to_csv(file, index=False, header=False, lineterminator="\n")
         return file.getvalue()
 
@@ -74,26 +74,26 @@ def file_names(*, of_study: bool = False) -> list[str]:
 
 
 def csv_package(results: Row) -> dict[str, bytes]:
-    """Each file of the package: the tables, and what describes them."""
+    """The files of the package by name: the tables and their descriptor."""
     season, provenance, schema = results["season"], results["provenance"], results_definition().schema
     title = season["season_name"] or schema["title"]
     description = " ".join(filter(None, (season["invented"] or schema["description"], unlisted_text(results))))
-    described = {"name": "wood-xl-results", "title": title, "description": description, "version": results["version"]}
-    return _files(results, described, _tables(provenance["display_units"], season["currency"]))
+    about = {"name": "wood-xl-results", "title": title, "description": description, "version": results["version"]}
+    return _files(results, about, _tables(provenance["display_units"], season["currency"]))
 
 
 def study_package(study: Row) -> dict[str, bytes]:
-    """Each file of a study's package; each row of money has its own currency."""
+    """The files of a study's package by name; rows of money each name their currency."""
     provenance, schema = study["provenance"], study_definition().schema
     title, description = schema["title"], provenance["invented"] or schema["description"]
-    described = {"name": "wood-xl-study", "title": title, "description": description, "version": study["version"]}
-    return _files(study, described, _tables_of_study(provenance["display_units"]))
+    about = {"name": "wood-xl-study", "title": title, "description": description, "version": study["version"]}
+    return _files(study, about, _tables_of_study(provenance["display_units"]))
 
 
-def _files(document: Row, described: Row, tables: Sequence[Table]) -> dict[str, bytes]:
-    descriptor = {"profile": PROFILE, **described, "resources": [_resource(table) for table in tables]}
-    written = {f"{table.name}.csv": table.data(document) for table in tables}
-    return {**written, DESCRIPTOR: f"{json.dumps(descriptor, ensure_ascii=False, indent=1)}\n".encode()}
+def _files(document: Row, about: Row, tables: Sequence[Table]) -> dict[str, bytes]:
+    descriptor = {"profile": PROFILE, **about, "resources": list(map(_resource, tables))}
+    csv_files = {f"{table.name}.csv": table.data(document) for table in tables}
+    return {**csv_files, DESCRIPTOR: f"{json.dumps(descriptor, ensure_ascii=False, indent=1)}\n".encode()}
 
 
 def _tables_of_study(system: System) -> list[Table]:
@@ -104,7 +104,10 @@ def _tables_of_study(system: System) -> list[Table]:
 def _table(
     sheet: Sheet, system: System, currency: str, figure_parts: Mapping[str, str], key: Sequence[str] = ()
 ) -> Table:
-    """A table of a document; a figure is a field for each of some of its parts, by the ending of their names."""
+    """A table of a document.
+
+    figure_parts: the parts of a figure that have a field, by what their names add to that of the column.
+    """
     parts = [
         (column, ending, part)
         for column in sheet.columns
@@ -126,10 +129,10 @@ def _table(
 
 
 def inert_text(value: Any) -> Any:
-    """A text that no spreadsheet program takes for a formula when it opens the CSV file; any other value as it is.
+    """A text that no spreadsheet program takes for a formula when it opens the CSV file; other values unchanged.
 
-    CSV cannot say that a cell is text. An apostrophe goes before whatever might start a formula, also behind the
-    semicolons, tabs and line ends at which a program with other settings divides the cells.
+    CSV cannot mark a cell as text. So an apostrophe precedes whatever might start a formula, also after semicolons,
+    tabs and line ends, at which a program with other settings splits cells.
 
     >>> inert_text("=1+1")
     "'=1+1"
@@ -139,7 +142,7 @@ def inert_text(value: Any) -> Any:
 
 def _tables(system: System, currency: str) -> list[Table]:
     return [
-        # A figure is its value alone: figures have the rest.
+        # Of a figure only the value: the table of figures has the rest.
         *(
             _table(sheet, system, currency, {"": "value"}, sheet.key)
             for sheet in map(results_definition().sheet, AS_TABLES)

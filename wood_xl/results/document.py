@@ -1,6 +1,6 @@
-"""From the tables of a season to the results document: display units, rounding, hashes, and a last check by schema.
+"""The results document of a season: display units, rounding, hashes, and a last check by its schema.
 
-Every reader of results (workbook, JSON, CSV) starts from this document, so that no two of them can differ.
+Workbook, JSON and CSV are all written from this document, so that they cannot differ.
 """
 
 from __future__ import annotations
@@ -38,35 +38,35 @@ from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, WhyNot
 
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
-OF_ONE = ("hours", "cash")  # of one unit of wood, in advice
-AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
-SIGNIFICANT_DIGITS = 10  # platforms agree on so many
-END_DIGITS = 5  # of a low or high end: no draw tells more
+OF_ONE = ("hours", "cash")  # facts of advice that are for one unit of wood
+AMOUNTS = ("cords", "all", "wanted")  # facts about a plan that are amounts of wood
+SIGNIFICANT_DIGITS = 10  # on which all platforms agree
+END_DIGITS = 5  # of a low or high end: the draws are no more precise
 OF_BODIES = ("constants_effort.json", "constants_strain_and_exposure.json")
 IN_SHORT = {Input[one.name]: one for one in InputInShort}
 Row = dict[str, Any]
 
 
 def factor_rows(read: Collection[str]) -> list[Row]:
-    """Published figures and assumptions by their ids, each with its range, its source and how it is known."""
+    """Rows of the published figures and assumptions that were read: range, source and status."""
     return [
         {
-            "id": one.id,
-            "title": one.title,
-            **{key: None if (n := getattr(one, key)) is None else rounded(n) for key in ("value", "low", "high")},
-            "unit": one.unit,
-            "doubt": one.doubt or "",
-            "source": sources()[one.source].text,
-            "where": one.where,
-            "known": one.known,
+            "id": figure.id,
+            "title": figure.title,
+            **{key: None if (n := getattr(figure, key)) is None else rounded(n) for key in ("value", "low", "high")},
+            "unit": figure.unit,
+            "doubt": figure.doubt or "",
+            "source": sources()[figure.source].text,
+            "where": figure.where,
+            "known": figure.known,
         }
-        for one in published_figures().values()
-        if one.id in read
+        for figure in published_figures().values()
+        if figure.id in read
     ]
 
 
 def read_of_bodies(read: Collection[str]) -> set[str]:
-    """What was read, with all figures for effort and strain: which of those were read tells of somebody's body."""
+    """The ids read, plus all those of effort and strain: which of these were read would reveal body data."""
     return {
         *read,
         *(key for name in OF_BODIES for key in json_entries(name)),
@@ -75,35 +75,37 @@ def read_of_bodies(read: Collection[str]) -> set[str]:
 
 
 def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:
-    """The number to so many significant digits, without a negative zero."""
+    """The number to so many significant digits, with no negative zero."""
     return float(f"{value:.{digits}g}") + 0.0
 
 
 def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
-    """One row for each; of what nobody may do with the reasons of all."""
+    """A row for each; a method that nobody may do has everybody's reasons."""
     return [
-        {"person": one.person, "method": one.method, "why": _why(one, left_out), "change": _cell_words(one)}
-        for one in left_out
+        {"person": out.person, "method": out.method, "why": _why(out, left_out), "change": _cell_words(out)}
+        for out in left_out
     ]
 
 
-def _why(one: LeftOut, left_out: Sequence[LeftOut]) -> Said:
-    detail = one.detail
-    if one.reason is NotPlanned.NOBODY_MAY:
-        detail = several([told_of_nobody(o) for o in left_out if o.person and o.method == one.method])
-    return said(one.reason) if detail is None else said(WhyNot.DETAILED, reason=one.reason, detail=detail)
+def _why(out: LeftOut, left_out: Sequence[LeftOut]) -> Said:
+    detail = out.detail
+    if out.reason is NotPlanned.NOBODY_MAY:
+        of_persons = [other for other in left_out if other.person and other.method == out.method]
+        detail = several(list(map(told_of_nobody, of_persons)))
+    return said(out.reason) if detail is None else said(WhyNot.DETAILED, reason=out.reason, detail=detail)
 
 
-def _cell_words(one: LeftOut) -> str:
-    sheet_id, _, column_id = one.cell.partition(".")
+def _cell_words(out: LeftOut) -> str:
+    """The cell of the workbook that would change it."""
+    sheet_id, _, column_id = out.cell.partition(".")
     definition = season_definition()
     if sheet_id not in {sheet.id for sheet in definition.sheets}:
-        return one.cell
+        return out.cell
     sheet = definition.sheet(sheet_id)
     cell = f"{sheet.title}, {sheet.column(column_id).title}"
     if sheet.kind == "items":
         return cell
-    return phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
+    return phrase(InResults.CELL_OF if out.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=out.row)
 
 
 def results_document(
@@ -141,8 +143,8 @@ def results_document(
     plan |= {
         "sessions": [{**row, "mind": words(row["mind"])} for row in computed.plan["sessions"]],
         "left_out": [
-            {key: row.get(key, one.reason.key) for key in LEFT_OUT_KEYS}
-            for one, row in zip(left_out, tables["plan_left_out"], strict=True)
+            {key: row.get(key, out.reason.key) for key in LEFT_OUT_KEYS}
+            for out, row in zip(left_out, tables["plan_left_out"], strict=True)
         ],
     }
     figures = {"season": season, "plan": plan, **tables, "figures": tidy}
@@ -172,7 +174,7 @@ def results_document(
             for step in computed.main_steps
         ],
         "widest_doubts": doubts,
-        "problems": [one.as_json() for one in problems],
+        "problems": [found.as_json() for found in problems],
         "waiting": waiting_rows(checked),
         "of_bodies": [],
         "inputs": document.data,
@@ -202,9 +204,9 @@ def _in_short(doubt: Said) -> Any:
 
 
 def json_file(results: Row) -> bytes:
-    """The document as a JSON file: the same document has the same bytes."""
+    """The document as a JSON file; the same document gives the same bytes."""
     file = BytesIO()
-    with TextIOWrapper(file, encoding="utf-8", newline="\n") as text:  # bit by bit: a heart trace is long
+    with TextIOWrapper(file, encoding="utf-8", newline="\n") as text:  # not as one string: a heart trace is long
         json.dump(results, text, ensure_ascii=False, indent=1, allow_nan=False)
         text.write("\n")
         text.flush()
@@ -216,22 +218,22 @@ def factor_edition() -> str:
     """Hash of every published figure that the program carries."""
     digest = hashlib.sha256()
     for name in published_files():
-        text = files("wood_xl.data").joinpath(name).read_text(encoding="utf-8")  # however a system ends its lines
+        text = files("wood_xl.data").joinpath(name).read_text(encoding="utf-8")  # the same for any line ends
         digest.update(text.encode("utf-8"))
     return digest.hexdigest()
 
 
 def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
-    """A row of figures in SI units as a document holds it, in the units to be shown, with ids in place of words.
+    """A row of figures in SI units, turned into the units to be shown; ids do not have their words yet.
 
-    A text that is the unit of another figure names the currency, if there is one for all.
+    A text that is the unit of another figure names the currency, if the season has one.
     """
     figure = named_figure(sheet, row)
     return {column.id: _cell(column, row.get(column.id), figure, system, currency) for column in sheet.columns}
 
 
 def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
-    """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
+    """A cell of the document; ``figure`` is the column of the figure that the row is about, if it names one."""
     no_ends = column.no_ends
     if figure is not None and column.unit_of_figure:
         if column.type == "string":
@@ -258,22 +260,22 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
     }
 
 
-def for_unit_of_wood(what: Any, system: System) -> Any:
-    """What is said, with its amounts for the unit of wood of the pages."""
-    if isinstance(what, tuple):
-        return tuple(for_unit_of_wood(part, system) for part in what)
-    if not isinstance(what, Said):
-        return what
-    facts = {slot: for_unit_of_wood(fact, system) for slot, fact in what.facts}
+def for_unit_of_wood(cell: Any, system: System) -> Any:
+    """A cell whose sentences have their amounts of wood in the pages' unit."""
+    if isinstance(cell, tuple):
+        return tuple(for_unit_of_wood(part, system) for part in cell)
+    if not isinstance(cell, Said):
+        return cell
+    facts = {slot: for_unit_of_wood(fact, system) for slot, fact in cell.facts}
     units, is_metric = units_in_a_cord(system), system == "metric"
-    if isinstance(what.id, Advice):
+    if isinstance(cell.id, Advice):
         facts |= {slot: _scaled(facts[slot], 1 / units) for slot in OF_ONE if slot in facts}
         facts["wood"] = OnPages.STACKED_METER if is_metric else OnPages.CORD
-    elif isinstance(what.id, Departs | Raise):
+    elif isinstance(cell.id, Departs | Raise):
         facts |= {slot: _scaled(facts[slot], units) for slot in AMOUNTS if slot in facts}
-        is_one = f"{facts.get('all', facts.get('cords', 0.0)):.3g}" == "1"  # as the sentence tells it
+        is_one = f"{facts.get('all', facts.get('cords', 0.0)):.3g}" == "1"  # with the digits of the sentence
         facts["woods"] = OnPages.STACKED_METERS if is_metric else OnPages.CORD if is_one else OnPages.CORDS
-    return said(what.id, **facts)
+    return said(cell.id, **facts)
 
 
 def _scaled(number: float | Ranged, times: float) -> float | Ranged:
@@ -284,7 +286,7 @@ def _scaled(number: float | Ranged, times: float) -> float | Ranged:
 
 
 def worded_row(sheet: Sheet, row: Row) -> Row:
-    """A row with words in place of ids: the last step of a document, after which nothing is asked of its texts."""
+    """A row with words in place of ids: the last step, as nothing is looked up in texts afterwards."""
     return {column.id: _worded(column, row[column.id]) for column in sheet.columns}
 
 

@@ -1,4 +1,4 @@
-"""What a name stands for: a column of the workbook, a result, a problem, a constant, a source or a species table."""
+"""Explains a name: a column of the workbook, a result, a problem, a constant, a source or a word."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from wood_xl.schema.model import Column, Definition, results_definition, season_
 from wood_xl.schema.words import capital, phrase, words
 
 ENGINE_SOURCE = "epa_nonroad_2008"
-ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
+ENGINE_FIGURES = {  # columns of an engine's row: name and unit
     "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
     "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
     "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
@@ -24,7 +24,7 @@ ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
     "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
 }
 
-TREE_FIGURES = {  # of a tree's row, likewise
+TREE_FIGURES = {  # columns of a tree's row: name and unit
     "basic_specific_gravity": (InResults.GRAVITY, ""),
     "green_moisture_dry_pct": (InResults.GREEN_MOISTURE, "%"),
     "bark_pct": (InResults.BARK, "%"),
@@ -32,17 +32,17 @@ TREE_FIGURES = {  # of a tree's row, likewise
 }
 
 MOST_NEAR = 8
-MOST_ALIKE = 3  # explained at once; more are only listed
+MOST_ALIKE = 3  # results of one name that are explained; more are only listed
 
 
 @cache
 def published_figures() -> dict[str, Constant]:
-    """Every published figure and assumption by its id: the constants, and those of tables as if they were some."""
+    """Every published figure and assumption by its id; those of tables are given the form of constants."""
     rows = [*constants().values()]
-    for one in activities().values():
-        where = phrase(InResults.CODE, code=one.code)
-        met = (f"activity.{one.code}", one.label, one.met, "MET", None, None)
-        rows.append(Constant(*met, one.source, where, one.known, ""))
+    for activity in activities().values():
+        where = phrase(InResults.CODE, code=activity.code)
+        met = (f"activity.{activity.code}", activity.label, activity.met, "MET", None, None)
+        rows.append(Constant(*met, activity.source, where, activity.known, ""))
     for engine in small_engines().values():
         where = phrase(InResults.TECHNOLOGY, code=engine.code)
         for column, (name, unit) in ENGINE_FIGURES.items() if engine.used != "no" else ():
@@ -55,7 +55,7 @@ def published_figures() -> dict[str, Constant]:
             if number is not None:
                 figure = (tree.figure_id(column), title, number, unit, None, None)
                 rows.append(Constant(*figure, tree.source, tree.botanical, tree.known, ""))
-    return {one.id: one for one in rows}
+    return {row.id: row for row in rows}
 
 
 def _columns() -> dict[str, Column]:
@@ -71,7 +71,7 @@ def _glossary() -> dict[str, str]:
 
 
 def _texts() -> dict[Word, Mapping[str, Callable[[], str]]]:
-    """What writes the text of each name that can be explained, by kind."""
+    """By kind, each name that can be explained with the function that writes its text."""
     figures = published_figures()
     met = {f"activity.{key}": partial(_activity_text, one) for key, one in activities().items()}
     return {
@@ -92,24 +92,24 @@ def listing() -> str:
 
 
 def near_names(name: str, given: Sequence[str] = ()) -> list[str]:
-    """Names that the person may have meant, of all that can be explained or of those given."""
+    """Names that the person may have meant, among those given or all that can be explained."""
     parts = name.casefold().split() if given else [name.casefold()]
-    names = given or [one for texts in _texts().values() for one in texts]
-    holding = [one for one in names if all(part in one.casefold() for part in parts)][:MOST_NEAR]
+    names = given or [key for texts in _texts().values() for key in texts]
+    containing = [key for key in names if all(part in key.casefold() for part in parts)][:MOST_NEAR]
     titles = [] if given else [column.title for column in (*_columns().values(), *_results().values())]
     near = nearest(name, [*names, *titles])
-    return holding or ([near] if near else [])
+    return containing or ([near] if near else [])
 
 
 def explanation(name: str) -> str | None:
-    """Everything that is known of a name; None if it names nothing.
+    """The explanation of a name; None if nothing has it.
 
-    A column is also known by its title as it stands in the workbook, alone or after that of its sheet, and by the
-    last part of its name. Several that are called alike are all explained, or listed if they are many.
+    A column is also found by its title, alone or after that of its sheet, and by the last part of its name. Several
+    columns of one name are all explained, or only listed if they are many.
     """
     key = name.strip()
     for kind, texts in _texts().items():
-        if key in texts and kind is not Explained.WORDS:  # a title may be called like a word
+        if key in texts and kind is not Explained.WORDS:  # a column may have the title of a word
             return texts[key]()
     wanted = " ".join(key.casefold().split())
     of_word = next((text for word, text in _glossary().items() if word.casefold() == wanted), None)

@@ -1,4 +1,4 @@
-"""How a figure of a results workbook was worked out, in lines of text, once the workbook is seen to be whole."""
+"""Explains how a figure of a results workbook was computed, after checking that nobody changed the workbook."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from wood_xl.report.view import Places
 from wood_xl.results.explain import near_names
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.made_of import Results
-from wood_xl.results.verify import notes_in_results, require_this_layout, results_again, told_apart
+from wood_xl.results.verify import naming_file, notes_in_results, require_this_layout, results_again
 from wood_xl.results.verify_study import is_study
 from wood_xl.results.worked import working
 from wood_xl.schema.model import results_definition
@@ -22,15 +22,15 @@ from wood_xl.schema.words import phrase
 
 
 def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str]]:
-    """The steps of a figure as text, or None and ids that are near it.
+    """The steps of a figure as text, or None and similar ids.
 
-    Errors: UnreadableWorkbook if the file holds no results of this version, or not those that its notes give.
+    Errors: UnreadableWorkbook if the file has no results of this version, or not those that its notes give.
     """
     package = open_package(path)
     book = book_of(package, {})
     if is_study(book):
         raise UnreadableWorkbook("explain-of-study", file=package.file)
-    with told_apart(package.file):
+    with naming_file(package.file):
         require_this_layout(book)
         if stored_seal(book) != seal_of(book):
             raise UnreadableWorkbook("explain-not-whole", file=package.file)

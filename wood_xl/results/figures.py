@@ -1,4 +1,4 @@
-"""Every figure of the results as one tidy row, with an id that no name and no wording moves."""
+"""Every figure of the results as one tidy row, with an id that depends on no name and no wording."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from wood_xl.schema.model import Column, Sheet, results_definition, season_defin
 from wood_xl.schema.words import phrase
 
 FIGURES = "figures"
-BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
-RATES = "rates_per_cord"  # whose figures a row may name
-MONEY = "money"  # unit of an amount, where the currency stands if it is known
+BY_COLUMN = "by_column"  # reason of a figure without ends, where the definition has one for the whole column
+RATES = "rates_per_cord"  # the table whose figures other rows may name
+MONEY = "money"  # unit of an amount, replaced by the currency if it is known
 PEOPLE = "people.person"
 PREFIXES = {
     "methods.method": "methods",
@@ -30,28 +30,28 @@ PREFIXES = {
 NAMES = {"method": "methods.method", "task": "methods.task", "person": PEOPLE, "session": "sessions.session"}
 ENDS = ("low", "high")
 PERSON = "person"
-# Rows of a table with one for each person and session, or day: a class of 20 on 15 days has half as many. Of more,
-# which nobody reads, the list of figures has none; its sums by person stay, and the document has each row.
+# Most rows of a table by person and session or day whose figures are listed; a class of 20 on 15 days has half as
+# many. Nobody reads more in the list of figures. Its sums by person stay, and the document has every row.
 MOST_BY_PERSON = 600
 
-One = TypeVar("One")
+Item = TypeVar("Item")
 Key = TypeVar("Key", bound=Hashable)
 Row = dict[str, Any]
 Place = tuple[str, int, str]
 
 
 def figure_places(figures: Iterable[Mapping[str, Any]]) -> Iterator[Place]:
-    """Table, row and column of each figure, as its id tells them."""
+    """Table, row and column of each figure, by its id."""
     rows: dict[str, dict[str, int]] = {}
     for figure in figures:
         ref, _, where = str(figure["id"]).partition(" ")
         table, _, column = ref.partition(".")
-        known = rows.setdefault(table, {})
-        yield table, known.setdefault(where, len(known)), column
+        of_table = rows.setdefault(table, {})
+        yield table, of_table.setdefault(where, len(of_table)), column
 
 
 def named_figure(sheet: Sheet, row: Mapping[str, Any]) -> Column | None:
-    """The figure that a row is about, if the rows of its table name one by its id."""
+    """The column of the figure that a row is about, if rows of its table name one."""
     named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
     return None if named is None else figure_column(named)
 
@@ -61,11 +61,11 @@ def figure_column(column_id: str) -> Column:
     return results_definition().sheet(RATES).column(column_id)
 
 
-def grouped(items: Iterable[One], key: Callable[[One], Key]) -> dict[Key, list[One]]:
-    """Items that have the same key, in the order in which the first of them comes."""
-    groups: dict[Key, list[One]] = {}
-    for one in items:
-        groups.setdefault(key(one), []).append(one)
+def grouped(items: Iterable[Item], key: Callable[[Item], Key]) -> dict[Key, list[Item]]:
+    """Items by their key, in the order of the first item of each."""
+    groups: dict[Key, list[Item]] = {}
+    for item in items:
+        groups.setdefault(key(item), []).append(item)
     return groups
 
 
@@ -76,7 +76,7 @@ def rows_in(tables: Mapping[str, Any], table: str) -> Sequence[Row]:
 
 
 def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row]:
-    """A row for each figure of the tables and lists of items, which have ids yet in place of words."""
+    """A row for each figure of the tables and lists of items, whose ids do not have their words yet."""
     places = _Places(notes)
     currency, figures = rows_in(tables, "season")[0]["currency"], []
     for sheet, columns in _sheets():
@@ -86,7 +86,7 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
         for row in rows_in(tables, sheet.id):
             where = places.of_row(sheet, row)
             used[where] += 1
-            if used[where] > 1:  # nothing else tells the rows apart
+            if used[where] > 1:  # rows with the same names
                 where = f"{where} #{used[where]}"
             names, named = places.names(sheet, row), named_figure(sheet, row)
             figures += [
@@ -107,7 +107,7 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
 
 
 def unlisted_text(document: Mapping[str, Any]) -> str:
-    """Which tables of a document are too long for the list of figures; empty if none is."""
+    """A sentence on the tables that are too long for the list of figures; empty if none is."""
     titles = tuple(sheet.title for sheet, _ in _sheets() if _is_unlisted(sheet, document))
     return phrase(Beside.NOT_LISTED, most=MOST_BY_PERSON, titles=titles) if titles else ""
 
@@ -117,18 +117,20 @@ def _is_unlisted(sheet: Sheet, tables: Mapping[str, Any]) -> bool:
 
 
 def notes_with_parts(notes: Mapping[str, Any], tables: Mapping[str, Any]) -> dict[str, Any]:
-    """The notes with a row for each method and session that computing made of parts of others."""
-    made = dict(notes)
-    for table, keys in (("rates_per_cord", ("method", "task")), ("sessions", ("session", "method"))):
-        sheet_id = "sessions" if table == "sessions" else "methods"
-        known = {plain(str(row.get(keys[0], ""))) for row in notes.get(sheet_id, ())}
-        further = [{key: row[key] for key in keys} for row in tables[table] if plain(row[keys[0]]) not in known]
-        made[sheet_id] = [*notes.get(sheet_id, ()), *further]
-    return made
+    """The notes with a row for each method and session that was split off from others while computing."""
+    extended = dict(notes)
+    for sheet_id, table, keys in (
+        ("methods", "rates_per_cord", ("method", "task")),
+        ("sessions", "sessions", ("session", "method")),
+    ):
+        noted = {plain(str(row.get(keys[0], ""))) for row in notes.get(sheet_id, ())}
+        split_off = [{key: row[key] for key in keys} for row in tables[table] if plain(row[keys[0]]) not in noted]
+        extended[sheet_id] = [*notes.get(sheet_id, ()), *split_off]
+    return extended
 
 
 def with_cell(figure: Row, cell: Row) -> Row:
-    """The row of a figure with the numbers of a cell of a table; without a basis if the cell has none."""
+    """The row of a figure with the numbers of a table's cell; without a basis if the cell has none."""
     return {**figure, **_numbers(cell), "basis": figure["basis"] if cell["basis"] else ""}
 
 
@@ -162,7 +164,7 @@ def _id(word: Said | Word | None) -> str:
 
 
 class _Places:
-    """What a name of the notes goes by: its place there, by the first row that has it."""
+    """The place of each name of the notes (``tools.2``), by the first row that has it."""
 
     def __init__(self, notes: Mapping[str, Any]) -> None:
         self._places: dict[str, dict[str, str]] = {}
@@ -175,21 +177,21 @@ class _Places:
             self._places[ref] = {name: f"{prefix}.{number}" for name, number in numbers.items()}
         self._of_prefix = {prefix: self._places[ref] for ref, prefix in PREFIXES.items()}
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
-        # Those who share a planned session stand inside what is said of them, where no column has their name.
+        # People who share a planned session are named in a sentence only, not in a column.
         self._kinds = {"people": PEOPLE, **{column.id: column.names for column in slots}}
         self._task_of = _column_by_name(notes, "methods", "method", "task")
         self._method_of = _column_by_name(notes, "sessions", "session", "method")
 
     def of_row(self, sheet: Sheet, row: Row) -> str:
-        """What tells a row from the others of its table."""
+        """Places and ids that identify a row within its table."""
         columns = [sheet.column(column_id) for column_id in sheet.key]
         kinds = ((column, column.ref if column.names_figure else column.names) for column in columns)
         return " ".join(filter(None, (self._place(kind, row[column.id]) for column, kind in kinds)))
 
     def names(self, sheet: Sheet, row: Row) -> Row:
-        """The names that a row holds, as typed; several with semicolons between them.
+        """The names that a row holds, as typed, several separated by semicolons.
 
-        The method of a session and the task of a method are told though the row has no column for them.
+        The method of a session and the task of a method are added where the row has no column for them.
         """
         names_by_kind: dict[str, list[str]] = {kind: [] for kind in NAMES.values()}
         for column in sheet.columns:
@@ -217,7 +219,7 @@ class _Places:
         return filling if _is_id(kind, filling) else ""
 
     def _of_named(self, named: Named) -> str:
-        """Where a name stands whose number is that of its first use."""
+        """Place of a name that is numbered by its first use."""
         return self._of_prefix.get(named.place.partition(".")[0], {}).get(plain(named.name), named.place)
 
 
@@ -231,7 +233,7 @@ def _of_each(names: Sequence[str], places: Mapping[str, str]) -> list[str]:
 
 
 def _is_id(kind: str, text: str) -> bool:
-    """Whether a text of a column is no name: a day, a choice from a list, or the column of a figure."""
+    """Whether a text of a column is an id: a day, a choice from a list, or the column of a figure."""
     sheet_id, _, _ = kind.partition(".")
     definition = season_definition() if any(s.id == sheet_id for s in season_definition().sheets) else None
     column = (definition or results_definition()).column(kind)

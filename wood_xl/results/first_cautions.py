@@ -1,4 +1,4 @@
-"""The cautions that stand above everything that proposes work."""
+"""The cautions that precede everything that proposes work."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from wood_xl.pages import OfCautions
 from wood_xl.reading_words import OnPages
 from wood_xl.schema.words import phrase, words
 
-MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
+MOST_CAUTIONS = 3  # for tools; those for all work follow
 NO_FIGURE_ID = "no_figure"
 
 Row = dict[str, Any]
@@ -22,7 +22,7 @@ Tables = dict[str, list[Row]]
 
 
 def proposed_methods(tables: Tables) -> set[str]:
-    """Methods that results propose: advised, best at something or planned; and those that are open or not timed."""
+    """Methods that results propose (advised, best at something or planned), or that are open or not timed."""
     methods = {row["choice"] for row in tables["verdicts"] if row["choice"]}
     open_tasks = {row["task"] for row in tables["verdicts"] if not row["choice"]}
     rates = tables["rates_per_cord"]
@@ -33,7 +33,7 @@ def proposed_methods(tables: Tables) -> set[str]:
 
 
 def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
-    """What stands above everything that proposes work: cautions of the methods proposed, or of all if none is."""
+    """Cautions for the proposed methods, or for all methods if none is proposed."""
     kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
     caution_ids: set[str] = set()
     for row in notes["methods"]:
@@ -45,7 +45,7 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
 
 
 def gravest_cautions(caution_ids: Collection[str]) -> list[Row]:
-    """The gravest of some cautions and what is for all work, and that no figure counts injury."""
+    """The gravest of some cautions, those for all work, and that no figure counts the risk of injury."""
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
     of_tools = [c for c in ranked if c.id in caution_ids and c.is_first]
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]

@@ -1,10 +1,10 @@
-"""What a figure is made of: ``made_of.json`` writes each as a sum, product or quotient of others of the same results.
+"""How a figure follows from others: ``made_of.json`` has each as a sum, product or quotient within the same results.
 
-In an expression stand columns of the same row (``cash``), of the row of another table that is about the same methods,
+An expression may hold columns of the same row (``cash``), or of the row of another table about the same methods,
 session and person (``rates_per_cord.cash``, with ``[2]`` that of the second method), notes (``notes.season.price``),
-published figures (``factor.unit.kcal``), ``total`` over all rows that fit, ``cords`` for an amount in the pages' unit
-of wood, and ``own`` for one in the unit of the figure itself. Nothing is computed here that the results do not
-hold: an expression that does not give its figure is not told.
+published figures (``factor.unit.kcal``), ``total`` over all matching rows, ``cords`` for an amount in the pages' unit
+of wood, and ``own`` for an amount in the unit of the figure itself. Only numbers of the results are used, and an
+expression that does not give its figure is dropped.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.units import convert, units_in_a_cord
 
-AGREES = 1e-6  # of a figure: what its expression may be off by, for rounded parts
+AGREES = 1e-6  # relative difference of an expression from its figure, as its parts are rounded
 CORD, PER_CORD = "cord", "/cord"
 MONEY = "money"
 NOTES, FACTOR = "notes", "factor"
@@ -35,10 +35,10 @@ TOTAL, CORDS, OWN = "total", "cords", "own"
 NAME_KEYS = ("method", "task", "session", "person")
 TOOL = "tool"
 CLOCKS = ("start", "stop")
-NOTED_BY = {"people": ("person",), "sessions": ("session", "person"), "tools": (TOOL,)}  # what tells rows apart
+NOTED_BY = {"people": ("person",), "sessions": ("session", "person"), "tools": (TOOL,)}  # what identifies a row
 PLACED = ("tools", "species", "lots")  # places that rows of two tables must share
-BETWEEN = "; "  # names of a figure
-HIGHEST = 4  # rank of what needs no brackets
+BETWEEN = "; "  # between the names of a figure
+HIGHEST = 4  # rank of a part that never needs brackets
 OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[[float, float], float]]] = {
     ast.Add: (" + ", 1, operator.add),
     ast.Sub: (" - ", 1, operator.sub),
@@ -51,11 +51,11 @@ Row = dict[str, Any]
 
 
 class NotMade(Exception):
-    """An expression lacks a part in these results."""
+    """A part of an expression is not in these results."""
 
 
 class Part(NamedTuple):
-    """A number of an expression, and where it stands: ``link`` begins with ``figures``, ``inputs`` or ``factors``."""
+    """A number of an expression with its place: ``link`` begins with ``figures``, ``inputs`` or ``factors``."""
 
     number: float
     unit: str
@@ -65,18 +65,18 @@ class Part(NamedTuple):
 
 
 class Made(NamedTuple):
-    """An expression with its parts in the order in which they stand."""
+    """An expression with its parts in their order."""
 
     node: ast.expr
     number: float
     parts: Mapping[ast.expr, Part]
 
     def text(self, name: Callable[[Part], str]) -> str:
-        """The expression with what its parts are called."""
+        """The expression with names in place of its parts."""
         return self._text(self.node, name)[0]
 
     def numbers(self, show: Callable[[float], str]) -> str:
-        """The expression with the numbers of its parts; one below 0 in brackets."""
+        """The expression with numbers in place of its parts; those below 0 in brackets."""
 
         def shown(part: Part) -> str:
             text = show(part.number)
@@ -85,7 +85,7 @@ class Made(NamedTuple):
         return self.text(shown)
 
     def again(self, show: Callable[[float], str]) -> float:
-        """What comes of the numbers as they are shown."""
+        """The result that the numbers give as they are shown."""
         return _value(self.node, lambda node: float(show(self.parts[node].number).replace(",", "")))
 
     def _text(self, node: ast.expr, name: Callable[[Part], str]) -> tuple[str, int]:
@@ -112,7 +112,7 @@ def _definition() -> tuple[frozenset[str], Mapping[str, tuple[str, ...]]]:
 
 
 def expressions() -> Mapping[str, tuple[str, ...]]:
-    """For each column of figures that is told by others, the ways in which it may be."""
+    """For each column of figures that follow from others, the expressions that may give them."""
     return _definition()[1]
 
 
@@ -123,7 +123,7 @@ def ref_of(figure: Mapping[str, Any]) -> str:
 
 def names_in(figure: Mapping[str, Any], key: str) -> list[str]:
     """Names of one kind in a figure."""
-    return [one for one in str(figure[key]).split(BETWEEN) if one]
+    return [name for name in str(figure[key]).split(BETWEEN) if name]
 
 
 class Results:
@@ -131,19 +131,19 @@ class Results:
 
     def __init__(self, document: Mapping[str, Any]) -> None:
         self.document = document
-        self.currency: str = document["season"]["currency"]  # its code; empty if nobody wrote it
+        self.currency: str = document["season"]["currency"]  # code; empty if nobody wrote it
         self.notes: Mapping[str, Any] = document["inputs"]
         self.is_metric = document["provenance"]["display_units"] == "metric"
         volume = season_definition().column("season.yearly_volume")
         self._wood_unit = volume.unit_in("metric" if self.is_metric else "us")
         self._units_in_a_cord = units_in_a_cord("metric" if self.is_metric else "us")
         self.by_id: dict[str, Row] = {row["id"]: row for row in document["figures"]}
-        self._found: dict[str, Made | None] = {}
+        self._made: dict[str, Made | None] = {}
         self._read = {row["id"] for row in document["factors"]}
         self.by_ref = grouped(document["figures"], ref_of)
 
     def is_money(self, unit: str) -> bool:
-        """Whether a unit is of an amount of money, also of one for something."""
+        """Whether a unit is of money, or of a price per unit."""
         return unit.startswith(MONEY) or bool(self.currency and unit.startswith(self.currency))
 
     @cached_property
@@ -153,7 +153,7 @@ class Results:
         return {row["session"] for row in self.document["sessions"] if row["state"] == counts}
 
     def shown(self, figure: Mapping[str, Any]) -> tuple[float, str]:
-        """Value and unit of a figure: of one cord and of cords in the unit of wood that the pages speak of.
+        """Value and unit of a figure; per cord and in cords they are turned into the pages' unit of wood.
 
         Errors: NotMade if it has no value.
         """
@@ -169,11 +169,11 @@ class Results:
         return (value / self._units_in_a_cord if ref_of(figure) in _definition()[0] else value), unit
 
     def made(self, figure: Row) -> Made | None:
-        """The expression that gives a figure, if the results hold all of its parts."""
+        """The expression that gives a figure; None if the results do not hold all of its parts."""
         key = str(figure["id"])
-        if key not in self._found:
-            self._found[key] = self._making(figure)
-        return self._found[key]
+        if key not in self._made:
+            self._made[key] = self._making(figure)
+        return self._made[key]
 
     def _making(self, figure: Row) -> Made | None:
         for text in expressions().get(ref_of(figure), ()):
@@ -194,7 +194,9 @@ class Results:
         return [content] if isinstance(content, dict) else content
 
     def note(self, sheet: str, column: str, figure: Mapping[str, Any]) -> tuple[float, str, str]:
-        """Number, unit and place of a note: of an item, or of the row that a figure is about; a clock from midnight.
+        """Number, unit and place of a note: an item, or a cell of the row that a figure is about.
+
+        A clock time is given in minutes from midnight.
 
         Errors: NotMade if nobody wrote it.
         """
@@ -217,7 +219,7 @@ class Results:
 
     @cached_property
     def _tools(self) -> dict[str, str]:
-        """Name of each tool of the notes by its part of ids."""
+        """Name of each tool of the notes by its place in ids."""
         typed: dict[str, str] = {}
         for row in self.noted("tools"):
             if TOOL in row:
@@ -268,22 +270,22 @@ class Results:
                 raise NotMade(rest)
             one = constants()[rest]
             return Part(one.value, one.unit, f"factors/{rest}")
-        found = list(self._fitting(name if rest else f"{ref_of(figure).partition('.')[0]}.{name}", figure, nth))
-        if len(found) != 1:
+        rows = list(self._matching(name if rest else f"{ref_of(figure).partition('.')[0]}.{name}", figure, nth))
+        if len(rows) != 1:
             raise NotMade(name)
-        return Part(*self.shown(found[0]), f"figures/{found[0]['id']}", found[0])
+        return Part(*self.shown(rows[0]), f"figures/{rows[0]['id']}", rows[0])
 
     def _total(self, node: ast.expr, figure: Row) -> Part:
-        first = next(one for one in ast.walk(node) if isinstance(one, ast.Attribute))
-        rows = list(self._fitting(ast.unparse(first), figure, 0))
+        first = next(part for part in ast.walk(node) if isinstance(part, ast.Attribute))
+        rows = list(self._matching(ast.unparse(first), figure, 0))
         if not rows:
             raise NotMade(ast.unparse(node))
         addends = tuple((row, self._of_node(node, row)) for row in rows if row["value"] is not None)
         unit = self.shown(addends[0][0])[1] if addends else ""
         return Part(math.fsum(made.number for _, made in addends), unit, f"figures/{rows[0]['id']}", addends=addends)
 
-    def _fitting(self, ref: str, figure: Row, nth: int) -> Iterator[Row]:
-        """Figures of a column that are about the same as a figure; the ``nth`` of its methods, if that is not 0."""
+    def _matching(self, ref: str, figure: Row, nth: int) -> Iterator[Row]:
+        """Figures of a column about the same as a figure, or about its ``nth`` method if that is not 0."""
         table, where = ref_of(figure).partition(".")[0], str(figure["id"]).partition(" ")[2]
         if ref.partition(".")[0] == table:
             same = self.by_id.get(f"{ref} {where}".rstrip())
@@ -304,18 +306,16 @@ class Results:
 
 
 def _alike(some: Sequence[str], others: Sequence[str]) -> bool:
-    """Whether one of two lists of names holds the other, or one is not told."""
-    return not some or not others or set(some) <= set(others) or set(others) <= set(some)
+    """Whether one of two lists of names holds all of the other, which may be empty."""
+    return set(some) <= set(others) or set(others) <= set(some)
 
 
 def _shares(row: Row, figure: Row) -> bool:
     """Whether two figures name the same tool, species, lot or id, where both name one."""
-    some, others = (str(one["id"]).split(" ")[1:] for one in (row, figure))
+    places = [str(one["id"]).split(" ")[1:] for one in (row, figure)]
     for prefix in (*PLACED, ""):
-        these, those = (
-            {part for part in parts if part[: max(0, part.find("."))] == prefix} for parts in (some, others)
-        )
-        if these and those and not these & those:
+        some, others = ({part for part in parts if part[: max(0, part.find("."))] == prefix} for parts in places)
+        if some and others and some.isdisjoint(others):
             return False
     return True
 

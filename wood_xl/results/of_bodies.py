@@ -1,7 +1,7 @@
-"""What of results to be shared rests on body data: it cannot be computed again from the notes in them.
+"""The parts of shared results that rest on body data: they cannot be computed again from the notes in the file.
 
-Numbers of it stand among the figures, texts of it in a table of their own. Whoever computes such results again takes
-both from the file, and computes and compares all else, and the reading sheets that are made of both.
+Their numbers are among the figures, their texts in a table of their own. When shared results are verified, both are
+taken from the file. All else is computed and compared, and so are the reading sheets made from both.
 """
 
 from __future__ import annotations
@@ -20,36 +20,39 @@ from wood_xl.schema.words import words
 Row = dict[str, Any]
 
 TEXTS = "of_bodies"  # the table of texts
-REASON = "reason"  # a part of a figure; its place has the column and this
+REASON = "reason"  # the part of a figure that is a text
 NUMBERS = ("value", "low", "high")
-SAID = ("id", "method", "task", "reason", "basis")  # of a figure: without bodies its row may be of other methods
+FIGURE_TEXTS = ("id", "method", "task", "reason", "basis")  # without bodies a figure may be of other methods
 _WORD = re.compile(r"[^\W\d_]+")
 
 
 def is_shared(provenance: Mapping[str, Any]) -> bool:
-    """Whether results say of themselves that they have lost what is private."""
+    """Whether results say that private parts were left out of them."""
     return bool(provenance["left_out"] == words(Kept.SHARED))
 
 
 def is_private(ref: str) -> bool:
-    """Whether a sheet or column of the notes is left out of copies to be shared."""
+    """Whether a sheet or column of the notes is left out of shared copies."""
     return season_definition().is_private(ref)
 
 
 def needs_bodies(column: Column) -> bool:
-    """Whether a figure rests on something that is left out of copies to be shared."""
+    """Whether a figure rests on notes that are left out of shared copies."""
     return any(map(is_private, column.needs))
 
 
 def rows_about_bodies(results: Row) -> set[tuple[str, int]]:
-    """Table and row of each row that is about a figure that rests on bodies."""
+    """Table and row of each row about a figure that rests on bodies."""
     places = zip(figure_places(results[FIGURES]), results[FIGURES], strict=True)
     named = ((table, row, figure["figure"]) for (table, row, _), figure in places if figure["figure"])
     return {(table, row) for table, row, column_id in named if needs_bodies(figure_column(column_id))}
 
 
 def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
-    """Each figure that needs something that a copy to be shared leaves out; ``about``: rows about such figures."""
+    """Each figure that needs notes which shared copies leave out.
+
+    about: rows about such figures.
+    """
     for table, row, column_id in figure_places(results[FIGURES]):
         sheet = results_definition().sheet(table)
         is_there = sheet.figures_only or (sheet.kind == "table" and bool(results[table]))
@@ -58,11 +61,11 @@ def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
 
 
 def texts_of_bodies(results: Row) -> list[Row]:
-    """Rows of the table of texts, which are all that are not empty."""
-    found = ((place, _holder(results, place)) for place in _text_places(results))
+    """Rows of the table of texts, one for each text that is not empty."""
+    holders = ((place, _holder(results, place)) for place in _text_places(results))
     return [
         {"table": table, "row": row, "column": column, "text": holder[key]}
-        for (table, row, column), (holder, key) in found
+        for (table, row, column), (holder, key) in holders
         if holder[key]
     ]
 
@@ -70,17 +73,17 @@ def texts_of_bodies(results: Row) -> list[Row]:
 def with_parts_of_bodies(
     results: Row, figures: Sequence[Mapping[str, Any]], texts: Sequence[Mapping[str, Any]]
 ) -> tuple[Row, int]:
-    """Results computed without bodies, with what rests on bodies as a file has it; and how much that is.
+    """Results computed without bodies, completed by the file's numbers and texts on bodies; and how many these are.
 
-    What no results can hold there is not taken, so that it differs from what is written again.
+    A text with words that no results can hold is not taken, so that the comparison finds it.
     """
-    known, parts_n = _words_of(results) | _words_of(sentences()), 0
-    given: Row = copy.deepcopy(results)
-    told = {(str(row["table"]), row["row"], str(row["column"])): str(row["text"]) for row in texts}
+    known_words, parts_n = _words_of(results) | _words_of(sentences()), 0
+    completed: Row = copy.deepcopy(results)
+    in_file = {(str(row["table"]), row["row"], str(row["column"])): str(row["text"]) for row in texts}
     for place in _text_places(results):
-        holder, key = _holder(given, place)
-        text = told.get(place, "")
-        if _words_of(text) <= known:
+        holder, key = _holder(completed, place)
+        text = in_file.get(place, "")
+        if _words_of(text) <= known_words:
             holder[key] = text
             parts_n += bool(text)
     rests = set(_figures_of_bodies(results)) if len(figures) == len(results[FIGURES]) else set()
@@ -90,16 +93,16 @@ def with_parts_of_bodies(
             continue
         table, row, column = place
         if not results_definition().sheet(table).figures_only:
-            rows_in(given, table)[row][column] |= numbers
-        said = {key: str(figure[key]) for key in SAID if _words_of(str(figure[key])) <= known}
-        given[FIGURES][at] |= numbers | said
+            rows_in(completed, table)[row][column] |= numbers
+        own_texts = {key: str(figure[key]) for key in FIGURE_TEXTS if _words_of(str(figure[key])) <= known_words}
+        completed[FIGURES][at] |= numbers | own_texts
         parts_n += sum(number is not None for number in numbers.values())
-    given[TEXTS] = texts_of_bodies(given)
-    return given, parts_n
+    completed[TEXTS] = texts_of_bodies(completed)
+    return completed, parts_n
 
 
 def _text_places(results: Row) -> Iterator[Place]:
-    """Each text that rests on bodies: of a verdict, of a row about effort, and why a figure is not given."""
+    """Each text that rests on bodies: of a verdict or of a row about effort, or why a figure is not given."""
     about = rows_about_bodies(results)
     for table, row, column in _cells(results, "string"):
         sheet = results_definition().sheet(table)
@@ -112,7 +115,7 @@ def _text_places(results: Row) -> Iterator[Place]:
 
 
 def _figures_of_bodies(results: Row) -> Iterator[Place]:
-    """Figures that need bodies, and those of tables that rest on effort as a whole."""
+    """Figures that need bodies, and all figures of tables that rest on effort."""
     yield from body_figures(results, rows_about_bodies(results))
     for table, row, column in _cells(results, "figure"):
         if results_definition().sheet(table).by_effort:

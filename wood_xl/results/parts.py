@@ -1,6 +1,6 @@
-"""What one season gives to a study: rates by task and kind of tools, and how ways of one task compare.
+"""What one season contributes to a study: rates by task and kind of tools, and how the ways of a task compare.
 
-Methods match by task and kind of tools, whatever they are called at home.
+Methods are matched by task and kind of tools, not by name.
 """
 
 from __future__ import annotations
@@ -34,15 +34,15 @@ Place = tuple[str, str, str, Word]
 
 
 def is_of_household(key: Key) -> bool:
-    """Whether an input is a household's own, as its tape and its prices; what is published is the same for all.
+    """Whether an input is a household's own, such as its tape and its prices, and not common to all households.
 
-    So is an equation of effort: nobody knows how much of its doubt is the person's, and more seasons must not make
-    it look surer than it is.
+    Published figures are common, and so are equations of effort: nobody knows how much of their doubt is the
+    person's, and more seasons must not make them look surer than they are.
     """
     return isinstance(key, Said) and (key.id in MEASURED_AT_HOME or key.id.key in unsure())
 
 
-# What a figure's doubt comes from: its sessions, the household's own inputs, and what all households share.
+# Sources of a figure's doubt: its sessions, the household's own inputs, and what all households share.
 SOURCES = (
     Worlds(has_input=lambda _: False),
     Worlds(has_sessions=False, has_input=is_of_household),
@@ -52,7 +52,7 @@ SOURCES = (
 
 @dataclass(frozen=True, slots=True)
 class OfWays:
-    """What a figure is one of: a task and kind of tools, or with ``other`` that kind over another."""
+    """What a figure is about: a task and kind of tools, or with ``other`` the ratio of that kind to another."""
 
     task: str
     kind: str
@@ -61,30 +61,30 @@ class OfWays:
 
     @property
     def place(self) -> Place:
-        """What it is a figure of."""
+        """Its key among the figures of a season."""
         return self.task, self.kind, self.other, self.measure
 
     def row(self) -> dict[str, Any]:
-        """As a study lists it."""
-        return {one.name: getattr(self, one.name) for one in fields(self)} | {"measure": self.measure.key}
+        """Its row in the tables of a study."""
+        return {field.name: getattr(self, field.name) for field in fields(self)} | {"measure": self.measure.key}
 
 
 @dataclass(frozen=True, slots=True)
 class Part(OfWays):
-    """One figure of a season: a rate for a cord, or that of one kind over another's."""
+    """One figure of a season: a rate for a cord, or the ratio of the rates of two kinds."""
 
     sessions_n: int
     value: float
     low: float
     high: float
-    # by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
-    # what all households share
+    # by_sessions, by_household, by_all: variances of its log from the sessions, from the household's own inputs and
+    # from what all households share
     by_sessions: float
     by_household: float
     by_all: float
 
     def household(self, *, one_household: bool) -> Household:
-        """As it is pooled: the years of one household share its tape, its tools and its people."""
+        """The figure as it is pooled; the years of one household share its tape, its tools and its people."""
         shared = self.by_all + (self.by_household if one_household else 0.0)
         own = self.by_sessions + (0.0 if one_household else self.by_household)
         return Household(math.log(self.value), own, math.sqrt(shared))
@@ -92,14 +92,14 @@ class Part(OfWays):
 
 @dataclass(frozen=True, slots=True)
 class NotGiven(OfWays):
-    """A figure that a season with the methods for it does not give, and why."""
+    """A figure that a season lacks though it has the methods for it, and why."""
 
     why: Said | str
 
 
 @dataclass(frozen=True)
 class Matched:
-    """Methods of a season that count as one kind."""
+    """Methods of a season that count as one way."""
 
     task: str
     kind: str
@@ -109,7 +109,7 @@ class Matched:
 
 @dataclass(frozen=True)
 class SeasonParts:
-    """All that a season gives."""
+    """Everything that a season contributes."""
 
     matched: tuple[Matched, ...]
     parts: tuple[Part, ...]
@@ -117,20 +117,20 @@ class SeasonParts:
 
 
 def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonParts:
-    """What a season gives; a figure without an interval gives nothing, nor one that may be 0 or less."""
+    """Everything that a season contributes, without figures that have no interval or may be 0 or less."""
     season = rates.study.season
-    alike: dict[tuple[str, str], list[MethodTotals]] = defaultdict(list)
+    by_way: dict[tuple[str, str], list[MethodTotals]] = defaultdict(list)
     for totals in rates.study.totals:
         if totals.counted or totals.waiting_cells:
-            alike[totals.method.task, kind_of(totals.method, season)].append(totals)
+            by_way[totals.method.task, kind_of(totals.method, season)].append(totals)
     by_source = [rates.by(source) for source in SOURCES]
     bodies = {Studied.KCAL_NET} | ({Studied.CO2E} if season.food_counted != FOOD_OFF else set())
     matched: list[Matched] = []
     figures: list[Part | NotGiven] = []
     logs: dict[tuple[str, str, Word], Array] = {}
-    for (task, kind), methods in sorted(alike.items()):
-        one = Matched(task, kind, tuple(t.method.name for t in methods), sum(len(t.counted) for t in methods))
-        matched.append(one)
+    for (task, kind), methods in sorted(by_way.items()):
+        sessions_n = sum(len(t.counted) for t in methods)
+        matched.append(Matched(task, kind, tuple(t.method.name for t in methods), sessions_n))
         for measure in RATES:
             if measure in bodies and not has_bodies:
                 figures.append(NotGiven(task, kind, "", measure, said(Absent.NO_BODIES)))
@@ -140,17 +140,17 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
             figures += [NotGiven(task, kind, "", measure, why) for why in logs_or_why if isinstance(why, Said)][:1]
             if given:
                 logs[task, kind, measure] = _together(given)
-                figures.append(_part((task, kind, "", measure), one.sessions_n, logs[task, kind, measure]))
-    by_hand_first = sorted(matched, key=lambda one: (one.task, one.kind != BY_HAND, one.kind))
+                figures.append(_part((task, kind, "", measure), sessions_n, logs[task, kind, measure]))
+    by_hand_first = sorted(matched, key=lambda way: (way.task, way.kind != BY_HAND, way.kind))
     for one, other in combinations(by_hand_first, 2):
         if one.task == other.task:
             figures += _between(one, other, logs)
-    parts = tuple(one for one in figures if isinstance(one, Part))
-    return SeasonParts(tuple(matched), parts, tuple(one for one in figures if isinstance(one, NotGiven)))
+    parts = tuple(figure for figure in figures if isinstance(figure, Part))
+    return SeasonParts(tuple(matched), parts, tuple(figure for figure in figures if isinstance(figure, NotGiven)))
 
 
 def _between(one: Matched, other: Matched, logs: Mapping[tuple[str, str, Word], Array]) -> Iterator[Part | NotGiven]:
-    """What the first takes over what the other takes, and the value of an hour at which both cost the same."""
+    """The ratios of the first way to the other, and the value of an hour at which both cost the same."""
     sessions_n = one.sessions_n + other.sessions_n
     for measure in RATES:
         both = [logs.get((way.task, way.kind, measure)) for way in (one, other)]
@@ -162,13 +162,13 @@ def _between(one: Matched, other: Matched, logs: Mapping[tuple[str, str, Word], 
 
 
 def kind_of(method: Method, season: Season) -> str:
-    """Kinds of the powered tools of a method; by hand if it has none."""
+    """The kinds of a method's powered tools; by hand if it has none."""
     kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
     return KINDS_JOINT.join(sorted(kinds)) or BY_HAND
 
 
 def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
-    """Logs of all members of a figure, and of those by each source of doubt; or why there are none."""
+    """Logs of a figure's members with all doubt and with each source of it alone; or why there are none."""
     figure = rates.figure(totals, measure.key)
     if figure.value is None:
         return figure.why
@@ -181,13 +181,13 @@ def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequen
 
 
 def _together(methods: Sequence[Array]) -> Array:
-    """A figure of several methods of a kind, each by its certainty.
+    """The mean of several methods of one kind, weighted by 1 / variance.
 
-    They are brought together draw by draw: what two of them share, as one tape, does not shrink with their number.
+    It is taken draw by draw, so that the doubt of what they share, such as a tape, does not shrink with their number.
     """
-    certain = [1 / _variance(logs[0]) for logs in methods]
-    shared = [share / math.fsum(certain) * one for share, one in zip(certain, methods, strict=True)]
-    return sum(shared, start=np.zeros_like(methods[0]))
+    weights = [1 / _variance(logs[0]) for logs in methods]
+    weighted = [weight / math.fsum(weights) * logs for weight, logs in zip(weights, methods, strict=True)]
+    return sum(weighted, start=np.zeros_like(methods[0]))
 
 
 def _part(place: Place, sessions_n: int, logs: Array) -> Part:
@@ -202,27 +202,28 @@ def _of_members(place: Place, sessions_n: int, middle: float, members: Array, va
 def _flip(
     one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: Mapping[tuple[str, str, Word], Array]
 ) -> Part | NotGiven | None:
-    """What an hour is worth where both ways cost the same, if the second takes fewer hours and more cash.
+    """The value of an hour at which both ways cost the same, if the second takes fewer hours and more cash.
 
-    A few draws may save nothing, so its doubt is read from its ends and shared out by that of each source.
+    A few draws may save nothing, so the variance follows from the ends, and is split by that of each source.
     """
-    asked = [(*kind, measure) for measure in (Studied.WORKER_HOURS, Studied.CASH) for kind in (one, other)]
-    if not all(key in logs for key in asked):
+    keys = [(*way, measure) for measure in (Studied.WORKER_HOURS, Studied.CASH) for way in (one, other)]
+    if not all(key in logs for key in keys):
         return None
-    slow_h, quick_h, slow_cash, quick_cash = (np.exp(logs[key]) for key in asked)
+    slow_h, quick_h, slow_cash, quick_cash = (np.exp(logs[key]) for key in keys)
     saved, more = slow_h - quick_h, quick_cash - slow_cash
     place = (*one, other[1], Studied.FLIP)
     if saved[0, 0] <= 0 or more[0, 0] <= 0:
         return NotGiven(*place, said(Absent.NOT_QUICKER if saved[0, 0] <= 0 else Absent.CHEAPER_TOO))
     flips = np.where(saved > 0, more / np.where(saved > 0, saved, 1.0), np.inf)
-    widths = []
+    squares = []
     for members in flips:
         low, high = ends(members)
         if not 0 < low <= high < math.inf:
             return NotGiven(*place, said(Absent.MAY_SAVE_NOTHING))
-        widths.append((math.log(high / low) / 2 / last_score()) ** 2)
-    whole = math.fsum(widths[1:])
-    variances = (widths[0] * width / whole if whole else 0.0 for width in widths[1:])
+        squares.append((math.log(high / low) / 2 / last_score()) ** 2)
+    whole, *by_source = squares
+    total = math.fsum(by_source)
+    variances = (whole * square / total if total else 0.0 for square in by_source)
     return _of_members(place, sessions_n, float(flips[0, 0]), flips[0], variances)
 
 

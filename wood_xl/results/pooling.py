@@ -1,6 +1,6 @@
-"""What households say together: each figure pooled, who stands apart, what one left out would change, and trends.
+"""The figures of a study: each pooled over the households, who stands apart, the effect of leaving one out, trends.
 
-All is computed from the numbers that each household is shown with, so that anybody can do it again from them.
+All is computed from the rounded numbers that the study shows, so that anybody can repeat it.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from wood_xl.verdicts import Trend
 AMOUNTS = (Studied.CASH, Studied.FLIP)  # of money
 LEAST_YEARS = 3  # a line through two years has no error
 LEAST_TO_LEAVE_ONE = 3
-APART = 0.05  # chance, among all households of a figure, that one is called apart though it is not
+APART = 0.05  # chance that some household of a figure is called apart though none is
 VARIANCES = ("by_sessions", "by_household", "by_all")
 PERCENT = "%"
 MEASURES = tuple(Studied)
@@ -39,7 +39,7 @@ Row = dict[str, Any]
 
 
 class OfHousehold(NamedTuple):
-    """One figure of a household as it is shown."""
+    """One figure of a household as the study shows it."""
 
     household: str
     year: int | None
@@ -48,12 +48,12 @@ class OfHousehold(NamedTuple):
     unit: str
 
     def row(self) -> Row:
-        """What of its row is its own."""
+        """The columns that do not depend on other households."""
         return {"household": self.household, "unit": self.unit, "money": self.money, **self.part.row()}
 
 
 def shown_in(part: Part, system: System) -> Part:
-    """A figure in the units that it is shown in, rounded."""
+    """The figure in its display unit, rounded."""
     times = 1.0
     if part.measure is Studied.CO2E and not part.other:
         column = figure_column(part.measure.key)
@@ -64,7 +64,7 @@ def shown_in(part: Part, system: System) -> Part:
 
 
 def unit_of(part: Part, system: System, currency: str) -> str:
-    """Unit that a figure is shown in."""
+    """Display unit of a figure."""
     if part.measure is Studied.FLIP:
         return f"{currency}/h"
     if part.other:
@@ -74,7 +74,7 @@ def unit_of(part: Part, system: System, currency: str) -> str:
 
 
 def money_of(part: Part, currency: str, price_year: int | None) -> str:
-    """What an amount of money is counted in; of how many times the cash, the currency alone."""
+    """Currency and year of an amount of money; the currency alone for a ratio of cash."""
     if part.measure not in AMOUNTS:
         return ""
     if part.other and part.measure is not Studied.FLIP:
@@ -85,104 +85,107 @@ def money_of(part: Part, currency: str, price_year: int | None) -> str:
 
 @dataclass(frozen=True)
 class PooledFigure:
-    """One figure over all households that give it, money in one currency and year."""
+    """One figure over all households that give it, with money in one currency and year."""
 
     parts: tuple[OfHousehold, ...]
     one_household: bool
 
     @property
     def about(self) -> Row:
-        """What it is a figure of."""
+        """What the figure is about, with its unit and currency."""
         first = self.parts[0].row()
         return {key: first[key] for key in ("task", "kind", "other", "measure", "unit", "money")}
 
     @cached_property
     def households(self) -> list[Household]:
-        """Each as it is pooled."""
-        return [one.part.household(one_household=self.one_household) for one in self.parts]
+        """The figure of each household as it is pooled."""
+        return [part.part.household(one_household=self.one_household) for part in self.parts]
 
     @cached_property
-    def found(self) -> Households:
-        """All together."""
+    def together(self) -> Households:
+        """All households pooled."""
         return pooled(self.households)
 
     @cached_property
     def without(self) -> list[Households]:
-        """All but each in turn, nothing of fewer than three; their shares would be too many to keep."""
+        """The households pooled without each in turn; empty for fewer than three. Keeps no shares."""
         if len(self.parts) < LEAST_TO_LEAVE_ONE:
             return []
-        of = self.households
-        return [replace(pooled([*of[:at], *of[at + 1 :]], of[at]), shares=()) for at in range(len(of))]
+        every = self.households
+        return [replace(pooled([*every[:at], *every[at + 1 :]], every[at]), shares=()) for at in range(len(every))]
 
     @property
     def apart(self) -> list[str]:
-        """Households that the others make unlikely, whichever of all of them it were."""
+        """Households that are unlikely by all others; the limit allows for the number of households tried."""
         limit = APART / len(self.parts)
-        return [one.household for one, rest in zip(self.parts, self.without, strict=False) if rest.beyond < limit]
+        return [part.household for part, rest in zip(self.parts, self.without, strict=False) if rest.beyond < limit]
 
     @property
     def heaviest(self) -> int | None:
-        """Place of the household without which the figure would change most."""
-        moves = [abs(agreed(rest.log_value - self.found.log_value)) for rest in self.without]
+        """Number of the household without which the figure would change most."""
+        moves = [abs(agreed(rest.log_value - self.together.log_value)) for rest in self.without]
         return moves.index(max(moves)) if moves else None
 
     def row(self) -> Row:
-        """All that is told of it."""
-        found, at, about = self.found, self.heaviest, self.about
+        """Its row in the study."""
+        together, at, about = self.together, self.heaviest, self.about
         rest = None if at is None else self.without[at]
-        unit, spread = about["unit"], rounded(100 * agreed(found.spread), END_DIGITS)
+        unit, spread = about["unit"], rounded(100 * agreed(together.spread), END_DIGITS)
         return {
             **about,
             "households_n": len(self.parts),
-            "value": _figure(found, unit),
-            "next_household": _figure(found, unit, of_next=True),
+            "value": _figure(together, unit),
+            "next_household": _figure(together, unit, of_next=True),
             "spread": cell(spread, PERCENT) if len(self.parts) > 1 else cell(None, PERCENT, why=Reason.ONE_SEASON),
-            "agreement": found.agreement.key,
-            "surety": self._surety(found),
-            "less": about["other"] if found.log_value > 0 else about["kind"],
+            "agreement": together.agreement.key,
+            "surety": self._surety(together),
+            "less": about["other"] if together.log_value > 0 else about["kind"],
             "apart": ", ".join(self.apart),
             "left_out": "" if at is None else self.parts[at].household,
             "without": cell(None, unit, why=Reason.FEW_SEASONS) if rest is None else _figure(rest, unit),
             "surety_without": self._surety(rest),
         }
 
-    def _surety(self, found: Households | None) -> str:
-        """An amount of money for an hour is on no side of 1."""
-        return "" if found is None or self.parts[0].part.measure is Studied.FLIP else found.surety.key
+    def _surety(self, households: Households | None) -> str:
+        """How sure it is on which side of 1 a ratio lies; empty for an amount of money for an hour."""
+        is_ratio = self.parts[0].part.measure is not Studied.FLIP
+        return households.surety.key if households is not None and is_ratio else ""
 
     def contributions(self) -> Iterator[Row]:
         """A row for each household."""
         rests: list[Households | None] = [*self.without] or [None] * len(self.parts)
-        for one, share, rest in zip(self.parts, self.found.shares, rests, strict=True):
+        for part, share, rest in zip(self.parts, self.together.shares, rests, strict=True):
             yield {
-                **one.row(),
+                **part.row(),
                 "weight": rounded(100 * agreed(share), END_DIGITS),
                 "without": None if rest is None else rounded(math.exp(agreed(rest.log_value)), END_DIGITS),
                 "beyond": None if rest is None else rounded(agreed(rest.beyond), END_DIGITS),
             }
 
 
-def pooled_figures(seen: Iterable[OfHousehold], *, one_household: bool) -> list[PooledFigure]:
-    """Every figure that a household gives: comparisons, then rates; money of each currency and year by itself."""
-    parts: dict[tuple[Any, ...], list[OfHousehold]] = defaultdict(list)
-    for one in seen:
-        task, kind, other, measure = one.part.place
-        parts[not other, task, kind, other, MEASURES.index(measure), one.money].append(one)
-    return [PooledFigure(tuple(parts[key]), one_household) for key in sorted(parts)]
+def pooled_figures(parts: Iterable[OfHousehold], *, one_household: bool) -> list[PooledFigure]:
+    """All figures pooled: comparisons, then rates, with money of each currency and year apart."""
+    by_figure: dict[tuple[Any, ...], list[OfHousehold]] = defaultdict(list)
+    for part in parts:
+        task, kind, other, measure = part.part.place
+        by_figure[not other, task, kind, other, MEASURES.index(measure), part.money].append(part)
+    return [PooledFigure(tuple(by_figure[key]), one_household) for key in sorted(by_figure)]
 
 
 def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
-    """One row for each rate that three years or more give."""
-    for one in figures:
+    """A row for each rate that three years or more give."""
+    for figure in figures:
         dated = [
-            (part.year, own) for part, own in zip(one.parts, one.households, strict=True) if part.year is not None
+            (part.year, season)
+            for part, season in zip(figure.parts, figure.households, strict=True)
+            if part.year is not None
         ]
         years = sorted({year for year, _ in dated})
-        if one.about["other"] or len(years) < LEAST_YEARS:
+        if figure.about["other"] or len(years) < LEAST_YEARS:
             continue
-        low, middle, high = _trend([float(year - years[0]) for year, _ in dated], [own for _, own in dated])
+        low, middle, high = _trend([float(year - years[0]) for year, _ in dated], [season for _, season in dated])
         yield {
-            **{key: text for key, text in one.about.items() if key not in ("unit", "other")},
+            **{key: text for key, text in figure.about.items() if key not in ("unit", "other")},
             "first_year": str(years[0]),
             "last_year": str(years[-1]),
             "per_year": cell(rounded(middle), PERCENT, rounded(low, END_DIGITS), rounded(high, END_DIGITS)),
@@ -191,15 +194,15 @@ def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
 
 
 def _trend(years: Sequence[float], seasons: Sequence[Household]) -> tuple[float, float, float]:
-    """Low end, middle and high end of the change a year, in percent.
+    """Low end, middle and high end of the change per year, in percent.
 
-    Of few seasons some lie on a line by chance. So the range is never narrower than each season's own doubt makes it.
+    A few seasons may lie on a line by chance, so the range is at least as wide as the seasons' own doubt makes it.
     """
     fit = least_squares(columns=[[1.0] * len(years), years], values=[season.log_value for season in seasons])
     slope, by_scatter = fit.combined([0.0, 1.0])
     from_middle = [year - math.fsum(years) / len(years) for year in years]
     square = math.fsum(away**2 for away in from_middle)
-    doubts = ((away / square) ** 2 * one.log_variance for away, one in zip(from_middle, seasons, strict=True))
+    doubts = ((away / square) ** 2 * season.log_variance for away, season in zip(from_middle, seasons, strict=True))
     by_seasons = math.sqrt(math.fsum(doubts))
     quantile = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2)
     half = max(quantile * by_scatter, last_score() * by_seasons)
@@ -210,11 +213,11 @@ def _trend(years: Sequence[float], seasons: Sequence[Household]) -> tuple[float,
 def cell(
     number: float | None, unit: str, low: float | None = None, high: float | None = None, why: Reason | None = None
 ) -> Row:
-    """A figure as the document holds it."""
+    """A figure of the document."""
     return {"value": number, "low": low, "high": high, "unit": unit, "basis": "", "reason": words(why)}
 
 
-def _figure(found: Households, unit: str, *, of_next: bool = False) -> Row:
-    low, high = (math.exp(end) for end in (found.next_ends if of_next else found.ends))
-    middle = rounded(math.exp(found.log_value), END_DIGITS * 2)
+def _figure(households: Households, unit: str, *, of_next: bool = False) -> Row:
+    low, high = (math.exp(end) for end in (households.next_ends if of_next else households.ends))
+    middle = rounded(math.exp(households.log_value), END_DIGITS * 2)
     return cell(middle, unit, rounded(low, END_DIGITS), rounded(high, END_DIGITS))

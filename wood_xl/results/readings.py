@@ -1,6 +1,6 @@
-"""What a study takes from one workbook, filled or scored, and from the notes that a study repeats.
+"""Reads one workbook, filled or scored, for a study, or notes that a study repeats.
 
-A results workbook is as good as a filled one, since it holds the notes; one without body data gives no effort.
+A results workbook serves as well as a filled one, since it holds the notes; without body data it gives no effort.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.parts import NotGiven, Part, parts_of_season
 from wood_xl.results.same_season import Candidate, Session
 from wood_xl.results.share import notes_to_share, shared_sha256
-from wood_xl.results.verify import told_apart, verified
-from wood_xl.results.without_names import told_names
+from wood_xl.results.verify import naming_file, verified
+from wood_xl.results.without_names import shared_names
 from wood_xl.schema.model import System
 from wood_xl.schema.words import phrase, words
 from wood_xl.shed.years import HouseholdYear, household_year
@@ -36,26 +36,26 @@ from wood_xl.shed.years import HouseholdYear, household_year
 if TYPE_CHECKING:
     from wood_xl.season import SeasonTables
 
-UNKNOWN_DAY = "1980-01-01"  # stands in every workbook that this program writes
+UNKNOWN_DAY = "1980-01-01"  # in every workbook that this program writes
 Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Reading:
-    """One workbook as a study takes it."""
+    """What a study takes from one workbook."""
 
-    row: Row  # its row of the table of households, but for its number; it holds the hash of its notes
+    row: Row  # its row of the table of households, without its number; it has the hash of its notes
     year: int | None
     price_year: int | None
     parts: tuple[Part, ...]
     not_given: tuple[NotGiven, ...]
-    methods: tuple[Row, ...]  # for each kind of tools what the household calls its methods, without names
-    # what can be shared of its notes, with problems and what waits; without inputs where there are too many
+    methods: tuple[Row, ...]  # for each kind of tools the household's names of its methods, without people's names
+    # notes that can be shared, with problems and cells that wait; without inputs where workbooks are too many
     notes: Row
     system: System = "us"
     candidate: Candidate = field(default_factory=Candidate)
-    doubt: Problem | None = None  # why results are not as they should be, where they are taken all the same
-    # wood made, burned and standing, and the hours of tools; None without notes
+    doubt: Problem | None = None  # why results do not verify, where they are taken all the same
+    # wood made, burned and standing, and hours of tools; None without notes
     household_year: HouseholdYear | None = None
     tools: Mapping[str, str] = field(default_factory=dict)
     name: str = ""  # in a study
@@ -67,29 +67,28 @@ class Reading:
 
 
 def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tuple[Reading | None, Problem | None]:
-    """One workbook, or the problem with it; it can be read in another process or on another machine."""
+    """One workbook, or the problem with it; made to run in another process or on another machine."""
     work = partial(_read, path, with_unverified=with_unverified, with_notes=with_notes)
     return guarded(path, work, is_limited=True)
 
 
 def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
-    file, season = shown_name(path), _season(path)  # its cells are let go before anything is computed
+    file, season = shown_name(path), _season(path)  # which frees the cells before anything is computed
     checked, doubt = season.checked, season.doubt
     if doubt is not None and not with_unverified:
         raise UnreadableWorkbook("pool-not-verified", file=file, found=doubt)
-    tables, told = season.tables, checked.problems
-    if tables is None:  # a season as it was filled in
-        tables, found = computed_tables(checked)
+    tables, problems = season.tables, checked.problems
+    if tables is None:  # a filled workbook
+        tables, further = computed_tables(checked)
         places = checked.document.places.values()
-        titles = list(dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title)))
-        told = in_report_order([*told, *found], titles)
+        titles = list(dict.fromkeys(title for place in places for title in (*place.titles.values(), place.title)))
+        problems = in_report_order([*problems, *further], titles)
     if tables is None:
         raise UnreadableWorkbook("pool-cannot-be-computed", file=file)
-    problems = [one.as_json() for one in told]
     return reading_of(
         checked,
         tables,
-        notes_to_share(checked.document, problems, waiting_rows(checked)),
+        notes_to_share(checked.document, [found.as_json() for found in problems], waiting_rows(checked)),
         has_bodies=not season.is_copy,
         version=season.version or phrase(InResults.NO_VERSION, version=checked.document.data["version"]),
         saved=season.saved,
@@ -117,10 +116,10 @@ def reading_of(
     price_year = season.price_year or year
     state = Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT
     state = Pooled.UNVERIFIED if doubt is not None else state if given.parts else Pooled.NOTHING
-    # Without what is for the record: of a thousand workbooks that would be ten thousand lines.
-    grave = [one for one in notes["problems"] if one["level"] != Level.NOTE.name]
-    methods = told_names(checked.document.data, "methods.method")
-    tools = told_names(checked.document.data, "tools.tool")
+    # Without notes for the record: a thousand workbooks would have ten thousand lines of them.
+    grave = [row for row in notes["problems"] if row["level"] != Level.NOTE.name]
+    methods = shared_names(checked.document.data, "methods.method")
+    tools = shared_names(checked.document.data, "tools.tool")
     return Reading(
         row={
             "year": str(year or ""),
@@ -140,8 +139,8 @@ def reading_of(
         parts=given.parts,
         not_given=given.not_given,
         methods=tuple(
-            {**vars(one), "methods": ", ".join(methods.get(name, name) for name in one.methods)}
-            for one in given.matched
+            {**vars(way), "methods": ", ".join(methods.get(name, name) for name in way.methods)}
+            for way in given.matched
         ),
         notes=notes if with_notes else {"problems": grave, "waiting": notes["waiting"]},
         system=checked.document.system,
@@ -155,14 +154,14 @@ def reading_of(
 
 
 class _Season(NamedTuple):
-    """The notes of a workbook of either kind."""
+    """The notes of a filled or results workbook."""
 
     checked: CheckedSeason
-    tables: SeasonTables | None  # what those in results give; None of a season as it was filled in
-    is_copy: bool  # body data were left out of them
+    tables: SeasonTables | None  # computed again where they are results; None for a filled workbook
+    is_copy: bool  # whether body data were left out
     version: str | None
     saved: str
-    doubt: str | None  # the first thing in results that is not as it comes out; None if there is none
+    doubt: str | None  # the first difference between results and what their notes give; None if there is none
 
 
 def _season(path: Path) -> _Season:
@@ -170,10 +169,10 @@ def _season(path: Path) -> _Season:
     book = book_of(package, {})
     saved = book.saved or "" if (book.saved_day or "") > UNKNOWN_DAY else ""
     if is_results(book):
-        with told_apart(package.file):
-            found, checked, tables = verified(package, book)
+        with naming_file(package.file):
+            verification, checked, tables = verified(package, book)
             provenance = results_items(book, "provenance")
-        doubt = next((one.text for one in found.problems() if one.level is Level.FIX), None)
+        doubt = next((found.text for found in verification.problems() if found.level is Level.FIX), None)
         version = str(provenance["template_version"])
         return _Season(checked, tables, is_shared(provenance), version, saved, doubt)
     fault = not_filled_in(book)
@@ -183,13 +182,13 @@ def _season(path: Path) -> _Season:
 
 
 def _sessions(tables: SeasonTables) -> tuple[Session, ...]:
-    of = (s for t in tables.rates.study.totals for s in t.every)
     return tuple(
         (s.session.date, s.session.elapsed_min, s.quantity.stacked_m3)
-        for s in of
+        for t in tables.rates.study.totals
+        for s in t.every
         if s.session.date and s.session.elapsed_min is not None and s.quantity is not None
     )
 
 
 def _count(problems: Sequence[Mapping[str, Any]], level: Level) -> int:
-    return sum(int(one["count"]) for one in problems if one["level"] == level.name)
+    return sum(int(row["count"]) for row in problems if row["level"] == level.name)

@@ -1,6 +1,6 @@
-"""Which workbooks are one season: its notes under another name, a corrected copy, a copy that was shared.
+"""Finds workbooks of the same season: notes under another name, a corrected copy, a shared copy.
 
-Two are one if most sessions of the shorter agree in day, minutes and wood: that is no chance.
+Two workbooks are of one season if most sessions of the shorter one agree in day, minutes and wood.
 """
 
 from __future__ import annotations
@@ -10,14 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 LEAST_AGREEING, LEAST_SHARE = 3, 0.6
-WITHIN = 0.01  # of the wood of a session, which may have been typed in other units
+WITHIN = 0.01  # relative difference of a session's wood, which may have been typed in other units
 
 Session = tuple[str, float, float]
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A workbook as it is held against others: notes, day, minutes and wood of its sessions, when it was saved."""
+    """What is compared of a workbook: its notes, day, minutes and wood of its sessions, and when it was saved."""
 
     notes_sha256: str = ""
     sessions: tuple[Session, ...] = ()
@@ -29,14 +29,14 @@ class Candidate:
 class Double:
     """A workbook that does not count."""
 
-    # place, kept: of it and of the one that counts, among all
+    # place, kept: numbers, among all workbooks, of this one and of the one that counts instead
     place: int
     kept: int
-    # agreeing_n, sessions_n: sessions that agree, of the shorter of the two
+    # agreeing_n, sessions_n: sessions that agree, and all sessions, of the shorter of the two
     agreeing_n: int
     sessions_n: int
     has_same_notes: bool
-    by_date: bool  # whether the other one counts for the day that it was saved, and not for its place
+    by_date: bool  # whether the other one counts because it was saved later, and not because it was given later
 
 
 def doubles(books: Sequence[Candidate]) -> list[Double]:
@@ -50,25 +50,26 @@ def doubles(books: Sequence[Candidate]) -> list[Double]:
                 shorter = min(len(one.sessions), len(other.sessions))
                 same = one.notes_sha256 == other.notes_sha256
                 found.append(Double(place, kept, agreeing(one.sessions, other.sessions), shorter, same, by_date))
-    return sorted(found, key=lambda one: one.place)
+    return sorted(found, key=lambda double: double.place)
 
 
 def agreeing(one: Sequence[Session], other: Sequence[Session]) -> int:
-    """How many sessions agree, each with one of the other's."""
-    left = defaultdict(list)
+    """How many sessions agree, each with another one of the other workbook."""
+    unmatched = defaultdict(list)
     for day, minutes, wood in other:
-        left[day, minutes].append(wood)
+        unmatched[day, minutes].append(wood)
     agree_n = 0
     for day, minutes, wood in one:
-        like = [known for known in left[day, minutes] if abs(known - wood) <= WITHIN * max(known, wood)]
-        if like:
-            left[day, minutes].remove(like[0])
+        alike = (known for known in unmatched[day, minutes] if abs(known - wood) <= WITHIN * max(known, wood))
+        match = next(alike, None)
+        if match is not None:
+            unmatched[day, minutes].remove(match)
             agree_n += 1
     return agree_n
 
 
 def _groups(books: Sequence[Candidate]) -> list[list[int]]:
-    """Places of workbooks of one season, where there are several; those are compared that share a day's minutes."""
+    """Numbers of the workbooks of each season that has several, found among those that share day and minutes."""
     group_of = [[place] for place in range(len(books))]
 
     def join(one: int, other: int) -> None:
@@ -92,7 +93,7 @@ def _groups(books: Sequence[Candidate]) -> list[list[int]]:
 
 
 def _kept(books: Sequence[Candidate], group: Sequence[int]) -> tuple[int, bool]:
-    """The one that counts: of the notes saved or given last, the first workbook that has body data, if one has."""
+    """The one that counts: of workbooks with the notes saved or given last, the first one with body data, if any."""
     saved = [books[place].saved for place in group]
     by_date = all(saved) and len(set(saved)) > 1
     last = max(group, key=lambda place: (books[place].saved, place)) if by_date else group[-1]

@@ -1,7 +1,7 @@
 """Results that can be given away: no person's name, no body data, no place, no note.
 
-What is private is said in the two definitions (``x-private``, ``x-private-with``, ``x-by-effort``); nothing is
-listed here by hand.
+The two definitions mark what is private (``x-private``, ``x-private-with``, ``x-by-effort``); nothing is listed here
+by hand.
 """
 
 from __future__ import annotations
@@ -36,12 +36,12 @@ from wood_xl.schema.words import words
 
 Row = dict[str, Any]
 
-OF_OTHER_NAMES = (  # a sheet, column or item that somebody added, or called otherwise
+OF_OTHER_NAMES = (  # problems with a sheet, column or item that somebody added or renamed
     "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
     "item-unknown", "item-near",
 )  # fmt: skip
-OF_SPELLING = "row-accent-alone"  # tells how people are called
-OF_UNREAD_WORDS = (  # words that somebody typed where they mean nothing: they may name a person or a place
+OF_SPELLING = "row-accent-alone"  # quotes people's names
+OF_UNREAD_WORDS = (  # problems that quote words which could not be read: they may name a person or a place
     "cell-not-in-list", "cell-not-a-number", "cell-not-a-clock", "cell-not-a-date", "cell-not-a-date-value",
     "cell-currency", "cell-word-read", "cell-formula-without-value",
 )  # fmt: skip
@@ -50,8 +50,8 @@ OF_UNREAD_WORDS = (  # words that somebody typed where they mean nothing: they m
 def shared(results: Row) -> Row:
     """A copy of the results without what is private.
 
-    The results are computed again from notes in which people are ``Person 1``, ``Person 2`` and so on, and then
-    lose what is about bodies. Figures stay as they are.
+    The results are computed again from notes in which people are ``Person 1``, ``Person 2`` and so on. Then notes and
+    texts about bodies are removed; the figures stay.
     """
     data = without_names(without_place(results["inputs"]))
     nameless = results if data == results["inputs"] else _again(data, results, results["problems"])
@@ -64,13 +64,13 @@ def shared(results: Row) -> Row:
         if sheet.kind == "table" and (sheet.private or sheet.private_with in copied["inputs"]["season"])
     }
     copied |= {table: [] for table in gone if table in copied}
-    # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
+    # Proposals depend on body data, so the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in copied["rates_per_cord"] if row["sessions_n"]}
     copied["first_cautions"] = first_cautions(nameless["inputs"], counted)
     copied["waiting"] = [row for row in results["waiting"] if not is_private(waiting_sheet(row).id)]
     copied["problems"] = _problems(results)
     if copied["waiting"] != results["waiting"]:
-        _tell_bases_of(copied)
+        _replace_bases(copied)
     copied["plan"] = _no_plan(nameless["plan"])
     about = rows_about_bodies(nameless)
     of_bodies = set(body_figures(copied, about))
@@ -105,22 +105,22 @@ def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
     return kept
 
 
-def _tell_bases_of(copied: Row) -> None:
-    """Tell of each figure how it was come by as far as a copy can: a private cell that waits is not named in it."""
-    alone = _again(copied["inputs"], copied, copied["problems"])
-    of_alone = dict(zip(figure_places(alone["figures"]), alone["figures"], strict=True))
+def _replace_bases(copied: Row) -> None:
+    """Replace each figure's basis by that which the copied notes give, so that none names a private cell."""
+    again = _again(copied["inputs"], copied, copied["problems"])
+    figures_again = dict(zip(figure_places(again["figures"]), again["figures"], strict=True))
     for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
-        if place not in of_alone:  # without bodies some tables have fewer rows
+        if place not in figures_again:  # without bodies some tables have fewer rows
             continue
         table, index, column_id = place
-        figure["basis"] = of_alone[place]["basis"]
+        figure["basis"] = figures_again[place]["basis"]
         rows = rows_in(copied, table) if table in copied else []
         if rows:
-            rows[index][column_id]["basis"] = rows_in(alone, table)[index][column_id]["basis"]
+            rows[index][column_id]["basis"] = rows_in(again, table)[index][column_id]["basis"]
 
 
 def _again(data: Row, results: Row, problems: list[Row]) -> Row:
-    """Results computed again from notes; rows and what waits as in other results."""
+    """Results computed again from notes, with the rows and waiting cells of other results."""
     places = {
         sheet.id: SheetPlaces(sheet.title, rows=tuple(results["input_rows"].get(sheet.id, ())))
         for sheet in season_definition().sheets
@@ -135,14 +135,14 @@ def _again(data: Row, results: Row, problems: list[Row]) -> Row:
 
 
 def shared_sha256(notes: Row) -> str:
-    """Hash of what a copy to be shared would hold of notes: the same for the notes and for each copy of them."""
+    """Hash of the notes as a shared copy would hold them: the same for the notes and for each copy."""
     return SeasonDocument(_inputs(without_names(without_place(notes))), {}).sha256()
 
 
 def notes_to_share(document: SeasonDocument, problems: list[Row], waiting: list[Row]) -> Row:
-    """What a study holds of notes and of what was found in them: inputs, their rows, problems and what waits.
+    """The notes as a study holds them: inputs, their rows, problems and cells that wait.
 
-    People like to name a season after themselves: of its name stays that nobody measured it.
+    People like to name a season after themselves, so its name is removed except for the mark that it is invented.
     """
     rows = {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows}
     inputs = _inputs(without_names(without_place(document.data)))
@@ -167,9 +167,9 @@ def _no_plan(items: Row) -> Row:
 
 
 def _private_texts(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tuple[str, int, str]]:
-    """Table, row and column of each private text; where the rows name figures, of those about bodies alone.
+    """Table, row and column of each private text; where rows name figures, only of rows about bodies.
 
-    People stay, by number, as in the notes.
+    People stay by number, as in the notes.
     """
     for sheet in results_definition().sheets:
         private = [column for column in sheet.columns if column.private and column.names != PEOPLE]
@@ -183,8 +183,8 @@ def _private_texts(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tu
 def _inputs(inputs: Row) -> Row:
     """The notes without private columns.
 
-    People stay, by number: without them the exposure of two people on one day could not be told apart when the
-    results are computed again.
+    People stay by number: without them, the exposures of two people on one day would be mixed up when the results
+    are computed again.
     """
     kept: Row = dict(inputs)
     for sheet in season_definition().sheets:
@@ -206,23 +206,23 @@ def _inputs(inputs: Row) -> Row:
 
 
 def _problems(results: Row) -> list[Row]:
-    """The problems; one of something private, of the plan or of a remark keeps its title alone.
+    """The problems; one about something private, the plan or a remark keeps its title alone.
 
-    So does one in which a person is named, or in which words stand that could not be read: people typed them.
+    So does one that names a person, or that quotes words which could not be read.
     """
     changes = renamer(results["inputs"]), placeless(results["inputs"])
-    titles = {title for sheet in season_definition().sheets for title in sheet.titles}  # any other, somebody typed
+    titles = {title for sheet in season_definition().sheets for title in sheet.titles}  # people made up all others
 
     def is_about_private(row: Row) -> bool:
         names_somebody = any(change(row[part]) != row[part] for change in changes for part in ("text", "mend"))
         is_of_private = row["about"] == LEAVE_OUT or (bool(row["about"]) and is_private(row["about"]))
         return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
-    def told(row: Row) -> Row:
+    def shortened(row: Row) -> Row:
         if is_about_private(row) or row["code"] in (*OF_OTHER_NAMES, *OF_UNREAD_WORDS):
             row = {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
         if row["code"] in OF_OTHER_NAMES:
             row = {**row, "column": ""}
         return row if row["sheet"] in titles else {**row, "sheet": ""}
 
-    return [told(row) for row in results["problems"] if row["code"] != OF_SPELLING]
+    return [shortened(row) for row in results["problems"] if row["code"] != OF_SPELLING]

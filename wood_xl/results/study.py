@@ -1,4 +1,4 @@
-"""From several workbooks, filled or scored, to one study of them: the document."""
+"""The document of a study, made from several workbooks, filled or scored."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from wood_xl.schema.words import phrase, words
 from wood_xl.shed.years import burned_by_winter, tool_lives
 
 YEARS = ("years", "winters", "tool_lives")  # tables of one household
-MOST_REPEATED = 40  # workbooks whose notes a study repeats: with more it would grow without end
+MOST_REPEATED = 40  # a study repeats the notes of so many workbooks; with more it would grow too large
 
 Row = dict[str, Any]
 Fault = tuple[Path, Problem]
@@ -33,11 +33,11 @@ Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
 
 class StudyOutcome(NamedTuple):
-    """What came of pooling."""
+    """The result of pooling."""
 
     document: Row | None  # as ``study.schema.json`` describes it; None if no season could be read
-    faults: list[Fault]  # (file, problem) of what could not be read, or is the season of another file
-    names: list[tuple[str, Path]]  # (number in the study, file) of each season, for the person alone
+    faults: list[Fault]  # (file, problem) of each file that could not be read, or is the season of another file
+    names: list[tuple[str, Path]]  # (name in the study, file) of each season; for the person, not part of the study
 
 
 def study_of_files(
@@ -49,9 +49,9 @@ def study_of_files(
     with_unverified: bool = False,
     each: Each = map,
 ) -> StudyOutcome:
-    """Bring workbooks together; results that do not hold are left out unless ``with_unverified``."""
+    """Pool workbooks; results that do not verify are left out unless ``with_unverified``."""
     faults: list[Fault] = []
-    read: dict[int, Reading] = {}  # by the place of its file
+    read: dict[int, Reading] = {}  # by the number of its file
     why_out: dict[int, str] = {}
     with_notes = len(paths) <= MOST_REPEATED
     readings = each(partial(guarded_reading, with_unverified, with_notes), list(paths))
@@ -72,7 +72,7 @@ def study_of_files(
     word = InPool.SEASON if one_household else InPool.HOUSEHOLD
     name_of = {place: phrase(word, number=number) for number, place in enumerate(kept, start=1)}
     members = [member(read[place], name, of_study) for place, name in name_of.items()]
-    del read  # of a great many seasons each figure is held once, as it is shown
+    del read  # so that of many seasons each figure is held only once, as it is shown
     for one in doubled:
         place, other = places[one.place], places[one.kept]
         why_out[place] = _why_double(one, name_of[other])
@@ -83,7 +83,7 @@ def study_of_files(
 
 
 def member(reading: Reading, name: str, system: System) -> Reading:
-    """A household of a study, with its figures as they are shown in it."""
+    """A household of a study, with its figures in display units."""
     return replace(reading, name=name, parts=tuple(shown_in(part, system) for part in reading.parts))
 
 
@@ -110,20 +110,20 @@ def study_document(
     Errors: DefinitionFault if it does not follow its own definition.
     """
     parts = []
-    for one in members:
-        currency = one.row["currency"]
-        for part in one.parts:
-            money, unit = money_of(part, currency, one.price_year), unit_of(part, system, currency)
-            parts.append(OfHousehold(one.name, one.year, money, part, unit))
+    for reading in members:
+        currency = reading.row["currency"]
+        for part in reading.parts:
+            money, unit = money_of(part, currency, reading.price_year), unit_of(part, system, currency)
+            parts.append(OfHousehold(reading.name, reading.year, money, part, unit))
     figures = pooled_figures(parts, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
     households = [{"household": one.name, **one.row, "notes": notes[one.is_repeated].key} for one in members]
     tables = {
         "households": households,
         "methods": [{"household": one.name, **row} for one in members for row in one.methods],
-        "pairs": [one.row() for one in figures if one.about["other"]],
-        "figures": [one.row() for one in figures if not one.about["other"]],
-        "contributions": (row for one in figures for row in one.contributions()),
+        "pairs": [figure.row() for figure in figures if figure.about["other"]],
+        "figures": [figure.row() for figure in figures if not figure.about["other"]],
+        "contributions": (row for figure in figures for row in figure.contributions()),
         "trends": list(trend_rows(figures)) if one_household else [],
         **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
         "left_out": [
@@ -182,21 +182,21 @@ def _invented(rows: Sequence[Row]) -> str:
 
 
 def years_of_household(seasons: Sequence[Reading], system: System) -> dict[str, list[Row]]:
-    """Tables of a household's years, in their order; of seasons whose notes are repeated in the study."""
-    known = [(one.name, one.household_year) for one in seasons if one.household_year is not None]
-    known.sort(key=lambda one: (one[1].year or 0, one[0]))
-    years = [year for _, year in known]
+    """Tables of a household's years in their order, for seasons whose notes are repeated in the study."""
+    named_years = [(one.name, one.household_year) for one in seasons if one.household_year is not None]
+    named_years.sort(key=lambda named: (named[1].year or 0, named[0]))
+    years = [year for _, year in named_years]
     called = {old: new for one in seasons for old, new in one.tools.items()}
     rows: dict[str, list[Row]] = {
         "years": [
             {"household": name, "made": year.made, "standing": year.standing, "heat": year.heat}
-            for name, year in known
+            for name, year in named_years
         ],
         "winters": [{"winter": winter[:4], "burned": burned} for winter, burned in burned_by_winter(years).items()],
         "tool_lives": [{**row, "tool": called.get(row["tool"], row["tool"])} for row in tool_lives(years)],
     }
     sheets = {table: study_definition().sheet(table) for table in YEARS}
     return {
-        table: [worded_row(sheets[table], document_row(sheets[table], row, system)) for row in found]
-        for table, found in rows.items()
+        table: [worded_row(sheets[table], document_row(sheets[table], row, system)) for row in of_table]
+        for table, of_table in rows.items()
     }

@@ -1,6 +1,6 @@
-"""Compares a workbook, part by part, with the same one as this program writes it; as a person sees it.
+"""Compares a workbook, as a person sees it, with the same one as this program writes it.
 
-What another program may change is listed in ``io.may_change``; anything else is told with its sheet and cell.
+``io.may_change`` lists what another program may change; any other difference is reported with its sheet and cell.
 """
 
 from __future__ import annotations
@@ -26,17 +26,17 @@ Texts = tuple[Unlike, str, str]
 
 OF_LOOK = {"number_format": Unlike.NUMBER_FORMAT, "ink": Unlike.COLOR, "fill": Unlike.COLOR}
 PLACED = ("side", "turned", "shrinks", "indent", "wraps", "reading")
-MOST_TOLD = 1_000
-MOST_ALIKE = 3  # pictures that differ in the same; of more their number is told
+MOST_REPORTED = 1_000
+MOST_ALIKE = 3  # charts with the same difference that are reported one by one
 USUAL_HEIGHT, LEAST_ROW, LEAST_COLUMN = 15.0, 10.0, 5.0
 NO_CELL = SeenCell("", "0")
-EMU_PER_WIDTH, EMU_PER_ROW = 69_000.0, 190_500.0  # of a digit of a column's width, and of a row of usual height
+EMU_PER_WIDTH, EMU_PER_ROW = 69_000.0, 190_500.0  # for one digit of a column's width, and for a row of usual height
 NUMBERS = ("val", "xVal", "yVal")
 SCATTER, NO_FILL = "scatterChart", "noFill"
 
 
 class Difference(NamedTuple):
-    """One thing that is not as it should be; None stands for an empty cell. ``what`` is None for a cell's value."""
+    """One difference; None stands for an empty cell. ``what`` is None where the value of a cell differs."""
 
     place: Place
     found: Value | None
@@ -45,7 +45,7 @@ class Difference(NamedTuple):
 
 
 class _Book:
-    """A workbook that is compared, with its looks and texts, and what is drawn on each of its sheets."""
+    """One of the two workbooks, with its styles, its texts, and the charts on each of its sheets."""
 
     def __init__(self, package: Package) -> None:
         self.parts = SeenParts(package)
@@ -59,7 +59,7 @@ class _Book:
 
 
 class Comparison:
-    """Takes two workbooks and lists what differs; where all parts have the same bytes, nothing is gone through."""
+    """The differences between two workbooks; nothing is compared further where all parts have the same bytes."""
 
     def __init__(self, found: Package, written: Package, filled_n: int) -> None:
         self.differences: list[Difference] = []
@@ -69,29 +69,29 @@ class Comparison:
             return
         self.compared_n = 0
         self._found, self._written = _Book(found), _Book(written)
-        self._suspects: list[tuple[int, int, str]] = []  # of a sheet: empty cells of another color
+        self._suspects: list[tuple[int, int, str]] = []  # empty cells of a sheet with another color
         self._unlike_looks: dict[tuple[str, str], list[Texts]] = {}
         self._compare()
 
-    def _tell(self, what: Unlike | None, place: Place, found: Value | None, expected: Value | None = "") -> None:
-        if len(self.differences) < MOST_TOLD:
+    def _report(self, what: Unlike | None, place: Place, found: Value | None, expected: Value | None = "") -> None:
+        if len(self.differences) < MOST_REPORTED:
             self.differences.append(Difference(place, found, expected, what))
 
     def _compare(self) -> None:
         found, written = self._found.parts, self._written.parts
         for strange in sorted(found.strange - written.strange):
-            self._tell(Unlike.STRANGE, Place(), strange)
+            self._report(Unlike.STRANGE, Place(), strange)
         titles = [[title for title, *_ in parts.sheets] for parts in (found, written)]
         for here, there in zip_longest(*titles, fillvalue=""):
             if here != there:
-                self._tell(Unlike.SHEETS, Place(here or there), here, there)
+                self._report(Unlike.SHEETS, Place(here or there), here, there)
         for title, state, _ in found.sheets:
             if state != "visible":
-                self._tell(Unlike.HIDDEN, Place(title), state, "visible")
+                self._report(Unlike.HIDDEN, Place(title), state, "visible")
         for name in sorted(found.names.keys() | written.names.keys()):
             here, there = found.names.get(name, ""), written.names.get(name, "")
             if here and here != there:
-                self._tell(Unlike.NAME, Place(), f"{name[0]} {here}", there)
+                self._report(Unlike.NAME, Place(), f"{name[0]} {here}", there)
         both = [title for title in titles[1] if title in titles[0]]
         frames = {title: self._compare_sheet(title) for title in both}
         self._compare_pictures(frames)
@@ -99,20 +99,20 @@ class Comparison:
             if title not in both:
                 _, rows = self._written.sheet(title)
                 n = sum(cell.value != "" for row in rows for cell in row.cells.values())
-                self._tell(Unlike.SHEETS, Place(title), "", f"{n:,}")
+                self._report(Unlike.SHEETS, Place(title), "", f"{n:,}")
 
     def _compare_pictures(self, frames: Mapping[str, SeenFrame]) -> None:
-        """Those of all sheets, as their numbers may stand on any."""
+        """Compare the charts of all sheets, and report many with the same difference once."""
         alike: dict[tuple[str, str], list[tuple[str, str]]] = {}
         for title, frame in frames.items():
             for picture, here, there in self._compare_charts(title, frame):
                 alike.setdefault((here, there), []).append((title, picture))
         for (here, there), pictures in alike.items():
-            if len(pictures) > MOST_ALIKE:  # what a library that saves a workbook does to all of them
-                self._tell(Unlike.PICTURE, Place(), phrase(InResults.PICTURES, n=len(pictures), found=here), there)
+            if len(pictures) > MOST_ALIKE:  # done to all by a library that saved the workbook
+                self._report(Unlike.PICTURE, Place(), phrase(InResults.PICTURES, n=len(pictures), found=here), there)
                 continue
             for title, picture in pictures:
-                self._tell(Unlike.PICTURE, Place(title), f"{picture}: {here}", there)
+                self._report(Unlike.PICTURE, Place(title), f"{picture}: {here}", there)
 
     def _compare_sheet(self, title: str) -> SeenFrame:
         (found_sheet, found_rows), (written_sheet, written_rows) = (
@@ -127,7 +127,7 @@ class Comparison:
         covered = [area for area in map(cell_range, written.merged) if area is not None]
         for at, column, fill in self._suspects:
             if not any(top <= at <= bottom and left <= column <= right for top, left, bottom, right in covered):
-                self._tell(Unlike.COLOR, Place(title, at, column), fill)
+                self._report(Unlike.COLOR, Place(title, at, column), fill)
         return found
 
     def _compare_row(self, title: str, found: SeenRow | None, written: SeenRow | None) -> None:
@@ -135,29 +135,29 @@ class Comparison:
         if found is not None and found.height is not None and written is not None:
             usual = written.height or USUAL_HEIGHT
             if not _is_alike(found.height, usual, may_change.LEAST_HEIGHT_LESS):
-                self._tell(Unlike.HEIGHT, Place(title, number), f"{found.height:g}", f"{usual:g}")
+                self._report(Unlike.HEIGHT, Place(title, number), f"{found.height:g}", f"{usual:g}")
         here = {} if found is None else found.cells
         there = {} if written is None else written.cells
         for column in sorted(here.keys() | there.keys()):
             cells, place = (here.get(column, NO_CELL), there.get(column, NO_CELL)), (title, number, column)
             for odd in cells[0].odd:
-                self._tell(Unlike.FORMULA if odd == "f" else Unlike.IN_CELL, Place(*place), odd)
+                self._report(Unlike.FORMULA if odd == "f" else Unlike.IN_CELL, Place(*place), odd)
             self._compare_cell(place, *cells)
 
     def _compare_cell(self, place: CellPlace, found: SeenCell, written: SeenCell) -> None:
         self.compared_n += written.value != ""
         if not _same(found.value, written.value):
-            self._tell(None, Place(*place), *(None if one == "" else one for one in (found.value, written.value)))
+            self._report(None, Place(*place), *(None if one == "" else one for one in (found.value, written.value)))
         if found.value == "":
             look = self._found.styles.look(found.style)
             if look.is_blank_seen and look.fill != self._written.styles.look(written.style).fill:
                 self._suspects.append((place[1], place[2], look.fill))
             return
         for what, here, there in self._unlike(found.style, written.style):
-            self._tell(what, Place(*place), here, there)
+            self._report(what, Place(*place), here, there)
 
     def _unlike(self, found: str, written: str) -> list[Texts]:
-        """What differs between two styles, looked up once for all cells that have them."""
+        """The differences between two styles, looked up once for all cells that have them."""
         both = found, written
         if both not in self._unlike_looks:
             look, as_written = self._found.styles.look(found), self._written.styles.look(written)
@@ -170,51 +170,51 @@ class Comparison:
     def _compare_frame(self, title: str, found: SeenFrame, written: SeenFrame) -> None:
         place = Place(title)
         for odd in sorted(found.odd - written.odd):
-            self._tell(Unlike.STRANGE, place, odd)
+            self._report(Unlike.STRANGE, place, odd)
         for area in sorted(found.merged ^ written.merged):
             texts = (area, "") if area in found.merged else ("", area)
-            self._tell(Unlike.MERGED, place, *texts)
+            self._report(Unlike.MERGED, place, *texts)
         for column, width in written.widths.items():
             here = found.widths.get(column, found.width)
             if not _is_alike(here, width, may_change.LEAST_WIDTH_LESS):
-                self._tell(Unlike.WIDTH, Place(title, None, column), f"{here:g}", f"{width:g}")
+                self._report(Unlike.WIDTH, Place(title, None, column), f"{here:g}", f"{width:g}")
         for key in sorted(found.footers.keys() | written.footers.keys()):
             texts = found.footers.get(key, ""), written.footers.get(key, "")
             if texts[0] != texts[1]:
-                self._tell(Unlike.FOOTER, place, *texts)
+                self._report(Unlike.FOOTER, place, *texts)
         kept = (Unlike.FILTER, found.filters, written.filters), (Unlike.PANES, found.panes, written.panes)
         for what, own, others in kept:
             if own and own != others:
-                self._tell(what, place, "; ".join(own), "; ".join(others))
+                self._report(what, place, "; ".join(own), "; ".join(others))
         if not LEAST_ROW <= found.height <= written.height + may_change.MOST_MORE or found.width < LEAST_COLUMN:
-            self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
+            self._report(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
         if found.scale < may_change.LEAST_SHARE_OF_SIZE * written.scale:
-            self._tell(Unlike.WIDTH, place, f"{found.scale:g}%", f"{written.scale:g} %")
+            self._report(Unlike.WIDTH, place, f"{found.scale:g}%", f"{written.scale:g} %")
         fills = {self._found.styles.look(style).fill for style in found.styles}
         for fill in sorted(fills - {self._written.styles.look(style).fill for style in written.styles}):
-            self._tell(Unlike.COLOR, place, fill)
+            self._report(Unlike.COLOR, place, fill)
 
     def _compare_charts(self, title: str, found: SeenFrame) -> Iterator[tuple[str, str, str]]:
-        """Tell which pictures are missing, more or elsewhere; gives what else differs: the picture, and both."""
+        """Report charts that are missing, new or moved; yields other differences: title, found and expected."""
         place = Place(title)
         (charts, strange), (as_written, usual) = self._found.drawn[title], self._written.drawn[title]
-        left = list(as_written)
+        unmatched = list(as_written)
         for odd in sorted(strange - usual):
-            self._tell(Unlike.DRAWN, place, odd)
+            self._report(Unlike.DRAWN, place, odd)
         if charts and not found.drawings:
-            self._tell(Unlike.PICTURE, place, "", str(len(charts)))
+            self._report(Unlike.PICTURE, place, "", str(len(charts)))
         for chart in charts:
-            same = next((one for one in left if sources_of(one) == sources_of(chart)), None)
-            same = same or next((one for one in left if one.title == chart.title), None)
+            same = next((other for other in unmatched if sources_of(other) == sources_of(chart)), None)
+            same = same or next((other for other in unmatched if other.title == chart.title), None)
             if same is None:
-                self._tell(Unlike.PICTURE, place, chart.title or "?")
+                self._report(Unlike.PICTURE, place, chart.title or "?")
                 continue
-            left.remove(same)
+            unmatched.remove(same)
             for here, there in unlike_places(chart.anchor, same.anchor, found):
-                self._tell(Unlike.PICTURE_PLACE, place, f"{chart.title}: {here}", there)
+                self._report(Unlike.PICTURE_PLACE, place, f"{chart.title}: {here}", there)
             yield from ((same.title, here, there) for here, there in unlike_charts(chart, same))
-        for chart in left:
-            self._tell(Unlike.PICTURE, place, "", chart.title)
+        for chart in unmatched:
+            self._report(Unlike.PICTURE, place, "", chart.title)
 
 
 def _paired(found: Iterator[SeenRow], written: Iterator[SeenRow]) -> Iterator[tuple[SeenRow | None, SeenRow | None]]:
@@ -245,12 +245,12 @@ def _is_alike(here: float, there: float, less: float) -> bool:
 
 
 def sources_of(chart: SeenChart) -> list[tuple[str, ...]]:
-    """Ranges that hold the numbers of a picture."""
-    return sorted(tuple(one.refs.get(kind, "") for kind in NUMBERS) for one in chart.series)
+    """Ranges with the numbers of a chart."""
+    return sorted(tuple(series.refs.get(kind, "") for kind in NUMBERS) for series in chart.series)
 
 
 def unlike_places(found: dict[str, float], written: dict[str, float], frame: SeenFrame) -> Iterator[tuple[str, str]]:
-    """What differs in where a picture stands and how large it is, each with both."""
+    """Differences in place and size of a chart, each as found and expected."""
     for key, offset in (("from_col", "from_colOff"), ("from_row", "from_rowOff")):
         here, there = ((one.get(key, 0.0), one.get(offset, 0.0)) for one in (found, written))
         if abs(here[0] - there[0]) > may_change.MOST_CELLS_MOVED or abs(here[1]) > may_change.MOST_INTO_CELL:
@@ -268,7 +268,7 @@ def unlike_places(found: dict[str, float], written: dict[str, float], frame: See
 
 
 def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
-    """What differs between a picture and the same picture as it is written, each with both."""
+    """Differences between a chart and the same chart as it is written, each as found and expected."""
     yield from ((tag, "") for tag in sorted(found.odd - written.odd))
     if found.title != written.title:
         yield found.title, written.title
@@ -302,13 +302,13 @@ def _unlike_axes(found: list[dict[str, str]], written: list[dict[str, str]]) -> 
 
 def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
     sources = {kind: {one.refs[kind] for one in written.series if kind in one.refs} for kind in SOURCES}
-    left, is_scatter = list(written.series), written.words.get("kind") == SCATTER  # it has no areas to fill
+    unmatched, is_scatter = list(written.series), written.words.get("kind") == SCATTER  # which has no areas to fill
     for series in found.series:
-        same = next((one for one in left if all(one.refs.get(k) == series.refs.get(k) for k in NUMBERS)), None)
+        same = next((one for one in unmatched if all(one.refs.get(k) == series.refs.get(k) for k in NUMBERS)), None)
         if same is None:
             yield "; ".join(series.refs.values()), ""
             continue
-        left.remove(same)
+        unmatched.remove(same)
         if series.name != same.name:
             yield series.name, same.name
         is_of_points = not same.fill and (series.fill in written.colors or (is_scatter and series.fill != NO_FILL))
@@ -322,4 +322,4 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
         for kind, ref in series.refs.items():
             if ref not in (names if kind == "tx" else sources[kind]):
                 yield ref, same.refs.get(kind, "")
-    yield from (("", one.name or "; ".join(one.refs.values())) for one in left)
+    yield from (("", series.name or "; ".join(series.refs.values())) for series in unmatched)

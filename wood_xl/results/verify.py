@@ -1,9 +1,9 @@
-"""Computes a results workbook again from the notes echoed in it, and compares every cell.
+"""Verifies a results workbook: computes it again from the notes echoed in it, and compares every cell.
 
-What can be computed again is: every table, the plain sentences, the factors, the cautions, and the notes' own hash.
-What cannot is taken from the file and covered by its seal alone: the list of problems, which file was read, and the
-rows of it that the notes stood in. In a copy without body data so are numbers and texts that rest on bodies; the
-reading sheets made of them are written again and compared all the same.
+Every table, the sentences, the factors, the cautions and the hash of the notes are computed again. The list of
+problems, what is said of the file that was read, and the rows of the notes in it cannot be: they are taken from the
+workbook and rest on its seal alone. In a copy without body data, so do the numbers and texts about bodies; the
+reading sheets made from them are written again and compared all the same.
 """
 
 from __future__ import annotations
@@ -40,33 +40,37 @@ Row = dict[str, Any]
 
 
 FACTORS = "factors"
-BEFORE_PART = 12  # characters of long texts that are told before the place where they part
+BEFORE_DIFFERENCE = 12  # characters of long texts that are quoted before the first difference
 CUT = "..."
 
 
 class Verification(NamedTuple):
-    """What came of computing results again."""
+    """The outcome of a verification."""
 
     differences: tuple[Difference, ...]
     compared_n: int
-    taken_n: int  # numbers and texts of a copy without body data that rest on bodies, and were taken from it
+    taken_n: int  # numbers and texts about bodies that were taken from a copy without body data
     other_choices: tuple[Difference, ...]  # sentences of such a copy that advise something else than its notes alone
     seal_holds: bool
-    # what the file says of the program and factors that wrote it, if they are not these; else empty
-    other_version: str
+    other_version: str  # another program version or other factors that the file names; empty if they are these
 
     def problems(self) -> list[Problem]:
-        """What must be said of it, as lines for the person."""
+        """The outcome as problems to print."""
         lines = []
         if not self.seal_holds:
             lines.append(problem("verify-seal-broken"))
-        told = [
-            (one, "verify-cell-differs" if one.what is None else "verify-part-differs") for one in self.differences
+        coded = [
+            *(
+                (one, "verify-cell-differs" if one.what is None else "verify-part-differs")
+                for one in self.differences
+            ),
+            *((one, "verify-other-choice") for one in self.other_choices),
         ]
-        for one, code in (*told, *((one, "verify-other-choice") for one in self.other_choices)):
-            facts = dict(zip(("found", "expected"), _shown(one.found, one.expected), strict=True))
-            facts |= {} if one.what is None else {"what": words(one.what)}
-            lines.append(problem(code, one.place, **facts))
+        for difference, code in coded:
+            found, expected = _shown(difference.found, difference.expected)
+            facts = {"found": found, "expected": expected}
+            facts |= {} if difference.what is None else {"what": words(difference.what)}
+            lines.append(problem(code, difference.place, **facts))
         if self.other_version:
             lines.append(problem("verify-other-version", found=self.other_version))
         if self.taken_n:
@@ -75,8 +79,8 @@ class Verification(NamedTuple):
 
 
 @contextmanager
-def told_apart(file: str) -> Iterator[None]:
-    """Name a file whose cells turn out to be no results."""
+def naming_file(file: str) -> Iterator[None]:
+    """Turn the errors of cells that are no results into one that names the file."""
     try:
         yield
     except (NoResults, LookupError, ValueError) as fault:
@@ -84,25 +88,25 @@ def told_apart(file: str) -> Iterator[None]:
 
 
 def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeason, SeasonTables | None]:
-    """What differs between a file and its results as they are written again, the notes in it, and what they give.
+    """The outcome of comparing a file with its results written again, the notes in it, and the tables they give.
 
-    A heart trace is taken out of the cells on the way, since nothing further on needs them.
+    The cells of a heart trace are dropped on the way, since nothing later needs them.
 
     Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
     if its cells are not those of results.
     """
     require_this_layout(book)
-    told, filled_n, notes = told_of_itself(book), book.filled_n, notes_in_results(book)
+    origin, filled_n, notes = seal_and_version(book), book.filled_n, notes_in_results(book)
     tables, _ = computed_tables(notes)
     results, taken_n, choices = results_again(book, notes, tables)
     again = results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]])
-    return compared(package, told, filled_n, again, taken_n, choices), notes, tables
+    return compared(package, origin, filled_n, again, taken_n, choices), notes, tables
 
 
-def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple[bool, str]:
-    """Whether the seal of results is that of their cells, and which other version they say wrote them; else nothing.
+def seal_and_version(book: RawBook, definition: Definition | None = None) -> tuple[bool, str]:
+    """Whether the seal of results fits their cells, and which other version they name; empty if it is this one.
 
-    definition: of what they are; of a season if none is given.
+    definition: of a season's results if none is given.
     """
     definition = definition or results_definition()
     provenance, sheet = results_items(book, "provenance", definition), definition.sheet("provenance")
@@ -117,28 +121,30 @@ def told_of_itself(book: RawBook, definition: Definition | None = None) -> tuple
 
 def compared(
     package: Package,
-    told: tuple[bool, str],
+    origin: tuple[bool, str],
     filled_n: int,
     again: bytes,
     taken_n: int = 0,
     choices: tuple[Difference, ...] = (),
 ) -> Verification:
-    """What differs between a file, of whose cells so many are filled, and results written again.
+    """The outcome of comparing a file with its results written again.
 
-    taken_n, choices: what was taken from the file and advises something else, as ``results_again`` has it.
+    origin: whether its seal holds, and its other version.
+    filled_n: number of its filled cells.
+    taken_n, choices: from ``results_again``.
     """
-    package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
+    package.tags = package.expanded = 0  # the limits on a file count anew for each time that it is read
     comparison = Comparison(package, package_of(again, package.file), filled_n)
-    return Verification(tuple(comparison.differences), comparison.compared_n, taken_n, choices, *told)
+    return Verification(tuple(comparison.differences), comparison.compared_n, taken_n, choices, *origin)
 
 
 def results_again(
     book: RawBook, notes: CheckedSeason, tables: SeasonTables | None = None
 ) -> tuple[Row, int, tuple[Difference, ...]]:
-    """The results in a workbook, computed again; what was taken from it, and sentences that advise something else.
+    """The results in a workbook computed again, how much was taken from it, and sentences that advise otherwise.
 
-    notes: those in the workbook, whose cells may be left out of it by now.
-    tables: what they give, where that was computed already.
+    notes: those in the workbook, whose cells may have been dropped from it.
+    tables: those of these notes, where they were computed already.
 
     Errors: NoResults, LookupError, ValueError if its cells are not those of results.
     """
@@ -150,22 +156,22 @@ def results_again(
         return results, 0, ()
     results = shared(results)
     results["provenance"] |= {key: provenance[key] for key in ("season_sha256", "figures_sha256")}
-    given, taken_n = with_parts_of_bodies(results, results_table(book, FIGURES), results_table(book, TEXTS))
-    # Which were read hangs on bodies; what each is does not.
-    given["factors"] = factor_rows({str(row["id"]) for row in results_table(book, FACTORS)})
-    given["worked"] = worked_numbers(given)
+    completed, taken_n = with_parts_of_bodies(results, results_table(book, FIGURES), results_table(book, TEXTS))
+    # Which factors were read depends on bodies; their values do not.
+    completed["factors"] = factor_rows({str(row["id"]) for row in results_table(book, FACTORS)})
+    completed["worked"] = worked_numbers(completed)
     choices = tuple(
-        Difference(Place(words(OnPages.ANSWER)), told["sentence"], alone["sentence"])
-        for told, alone in zip(given["verdicts"], results["verdicts"], strict=True)
-        if told["choice"] != alone["choice"]
+        Difference(Place(words(OnPages.ANSWER)), in_file["sentence"], by_notes["sentence"])
+        for in_file, by_notes in zip(completed["verdicts"], results["verdicts"], strict=True)
+        if in_file["choice"] != by_notes["choice"]
     )
-    return given, taken_n, choices
+    return completed, taken_n, choices
 
 
 def require_this_layout(book: RawBook) -> None:
-    """Stop at results that another version wrote.
+    """Refuse results that another version wrote.
 
-    Errors: UnreadableWorkbook if they have another layout; NoResults if they do not say which they have.
+    Errors: UnreadableWorkbook if they have another layout; NoResults if they name none.
     """
     found, here = results_version(book), results_definition().version
     if found != here:
@@ -173,7 +179,7 @@ def require_this_layout(book: RawBook) -> None:
 
 
 def notes_in_results(book: RawBook) -> CheckedSeason:
-    """The notes that results were computed from, with the problems that were found in them.
+    """The notes from which results were computed, with the problems found in them.
 
     Errors: NoResults, LookupError, ValueError if its cells are not those of results.
     """
@@ -182,19 +188,19 @@ def notes_in_results(book: RawBook) -> CheckedSeason:
 
 
 def _shown(found: Value | None, expected: Value | None) -> tuple[str, str]:
-    """Two values as a line tells them: long texts from shortly before the place where they part."""
+    """Two values to print; long texts begin shortly before their first difference."""
     if isinstance(found, str) and isinstance(expected, str):
         spaced = found.replace(NO_BREAK, " "), expected.replace(NO_BREAK, " ")
         found, expected = (found, expected) if spaced[0] == spaced[1] else spaced
-        shorter = min(len(found), len(expected))  # where one goes on as the other ends
-        alike = next((n for n in range(shorter) if found[n] != expected[n]), shorter)
-        start = found.rfind(" ", 0, max(0, alike - BEFORE_PART)) + 1
+        shorter = min(len(found), len(expected))  # one may begin with the other
+        alike_n = next((n for n in range(shorter) if found[n] != expected[n]), shorter)
+        start = found.rfind(" ", 0, max(0, alike_n - BEFORE_DIFFERENCE)) + 1
         if start:
             found, expected = f"{CUT}{found[start:]}", f"{CUT}{expected[start:]}"
-    return _told(found), _told(expected)
+    return _value_text(found), _value_text(expected)
 
 
-def _told(value: Value | None) -> str:
+def _value_text(value: Value | None) -> str:
     if value is None or value == "":
         return words(InResults.NOTHING)
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")

@@ -1,7 +1,7 @@
-"""Computes a study again from the notes repeated in it, and compares every cell.
+"""Verifies a study: computes it again from the notes repeated in it, and compares every cell.
 
-What rests on bodies is taken from the file, and so is all of a household whose notes are not repeated. What
-households say together is computed again from there.
+Figures that rest on bodies are taken from the file, and so are all figures of a household without repeated notes. The
+pooled figures are computed again from these.
 """
 
 from __future__ import annotations
@@ -28,21 +28,21 @@ from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
 from wood_xl.results.study import member, study_document
-from wood_xl.results.verify import Verification, compared, told_apart, told_of_itself, verified
+from wood_xl.results.verify import Verification, compared, naming_file, seal_and_version, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
 
 Row = dict[str, Any]
 NUMBERS = ("value", "low", "high", *VARIANCES)
-TOLD = ("problems", "waiting")
+CHECKS = ("problems", "waiting")
 STUDIED = {words(one): one for one in Studied}
 STATES = {words(one): one.key for one in Pooled}
-READ = ("households", "methods", "contributions", "left_out", *TOLD)
+READ = ("households", "methods", "contributions", "left_out", *CHECKS)
 
 
 def is_study(book: RawBook) -> bool:
-    """Whether the sheets are those of a study."""
+    """Whether a workbook has the sheets of a study."""
     titles = {sheet.title for sheet in book.sheets}
     return titles >= {sheet.result_sheet for sheet in study_definition().sheets} and not is_results(book)
 
@@ -54,14 +54,14 @@ def verify_file(path: Path) -> Verification:
     """
     package = open_package(path)
     book = book_of(package, {})
-    with told_apart(package.file):
+    with naming_file(package.file):
         if is_study(book):
             return verified_study(package, book)
         return verified(package, book)[0]
 
 
 def verified_study(package: Package, book: RawBook) -> Verification:
-    """What differs between a study and what comes out of the notes in it.
+    """The differences between a study and what the notes in it give.
 
     Errors: UnreadableWorkbook if it has the layout of another version; NoResults, LookupError or ValueError if its
     cells are not those of a study.
@@ -72,7 +72,7 @@ def verified_study(package: Package, book: RawBook) -> Verification:
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=study_definition().version)
     document, taken_n = _again(book, provenance)
     written = study_bytes(document, paper=PAPERS[document["provenance"]["display_units"]])
-    return compared(package, told_of_itself(book, study_definition()), book.filled_n, written, taken_n)
+    return compared(package, seal_and_version(book, study_definition()), book.filled_n, written, taken_n)
 
 
 def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
@@ -83,7 +83,7 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     for row in tables["households"]:
         own = {table: rows.get(row["household"], []) for table, rows in of.items()}
         is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
-        member, of_file = _reading_again(book, row, own, system) if is_repeated else _reading_as_told(row, own)
+        member, of_file = _reading_again(book, row, own, system) if is_repeated else _reading_from_file(row, own)
         members.append(member)
         taken_n += of_file
     of_files = [one for one in tables["left_out"] if not one["measure"]]
@@ -93,27 +93,27 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
 
 
 def _rows(book: RawBook, table: str) -> list[Row]:
-    """Rows as a document has them: ids in place of words, whole numbers where it has such."""
+    """Rows of a table with the types that the document has: texts and whole numbers."""
     definition = study_definition()
-    kinds = {"integer": int, "string": str}
-    made = {column.id: kinds[column.type] for column in definition.sheet(table).columns if column.type in kinds}
+    types = {"integer": int, "string": str}
+    of_column = {column.id: types[column.type] for column in definition.sheet(table).columns if column.type in types}
     return [
-        {key: made[key](cell) if key in made else cell for key, cell in row.items()}
+        {key: of_column[key](cell) if key in of_column else cell for key, cell in row.items()}
         for row in results_table(book, table, definition)
     ]
 
 
 def _reading_again(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
-    """A household computed from its notes again, and how much of its effort was taken from its contributions."""
+    """A household computed again from its notes, and how many figures on bodies came from its contributions."""
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
-    told = {table: _without_name(own[table]) for table in TOLD}
-    checked = checked_again(notes, [problem_from_json(one) for one in told["problems"]], told["waiting"])
+    checks = {table: _without_name(own[table]) for table in CHECKS}
+    checked = checked_again(notes, list(map(problem_from_json, checks["problems"])), checks["waiting"])
     tables, _ = computed_tables(checked)
     if tables is None:
         raise NoResults(name)
     rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
-    repeated = {"inputs": notes.data, "input_rows": rows, **told}
+    repeated = {"inputs": notes.data, "input_rows": rows, **checks}
     again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
     lacking = [one for one in again.not_given if one.why == said(Absent.NO_BODIES)]
     of_bodies, ways = {one.measure for one in lacking}, {one.place[:2] for one in lacking}
@@ -130,8 +130,8 @@ def _reading_again(book: RawBook, row: Row, own: Mapping[str, list[Row]], system
     return replace(computed, parts=parts, not_given=not_given, row=again.row | kept), len(taken)
 
 
-def _reading_as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
-    """A household without notes, all taken from its contributions, and how much that is."""
+def _reading_from_file(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
+    """A household without notes, with all figures from its contributions, and how many these are."""
     parts = tuple(map(_part, own["contributions"]))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
@@ -141,7 +141,7 @@ def _reading_as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, i
         parts=parts,
         not_given=tuple(map(_not_given, own["left_out"])),
         methods=tuple(_without_name(own["methods"])),
-        notes={table: _without_name(own[table]) for table in TOLD},
+        notes={table: _without_name(own[table]) for table in CHECKS},
         name=row["household"],
     )
     return reading, len(parts)

@@ -1,7 +1,7 @@
-"""Season notes in which nobody is called by name.
+"""Season notes without people's names.
 
-Names give way in the notes, before anything is computed, so that no sentence made from them can name anybody. In
-finished sentences a person called May or Hand could not be told from a word of this program.
+Names are replaced in the notes before anything is computed, so that no sentence made from them can name anybody. In
+finished sentences, a person called May or Hand could not be told from a word of this program.
 """
 
 from __future__ import annotations
@@ -25,12 +25,12 @@ PEOPLE = "people.person"
 PLACE = "season.place"
 ALIAS = "Person {}"
 IS_ALIAS = plain(ALIAS).format(r"\d+")
-SOMEBODY = "a person"  # whose name has a word that another name has too
+SOMEBODY = "a person"  # replaces a word that is part of several names
 THE_PLACE = "the place"
 LEAVE_OUT = "sessions.leave_out"
 A_REASON = "a reason that is not shared"
 SHORTEST_WORD = 3
-ONE_CASE = str.maketrans("\u0130\u0131", "ii")  # a pattern takes these for an i; casefold does not
+ONE_CASE = str.maketrans("\u0130\u0131", "ii")  # patterns match these with i; casefold does not
 
 Row = dict[str, Any]
 Change = Callable[[str], str]
@@ -39,58 +39,58 @@ Change = Callable[[str], str]
 def without_names(data: Row) -> Row:
     """The notes with people called ``Person 1``, ``Person 2`` and so on, in the order in which they work.
 
-    Names give way where a person is meant, and as words of whatever else somebody made up: the names of the season,
-    of methods, tools, sessions, lots and stacks. What was chosen from a list stays, and so does the name of a tree.
+    Names are replaced in the columns of people, and as words of all other names that somebody made up: of the season,
+    methods, tools, sessions, lots and stacks. Choices from a list and names of trees stay.
     """
-    aliases, retold = _aliases(data), _distinct(renamer(data))
+    aliases, without_people = _aliases(data), _distinct(renamer(data))
 
     def change(column: Column) -> Change:
         if _is_person(column):
             return lambda name: aliases.get(plain(name), name)
         if column.suggests == "species":
-            return lambda name: retold(name) if species_named(name) is None else name
-        return retold
+            return lambda name: without_people(name) if species_named(name) is None else name
+        return without_people
 
-    return _retold(data, change)
+    return _with_changes(data, change)
 
 
 def without_place(data: Row) -> Row:
-    """The notes with no text that tells the place, after which people like to name a season, a lot or a method.
+    """The notes without the place, after which people like to name a season, a lot or a method.
 
-    Nor does any tell why a session is left out: people write there who was ill.
+    Reasons for leaving out a session are removed too: people write there who was ill.
     """
-    retold = _distinct(placeless(data))
+    no_place = _distinct(placeless(data))
 
     def change(column: Column) -> Change:
         if column.ref == LEAVE_OUT:
             return lambda why: why if plain(why) in (*NOT_LEFT_OUT, *NO_REASON) else A_REASON
-        return str if _is_person(column) or column.ref == PLACE else retold
+        return str if _is_person(column) or column.ref == PLACE else no_place
 
-    return _retold(data, change)
+    return _with_changes(data, change)
 
 
 def placeless(data: Row) -> Change:
-    """A function that takes the place out of a text: as a whole and by each of its words.
+    """A function that replaces the place in a text, as a whole and each of its words.
 
-    Words that this program says itself, and names of trees, tell no place.
+    Words that this program uses itself, and names of trees, stay.
     """
     place = str(data["season"].get("place", ""))
     if not plain(place):
         return str
-    found = [word for word in _single_words(place) if word not in _own_words() and species_named(word) is None]
-    pattern = re.compile("|".join(map(_as_words, (place, *found))), re.IGNORECASE)
+    parts = [word for word in _single_words(place) if word not in _own_words() and species_named(word) is None]
+    pattern = re.compile("|".join(map(_as_words, (place, *parts))), re.IGNORECASE)
     repeated = re.compile(rf"{THE_PLACE}(?:[\s,]+{THE_PLACE})+")
     double = re.compile(rf"\bthe {THE_PLACE}", re.IGNORECASE)
 
     def changed(text: str) -> str:
-        told = pattern.sub(THE_PLACE, text)
-        return text if told == text else double.sub(THE_PLACE, repeated.sub(THE_PLACE, told))
+        replaced = pattern.sub(THE_PLACE, text)
+        return text if replaced == text else double.sub(THE_PLACE, repeated.sub(THE_PLACE, replaced))
 
     return cache(changed)
 
 
-def told_names(data: Row, ref: str) -> dict[str, str]:
-    """What each name of a column is in notes without names and place."""
+def shared_names(data: Row, ref: str) -> dict[str, str]:
+    """Each name in a column with the one that it has in notes without people and place."""
     sheet_id, _, column_id = ref.partition(".")
     nameless = without_names(without_place(data))
     pairs = zip(_rows(data.get(sheet_id, [])), _rows(nameless.get(sheet_id, [])), strict=True)
@@ -98,34 +98,34 @@ def told_names(data: Row, ref: str) -> dict[str, str]:
 
 
 def renamer(data: Row) -> Change:
-    """A function that replaces people's names, whole and by each word, whatever case they are written in."""
+    """A function that replaces people's names, whole and by each word, in upper or lower case."""
     aliases = _aliases(data)
     typed = dict.fromkeys(
         str(row["person"]) for rows in data.values() if isinstance(rows, list) for row in rows if "person" in row
     )
-    called = {name: aliases[plain(name)] for name in typed if plain(name)}
-    for name, alias in list(called.items()):
+    alias_of = {name: aliases[plain(name)] for name in typed if plain(name)}
+    for name, alias in list(alias_of.items()):
         for word in () if re.fullmatch(IS_ALIAS, plain(name)) else _single_words(name):
-            called[word] = alias if called.get(word, alias) == alias else SOMEBODY
-    spelled = {
+            alias_of[word] = alias if alias_of.get(word, alias) == alias else SOMEBODY
+    by_spelling = {
         spelling: alias
-        for name, alias in called.items()
+        for name, alias in alias_of.items()
         for spelling in (name, plain(name), *(unicodedata.normalize(form, name) for form in ("NFC", "NFD")))
     }
-    longest_first = sorted(spelled, key=len, reverse=True)
-    often = Counter(part for name in longest_first for part in _parts(name))
-    with_part = defaultdict(list)
+    longest_first = sorted(by_spelling, key=len, reverse=True)
+    frequency = Counter(part for name in longest_first for part in _parts(name))
+    by_rarest_part = defaultdict(list)
     for number, name in enumerate(longest_first):
-        with_part[min(_parts(name), key=lambda part: (often[part], part), default="")].append(number)
+        by_rarest_part[min(_parts(name), key=lambda part: (frequency[part], part), default="")].append(number)
 
     def changed(text: str) -> str:
-        # Only names of which the rarest part stands in the text are sought there: people may be thousands.
-        numbers = sorted(number for part in ("", *_parts(text)) for number in with_part.get(part, ()))
+        # Thousands of people may have worked, so only names whose rarest part is in the text are searched for.
+        numbers = sorted(number for part in ("", *_parts(text)) for number in by_rarest_part.get(part, ()))
         names = [longest_first[number] for number in numbers]
 
         def replaced(match: re.Match[str]) -> str:
             after = match.string[match.end() : match.end() + 1]
-            alias = aliases.get(plain(match[0]), spelled[names[(match.lastindex or 1) - 1]])
+            alias = aliases.get(plain(match[0]), by_spelling[names[(match.lastindex or 1) - 1]])
             return f"{alias} " if after.isdigit() else alias
 
         pattern = "|".join(f"({_as_words(name)})" for name in names)
@@ -135,16 +135,16 @@ def renamer(data: Row) -> Change:
 
 
 def _parts(text: str) -> set[str]:
-    """Runs of letters and of digits, in one case for all that differ by case alone.
+    """Runs of letters and of digits, in one case.
 
-    Where a name is found in a text, each of its runs is one of the text: it goes on neither before nor behind.
+    A name that is found in a text has all its runs in common with it, since a match never begins or ends within one.
     """
     runs = re.findall(r"[^\W\d_]+|\d+", text)
     return {run.translate(ONE_CASE).casefold() for run in runs if run.isalpha() or run.isdecimal()}
 
 
 def _single_words(name: str) -> list[str]:
-    """Words of a name that has several, without marks beside them; initials and numbers tell nobody."""
+    """Words of a name that has several, without punctuation; short ones such as initials identify nobody."""
     words = [word.strip(".,;:()\"'") for word in re.split(r"[\s\u2010-\u2015/-]+", plain(name))]
     return [word for word in words if len(word) >= SHORTEST_WORD] if len(words) > 1 else []
 
@@ -156,24 +156,24 @@ def _own_words() -> frozenset[str]:
 
 
 def _distinct(change: Change) -> Change:
-    """The change with a number behind what would be the same for two texts that differ."""
-    known: dict[str, list[str]] = {}
+    """The change, with a number added where two different texts would become the same."""
+    originals_of: dict[str, list[str]] = {}
 
     def changed(text: str) -> str:
-        told = change(text)
-        if told == text:
+        new = change(text)
+        if new == text:
             return text
-        originals = known.setdefault(plain(told), [])
+        originals = originals_of.setdefault(plain(new), [])
         if plain(text) not in originals:
             originals.append(plain(text))
         number = originals.index(plain(text)) + 1
-        return told if number == 1 else f"{told} ({number})"
+        return new if number == 1 else f"{new} ({number})"
 
     return changed
 
 
 def _aliases(data: Row) -> dict[str, str]:
-    """What each person is called instead, by name as names are compared; nothing that is called so already."""
+    """The alias of each person, by name as names are compared; aliases that the notes use already are skipped."""
     numbers = worker_numbers(data)
     texts = (
         plain(str(row[column.id]))
@@ -183,13 +183,13 @@ def _aliases(data: Row) -> dict[str, str]:
         for row in _rows(data.get(sheet.id, []))
         if column.id in row
     )
-    said = {words for text in texts for words in re.findall(IS_ALIAS, text)} - numbers.keys()
-    free = (alias for n in count(1) if plain(alias := ALIAS.format(n)) not in said)
+    used = {alias for text in texts for alias in re.findall(IS_ALIAS, text)} - numbers.keys()
+    free = (alias for n in count(1) if plain(alias := ALIAS.format(n)) not in used)
     return dict(zip(numbers, free, strict=False))
 
 
-def _retold(data: Row, change: Callable[[Column], Change]) -> Row:
-    """The notes with each text that somebody made up changed as its column asks."""
+def _with_changes(data: Row, change: Callable[[Column], Change]) -> Row:
+    """The notes with each made-up text changed by the function for its column."""
     changes = {
         sheet.id: {column.id: change(column) for column in sheet.columns if _is_made_up(column)}
         for sheet in season_definition().sheets
@@ -203,7 +203,7 @@ def _changed(content: Any, changes: Mapping[str, Change]) -> Any:
     if not changes:
         return content
     new = {key: changes[key](value) for key, value in content.items() if key in changes}
-    # Rows that stay as they are stay the same objects: a heart trace has very many.
+    # Unchanged rows stay the same objects, as a heart trace has very many.
     return content | new if any(content[key] != text for key, text in new.items()) else content
 
 
@@ -216,15 +216,15 @@ def _is_person(column: Column) -> bool:
 
 
 def _is_made_up(column: Column) -> bool:
-    """Whether people write there what they like, not what a list or a form asks for."""
+    """Whether the texts of a column are made up, and not bound to a list or a form."""
     return column.type == "string" and not (column.choices or column.is_date or column.is_clock or column.pattern)
 
 
 def _as_words(name: str) -> str:
-    """Pattern of a name that goes on neither before nor behind: letters end a word, digits a number."""
+    """Pattern that finds a name only where no letter or digit continues it at either end."""
     pattern = r"\s+".join(map(re.escape, name.split()))
-    return f"{_not_more(name.strip()[0], '<')}{pattern}{_not_more(name.strip()[-1], '')}"
+    return f"{_no_more(name.strip()[0], '<')}{pattern}{_no_more(name.strip()[-1], '')}"
 
 
-def _not_more(letter: str, side: str) -> str:
+def _no_more(letter: str, side: str) -> str:
     return rf"(?{side}![^\W\d_])" if letter.isalpha() else rf"(?{side}!\d)" if letter.isdigit() else ""

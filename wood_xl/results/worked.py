@@ -1,7 +1,7 @@
-"""How a figure was worked out, step by step, from the notes to the number: the same for every figure.
+"""The working of any figure, step by step from the notes to the number.
 
-A step is read from the results: a text with the numbers in it, what comes of them, and where that stands. Each can be
-done again with a pocket calculator and the digits that are printed.
+Steps are read from the results: a text with its numbers, their result, and the place of the result. Anybody can
+repeat each with a pocket calculator from the digits that are printed.
 """
 
 from __future__ import annotations
@@ -21,18 +21,18 @@ from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.schema.words import MINUS, currency_sign, phrase, words
 
 MOST_ADDENDS = 8  # written out one by one
-DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it is to come of
-ON_PAGE, IN_ALL = 2, 8  # how many figures deep
+DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it follows from
+ON_PAGE, IN_ALL = 2, 8  # levels of figures within figures
 DASHES_OF_A_DAY = 2
 ABOUT = ("method", "session", "person")
-OF_SESSIONS = ("sessions", "efforts")  # tables with so many rows that a total tells their notes together
+OF_SESSIONS = ("sessions", "efforts")  # tables with so many rows that a total lists their notes together
 KCAL, HOURS, CASH, SAVED = "efforts.kcal_net", "rates_per_cord.worker_hours", "rates_per_cord.cash", "exchange.hour"
 
 Row = dict[str, Any]
 
 
 class Step(NamedTuple):
-    """One line: what is done, what comes of it, and where that stands (``figures/``, ``inputs/`` or ``factors/``)."""
+    """One line: what is done, the result, and its place (``figures/``, ``inputs/`` or ``factors/``)."""
 
     text: str
     value: str
@@ -43,18 +43,20 @@ def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
     """Hours, effort, cash and the price of a saved hour, as far as the season has them, for the sheet How we know."""
     if not document["figures"]:
         return []
-    results, told = Results(document), set[str]()
-    found = []
-    for figure in _chosen(results):
-        steps = [step._asdict() for step in _Telling(results, figure, told).steps(figure)]
-        found.append({"figure": figure["id"], "steps": steps})
-    return found
+    results, written = Results(document), set[str]()
+    return [
+        {
+            "figure": figure["id"],
+            "steps": [step._asdict() for step in _Working(results, figure, written).steps(figure)],
+        }
+        for figure in _chosen(results)
+    ]
 
 
 def working(results: Results, figure_id: str) -> list[Step]:
     """All steps of a figure, its notes first."""
     figure = results.by_id[figure_id]
-    steps = list(_Telling(results, None, set()).steps(figure))
+    steps = list(_Working(results, None, set()).steps(figure))
     if figure["value"] is not None and results.shown(figure)[0] != figure["value"]:
         value = _amount(results, figure["value"], figure["unit"])
         steps.append(Step(words(Working.FOR_A_CORD), value, f"figures/{figure_id}"))
@@ -62,7 +64,7 @@ def working(results: Results, figure_id: str) -> list[Step]:
 
 
 def digits(number: float, most: int = DIGITS) -> str:
-    """A number with as many digits as a line of the working needs.
+    """A number with as many digits as a line of the working shows.
 
     >>> digits(3.63333), digits(0.0123456), digits(1234.56), digits(123456.0)
     ('3.633', '0.01235', '1,235', '123,456')
@@ -75,19 +77,20 @@ def digits(number: float, most: int = DIGITS) -> str:
 
 
 def _chosen(results: Results) -> Iterator[Row]:
-    pairs, known = (
+    """The figures of the sheet How we know, all about one method as far as possible."""
+    pairs, hours = (
         [row for row in results.by_ref.get(ref, ()) if row["value"] is not None] for ref in (SAVED, HOURS)
     )
-    if not known:
+    if not hours:
         return
-    method = names_in(pairs[0], "method")[0] if pairs else known[0]["method"]
+    method = names_in(pairs[0], "method")[0] if pairs else hours[0]["method"]
     for ref in (HOURS, KCAL, CASH):
         if ref == KCAL and is_shared(results.document["provenance"]):
             continue
         rows = [row for row in results.by_ref.get(ref, ()) if row["value"]]
         rows.sort(key=lambda row: (ref == KCAL and not _by_equation(results, row), row["method"] != method))
-        of_it = [row for row in rows if row["method"] == method] if ref != KCAL else rows
-        yield from of_it[:1]
+        of_method = [row for row in rows if row["method"] == method] if ref != KCAL else rows
+        yield from of_method[:1]
     yield from pairs[:1]
 
 
@@ -97,23 +100,23 @@ def _by_equation(results: Results, figure: Row) -> bool:
 
 
 @dataclass(frozen=True)
-class _Telling:
-    """Tells how figures were worked out, without the steps that stand already.
+class _Working:
+    """Writes how figures were computed, without steps that are written already.
 
-    top: the number on the page that all is a part of: then only what is done with figures is told, and no name again
-        that its heading has; None tells all, from the notes.
-    told: ids of figures, links, and columns whose names were told.
+    top: the figure of the page that all steps are for: then steps from notes and names in its heading are left out;
+        None for all steps from the notes on.
+    written: ids of figures, links, and columns whose names were written.
     """
 
     results: Results
     top: Row | None
-    told: set[str]
+    written: set[str]
 
     def steps(self, figure: Row, depth: int = 0) -> Iterator[Step]:
-        """Steps of a figure that lies so many figures deep."""
-        self.told.add(figure["id"])
+        """Steps of a figure at this depth."""
+        self.written.add(figure["id"])
         made = self.results.made(figure)
-        whole = None if made is None else made.parts.get(made.node)  # the expression is one number, and that a note
+        whole = None if made is None else made.parts.get(made.node)  # set if the expression is a single number
         noted = whole if whole is not None and whole.figure is None and not whole.addends else None
         if made is None or noted is not None:
             if self.top is None and made is None:
@@ -123,7 +126,7 @@ class _Telling:
             return
         for part in made.parts.values():
             yield from self._part_steps(figure, part, depth)
-        if self.top is None or not depth or made.node not in made.parts:  # else another figure, which stands already
+        if self.top is None or not depth or made.node not in made.parts:  # else it only repeats another figure
             yield self._step(figure, made, is_last=not depth)
 
     def _part_steps(self, figure: Row, part: Part, depth: int) -> Iterator[Step]:
@@ -134,36 +137,36 @@ class _Telling:
                 yield from _note_steps(self.results, rows[0], rows) if self.top is None else ()
             else:
                 for row in rows:
-                    if goes_on and row["id"] not in self.told:
+                    if goes_on and row["id"] not in self.written:
                         yield from self.steps(row, depth + 1)
                 if self.top is not None and goes_on:
-                    return  # its addends are the lines above
+                    return  # the lines above are its addends
             yield _sum(self.results, figure, part)
-        elif part.figure is not None and part.figure["id"] not in self.told and goes_on:
+        elif part.figure is not None and part.figure["id"] not in self.written and goes_on:
             yield from self.steps(part.figure, depth + 1)
-        elif part.figure is None and self.top is None and part.link not in self.told:
-            self.told.add(part.link)
+        elif part.figure is None and self.top is None and part.link not in self.written:
+            self.written.add(part.link)
             kind, _, rest = part.link.partition("/")
             text = constants()[rest].title if kind == "factors" else _name(self.results, figure, part)
             yield Step(text, _amount(self.results, part.number, part.unit), part.link)
 
     def _step(self, figure: Row, made: Made, *, is_last: bool) -> Step:
-        """A line of arithmetic; on a page with names in it where none of its column is told yet."""
+        """A line of arithmetic; on a page it has names in it only the first time for each column."""
         number, unit = self.results.shown(figure)
         names, numbers = _named(self.results, figure, made), made.numbers(_show(made.again, number))
-        is_told = self.top is not None and ref_of(figure) in self.told
-        self.told.add(ref_of(figure))
+        is_repeated = self.top is not None and ref_of(figure) in self.written
+        self.written.add(ref_of(figure))
         what = names
         if numbers != digits(number):
-            what = numbers if is_told else phrase(Working.NAMES_AND_NUMBERS, names=names, numbers=numbers)
+            what = numbers if is_repeated else phrase(Working.NAMES_AND_NUMBERS, names=names, numbers=numbers)
         text = phrase(Working.MADE, title=self._title(figure), what=what)
         link = f"figures/{figure['id']}"
-        if self.top is not None:  # its heading has the range, and says what it is for
+        if self.top is not None:  # the heading has the range and the unit
             return Step(text, _amount(self.results, number, unit.partition("/")[0]), link)
         return Step(text, _result(self.results, figure, number, unit, is_last=is_last), link)
 
     def _plain(self, figure: Row, noted: Part | None, *, is_last: bool) -> Step:
-        """A line of a figure that is made of no other."""
+        """The line of a figure that does not follow from others."""
         column = results_definition().column(ref_of(figure))
         what = words(Working.AS_NOTED) if noted else column.formula or column.help
         text = phrase(Working.MADE, title=self._title(figure), what=what)
@@ -174,10 +177,10 @@ class _Telling:
 
     def _title(self, figure: Row) -> str:
         tool, top = self.results.tool_of(figure), self.top
-        found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
-        names = [tool] if tool else [phrase(Working.NAMES, names=names) for names in found if names]
-        title, named = _column_title(self.results, figure), tuple(names)
-        return phrase(Working.TITLE, title=title, about=named) if named else title
+        named = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
+        about = (tool,) if tool else tuple(phrase(Working.NAMES, names=names) for names in named if names)
+        title = _column_title(self.results, figure)
+        return phrase(Working.TITLE, title=title, about=about) if about else title
 
 
 def _sum(results: Results, figure: Row, part: Part) -> Step:
@@ -214,7 +217,7 @@ def _amount(results: Results, number: float, unit: str) -> str:
 
 
 def _show(again: Callable[[Callable[[float], str]], float], number: float) -> Callable[[float], str]:
-    """With how many digits numbers are shown so that what is printed as their result comes of them."""
+    """A function that shows numbers with just enough digits to give their result as it is printed."""
     for most in range(DIGITS, MOST_DIGITS + 1):
 
         def show(one: float, most: int = most) -> str:
@@ -272,15 +275,15 @@ def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterato
     parts = {part for row in rows for part in str(row["id"]).split(" ")}
     days = {part for part in parts if part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY}
     people = {plain(row["person"]) for row in rows if row["person"]}
-    told = [row for row in results.noted("methods") if _named_by(row, "method") in methods]
-    tools = {_named_by(row, column) for row in told for column in TOOL_COLUMNS if column in row}
+    noted = [row for row in results.noted("methods") if _named_by(row, "method") in methods]
+    tools = {_named_by(row, column) for row in noted for column in TOOL_COLUMNS if column in row}
     names = {"session": sessions, "method": methods, "person": people, "tool": tools, "date": days}
     for ref in results_definition().column(ref_of(figure)).needs:
         yield from _notes_of(results, ref, names)
 
 
 def _named_by(row: Mapping[str, Any], column: str) -> str:
-    """A name in a row of the notes as names are compared; empty if there is none."""
+    """The name in a column of a row of the notes, as names are compared; empty if there is none."""
     return plain(str(row.get(column, "")))
 
 
