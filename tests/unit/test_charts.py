@@ -18,7 +18,7 @@ def test_an_axis_holds_the_largest_value_in_few_even_steps(largest: float) -> No
     assert end / step == pytest.approx(round(end / step))
 
 
-def test_an_axis_of_nothing_is_still_an_axis() -> None:
+def test_an_axis_without_values_has_an_end_and_a_step() -> None:
     assert axis_end(0.0) == axis_end(9e-9) == (1.0, 0.2)
 
 

@@ -45,10 +45,10 @@ def pale(data: bytes) -> dict[str, float]:
     return found
 
 
-def test_letters_of_the_template_stand_out() -> None:
+def test_text_in_the_template_has_enough_contrast() -> None:
     assert pale(template_bytes(system="us", currency="USD", paper="letter")) == {}
 
 
 @pytest.mark.parametrize("name", few(demo_names(), "lake_cabin_metric"))
-def test_letters_of_results_stand_out(name: str) -> None:
+def test_text_in_results_has_enough_contrast(name: str) -> None:
     assert pale(results_bytes(demo_results(name), paper="letter")) == {}

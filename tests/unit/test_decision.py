@@ -218,15 +218,6 @@ def test_a_volume_from_which_a_way_pays_stands_on_the_sheet_that_answer_names() 
     assert line[0] in told["Money"]
 
 
-def test_what_most_doubt_comes_from_is_told_whole_whatever_a_tool_is_called() -> None:
-    data = hill()
-    for rows in data.values():
-        for row in rows if isinstance(rows, list) else ():
-            row.update({key: "saw 5%; old" for key, cell in row.items() if cell == "sawbuck"})
-    pages, _ = reading_pages(results_of(data, "us"))
-    assert "life of saw 5%; old" in [text for _, cells in pages["Compare"].rows() for _, text in cells]
-
-
 def test_no_volume_decides_by_hours_alone_where_the_verdict_weighs_more() -> None:
     """Each saved hour costs more than the hour is worth: a volume below the year's would say that it pays."""
     assert "Electric splitting pays at your $18 an hour above" in page_of(results_of(hill(), "us"))

@@ -140,7 +140,7 @@ def test_every_number_on_a_reading_sheet_is_a_figure_or_was_typed(name: str) -> 
 
 
 @pytest.mark.parametrize("column", ["worker_hours", "cash", "kcal_net", "co2e"])
-def test_a_number_that_is_not_in_figures_is_found(column: str) -> None:
+def test_a_number_on_a_page_that_is_no_figure_is_noticed(column: str) -> None:
     """A page that is made of anything else would be noticed."""
     document = copy.deepcopy(results(demo_names()[0]))
     document["rates_per_cord"][1][column] |= {"value": 765_432.1, "low": 654_321.0, "high": 987_654.3}
@@ -151,15 +151,15 @@ def test_a_number_that_is_not_in_figures_is_found(column: str) -> None:
     ("low", "high", "digits"),
     [(90.0, 110.0, 3), (80.0, 100.0, 2), (50.0, 200.0, 2), (None, None, 2), (84.0, 95.0, 2), (94.6, 95.0, 3)],
 )
-def test_only_a_narrow_range_has_a_third_digit(low: float | None, high: float | None, digits: int) -> None:
+def test_only_a_narrow_range_gets_a_third_digit(low: float | None, high: float | None, digits: int) -> None:
     assert digits_of(Ranged(95.0, low, high)) == digits
 
 
-def test_money_has_cents_below_ten_alone() -> None:
+def test_only_money_below_ten_has_cents() -> None:
     assert [money_text(amount, 3) for amount in (9.54, 10.4, 43.2)] == ["9.54", "10", "43"]
 
 
-def test_a_years_wood_that_is_taken_from_the_trials_has_two_digits() -> None:
+def test_a_yearly_volume_taken_from_the_trials_has_two_digits() -> None:
     document = copy.deepcopy(results("small"))
     document["season"]["yearly_volume"]["value"] = 0.3273838723
     document["inputs"]["season"].pop("yearly_volume", None)

@@ -43,7 +43,7 @@ def with_splitters() -> Data:
     return data
 
 
-def test_a_minus_stands_before_the_currency() -> None:
+def test_a_minus_precedes_the_currency() -> None:
     assert figure_text(CASH, "USD") == f"{MINUS}$2.40 ({MINUS}5.10 to {MINUS}0.97)"
 
 
@@ -259,11 +259,11 @@ def test_a_rented_tool_without_a_name_leaves_the_others_their_pages() -> None:
 
 
 def test_where_most_of_a_doubt_comes_from_has_the_whole_name_of_a_tool() -> None:
-    """It ended at the semicolon of the name, and lost a word more: life of."""
+    """It ended at the percent sign and semicolon of the name."""
     data = trial_season()
-    data["tools"][0]["tool"] = data["methods"][0]["tool_1"] = "Saw; old"
+    data["tools"][0]["tool"] = data["methods"][0]["tool_1"] = "Saw 5%; old"
     pages, _ = reading_pages(results(data))
-    assert "life of Saw; old" in texts(pages["Compare"])
+    assert "life of Saw 5%; old" in texts(pages["Compare"])
 
 
 def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:

@@ -76,7 +76,7 @@ def texts(page: Page) -> str:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", few(SEASONS))
-def test_up_to_sixteen_weeks_are_one_page_in_letters_that_can_be_read_on_a_wall(name: str) -> None:
+def test_up_to_sixteen_weeks_fit_on_one_page_in_readable_letters(name: str) -> None:
     page = page_of(found(name))
     assert len(page.pages()) == 1
     assert min(cell.look.size for lines in page.pages() for line in lines for cell in line.cells) >= SMALLEST
@@ -89,7 +89,7 @@ def test_each_session_and_each_thing_to_buy_has_its_box(name: str) -> None:
 
 
 @pytest.mark.parametrize(("volume", "is_told"), [(12, True), (2, False)])
-def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: bool) -> None:
+def test_the_star_is_explained_only_where_there_is_one(volume: float, is_told: bool) -> None:
     """In short lines the head has a star; in long ones it says so itself."""
     data = farm(hours_per_week=6, volume_wanted=volume)
     data["heart_trace"] = []
@@ -102,7 +102,7 @@ def test_the_note_of_the_star_stands_where_a_star_is(volume: float, is_told: boo
     assert any("counts as hard where strain is not known" in line for line in lines)
 
 
-def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
+def test_three_people_have_a_column_each_for_all_sixteen_weeks() -> None:
     results = found("three people")
     rows = [[text for _, text in cells] for _, cells in page_of(results).rows()]
     head = next(row for row in rows if row and row[0] == "Week of")
@@ -115,14 +115,14 @@ def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
 
 
 @pytest.mark.slow
-def test_who_is_not_planned_stands_with_the_reason_and_the_cell_that_would_change_it() -> None:
+def test_whoever_is_not_planned_has_a_reason_and_the_cell_that_would_change_it() -> None:
     page = texts(page_of(found("lake cabin")))
     assert "Olle" in page
     assert "ask your doctor first (People, Doctor's word of Olle)" in page
     assert "battery saw bucking: it needs tools that cost more than the cash limit (Next season, Cash limit)" in page
 
 
-def test_what_is_rented_is_named_with_the_days_that_have_it() -> None:
+def test_rented_tools_are_named_with_their_number_of_days() -> None:
     results = document(checked(only_electric("rented")))
     days = {row["date"] for row in results["plan"]["sessions"] if row["method"] == "electric splitting"}
     assert days
@@ -137,13 +137,13 @@ def test_only_whoever_swings_a_tool_is_told_of_the_swing() -> None:
         assert {"in line with the swing" in mind for mind in minds} == {is_told}
 
 
-def test_the_plan_of_a_farm_has_room_for_whole_lines() -> None:
+def test_the_plan_of_a_farm_breaks_no_line() -> None:
     page = texts(page_of(found("hill farm")))
     assert "chain saw bucking, 120 min; in sight: Mara" in page
     assert "The minutes are a limit. Stop before you are tired." in page
 
 
-def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
+def test_answer_and_plan_say_that_wood_will_not_be_dry_for_the_next_winter() -> None:
     results = found("hill farm")
     assert "for the winter from October 2028, not before" in results["plan"]["late"]
     for page in (page_of(results), answer_page(View(results))):
@@ -151,7 +151,7 @@ def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> Non
     assert len(answer_page(View(results)).pages()) == 1
 
 
-def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
+def test_a_plan_for_part_of_the_wood_says_how_to_get_the_rest() -> None:
     results = document(checked(farm(cash_limit=1)))
     assert results["plan"]["shortfall"]["value"] > 0
     assert results["plan"]["ways"] in texts(page_of(results))

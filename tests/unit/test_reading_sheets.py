@@ -77,7 +77,7 @@ def test_no_sheet_ends_with_a_page_of_a_few_lines(document: Document) -> None:
         assert len(page.pages()) == 1 or sum(line.height for line in last) > PAGE_POINTS / 4, title
 
 
-def test_what_is_the_same_is_not_listed_as_open() -> None:
+def test_equal_ways_are_not_listed_as_open() -> None:
     document = demo_results("lake_cabin_metric")
     same = [row["figure"] for row in document["comparisons"] if row["surety"] == words(Surety.SAME)]
     assert same == ["Worker hours"]  # of the petrol and the battery saw
@@ -191,13 +191,13 @@ def test_a_workbook_holds_values_alone_and_draws_from_its_own_rows(document: Doc
     assert results_bytes(document, paper="a4") == data
 
 
-def test_all_cautions_and_few_words_end_how_we_know(document: Document) -> None:
+def test_how_we_know_ends_with_all_cautions_and_a_short_glossary(document: Document) -> None:
     whole = texts(document)
     assert all(row["text"] in whole for row in document["cautions"])
     assert len(Glossary) <= 15
 
 
-def test_no_name_of_a_fill_is_used_for_two_roles() -> None:
+def test_no_fill_color_has_two_roles() -> None:
     fills = [styles.HAND, styles.POWER, styles.OPEN, styles.HEAD_FILL, styles.LEAST, *styles.PART_FILLS]
     lightness = [
         sum(int(fill[at : at + 2], 16) * share for at, share in ((0, 0.3), (2, 0.59), (4, 0.11))) for fill in fills
@@ -252,7 +252,7 @@ def test_a_figure_is_one_cell(cell: Document, currency: str, told: str) -> None:
     assert figure_text({**cell, "reason": "", "basis": ""}, currency) == told
 
 
-def test_a_price_below_nothing_ends_at_nothing() -> None:
+def test_a_price_below_zero_is_shown_as_nothing() -> None:
     price = {"value": 4365.0, "low": -1750.0, "high": 8510.0, "unit": "money", "reason": ""}
     assert figure_text(price, "USD", at_least_zero=True) == "$4,400 (0 to 8,500)"
     cheap = {**price, "value": -300.0, "high": -10.0}

@@ -24,13 +24,13 @@ def test_wood_may_have_been_typed_in_other_units() -> None:
     assert agreeing(SESSIONS, tuple((day, minutes + 0.1, wood) for day, minutes, wood in SESSIONS)) == 0
 
 
-def test_two_sessions_alike_agree_with_two_and_not_with_one() -> None:
+def test_equal_sessions_are_matched_one_to_one() -> None:
     assert agreeing((SESSIONS[0],) * 2, (SESSIONS[0],)) == 1
     assert agreeing((SESSIONS[0],) * 2, (SESSIONS[0],) * 3) == 2
 
 
 @pytest.mark.parametrize(("corrected_n", "is_double"), [(0, True), (3, True), (4, False), (8, False)])
-def test_sixty_percent_of_the_shorter_agree(corrected_n: int, is_double: bool) -> None:
+def test_sixty_percent_of_the_shorter_workbook_must_agree(corrected_n: int, is_double: bool) -> None:
     corrected = tuple((day, minutes + (at < corrected_n), wood) for at, (day, minutes, wood) in enumerate(SESSIONS))
     found = doubles([book("a"), book("b", corrected)])
     assert bool(found) == is_double
@@ -38,7 +38,7 @@ def test_sixty_percent_of_the_shorter_agree(corrected_n: int, is_double: bool) -
     assert bool(doubles([book("a"), book("b", longer)])) == is_double
 
 
-def test_three_sessions_that_agree_are_no_chance_and_two_may_be() -> None:
+def test_three_agreeing_sessions_make_one_season_and_two_do_not() -> None:
     three, other = book("a", SESSIONS[:3]), SESSIONS[5]
     assert len(doubles([three, book("b", SESSIONS[:3])])) == 1
     assert len(doubles([three, book("b", (*SESSIONS[:3], other))])) == 1
@@ -47,14 +47,14 @@ def test_three_sessions_that_agree_are_no_chance_and_two_may_be() -> None:
     assert len(doubles([book("a", SESSIONS[:2]), book("a", SESSIONS[:2])])) == 1  # the same notes
 
 
-def test_the_one_saved_later_counts_and_else_the_one_given_later() -> None:
+def test_the_workbook_saved_later_counts_or_else_the_one_given_later() -> None:
     first, second = book("a", saved="2026-02-01"), book("b", saved="2026-01-31")
     assert doubles([first, second]) == [Double(1, 0, 8, 8, has_same_notes=False, by_date=True)]
     for books in ([first, replace(second, saved="")], [first, replace(second, saved=first.saved)]):
         assert doubles(books) == [Double(0, 1, 8, 8, has_same_notes=False, by_date=False)]
 
 
-def test_of_the_same_notes_the_one_with_bodies_counts() -> None:
+def test_of_two_workbooks_with_the_same_notes_the_one_with_body_data_counts() -> None:
     books = [book("a"), book("b", has_bodies=False), book("b"), book("b", has_bodies=False)]
     assert [(one.place, one.kept) for one in doubles(books)] == [(0, 2), (1, 2), (3, 2)]
     assert [one.has_same_notes for one in doubles(books)] == [False, True, True]

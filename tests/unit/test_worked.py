@@ -71,7 +71,7 @@ def redone(text: str) -> str | None:
     return digits(float(eval(python)))  # noqa: S307 - digits and signs alone
 
 
-def test_each_figure_ends_with_itself_and_each_line_can_be_redone(document: Document) -> None:
+def test_each_working_ends_with_its_figure_and_each_line_can_be_repeated(document: Document) -> None:
     lines, results = 0, Results(document)
     for figure in document["figures"]:
         steps = working(results, figure["id"])
@@ -91,7 +91,7 @@ def test_each_figure_ends_with_itself_and_each_line_can_be_redone(document: Docu
     assert lines > len(document["figures"])
 
 
-def test_each_expression_gives_a_figure_of_a_demo_and_names_columns_that_there_are(document: Document) -> None:
+def test_each_expression_gives_a_figure_of_a_demo_and_names_known_columns(document: Document) -> None:
     results = Results(document)
     known = {ref_of(row) for row in document["figures"] if results.made(row)}
     mute = {
@@ -109,7 +109,7 @@ def test_each_expression_gives_a_figure_of_a_demo_and_names_columns_that_there_a
 
 
 @pytest.mark.slow
-def test_links_lead_to_the_cells_that_hold_what_is_told(document: Document) -> None:
+def test_links_point_to_the_cells_with_the_values_shown(document: Document) -> None:
     book, places = load_workbook(BytesIO(results_bytes(document, paper="a4"))), Places(document)
     values = {row["id"]: row["value"] for row in document["figures"]}
     factors = {row["id"]: row["value"] for row in document["factors"]}
@@ -155,7 +155,7 @@ def explained(*arguments: str) -> tuple[int, str]:
     return done.exit_code, done.output
 
 
-def test_explain_works_out_a_figure_and_names_near_ones(written: Path) -> None:
+def test_explain_shows_the_steps_of_a_figure_and_suggests_similar_ids(written: Path) -> None:
     code, text = explained("rates_per_cord.worker_hours", "methods.2", "--of", str(written))
     assert code == 0
     assert "As measured x Logs x Hands x Days" in text
@@ -197,7 +197,7 @@ def glossary() -> Iterator[tuple[str, str]]:
     return ((text.partition(":")[0], text) for text in map(words, Glossary))
 
 
-def test_explain_knows_the_words_that_end_how_we_know() -> None:
+def test_explain_knows_the_glossary_of_how_we_know() -> None:
     assert len(list(Glossary)) <= MOST_WORDS
     for name, text in glossary():
         assert text in (explanation(name) or "")

@@ -126,8 +126,8 @@ def _counts(view: View) -> str:
     if view.volume:
         year = OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON
         text += phrase(year, volume=view.volume, woods=view.woods_of(view.volume))
-    if view.value_of_hour is not None:
-        text += phrase(OnAnswer.HOUR, hour=typed_money(view.value_of_hour, view.currency))
+    if view.hour_text:
+        text += phrase(OnAnswer.HOUR, hour=view.hour_text)
     return text
 
 
@@ -257,7 +257,7 @@ def _winner(view: View, row: Row | None, measure: Measure) -> str:
 
 def _exchange(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     hour = view.value_of_hour
-    worth = "" if hour is None else said(OnAnswer.WORTH_IT, hour=typed_money(hour, view.currency))
+    worth = said(OnAnswer.WORTH_IT, hour=view.hour_text) if view.hour_text else ""
     heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     is_cut = Cut.SETTLED_EXCHANGE in cuts and len(view.tasks) > MOST_TASKS

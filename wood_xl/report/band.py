@@ -7,7 +7,6 @@ from operator import itemgetter
 from wood_xl.reading_words import OnAnswer
 from wood_xl.report import styles
 from wood_xl.report.charts import Point, Scatter, axis_end, text_px
-from wood_xl.report.figure_text import typed_money
 from wood_xl.report.layout import Page
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.schema.words import phrase, words
@@ -42,7 +41,7 @@ def band(page: Page, view: View, *, is_trial: bool) -> None:
     for number, row in enumerate(() if is_trial else pairs):
         _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, your_hour)
     if your_hour is not None and not is_trial:
-        top, your_text = float(chart.rows), phrase(OnAnswer.YOU, hour=typed_money(your_hour, view.currency))
+        top, your_text = float(chart.rows), phrase(OnAnswer.YOU, hour=view.hour_text)
         chart.line(your_text, [Point(your_hour, 0.0), Point(your_hour, top)], styles.INK, 1.75, dash="sysDash")
         chart.label(your_text, your_hour, top - 0.5, "right", bold=True, is_on_top=True)
     page.charts(chart.placed())

@@ -147,7 +147,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, of_method in enumerate(of_methods):
-        drawn = _ends(of_method) if len(rows) > MOST_MARKS else of_method
+        drawn = _lowest_and_highest(of_method) if len(rows) > MOST_MARKS else of_method
         for number, row in enumerate(drawn):
             point = Point.of(row["reserve_share"], chart.y(at) - offset(number, len(drawn)), row["session"])
             mark = mark_of(people, row["person"], is_left_out=row["session"] in view.left_out)
@@ -158,7 +158,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
     return chart.placed()
 
 
-def _ends(rows: Sequence[Row]) -> list[Row]:
+def _lowest_and_highest(rows: Sequence[Row]) -> list[Row]:
     """The sessions with each person's lowest and highest share."""
     by_person = grouped(sorted(rows, key=lambda row: row["reserve_share"]["value"]), itemgetter("person"))
     return [row for own in by_person.values() for row in (*own[:1], *own[1:][-1:])]

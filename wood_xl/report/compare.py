@@ -95,7 +95,7 @@ def _chart(view: View, figure: str, left_px: int) -> Placed:
         if not cell["value"]:
             chart.label(view.text(cell), end * 0.01, chart.y(at), "right", ink=styles.SOFT)
             continue
-        marks.setdefault((method.mark, method.color), []).append(Point.of(cell, chart.y(at), method.name))
+        marks.setdefault(method.mark, []).append(Point.of(cell, chart.y(at), method.name))
     for (symbol, fill), points in marks.items():
         word = OnPages.BY_HAND if fill == styles.HAND else OnPages.BY_POWER
         chart.marks(words(word), points, symbol, fill, size=8, has_range=True)

@@ -115,7 +115,7 @@ def _counted(view: View) -> str:
     effects = [_with_effect(view, row) for row in out]
     without = (row for row, effect in zip(out, effects, strict=True) if not effect)
     text += "".join(effects)
-    text += "".join(_alone(rows, why) for why, rows in grouped(without, itemgetter("state")).items())
+    text += "".join(_without_effect(rows, why) for why, rows in grouped(without, itemgetter("state")).items())
     computed = {row["session"] for row in view.document["left_out"]}
     others = (row for row in out if row["session"] not in computed)
     is_more = any(row["worker_hours_per_cord"]["value"] is not None for row in others)
@@ -135,7 +135,7 @@ def _with_effect(view: View, session: Row) -> str:
     return phrase(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], wood=view.wood, change=change)
 
 
-def _alone(rows: list[Row], why: str) -> str:
+def _without_effect(rows: list[Row], why: str) -> str:
     if len(rows) == 1:
         return phrase(HowWeKnow.LEFT_OUT_PLAIN, **_about(rows[0]), why=why)
     return phrase(HowWeKnow.SEVERAL_OUT, sessions=tuple(row["session"] for row in rows), why=why)

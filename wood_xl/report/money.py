@@ -146,8 +146,7 @@ def _saved_hour(page: Page, view: View) -> None:
 
 def pays_above_text(view: View, method: str, volume: Row) -> str:
     """From which yearly volume a quicker way pays at the person's value of an hour."""
-    hour = typed_money(view.value_of_hour or 0.0, view.currency)
-    return phrase(OnMoney.PAYS_ABOVE, method=method, hour=hour, volume=ranged(volume), woods=view.woods)
+    return phrase(OnMoney.PAYS_ABOVE, method=method, hour=view.hour_text, volume=ranged(volume), woods=view.woods)
 
 
 def _other_volumes(page: Page, view: View) -> None:
@@ -175,15 +174,14 @@ def _other_volumes(page: Page, view: View) -> None:
 
 def _two_ways(page: Page, view: View) -> None:
     page.section(OnMoney.TWO_WAYS)
-    hour = view.value_of_hour
-    with_time = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
+    with_time = said(OnMoney.WITH_TIME, hour=view.hour_text) if view.hour_text else ""
     rows: list[Cells] = [
         [
             row["method"],
             view.unit_text(row["cash"]),
             view.unit_text(row["avoidable"]),
             ", ".join(filter(None, dict.fromkeys(map(view.how_held, view.method(row["method"]).tools)))),
-            "" if hour is None else view.unit_text(view.rate(row["method"])["cash_and_time"]),
+            view.unit_text(view.rate(row["method"])["cash_and_time"]) if view.hour_text else "",
         ]
         for row in view.method_rows("money_views")
     ]
@@ -285,7 +283,7 @@ def tornados(page: Page, view: View) -> None:
         end, step = axis_end(most)
         is_cut = is_cut or max(ends) > end
         page.charts(_chart(view, rows, end, step, is_last=number == len(pairs)))
-    key = words(OnTornado.KEY) if hour is None else phrase(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
+    key = phrase(OnTornado.KEY_YOU, hour=view.hour_text) if view.hour_text else words(OnTornado.KEY)
     if is_cut:
         key = phrase(OnTornado.RUNS_ON, key=key)
     page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))
@@ -317,8 +315,7 @@ def _chart(view: View, rows: Sequence[Row], end: float, step: float, *, is_last:
         chart.line(words(OnTornado.KEY), [Point(stands, 0.0), Point(stands, top)], styles.INK, STANDS_POINTS)
     if view.value_of_hour is not None and view.value_of_hour <= end:
         x = view.value_of_hour
-        name = typed_money(x, view.currency)
-        chart.line(name, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
+        chart.line(view.hour_text, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
     for at, row in enumerate(rows):
         low, high = sorted(min(end, max(0.0, row[key]["value"])) for key in ("at_low", "at_high"))
         middle, y = min(stands, end), chart.y(at)

@@ -20,7 +20,7 @@ ROW_PX = 18
 def only_ways(page: Page, view: View) -> None:
     """Add these sections to the page."""
     timed = [method for method in view.methods if method.sessions_n]
-    _takes(page, view, timed)
+    _figures_table(page, view, timed)
     if len(timed) == 1:
         _sessions(page, view, timed[0])
     if _is_second_waiting(view, timed[0]):
@@ -44,7 +44,7 @@ def _is_second_waiting(view: View, first: Method) -> bool:
     return any(plain(str(row.get("leave_out", "no"))) in NOT_LEFT_OUT for row in notes)
 
 
-def _takes(page: Page, view: View, timed: list[Method]) -> None:
+def _figures_table(page: Page, view: View, timed: list[Method]) -> None:
     only = OnAnswer.ONLY_TAKES if len(timed) > 1 else OnAnswer.ONLY_TAKES_OF
     page.section(phrase(only, wood=view.wood, method=timed[0].name))
     job = view.combination(JOINED.join(method.name for method in timed))
@@ -107,6 +107,6 @@ def _sessions(page: Page, view: View, method: Method) -> None:
         names.append(phrase(OnAnswer.SESSION_AT, session=row["session"], date=date))
         band = [Point(rate["low"], chart.y(at)), Point(rate["high"], chart.y(at))]
         chart.line(method.name, band, styles.OPEN, ROW_PX / PX_PER_POINT)
-        chart.marks(row["session"], [Point(number, chart.y(at))], method.mark, method.color)
+        chart.marks(row["session"], [Point(number, chart.y(at))], *method.mark)
     chart.names(names)
     page.charts(chart.placed())

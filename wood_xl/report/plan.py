@@ -187,7 +187,7 @@ def _packed(page: Page, first: int, columns: int, parts: Iterable[str]) -> str:
     return "\n".join(lines)
 
 
-def _whole(text: str) -> str:
+def _unbroken(text: str) -> str:
     """The text with blanks at which no line breaks, if it is short."""
     return text.replace(" ", NO_BREAK) if len(text) <= MOST_WHOLE else text
 
@@ -230,7 +230,7 @@ def _done_by(view: View, first: dt.date, last: dt.date, before: Iterable[str]) -
 
 
 def _cautions(view: View) -> Iterator[str]:
-    """Grave cautions of what is planned that the gear below says nothing of, as of felling."""
+    """Grave cautions of planned work, such as felling, that the list of gear does not cover."""
     planned = {row["method"] for row in view.document["plan_mix"]}
     for caution in without_gear([method.task for method in view.methods if method.name in planned]):
         yield phrase(OnAnswer.CAUTION, title=caution.title, text=caution.text)
@@ -260,7 +260,7 @@ def _notes(view: View, level: int, *, is_starred: bool) -> Iterator[str]:
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
     if rented := _rented(view, {row["method"] for row in sessions}):
-        tools = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=len(_days_of(view, tool))) for tool in rented)
+        tools = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=len(_days_in_use(view, tool))) for tool in rented)
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(tools))
     yield words(OnPlan.TIRED)
 
@@ -311,7 +311,7 @@ def _cash(page: Page, view: View, level: int) -> None:
     goods_for = {purpose: list(_goods(view, of)) for purpose, of in by_purpose.items()}
     if level >= RUN_IN:
         run_in = (
-            phrase(OnPlan.GOODS_OF, purpose=purpose, goods=RUN_ON.join(map(_whole, goods)))
+            phrase(OnPlan.GOODS_OF, purpose=purpose, goods=RUN_ON.join(map(_unbroken, goods)))
             for purpose, goods in goods_for.items()
         )
         page.text(RUN_ON.join(run_in), styles.REMARK)
@@ -350,8 +350,8 @@ def _rented(view: View, planned: Collection[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(tool for tool in tools if view.how_held(tool) == RENTED))
 
 
-def _days_of(view: View, tool: str) -> set[str]:
-    """Days on which a plan has a tool in use."""
+def _days_in_use(view: View, tool: str) -> set[str]:
+    """Days on which a tool is in use by the plan."""
     methods = {method.name for method in view.methods if tool in method.tools}
     return {row["date"] for row in view.document["plan"]["sessions"] if row["method"] in methods}
 

@@ -6,14 +6,15 @@ from collections.abc import Iterator, Sequence
 from operator import itemgetter
 
 from wood_xl.data.cautions import cautions
+from wood_xl.data.trade import BY_HAND
 from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import Cells, Page, Placed
-from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, way_name, ways_of
+from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, way_name, ways_of
 from wood_xl.report.study_ways import forest, point_of
-from wood_xl.report.view import task_name
+from wood_xl.report.view import role_mark, task_name
 from wood_xl.results.figures import grouped
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
@@ -191,12 +192,11 @@ def _years_chart(view: StudyView, task: str, kind: str) -> Placed:
     way, names = way_name(task, kind), [year_of[row["household"]] for row in rows]
     title = phrase(OnStudy.YEARS_PICTURE, way=way, wood=view.wood)
     chart = forest(view, title, way, names, numbers, label_px=60)
-    symbol, fill = mark_of(kind)
     points = [
         point_of(number, chart.y(at), chart.end, name)
         for at, (number, name) in enumerate(zip(numbers, names, strict=True))
     ]
-    chart.marks(way, points, symbol, fill, has_range=True)
+    chart.marks(way, points, *role_mark(is_powered=kind != BY_HAND), has_range=True)
     return chart.placed()
 
 

@@ -7,11 +7,9 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.data.cautions import cautions_for
-from wood_xl.data.trade import BY_HAND, tasks
+from wood_xl.data.trade import tasks
 from wood_xl.reading_words import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.reasons import Ranged, Word
-from wood_xl.report import styles
-from wood_xl.report.charts import Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.results.parts import KINDS_JOINT
@@ -107,9 +105,9 @@ def pair_name(pair: Pair) -> str:
     return phrase(OnStudy.PAIR, task=task_name(task), one=kind_name(kind), other=kind_name(other))
 
 
-def with_money(told: str, row: Row) -> str:
+def with_money(text: str, row: Row) -> str:
     """A text with the currency and year of its money, if it is about money."""
-    return phrase(OnStudy.IN_MONEY, told=told, money=row["money"]) if row["money"] else told
+    return phrase(OnStudy.IN_MONEY, told=text, money=row["money"]) if row["money"] else text
 
 
 def figure_name(row: Row) -> str:
@@ -138,8 +136,3 @@ def some_of(names: Sequence[str], most: int) -> str:
     if len(names) <= most:
         return joined(names)
     return phrase(OnStudy.AND_MORE, told=", ".join(names[:most]), n=len(names) - most)
-
-
-def mark_of(kind: str) -> tuple[Symbol, str]:
-    """Mark and color of a kind of tools in charts, where the role is never shown by color alone."""
-    return ("circle", styles.HAND) if kind == BY_HAND else ("diamond", styles.POWER)

@@ -21,7 +21,7 @@ from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Basis
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
-from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_text
+from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_money, typed_text
 from wood_xl.results.figures import Place, figure_places, grouped
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import Definition, System, results_definition
@@ -48,14 +48,14 @@ class Method(NamedTuple):
     sessions_n: int
 
     @property
-    def color(self) -> str:
-        """Color of its role in charts."""
-        return styles.POWER if self.is_powered else styles.HAND
+    def mark(self) -> tuple[Symbol, str]:
+        """Its symbol and color in charts."""
+        return role_mark(is_powered=self.is_powered)
 
-    @property
-    def mark(self) -> Symbol:
-        """Mark of its role in charts, which is never shown by color alone."""
-        return "diamond" if self.is_powered else "circle"
+
+def role_mark(*, is_powered: bool) -> tuple[Symbol, str]:
+    """Symbol and color of hand tools or of engines and motors: charts never tell them apart by color alone."""
+    return ("diamond", styles.POWER) if is_powered else ("circle", styles.HAND)
 
 
 class DocumentView:
@@ -124,6 +124,11 @@ class View(DocumentView):
         """What an hour is worth to the person; None if they do not say."""
         value = self.document["inputs"]["season"].get("value_of_time")
         return None if value is None else float(value)
+
+    @property
+    def hour_text(self) -> str:
+        """The same as text; empty if they do not say."""
+        return "" if self.value_of_hour is None else typed_money(self.value_of_hour, self.currency)
 
     @property
     def weighs_effort_or_co2e(self) -> bool:

@@ -41,7 +41,7 @@ class Double:
 
 def doubles(books: Sequence[Candidate]) -> list[Double]:
     """Every workbook that does not count, with the one of the same season that does."""
-    found = []
+    doubled = []
     for group in _groups(books):
         kept, by_date = _kept(books, group)
         for place in group:
@@ -49,8 +49,8 @@ def doubles(books: Sequence[Candidate]) -> list[Double]:
                 one, other = books[place], books[kept]
                 shorter = min(len(one.sessions), len(other.sessions))
                 same = one.notes_sha256 == other.notes_sha256
-                found.append(Double(place, kept, agreeing(one.sessions, other.sessions), shorter, same, by_date))
-    return sorted(found, key=lambda double: double.place)
+                doubled.append(Double(place, kept, agreeing(one.sessions, other.sessions), shorter, same, by_date))
+    return sorted(doubled, key=lambda double: double.place)
 
 
 def agreeing(one: Sequence[Session], other: Sequence[Session]) -> int:

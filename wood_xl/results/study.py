@@ -75,8 +75,8 @@ def study_of_files(
     del read  # so that of many seasons each figure is held only once, as it is shown
     for one in doubled:
         place, other = places[one.place], places[one.kept]
-        why_out[place] = _why_double(one, name_of[other])
-        faults.append((paths[place], _told_double(one, paths[place], paths[other])))
+        why_out[place] = _double_reason(one, name_of[other])
+        faults.append((paths[place], _double_problem(one, paths[place], paths[other])))
     rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), why) for place, why in sorted(why_out.items())]
     document = study_document(members, rows, system=of_study, one_household=one_household, both=both)
     return StudyOutcome(document, faults, [(name, paths[place]) for place, name in name_of.items()])
@@ -87,13 +87,13 @@ def member(reading: Reading, name: str, system: System) -> Reading:
     return replace(reading, name=name, parts=tuple(shown_in(part, system) for part in reading.parts))
 
 
-def _why_double(one: Double, kept: str) -> str:
+def _double_reason(one: Double, kept: str) -> str:
     word = OutOfStudy.SAVED_LATER if one.by_date else OutOfStudy.GIVEN_LATER
     word = OutOfStudy.SAME_NOTES if one.has_same_notes else word
     return phrase(word, household=kept, n=one.agreeing_n, all=one.sessions_n)
 
 
-def _told_double(one: Double, path: Path, kept: Path) -> Problem:
+def _double_problem(one: Double, path: Path, kept: Path) -> Problem:
     names = {"file": shown(path), "other": shown(kept)}
     if one.has_same_notes:
         return problem("pool-same-notes", None, **names)

@@ -49,7 +49,7 @@ def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
             "figure": figure["id"],
             "steps": [step._asdict() for step in _Working(results, figure, written).steps(figure)],
         }
-        for figure in _chosen(results)
+        for figure in _figures_to_show(results)
     ]
 
 
@@ -76,7 +76,7 @@ def digits(number: float, most: int = DIGITS) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _chosen(results: Results) -> Iterator[Row]:
+def _figures_to_show(results: Results) -> Iterator[Row]:
     """The figures of the sheet How we know, all about one method as far as possible."""
     pairs, hours = (
         [row for row in results.by_ref.get(ref, ()) if row["value"] is not None] for ref in (SAVED, HOURS)
@@ -153,7 +153,7 @@ class _Working:
     def _step(self, figure: Row, made: Made, *, is_last: bool) -> Step:
         """A line of arithmetic; on a page it has names in it only the first time for each column."""
         number, unit = self.results.shown(figure)
-        names, numbers = _named(self.results, figure, made), made.numbers(_show(made.again, number))
+        names, numbers = _named(self.results, figure, made), made.numbers(_rounding(made.again, number))
         is_repeated = self.top is not None and ref_of(figure) in self.written
         self.written.add(ref_of(figure))
         what = names
@@ -191,7 +191,7 @@ def _sum(results: Results, figure: Row, part: Part) -> Step:
     if len(made) > MOST_ADDENDS:
         text = phrase(Working.SUM_OF_MANY, what=names[0], n=len(made))
     else:
-        show = _show(lambda show: sum(one.again(show) for one in made), part.number)
+        show = _rounding(lambda show: sum(one.again(show) for one in made), part.number)
         text = phrase(Working.SUM, what=named, numbers=tuple(one.numbers(show) for one in made))
     return Step(text, _amount(results, part.number, part.unit), part.link)
 
@@ -216,7 +216,7 @@ def _amount(results: Results, number: float, unit: str) -> str:
     return f"{signed(currency_sign(results.currency), text.replace('-', MINUS))}{unit}"
 
 
-def _show(again: Callable[[Callable[[float], str]], float], number: float) -> Callable[[float], str]:
+def _rounding(again: Callable[[Callable[[float], str]], float], number: float) -> Callable[[float], str]:
     """A function that shows numbers with just enough digits to give their result as it is printed."""
     for most in range(DIGITS, MOST_DIGITS + 1):
 
@@ -270,19 +270,19 @@ def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterato
     sessions = {plain(row["session"]) for row in rows if row["session"]}
     methods = {plain(name) for row in rows for name in names_in(row, "method")}
     if not sessions:
-        of_methods = (row for row in results.noted("sessions") if not methods or _named_by(row, "method") in methods)
-        sessions = {_named_by(row, "session") for row in of_methods} & {plain(one) for one in results.counted}
+        of_methods = (row for row in results.noted("sessions") if not methods or _name_in(row, "method") in methods)
+        sessions = {_name_in(row, "session") for row in of_methods} & {plain(one) for one in results.counted}
     parts = {part for row in rows for part in str(row["id"]).split(" ")}
     days = {part for part in parts if part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY}
     people = {plain(row["person"]) for row in rows if row["person"]}
-    noted = [row for row in results.noted("methods") if _named_by(row, "method") in methods]
-    tools = {_named_by(row, column) for row in noted for column in TOOL_COLUMNS if column in row}
+    noted = [row for row in results.noted("methods") if _name_in(row, "method") in methods]
+    tools = {_name_in(row, column) for row in noted for column in TOOL_COLUMNS if column in row}
     names = {"session": sessions, "method": methods, "person": people, "tool": tools, "date": days}
     for ref in results_definition().column(ref_of(figure)).needs:
         yield from _notes_of(results, ref, names)
 
 
-def _named_by(row: Mapping[str, Any], column: str) -> str:
+def _name_in(row: Mapping[str, Any], column: str) -> str:
     """The name in a column of a row of the notes, as names are compared; empty if there is none."""
     return plain(str(row.get(column, "")))
 
@@ -293,7 +293,7 @@ def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) 
     found = [
         (index, row[column_id])
         for index, row in enumerate(results.noted(sheet_id))
-        if column_id in row and (sheet.kind == "items" or _is_of(row, names))
+        if column_id in row and (sheet.kind == "items" or _is_about(row, names))
     ]
     if not found:
         return
@@ -308,5 +308,5 @@ def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) 
     yield Step(text, f"{phrase(Working.VALUES, values=tuple(values))} {label}".rstrip(), link)
 
 
-def _is_of(row: Mapping[str, Any], names: Mapping[str, Collection[str]]) -> bool:
-    return all(_named_by(row, key) in wanted for key, wanted in names.items() if key in row and wanted)
+def _is_about(row: Mapping[str, Any], names: Mapping[str, Collection[str]]) -> bool:
+    return all(_name_in(row, key) in wanted for key, wanted in names.items() if key in row and wanted)
