@@ -123,12 +123,12 @@ def test_a_tool_that_is_not_known_counts_as_every_kind() -> None:
     assert gear_for([], "stack") == gear_for(["hand"], "stack"), "no tool: bare hands"
 
 
-def test_all_that_must_be_said_is_said() -> None:
+def test_every_compulsory_caution_is_there() -> None:
     texts = {caution.id: caution.text.lower() for caution in cautions()}
     assert [key for key, words in MUST_SPEAK_OF.items() if words not in texts[key]] == []
 
 
-def test_each_has_a_source_or_says_that_it_has_none() -> None:
+def test_every_caution_has_a_source_or_says_that_it_has_none() -> None:
     for caution in cautions():
         assert caution.source in load.sources() or (caution.source == "" and caution.known == NO_SOURCE)
         assert bool(caution.where) == bool(caution.source)
@@ -195,7 +195,9 @@ TRIED = notes(
         (set(), ["saw_gear", "splitter_gear", "axe_gear"]),
     ],
 )
-def test_first_come_the_gravest_of_the_tools_proposed_and_the_heart(methods: set[str], ids: list[str]) -> None:
+def test_the_gravest_cautions_of_the_proposed_tools_and_the_heart_come_first(
+    methods: set[str], ids: list[str]
+) -> None:
     rows = first_cautions(TRIED, methods)
     assert [row["id"] for row in rows] == [*ids, "heart", "no_figure"]
     texts = {caution.id: caution.text for caution in cautions()}
@@ -216,7 +218,7 @@ def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | Non
     assert first_cautions(found, {"sawing"})[0]["id"] == "saw_gear"
 
 
-def test_proposed_is_what_the_verdicts_and_winners_tell_and_the_plan_uses() -> None:
+def test_methods_of_verdicts_winners_and_plan_are_proposed() -> None:
     tables = {
         "verdicts": [{"choice": "a", "task": "buck"}, {"choice": "", "task": "split"}],
         "rates_per_cord": [

@@ -97,7 +97,7 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
         ("44 years", "people.age", "years", 44),
     ],
 )
-def test_a_number_with_its_own_unit_or_a_fraction_is_read_and_said_so(
+def test_a_number_with_its_columns_unit_or_a_fraction_is_read_with_a_note(
     typed: str, ref: str, unit: str, value: float | None
 ) -> None:
     decoded = decode(text(typed), season_definition().column(ref), unit)
@@ -125,7 +125,7 @@ def test_numbers_that_are_joined_in_a_cell(typed: str, ref: str, unit: str, valu
     assert (decoded.value, decoded.code) == (value, code)
 
 
-def test_a_date_whose_cell_lost_its_format_is_read_and_said_so() -> None:
+def test_a_date_whose_cell_lost_its_format_is_read_with_a_note() -> None:
     decoded = decode(number(46299.0), season_definition().column(DATE), "")
     assert (decoded.value, decoded.code) == ("2026-10-04", "cell-day-number")
 
@@ -145,7 +145,7 @@ def test_a_date_whose_cell_lost_its_format_is_read_and_said_so() -> None:
         ("2027-3/6", None, "cell-not-a-date"),
     ],
 )
-def test_a_day_in_a_text_is_read_where_it_can_be_one_alone(typed: str, value: str | None, code: str) -> None:
+def test_a_day_in_a_text_is_read_where_it_means_only_one(typed: str, value: str | None, code: str) -> None:
     decoded = decode(text(typed), season_definition().column(DATE), "")
     assert (decoded.value, decoded.code) == (value, code)
 
@@ -286,7 +286,7 @@ def offered(facts: dict[str, str], mend: str) -> list[str]:
         ("1:30", MINUTES, "min", [90]),
     ],
 )
-def test_what_is_advised_is_read_once_it_is_typed(typed: str, ref: str, unit: str, mended: list[float]) -> None:
+def test_advice_that_is_followed_is_read(typed: str, ref: str, unit: str, mended: list[float]) -> None:
     column = season_definition().column(ref)
     decoded = decode(text(typed), column, unit)
     assert decoded.value is None
@@ -317,7 +317,7 @@ def test_what_is_advised_is_read_once_it_is_typed(typed: str, ref: str, unit: st
         ("hour", "upkeep.per", "hours"),
     ],
 )
-def test_word_that_means_one_choice_is_read_and_said_so(typed: str, ref: str, value: str) -> None:
+def test_a_word_that_means_one_choice_is_read_with_a_note(typed: str, ref: str, value: str) -> None:
     decoded = decode(text(typed), season_definition().column(ref), "")
     assert (decoded.value, decoded.code) == (value, "cell-word-read")
     assert decoded.facts == {"found": f'"{typed}"', "value": f'"{value}"'}
@@ -331,7 +331,7 @@ def test_a_hyphen_or_a_gap_is_the_same_word() -> None:
 LISTS = {column.ref: column for sheet in season_definition().sheets for column in sheet.columns if column.choices}
 
 
-def test_words_are_those_of_choices_that_there_are() -> None:
+def test_every_choice_with_words_exists() -> None:
     assert choice_words().keys() <= {choice for column in LISTS.values() for choice in column.choices}
     assert {kind for words in choice_words().values() for kind in words} == {"means", "perhaps"}
 

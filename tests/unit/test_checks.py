@@ -401,7 +401,7 @@ def test_body_outside_the_equation_matters_only_with_a_heart_rate(change: Change
     assert ("row-outside-equation" in [code for code, _ in found(older)]) == is_told
 
 
-def test_a_heart_rate_that_tells_no_effort_is_told_at_the_cell_that_would_change_that() -> None:
+def test_an_unused_heart_rate_is_reported_at_the_cell_that_it_lacks() -> None:
     def told(change: Change) -> list[str]:
         data = small_season()
         change(data)
@@ -418,7 +418,7 @@ def test_a_heart_rate_that_tells_no_effort_is_told_at_the_cell_that_would_change
 
 
 @pytest.mark.parametrize(("column", "is_told"), [("vo2max", True), ("mass", True), ("resting_heart_rate", False)])
-def test_no_figure_by_a_heart_rate_is_called_rough_where_none_is_given(column: str, is_told: bool) -> None:
+def test_rough_figures_by_heart_rate_are_reported_only_where_they_are_given(column: str, is_told: bool) -> None:
     """With a resting rate the modeled time is still given; each case is without the columns up to its own."""
 
     def older(data: Data) -> None:
@@ -431,7 +431,7 @@ def test_no_figure_by_a_heart_rate_is_called_rough_where_none_is_given(column: s
 
 
 @pytest.mark.parametrize("typed", ["32 ct", "32 Cents", "32\u00a2"])
-def test_what_is_to_be_typed_for_cents_is_no_hundredfold_price(typed: str) -> None:
+def test_cents_are_offered_as_a_hundredth(typed: str) -> None:
     (told,) = edited_problems(put("tools", FIRST, PRICE, text_cell(typed)))
     assert "type 0.32." in told.mend
 
@@ -482,7 +482,7 @@ def test_edited_cells(edit: Edit, code: str, where: str) -> None:
     assert ((code, where) in codes) == (code != "nothing")
 
 
-def test_words_that_were_read_are_told_once_for_each_word_and_column() -> None:
+def test_words_that_were_read_have_one_note_for_each_word_and_column() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         cells["methods"][FIRST, 2] = text_cell("bucking")
         cells["methods"][FIRST + 1, 2] = text_cell("bucking")
@@ -657,11 +657,11 @@ def misspelt_stack(data: Data) -> None:
         (misspelt_stack, "table-unknown-reference", "Stacks!A4"),
     ],
 )
-def test_what_is_wrong_is_said_once(change: Change, code: str, where: str) -> None:
+def test_each_fault_has_one_line(change: Change, code: str, where: str) -> None:
     assert [(one.code, one.where) for one in only(change)] == [(code, where)]
 
 
-def test_empty_cells_that_are_told_together_wait_each_for_itself() -> None:
+def test_empty_cells_of_one_line_wait_each_by_itself() -> None:
     data = small_season()
     add("stacks", session="C", form="crossed")(data)
     assert checked(data).broken >= {("stacks", 1, "height"), ("stacks", 1, "length")}

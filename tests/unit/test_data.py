@@ -225,7 +225,7 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
         ),
     ],
 )
-def test_data_that_do_not_hold_are_refused(
+def test_data_that_contradict_themselves_are_refused(
     altered: Callable[[str, Callable[[str], str]], None],
     name: str,
     change: Callable[[str], str],

@@ -70,7 +70,7 @@ def test_a_written_power_stands_for_the_strongest_engine() -> None:
 
 
 @pytest.mark.parametrize("used", [0, 0.5, 4.9, 26])  # beyond 3 L for an hour of running it is told as unusual
-def test_fuel_that_an_engine_can_burn_or_that_is_told_already_has_no_line(used: float) -> None:
+def test_possible_fuel_and_fuel_reported_already_have_no_line(used: float) -> None:
     assert told(session(fuel_used=used), "table-fuel-over-engine") == []
     assert len(told(session(fuel_used=used), "cell-unusual", "table-fuel-unlike")) == (used > 3 / 2)
 
@@ -114,7 +114,7 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
     assert '"By chain saw"' in price.text
 
 
-def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
+def test_bar_oil_that_nobody_noted_is_reported_and_counts_as_none() -> None:
     (found,) = told(session(fuel_used=0.5), "table-bar-oil-not-recorded")
     assert found.where == at("sessions.bar_oil_used", 5)
     assert "29 to 51%" in found.text

@@ -394,7 +394,7 @@ def test_a_session_that_took_far_more_or_less_time(minutes: float, is_told: bool
 
 
 @pytest.mark.parametrize(("minutes", "told_n"), [(170, 0), (200, 2)])
-def test_of_two_sessions_both_are_told(minutes: float, told_n: int) -> None:
+def test_two_sessions_far_apart_are_both_reported(minutes: float, told_n: int) -> None:
     def change(data: Data) -> None:
         data["sessions"] = data["sessions"][:2]
         data["sessions"][1]["elapsed_time"] = minutes

@@ -44,7 +44,7 @@ def by_bo(data: Data) -> None:
     data["helpers"].clear()
 
 
-def test_what_is_there_comes_first() -> None:
+def test_sessions_done_so_far_come_first() -> None:
     code, facts = told(lambda _: None)[0]
     assert code == "season-so-far"
     assert facts["found"] == "By bow saw 2, By chain saw 1"
@@ -95,7 +95,7 @@ def test_a_season_whose_methods_were_all_tried_twice_is_told_nothing() -> None:
     assert told(twice) == []
 
 
-def test_check_tells_it_and_results_do_not(tmp_path: Path) -> None:
+def test_check_has_next_steps_and_results_do_not(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     season_workbook().save(path)
     assert "season-so-far" in [one.code for one in check_file(path).problems]

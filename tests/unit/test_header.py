@@ -119,7 +119,7 @@ def test_units_written_out_are_understood_and_a_wrong_one_is_mended_where_it_sta
     assert wrong[0].mend == phrase(HowToMend.UNIT_OF_ITEM)
 
 
-def test_a_sign_of_a_currency_in_a_header_is_told_what_may_stand_there() -> None:
+def test_a_currency_sign_in_a_header_is_answered_with_permitted_units() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         (key,) = (key for key, cell in cells["tools"].items() if str(cell.value).startswith("Price ["))
         cells["tools"][key] = text_cell("Price [$]")
@@ -129,7 +129,7 @@ def test_a_sign_of_a_currency_in_a_header_is_told_what_may_stand_there() -> None
     assert '"Price"' in wrong.mend
 
 
-def test_unknown_columns_and_loose_entries_are_told() -> None:
+def test_unknown_columns_and_stray_entries_are_reported() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         cells["cuts"][HEADER_ROW, 20] = text_cell("Mood")
         cells["cuts"][HEADER_ROW + 1, 20] = text_cell("good")
@@ -216,7 +216,7 @@ def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
     assert [code for code, *_ in season_tables(season_records(season)[0]).remarks if "fuel" in code] == []
 
 
-def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
+def test_no_default_is_reported_for_an_item_that_could_not_be_read() -> None:
     mix, horizon = map(item_row, ("season.two_stroke_mix", "season.horizon_years"))
 
     def edit(cells: dict[str, Cells]) -> None:
@@ -234,7 +234,7 @@ def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
     assert [title for title in ("Horizon", "Two-stroke mix") if title in texts] == []
 
 
-def test_a_trace_is_nobodys_only_if_everybody_was_read() -> None:
+def test_a_trace_of_nobody_is_reported_only_if_all_workers_could_be_read() -> None:
     data = small_season()
     data["heart_trace"] = [
         {"session": "B", "person": "Bo", "elapsed": s, "heart_rate": 100} for s in range(0, 600, 5)
@@ -246,7 +246,7 @@ def test_a_trace_is_nobodys_only_if_everybody_was_read() -> None:
     assert "table-trace-of-nobody" not in {one.code for one in not_read.problems}
 
 
-def test_no_filled_column_or_item_is_passed_over_under_another_name() -> None:
+def test_every_filled_column_or_item_under_another_name_is_reported() -> None:
     """Nor does anything that hangs on it become a fault of its own."""
     data = small_season()
     for sheet in season_definition().sheets:
@@ -268,7 +268,7 @@ def test_what_a_renamed_column_feeds_waits_for_it() -> None:
     assert states == ["needs Cuts!D3"] * 3  # the stack by its pile
 
 
-def test_a_column_of_ones_own_is_no_renamed_one() -> None:
+def test_a_column_that_fits_no_missing_one_is_not_called_renamed() -> None:
     """Words do not fit a column of numbers, nothing is missing, or nothing stands in it."""
 
     def in_place_of_numbers(cells: dict[str, Cells]) -> None:
@@ -347,7 +347,7 @@ def test_items_of_another_sheet_name_are_known_too() -> None:
     assert '"Season"' in found[0].mend
 
 
-def test_nothing_is_said_of_what_refers_to_a_sheet_that_was_not_read() -> None:
+def test_references_to_an_unread_sheet_are_not_reported() -> None:
     """The one line about the sheet stands first, and what hangs on its rows waits for it."""
     season = check_season(as_sheet("Tools", "My tools"))
     order = [places.title for places in season.document.places.values()]
@@ -363,7 +363,7 @@ def test_nothing_is_said_of_what_refers_to_a_sheet_that_was_not_read() -> None:
     ("title", "table", "figure"),
     [("Upkeep", "money_per_cord", "cash"), ("People", "rates_per_cord", "kcal_net")],
 )
-def test_what_hangs_on_a_sheet_that_was_not_read_waits(title: str, table: str, figure: str) -> None:
+def test_figures_wait_for_an_unread_sheet(title: str, table: str, figure: str) -> None:
     rows = season_cells(season_records(check_season(as_sheet(title, "Mine")))[0])[table]
     assert "needs Mine" in {words(row[figure].reason) for row in rows}
 
@@ -395,7 +395,7 @@ def doubled(same: float, *, header: str = "Diameter [cm]") -> Callable[[dict[str
     return edit
 
 
-def test_equal_columns_of_one_title_are_one_and_others_are_none() -> None:
+def test_columns_of_one_title_are_read_only_if_they_are_equal() -> None:
     """What stands in the first is checked, unless there is doubt which of them counts."""
     (found,) = brought(small_season(), edit=doubled(20))
     assert (found.code, found.where) == ("header-double-same", "Cuts!L3")
@@ -418,7 +418,7 @@ def test_of_two_columns_of_one_title_the_filled_one_is_read() -> None:
     assert brought(small_season(), edit=edit) == []
 
 
-def test_equal_items_are_one_and_others_are_none() -> None:
+def test_items_of_one_title_are_read_only_if_they_are_equal() -> None:
     def again(value: str) -> Callable[[dict[str, Cells]], None]:
         def edit(cells: dict[str, Cells]) -> None:
             cells["season"][50, 1], cells["season"][50, 2] = text_cell("Currency"), text_cell(value)
@@ -431,7 +431,7 @@ def test_equal_items_are_one_and_others_are_none() -> None:
         assert "ows 5, 50" in found.text
 
 
-def test_an_entry_under_no_header_is_named() -> None:
+def test_an_entry_without_a_header_is_reported_at_its_cell() -> None:
     beyond = len(season_definition().sheet("sessions").columns) + 1
     letters = column_letters(beyond)
 
@@ -469,7 +469,7 @@ def test_older_and_newer_templates() -> None:
 
 
 @together("title", [*PAPER_TITLES, *FORMER_PAPER_TITLES])
-def test_a_paper_form_is_told_once_it_is_typed_into(title: str) -> None:
+def test_a_paper_form_is_reported_only_if_it_was_typed_into(title: str) -> None:
     """What is printed on it is text; of what is typed, numbers and times tell."""
     printed = {(1, 1): text_cell(title), (5, 2): text_cell("Who")}
     typed = {(5, 3): number_cell(12), (6, 3): RawCell(Kind.DURATION, 540.0)}

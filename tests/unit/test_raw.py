@@ -19,7 +19,7 @@ def test_cells_are_found_by_row_and_column() -> None:
         cells[9, 9]
 
 
-def test_a_column_goes_with_its_last_cell() -> None:
+def test_a_column_without_cells_is_dropped() -> None:
     cells = Cells({(1, 2): ONE, (3, 1): TWO})
     del cells[1, 2]
     assert cells.columns == {1: {3: TWO}}

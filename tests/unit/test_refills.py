@@ -87,7 +87,7 @@ def test_the_charging_efficiency_is_told_as_a_default_once() -> None:
     assert codes(season(kind="battery", size={"battery": 180}, refills=4, electricity_used=0.85)) == {}
 
 
-def test_a_tank_to_be_mended_withholds_what_hangs_on_it() -> None:
+def test_a_broken_tank_size_withholds_figures_of_its_fuel() -> None:
     data = season(size={"tank": -5}, refills=2)
     assert codes(data) == {}
     (tool,) = [one for one in records(data).tools if one.name == "Chain saw"]

@@ -103,7 +103,7 @@ def test_a_number_is_read_as_a_time_of_day_and_said_so(cell: RawCell, clock: str
         (text_cell("noonish"), ""),
     ],
 )
-def test_what_is_no_time_of_day_says_how_to_write_one_that_is_read(cell: RawCell, meant: str) -> None:
+def test_a_text_that_is_no_time_of_day_says_how_to_write_one(cell: RawCell, meant: str) -> None:
     column = season_definition().column(START)
     decoded = decode(cell, column, "")
     assert (decoded.value, decoded.code) == (None, "cell-not-a-clock")
@@ -143,7 +143,9 @@ def test_minutes_of_a_session(values: Data, expected: float, code: str) -> None:
         ({"elapsed_time": MISSING}, "row-no-time", ELAPSED, "Write Start and Stop"),
     ],
 )
-def test_times_that_do_not_go_together_withhold_the_figure(values: Data, code: str, where: str, advice: str) -> None:
+def test_times_that_contradict_each_other_withhold_the_figure(
+    values: Data, code: str, where: str, advice: str
+) -> None:
     data = season(**values)
     found = told(data)[code]
     assert (found.level, found.where) == (Level.FIX, at(where, 4))
@@ -207,7 +209,7 @@ def test_a_time_is_mended_at_the_first_try(values: Data, mended: Data) -> None:
         ({"delay_time": 90}, "sessions.delay_time"),
     ],
 )
-def test_parts_that_take_all_of_a_session_are_told_at_the_larger(values: Data, where: str) -> None:
+def test_pauses_and_service_that_fill_a_session_are_reported_at_the_larger(values: Data, where: str) -> None:
     assert told(season(**values))["row-parts-over-whole"].where == at(where, 4)
     assert "row-parts-over-whole" not in told(season(delay_time=60, service_time=29))
 
@@ -253,7 +255,7 @@ def add(sheet_id: str, row: Data) -> Callable[[Data], None]:
         lambda data: data["sessions"][3].update(start="9:05"),
     ],
 )
-def test_a_session_of_which_anything_was_measured_misses_its_time(change: Callable[[Data], None]) -> None:
+def test_a_session_with_anything_measured_lacks_its_time(change: Callable[[Data], None]) -> None:
     data = planned(small_season())
     change(data)
     found = told(data)
@@ -263,7 +265,7 @@ def test_a_session_of_which_anything_was_measured_misses_its_time(change: Callab
     assert "P1" in [one.name for one in records(data).sessions]
 
 
-def test_what_cannot_be_read_counts_as_measured() -> None:
+def test_an_unreadable_cell_counts_as_measured() -> None:
     data = planned(small_season())
     season = checked(
         data, edit=lambda cells: cells["cuts"].update({(7, 1): text_cell("P1"), (7, 2): text_cell("big")})

@@ -68,7 +68,7 @@ def test_a_pile_is_not_larger_for_the_stacking_that_is_counted_apart() -> None:
     assert hours[0] == pytest.approx(hours[1])
 
 
-def test_stacking_of_another_task_is_told_and_not_parted() -> None:
+def test_stacking_within_another_task_is_reported_and_not_split_off() -> None:
     data = splitting(method="By bow saw")
     (found,) = [one for one in checked(data).problems if one.code == "row-stacking-not-split"]
     assert found.where == at("sessions.stacking_time", 7)
@@ -81,7 +81,7 @@ def test_stacking_that_waits_for_its_mend_withholds_the_times_of_both() -> None:
     assert split.broken["time"] == stack.broken["time"] == at("sessions.stacking_time", 7)
 
 
-def test_stacking_of_a_method_that_nobody_can_tell_waits_where_it_would_count() -> None:
+def test_stacking_of_an_unknown_method_waits_where_it_would_count() -> None:
     data = splitting("By hand")
     data["methods"][2]["task"] = "cleaving wood"
     found = parts(records(data))

@@ -61,7 +61,7 @@ def take(workbook: Workbook, ref: str) -> list[Any]:
     return values
 
 
-def test_what_stands_on_start_is_read(tmp_path: Path) -> None:
+def test_items_on_start_are_read(tmp_path: Path) -> None:
     season = checked(book(), tmp_path)
     assert fixes(season) == []
     data = season.document.data
@@ -126,7 +126,7 @@ def test_a_number_in_the_unit_of_an_item_above_the_head_is_told(tmp_path: Path) 
     assert fixes(checked(workbook, tmp_path)) == [("item-in-other-column", "Season!C3")]
 
 
-def test_the_same_on_both_sheets_is_one(tmp_path: Path) -> None:
+def test_an_equal_item_on_both_sheets_is_no_fault(tmp_path: Path) -> None:
     workbook = book()
     put(workbook, "Season", 60, "Stick length", 16, "in")
     season = checked(workbook, tmp_path)
@@ -251,7 +251,7 @@ def test_days_from_one_to_another_are_all_of_them(tmp_path: Path, text: str, day
 
 
 @pytest.mark.parametrize("text", ["SatSun", "Sat|Sun", "Sat_Sun", "Sat:Sun", "Mon~Fri"])
-def test_days_that_nothing_known_stands_between_are_asked_for_again(tmp_path: Path, text: str) -> None:
+def test_days_joined_by_an_unknown_mark_are_reported(tmp_path: Path, text: str) -> None:
     """They were the first one alone, without a word."""
     workbook = book()
     title, row = PLACES["trial.work_days"]

@@ -135,7 +135,7 @@ def test_own_sizes_in_any_order_and_unit(tmp_path: Any) -> None:
         ]
     ),
 )
-def test_cell_that_cannot_be_is_named_and_the_wood_withheld(tmp_path: Any, cell: str, value: Any, code: str) -> None:
+def test_an_impossible_cell_is_named_and_the_wood_withheld(tmp_path: Any, cell: str, value: Any, code: str) -> None:
     book = workbook(notes(tally=[tallied(("10 in", 4))]))
     book["Tally"][cell] = value
     season = checked(book, tmp_path)
@@ -214,7 +214,7 @@ def test_cuts_that_do_not_agree_are_a_fault_that_names_their_rows(tmp_path: Any)
     assert season_records(season)[0].sessions[0].broken["quantity"] == "Tally!A4"
 
 
-def test_session_of_which_the_row_is_empty_is_told(tmp_path: Any) -> None:
+def test_a_session_with_an_empty_tally_row_is_reported(tmp_path: Any) -> None:
     season = checked(workbook(notes(tally=[tallied()])), tmp_path)
     assert "season-session-without-output" in [one.code for one in season.problems]
 

@@ -52,7 +52,7 @@ def test_a_sound_trace_has_no_line(step: int) -> None:
 
 
 @pytest.mark.parametrize(("step", "limit"), [(15, 45), (60, 180)])
-def test_a_slow_monitor_is_reported_with_its_consequence(step: int, limit: int) -> None:
+def test_a_slow_monitor_is_reported_with_how_it_was_read(step: int, limit: int) -> None:
     data = with_trace(steady(range(0, 5401, step)))
     assert said(data, "table-trace-slow", "Heart trace!C4", f" {step} s", f" {limit} s")
 
@@ -121,7 +121,7 @@ def test_a_trace_longer_than_its_session_is_reported_at_its_last_row() -> None:
     assert lines(with_trace(steady(range(0, 5461, 5)))) == []  # session times are whole minutes
 
 
-def test_a_helper_s_trace_is_compared_with_her_own_time() -> None:
+def test_a_helpers_trace_is_compared_with_her_own_time() -> None:
     data = with_trace(steady(range(0, 2101, 5)), session="B", person="Bo")  # 30 of the 60 minutes
     (named, line) = lines(data)
     assert named.startswith('Heart trace!E4:E424 Person (421 cells): "Bo" is not on the sheet People')

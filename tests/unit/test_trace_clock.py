@@ -90,7 +90,7 @@ def test_stamps_with_dates_run_on_over_midnight() -> None:
         ("9:30", "table-trace-several-sessions"),
     ],
 )
-def test_rows_that_no_one_session_holds_are_told_once(clock: str, code: str) -> None:
+def test_rows_without_exactly_one_session_are_reported_once(clock: str, code: str) -> None:
     data = traced({"clock": clock}, {"clock": clock})
     if code == "table-trace-several-sessions":
         del data["sessions"][1]["elapsed_time"]
@@ -110,7 +110,7 @@ def test_a_date_tells_which_of_two_sessions_it_was() -> None:
 
 
 @pytest.mark.parametrize(("elapsed", "is_told"), [(60, False), (119, False), (121, True)])
-def test_clock_and_elapsed_are_held_against_each_other(elapsed: float, is_told: bool) -> None:
+def test_clock_and_elapsed_time_are_compared(elapsed: float, is_told: bool) -> None:
     data = traced(
         {"session": "A", "clock": "9:00", "elapsed": 600},
         {"session": "A", "clock": "9:01", "elapsed": 600 + elapsed},

@@ -179,7 +179,7 @@ def test_a_kind_may_be_typed_as_the_pages_call_it() -> None:
     assert [meant_choice(kind_name(kind), kinds) for kind in kinds] == kinds
 
 
-def test_kinds_are_what_they_are() -> None:
+def test_kinds_have_their_drive_and_fuel() -> None:
     kinds = trade.tool_kinds()
     assert [kind.id for kind in kinds.values() if not kind.is_powered] == ["hand"]
     assert [kind.id for kind in kinds.values() if kind.is_electric] == ["battery", "mains"]
@@ -200,7 +200,7 @@ def test_tasks_are_what_they_are() -> None:
     assert [task.name for task in rows] == ["felling", "limbing", "hauling", "bucking", "splitting", "stacking"]
 
 
-def test_what_a_row_has_not_is_a_fault_where_it_is_read() -> None:
+def test_a_missing_cell_is_a_fault_where_it_is_read() -> None:
     kinds, sets = trade.tool_kinds(), trade.factor_sets()
     for read, words in (
         (lambda: kinds["steam"], "tool_kinds.csv has no row 'steam'"),
@@ -263,7 +263,7 @@ def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, str, str
         ("tasks.csv", "stacking,fixed", "stacking,", "row stack, column place: is empty"),
     ],
 )
-def test_table_that_does_not_hold_is_refused(
+def test_a_table_that_contradicts_itself_is_refused(
     altered: Callable[[str, str, str], None], name: str, pattern: str, new: str, words: str
 ) -> None:
     altered(name, pattern, new)

@@ -28,7 +28,7 @@ def typed_in_stacks(text: str) -> str:
     return "\n".join(one.line() for one in checked(data, edit=typed).problems)
 
 
-def test_feet_alone_are_read_as_feet_with_inches_are() -> None:
+def test_feet_alone_are_read_like_feet_with_inches() -> None:
     for text in ("14'", "14 ft"):
         assert f'"{text}" was read as 168 in.' in typed_in_stacks(text)
 
@@ -116,7 +116,7 @@ def test_prices_of_gasoline_and_electricity_that_are_both_in_cents_are_both_told
     ]
 
 
-def test_what_is_usual_is_the_same_in_the_help_and_in_the_check() -> None:
+def test_usual_values_are_the_same_in_the_help_and_in_the_check() -> None:
     data = saws(ADA, BO, volume_wanted=0.14)
     data["units"]["next_season"]["volume_wanted"] = "cord"
     (line,) = [line for line in told_of(data, "cell-unusual") if "Next season" in line]

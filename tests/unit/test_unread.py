@@ -76,7 +76,7 @@ LAST = item_row(season_definition().sheet("season").columns[-1].id)
         (put(("sessions", 8, 1, text_cell("Total:")), ("sessions", 8, 5, number(195))), "row-summary", "Sessions!A8"),
     ],
 )  # fmt: skip
-def test_what_is_not_read_is_named_once(edit: Edit, code: str, cell: str) -> None:
+def test_each_unread_cell_is_reported_once(edit: Edit, code: str, cell: str) -> None:
     assert found(edit) == [(code, cell)]
 
 
@@ -84,7 +84,7 @@ def test_a_template_as_it_is_has_nothing_unread() -> None:
     assert found(with_help) == []
 
 
-def test_a_hair_of_rounding_is_no_other_number() -> None:
+def test_a_number_rounded_by_a_hair_is_not_reported() -> None:
     assert found(put(("cuts", 4, 2, RawCell(Kind.NUMBER, 12.3333, rounded="12.3")))) == []
 
 
@@ -92,7 +92,7 @@ def test_a_title_and_its_help_above_the_header_are_no_row() -> None:
     assert found(put(("cuts", 1, 1, text_cell("Cuts")), ("cuts", 2, 1, text_cell("One row for each cut.")))) == []
 
 
-def test_what_may_stand_elsewhere_keeps_back_what_it_feeds() -> None:
+def test_an_item_waits_for_a_value_that_may_be_its_own() -> None:
     gone = checked(small_season(), edit=put(("season", STICK, 1, None)))
     assert gone.unread["season", "stick_length"] == f"Season!B{STICK}"
     above = checked(small_season(), edit=put(("cuts", 2, 1, text_cell("A")), ("cuts", 2, 2, number(21))))

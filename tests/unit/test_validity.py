@@ -82,7 +82,7 @@ def test_both_ways_find_the_same_fault(data: st.DataObject) -> None:
 
 @settings(deadline=None, max_examples=examples(30))
 @given(table=st.sampled_from(TABLES), other=st.sampled_from([None, "rows", 1, {}, {"a": {}}, [], [None]]))
-def test_what_is_no_table_is_found_by_both(table: str, other: Any) -> None:
+def test_a_sheet_that_is_no_table_is_found_by_both(table: str, other: Any) -> None:
     results = {**sample_results(), table: other}
     assert short_fault(results) == plain_fault(results)
 
