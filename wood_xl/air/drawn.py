@@ -13,7 +13,6 @@ from wood_xl.air.accounts import PARTS, EmissionAccounts, Part, ToolPart, WorkAm
 from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, worn_by_a_cord
 from wood_xl.data.load import constant, value
-from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number, last_score
 from wood_xl.draws.inputs import by_doubt, by_range, spread_of_sd
 from wood_xl.hours.equal_terms import recording
@@ -129,10 +128,9 @@ def price_usd(tool: WornTool, design: Design) -> Number:
 
 def mass_members(tool: WornTool, design: Design) -> Number:
     """Mass of a tool by all members; only a usual mass is in doubt."""
-    mass_kg = tool.part.mass_kg
     if tool.tool.mass_kg is not None:
-        return mass_kg
-    usual = constant(tool_kinds()[tool.tool.kind].usual_mass)
+        return tool.tool.mass_kg
+    usual = constant(tool.tool.kind_row.usual_mass)
     low, high = usual.low or usual.value, usual.high or usual.value
     return by_range(said(Input.MASS_OF_TOOL, tool=tool.tool.named), usual.value, low, high, design)
 

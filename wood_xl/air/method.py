@@ -24,7 +24,6 @@ from wood_xl.air.accounts import (
 from wood_xl.air.energy import made_by_mass, made_by_price_kg, worn_share_per_cord
 from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.data.load import value
-from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
@@ -192,7 +191,7 @@ def _basis_of_tools(tools: Sequence[WornTool]) -> Said | None:
     if not tools:
         return said(Basis.BARE_HANDS)
     usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
-    packed = [tool.tool.name for tool in tools if tool_kinds()[tool.part.kind].has_battery]
+    packed = [tool.tool.name for tool in tools if tool.tool.kind_row.has_battery]
     assumed = [said(Basis.USUAL_MASS_OF, tools=tuple(usual))] if usual else []
     if packed:
         assumed.append(said(Basis.PACKS_ASSUMED_OF, tools=tuple(packed), **_packs()))
@@ -208,7 +207,7 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
     by_price = _by_price(tool, study.season)
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
     used = MadeBy.PRICE if price_usd is not None else MadeBy.USUAL_MASS if tool.mass_kg is None else MadeBy.MASS
-    packs = said(Basis.PACKS_ASSUMED, **_packs()) if tool_kinds()[tool.kind].has_battery else None
+    packs = said(Basis.PACKS_ASSUMED, **_packs()) if tool.kind_row.has_battery else None
     share = _share(tool, totals, study)
     why = share if isinstance(share, Said) else None
     return WornTool(
@@ -236,7 +235,7 @@ def _by_price(tool: Tool, season: Season) -> Figure:
         assumed.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
     elif season.price_year != FACTORS_OF:
         assumed.append(said(Basis.DOLLARS_OF, year=season.price_year))
-    if tool_kinds()[tool.kind].has_battery:
+    if tool.kind_row.has_battery:
         assumed.append(said(Basis.PACKS_ASSUMED_BY_PRICE, **_packs(bought_with=1)))
     return Figure(nominal(made_by_price_kg(kind=tool.kind, price_usd=tool.price)), several(assumed))
 
