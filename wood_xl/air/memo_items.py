@@ -59,8 +59,10 @@ def _pollutant_row(of_method: MethodEmissions, engine: SmallEngine, rates: Seaso
     def grams(gas: Gas, number: float, doubt: str, most: Number = math.inf) -> Figure:
         """Grams with the scatter of the fuel and the doubt of the factor, limited to ``most``."""
         plain = of_method.figure_from(("fuel",), number)
-        if plain.value is None or taken.why is not None:
-            return replace(plain, reason=taken.why) if plain.value is not None else plain
+        if plain.value is None:
+            return plain
+        if taken.why is not None:
+            return replace(plain, reason=taken.why)
         key = said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code)
         factor = by_doubt(key, spread_of_sd(math.log(value(doubt))), rates.design)
         return with_draws(plain, np.minimum(number * taken.number * factor, most))
@@ -80,9 +82,7 @@ def _pollutant_row(of_method: MethodEmissions, engine: SmallEngine, rates: Seaso
 
 
 def _power_hp(of_method: MethodEmissions, study: CostStudy) -> float | None:
-    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burned."""
-    if of_method.engine is None:  # or the kind of one of its tools is not known
-        return None
+    """Rated power of the tool that burns the method's fuel; None if it is not written."""
     tools = (study.tools[name] for name in of_method.totals.method.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind_row.burns and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None
