@@ -6,7 +6,7 @@ import math
 import re
 import unicodedata
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator, Set
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import chain
@@ -18,16 +18,7 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
-from wood_xl.notes.problem import (
-    ROWS_NAMED,
-    Place,
-    Problem,
-    ProblemLines,
-    amount_text,
-    number_text,
-    problem,
-    quoted,
-)
+from wood_xl.notes.problem import ROWS_NAMED, Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import Column, season_definition
@@ -293,45 +284,53 @@ def _accents(notes: Notes) -> Iterator[Problem]:
 
 
 def _references(notes: Notes) -> Iterator[Problem]:
-    definition = season_definition()
-    for column in (column for sheet in definition.sheets for column in sheet.columns if column.refers_to):
-        target = definition.column(column.refers_to or "")
+    """Names that the sheet they refer to does not have."""
+    for column in (column for sheet in season_definition().sheets for column in sheet.columns if column.refers_to):
+        target = season_definition().column(column.refers_to or "")
         if (target.sheet, target.id) in notes.unread:
             continue  # no name can be looked up before that is mended
-        named_rows = notes.by_name(target.sheet)
-        names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
-        met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
+        known = notes.by_name(target.sheet)
+        unknown: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
         for row in notes.each(column.sheet, column.id):
             name = row.name(column.id)
-            if name is not None and name not in named_rows:
-                met[name].append(row.index)
-        yield from _marks(notes, column, met)
-        near_name = Nearest(names)
-        for name, indexes in met.items():
-            near = near_name(name)
-            hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
-            elsewhere = (other for other in OTHER_NAMES.get(target.sheet, ()) if name in notes.by_name(other))
-            is_worker = column.refers_to == PEOPLE and column.sheet in WORKERS
-            several_n = len(names_in(name, named_rows))
-            if (other := next(elsewhere, None)) and other != column.sheet:  # a method may go by the name of its tool
-                hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(other).title)
-            elif column.refers_to == PEOPLE and not named_rows and not (is_worker and len(parts_of(name)) > 1):
-                continue  # people without body data are welcome: the activity table stands in
-            is_nobody = column.refers_to == PEOPLE and not hint and several_n == 1
-            code = "table-person-without-data" if is_nobody else "table-unknown-reference"
-            if several_n > 1:
-                one_only = HowToMend.ONE_SESSION if column.refers_to == SESSIONS else HowToMend.ONE_NAME
-                code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else one_only)
-            elif is_nobody and is_worker and len(parts_of(name)) > 1:
-                code = "table-person-several"
-            numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
-            if numbers[-1] - numbers[0] >= len(numbers) and not is_nobody:  # they do not follow each other
-                rows = ", ".join(map(str, numbers[:ROWS_NAMED])) + (" ..." if len(numbers) > ROWS_NAMED else "")
-                hint += phrase(InMessage.IN_ROWS, rows=rows)
-            facts = {"sheet": definition.sheet(target.sheet).title} | ({} if is_nobody else {"near": hint})
-            found = notes.row(column.sheet, indexes[0]).quoted(column.id)
-            for index in indexes:
-                yield notes.row(column.sheet, index).problem(code, column.id, found=found, **facts)
+            if name is not None and name not in known:
+                unknown[name].append(row.index)
+        yield from _marks(notes, column, unknown)
+        near_name = Nearest(str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row)
+        for name, indexes in unknown.items():
+            yield from _unknown_name(notes, column, name, near_name(name), indexes)
+
+
+def _unknown_name(
+    notes: Notes, column: Column, name: str, near: str | None, indexes: Sequence[int]
+) -> Iterator[Problem]:
+    """A problem at each row of an unknown name; ``near``: the known name that is most like it."""
+    definition = season_definition()
+    sheet_id = definition.column(column.refers_to or "").sheet
+    known, is_person = notes.by_name(sheet_id), column.refers_to == PEOPLE
+    is_worker = is_person and column.sheet in WORKERS
+    are_workers, several_n = is_worker and len(parts_of(name)) > 1, len(names_in(name, known))
+    hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
+    elsewhere = next((other for other in OTHER_NAMES.get(sheet_id, ()) if name in notes.by_name(other)), None)
+    if elsewhere and elsewhere != column.sheet:  # a method may go by the name of its tool
+        hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(elsewhere).title)
+    elif is_person and not known and not are_workers:
+        return  # people without body data are welcome: the activity table stands in
+    is_nobody = is_person and not hint and several_n == 1
+    code = "table-person-without-data" if is_nobody else "table-unknown-reference"
+    if several_n > 1:
+        one_only = HowToMend.ONE_SESSION if column.refers_to == SESSIONS else HowToMend.ONE_NAME
+        code, hint = "table-several-names", words(HowToMend.ONE_PERSON if is_worker else one_only)
+    elif is_nobody and are_workers:
+        code = "table-person-several"
+    numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
+    if numbers[-1] - numbers[0] >= len(numbers) and not is_nobody:  # the rows are not consecutive
+        rows = ", ".join(map(str, numbers[:ROWS_NAMED])) + (" ..." if len(numbers) > ROWS_NAMED else "")
+        hint += phrase(InMessage.IN_ROWS, rows=rows)
+    facts = {"sheet": definition.sheet(sheet_id).title} | ({} if is_nobody else {"near": hint})
+    found = notes.row(column.sheet, indexes[0]).quoted(column.id)
+    for index in indexes:
+        yield notes.row(column.sheet, index).problem(code, column.id, found=found, **facts)
 
 
 def _labels(notes: Notes) -> Iterator[Problem]:
