@@ -55,17 +55,13 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
     known = [(sheet.id, by_name.get(plain(title))) for sheet in definition.sheets for title in reversed(sheet.titles)]
     named = {sheet_id: raw for sheet_id, raw in known if raw is not None}  # by its own title before a former one
     strangers = _strangers(by_name, definition)
-    missing = [
-        sheet
-        for sheet in definition.sheets
-        if sheet.id not in named and not sheet.is_newer_than(book.template_version)
-    ]
+    version = book.template_version
+    missing = [sheet for sheet in definition.sheets if sheet.id not in named and not sheet.is_newer_than(version)]
     renamed = _renamed(strangers, missing)
     renamed_titles = {plain(raw.title) for raw, _ in renamed.values()}
     others = (raw for name, raw in strangers.items() if name not in renamed_titles)
     problems = [*_of_no_use(others, definition.sheets)]
     pages: list[FoundSheet] = []
-    version = book.template_version
     if START in named and not _has_items(named[START], definition.sheet(START), version):
         del named[START]  # up to version 1 it had texts alone
     titles = {sheet_id: item_titles(named[sheet_id]) for sheet_id in (START, SEASON) if sheet_id in named}
@@ -99,6 +95,7 @@ def _has_items(raw: RawSheet, sheet: Sheet, version: str | None) -> bool:
 
 
 def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[str]]) -> tuple[Sheet, frozenset[str]]:
+    """A sheet with every item that may stand on it, and ``sheet.column`` of those that need not."""
     columns = tuple(definition.column(column.moved_to) if column.moved_to else column for column in sheet.columns)
     if sheet.id == START:
         columns = (*definition.items_on(START), *definition.items_on(SEASON))
