@@ -20,10 +20,10 @@ import click
 
 from wood_xl import __version__, commands, pipeline, scoring
 from wood_xl.commands import say, unheard
+from wood_xl.error_handling import FULL, guarded
 from wood_xl.errors import shown
-from wood_xl.faults import FULL, guarded
-from wood_xl.pages import InResults, RunStep
-from wood_xl.steps import step
+from wood_xl.page_texts import InResults, RunStep
+from wood_xl.progress import step
 
 if TYPE_CHECKING:
     from wood_xl.schema.model import System
@@ -352,8 +352,8 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
     target = out or results.parent / f"{results.stem}{pipeline.DRAFT_SUFFIX}"
 
     def write() -> None:
-        from wood_xl.draft import draft_of
         from wood_xl.io.pack import require_outputs, write_atomically
+        from wood_xl.mail import draft_of
         from wood_xl.notes.problem import problem
 
         require_outputs([target], [results], replace=replace)

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any, Literal, NoReturn
 import click
 
 from wood_xl import pipeline, scoring
+from wood_xl.error_handling import guarded
 from wood_xl.errors import OutputNotWritable, shown
-from wood_xl.faults import guarded
-from wood_xl.pages import RunStep
-from wood_xl.steps import counted, is_watched, step
+from wood_xl.page_texts import RunStep
+from wood_xl.progress import counted, is_watched, step
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -106,8 +106,8 @@ def tell_open(files: Iterable[Path | None]) -> None:
 
 def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path | None) -> int:
     """Score many workbooks, tell of each as it is done, and write their summary; returns the exit code."""
+    from wood_xl.batch import RECORD_NAME, Record, cores, score_many
     from wood_xl.io.pack import clashes
-    from wood_xl.many import RECORD_NAME, Record, cores, score_many
     from wood_xl.notes.problem import problem
 
     folder = out or next((path for path in files if path.is_dir()), None)
@@ -188,8 +188,8 @@ def _write_summary(
 
 def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | None, asked: dict[str, Any]) -> int:
     """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
+    from wood_xl.batch import cores, on_cluster, side_by_side
     from wood_xl.io.pack import require_outputs
-    from wood_xl.many import cores, on_cluster, side_by_side
     from wood_xl.report.study_book import study_bytes
     from wood_xl.results.study import study_of_files
 

@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from wood_xl.pages import InMessage, RunStep
+from wood_xl.page_texts import InMessage, RunStep
+from wood_xl.progress import step
 from wood_xl.reasons import Said
 from wood_xl.schema.layout import MARKS_TITLE, OPEN_STARTS
 from wood_xl.schema.words import phrase, words
-from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from wood_xl import pipeline
+from wood_xl.error_handling import guarded
 from wood_xl.errors import shown
-from wood_xl.faults import guarded
-from wood_xl.pages import InCalendar, InResults, RunStep
+from wood_xl.page_texts import InCalendar, InResults, RunStep
+from wood_xl.progress import step
 from wood_xl.schema.words import phrase
-from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem

@@ -34,19 +34,19 @@ from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
+from wood_xl.incomplete import marked_items, marked_tables
 from wood_xl.money.cost import method_cost
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
-from wood_xl.moved import marked_items, marked_tables
-from wood_xl.pages import RunStep
+from wood_xl.page_texts import RunStep
 from wood_xl.plan.crews import everybody_of, nobody_may, young_remarks
-from wood_xl.plan.fairer import half_filled_remarks
+from wood_xl.plan.half_filled import half_filled_remarks
 from wood_xl.plan.next_season import next_season
+from wood_xl.progress import step
 from wood_xl.reasons import Basis, Facts, Reason, Remark, RowCell, Said, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.shed.stock import Stock, season_stock, with_last_winter
 from wood_xl.shed.tables import woodshed_tables
-from wood_xl.steps import step
 from wood_xl.warmth.cord import SeasonWood, heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
 from wood_xl.warmth.use import heat_need_rows

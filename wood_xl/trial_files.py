@@ -26,7 +26,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import joined, words
 from wood_xl.scoring import PAPERS
-from wood_xl.trial.make import trial_plan
+from wood_xl.trial.plan import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
 
 MAY_BE_LISTED_ANEW = {"session", "date", "method", "person", "lot"}  # a planned row with more than that stays

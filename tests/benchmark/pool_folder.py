@@ -17,10 +17,10 @@ from typing import Any
 
 from score_folder import MARKS, PEAK_PER_MIB, mib, others
 
-from wood_xl import commands, many
+from wood_xl import batch, commands
 from wood_xl.pipeline import input_files
+from wood_xl.progress import Each
 from wood_xl.scoring import Places
-from wood_xl.steps import Each
 
 HELD: dict[int, tuple[int, int]] = {}
 
@@ -46,7 +46,7 @@ def main(folder: str, out: str, where: str) -> None:
         cluster = LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None)
         address = cluster.scheduler_address
     else:
-        many.cores = lambda: int(where)
+        batch.cores = lambda: int(where)
     commands.counted = watched
     places = Places(Path(out), may_replace=True)
     asked = {"system": None, "one_household": False, "both": False, "with_unverified": False}

@@ -15,8 +15,8 @@ import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner
 
+from wood_xl.batch import NoCluster, on_cluster
 from wood_xl.cli import main
-from wood_xl.many import NoCluster, on_cluster
 from wood_xl.notes.problem import problem
 
 BENCHMARK = Path(__file__).parents[1] / "benchmark"

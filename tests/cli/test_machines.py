@@ -14,11 +14,11 @@ import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner
 
-from wood_xl import many, pipeline
+from wood_xl import batch, pipeline
+from wood_xl.batch import cores, side_by_side
 from wood_xl.cli import main
-from wood_xl.many import cores, side_by_side
 from wood_xl.notes.problem import problem
-from wood_xl.steps import is_watched
+from wood_xl.progress import is_watched
 
 FULL = Path("/dev/full")
 UNHEARD = f"STOP  {problem('output-unheard', found='No space left on device').line()}\n"
@@ -124,7 +124,7 @@ def test_where_processes_cannot_wait_for_each_other_one_does_all(
     def refuse(*_: object, **__: object) -> None:
         raise fault
 
-    monkeypatch.setattr(many, "ProcessPoolExecutor", refuse)
+    monkeypatch.setattr(batch, "ProcessPoolExecutor", refuse)
     with side_by_side(2) as each:
         assert list(each(abs, [-1, 2])) == [1, 2]
 
@@ -132,5 +132,5 @@ def test_where_processes_cannot_wait_for_each_other_one_does_all(
 def test_windows_waits_for_61_processes_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(128)), raising=False)
     assert cores() == 128
-    monkeypatch.setattr(many.sys, "platform", "win32")
+    monkeypatch.setattr(batch.sys, "platform", "win32")
     assert cores() == 61

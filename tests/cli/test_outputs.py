@@ -26,7 +26,7 @@ from openpyxl.comments import Comment
 
 from wood_xl import pipeline
 from wood_xl.cli import main
-from wood_xl.faults import guarded
+from wood_xl.error_handling import guarded
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.temporary import PREFIX, private_folder
 from wood_xl.notes.problem import catalogue, problem

@@ -15,7 +15,7 @@ from builders import small_season
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.pages import RunStep
+from wood_xl.page_texts import RunStep
 from wood_xl.schema.words import phrase
 
 

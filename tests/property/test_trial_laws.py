@@ -13,7 +13,7 @@ from wood_xl.body.exposure import daily_vibration_a8_m_s2
 from wood_xl.hours.methods import method_totals
 from wood_xl.plan.who_may import in_sight_of, is_adult, why_not, work_of
 from wood_xl.records import Method, Person, Season, Tool
-from wood_xl.trial.make import trial_plan
+from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, day_minutes, schedule
 from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_records import TrialPlan, TrialSession, TrialWanted

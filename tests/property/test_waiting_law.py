@@ -14,7 +14,7 @@ from few import together
 
 from wood_xl.draws.figure import Figure
 from wood_xl.ids import Exposed
-from wood_xl.moved import MEASURED, MEASURED_COLUMNS
+from wood_xl.incomplete import MEASURED, MEASURED_COLUMNS
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Kind, RawCell

@@ -11,7 +11,7 @@ from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import catalogue
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.typed import choice_key, choice_words
-from wood_xl.pages import HowToMend
+from wood_xl.page_texts import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 

@@ -17,7 +17,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level, Place, Problem, catalogue, in_report_order, problem, quoted
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.notes.season import check_season
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition

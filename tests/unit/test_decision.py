@@ -13,7 +13,7 @@ from builders import Data, demo, only_methods, reading_pages, results_of
 from few import few, together
 
 from wood_xl.choice.winners import FROM_LEAST_SURE, WHOLE_JOB
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.page_texts import OnAnswer, OnPages
 from wood_xl.reasons import Reason, said
 from wood_xl.schema.words import words
 from wood_xl.verdicts import BestFor, Kind, Surety

@@ -15,7 +15,7 @@ from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.notes.typed import split_header, unit_of
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.schema.layout import FORMER_PAPER_TITLES, HEADER_ROW, PAPER_TITLES
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import capital, phrase, words

@@ -9,9 +9,9 @@ import pytest
 from builders import Data, checked, reading_pages, results_of, small_season, text_cell
 from test_who_may import document
 
-from wood_xl.draft import in_few_words
+from wood_xl.mail import in_few_words
 from wood_xl.notes.echo import AnswerTexts
-from wood_xl.reading_words import OnAnswer
+from wood_xl.page_texts import OnAnswer
 from wood_xl.reasons import said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from builders import metric_workbook, small_season
 
-from wood_xl import faults, pipeline
-from wood_xl.faults import guarded
+from wood_xl import error_handling, pipeline
+from wood_xl.error_handling import guarded
 from wood_xl.notes.problem import Level
 from wood_xl.scoring import NOTHING_WRITTEN, Order, score_order
 
@@ -23,7 +23,7 @@ def spin(seconds: float = 30.0) -> None:
 
 @pytest.fixture(autouse=True)
 def little_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(faults, "MOST_SECONDS", 0.2)
+    monkeypatch.setattr(error_handling, "MOST_SECONDS", 0.2)
 
 
 def test_work_without_end_is_given_up(tmp_path: Path) -> None:
@@ -57,7 +57,7 @@ def test_a_part_of_limited_work_gets_no_time_of_its_own(tmp_path: Path) -> None:
 
 
 def test_a_larger_file_has_more_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(faults, "SECONDS_A_FURTHER_MB", 40.0)
+    monkeypatch.setattr(error_handling, "SECONDS_A_FURTHER_MB", 40.0)
     path = tmp_path / "large.xlsx"
     path.write_bytes(bytes(2_000_000))
     assert guarded(path, lambda: spin(0.6), is_limited=True) == (None, None)

@@ -24,7 +24,7 @@ from test_odd_seasons import CHANGES
 from wood_xl.cli import main
 from wood_xl.data.cautions import cautions
 from wood_xl.demo import demo_names
-from wood_xl.draft import AddressNotUsable, Draft, address, draft, draft_of, in_few_words
+from wood_xl.mail import AddressNotUsable, Draft, address, draft, draft_of, in_few_words
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.notes.problem import catalogue, problem
 from wood_xl.pipeline import computed_again

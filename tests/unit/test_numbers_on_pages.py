@@ -15,8 +15,8 @@ from few import few
 
 from wood_xl.data.load import value
 from wood_xl.demo import demo_data, demo_names
+from wood_xl.page_texts import OnPages
 from wood_xl.pipeline import computed_again
-from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ranged, sentences
 from wood_xl.report.view import View
 from wood_xl.results.share import shared

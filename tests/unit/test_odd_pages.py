@@ -21,7 +21,7 @@ from test_promises import promises
 from wood_xl.data.trade import tasks
 from wood_xl.demo import demo_data
 from wood_xl.io import measure
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.page_texts import OnAnswer, OnPages
 from wood_xl.reasons import sentences
 from wood_xl.report.book import PAGES, results_bytes
 from wood_xl.report.layout import CELL_PX, DIGIT_OF_WIDTH_PX, DIGIT_PX, Page, most_px

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
-from wood_xl.pages import InFile
+from wood_xl.page_texts import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 from wood_xl.schema.words import words
 

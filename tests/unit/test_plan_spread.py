@@ -20,9 +20,9 @@ from wood_xl.notes.typed import days_of_text
 from wood_xl.pipeline import computed_tables
 from wood_xl.plan import next_season
 from wood_xl.plan.calendar import Block, Crew, Rules, Visit
-from wood_xl.plan.make import CASH, Plan, _placed, plan
+from wood_xl.plan.inputs import PlanInputs, Rent
+from wood_xl.plan.plan import CASH, Plan, _placed, plan
 from wood_xl.plan.spread import sessions
-from wood_xl.plan.task import PlanTask, Rent
 from wood_xl.plan.trials import plan_with_trials
 from wood_xl.reasons import given
 from wood_xl.results.document import left_out_rows
@@ -364,18 +364,18 @@ TWO_RENTED = [
 def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within_the_cash(
     per: str, rents: tuple[float, float], hours: float, limit: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    begun = list[PlanTask]()
+    begun = list[PlanInputs]()
     monkeypatch.setattr(
-        next_season, "plan_with_trials", lambda task, _: begun.append(task) or plan_with_trials(task, [])
+        next_season, "plan_with_trials", lambda inputs, _: begun.append(inputs) or plan_with_trials(inputs, [])
     )
     computed_tables(checked(two_rented(per, rents, hours_per_week=hours, cash_limit=limit)))
-    (task,) = begun
+    (inputs,) = begun
 
     def more(mix: Mapping[str, float]) -> float:
-        return math.fsum(task.aims[task.task_of(name)].costs[name] * made for name, made in mix.items())
+        return math.fsum(inputs.aims[inputs.task_of(name)].costs[name] * made for name, made in mix.items())
 
-    found, parts = plan(task), [n / 12 for n in range(13)]
-    assert found.cords == pytest.approx(task.cords)
+    found, parts = plan(inputs), [n / 12 for n in range(13)]
+    assert found.cords == pytest.approx(inputs.cords)
     assert found.used[CASH] <= limit * (1 + 1e-5)
     tried = []
     for by_saw, by_splitter in itertools.product(parts, parts):
@@ -386,10 +386,10 @@ def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within
             "electric splitting": by_splitter,
             "hand stacking": 1.0,
         }
-        mix = {name: share * task.cords for name, share in shares.items() if share}
-        cash = {CASH: math.fsum(given(task.rate(name, "cash")) * made for name, made in mix.items())}
+        mix = {name: share * inputs.cords for name, share in shares.items() if share}
+        cash = {CASH: math.fsum(given(inputs.rate(name, "cash")) * made for name, made in mix.items())}
         if more(mix) < more(found.by_method):
-            placed = _placed(task, Plan(task.cords, task.cords, mix, found.limits, cash, None))
+            placed = _placed(inputs, Plan(inputs.cords, inputs.cords, mix, found.limits, cash, None))
             tried += [mix] if placed.is_whole and not placed.over_cash else []
     assert not tried
 

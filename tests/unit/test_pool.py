@@ -29,8 +29,8 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.notes.problem import problem
+from wood_xl.page_texts import Studied
 from wood_xl.pipeline import check_file, input_files, score_file
-from wood_xl.reading_words import Studied
 from wood_xl.reasons import Word
 from wood_xl.report.book import results_bytes
 from wood_xl.report.layout import Page

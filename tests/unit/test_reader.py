@@ -27,7 +27,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
-from wood_xl.pages import InFile
+from wood_xl.page_texts import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 from wood_xl.schema.words import phrase, words
 

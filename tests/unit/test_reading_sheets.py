@@ -21,8 +21,8 @@ from wood_xl.demo import demo_data, demo_names
 from wood_xl.io import measure
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
+from wood_xl.page_texts import Glossary, OnAnswer, OnPages
 from wood_xl.pipeline import score_file
-from wood_xl.reading_words import Glossary, OnAnswer, OnPages
 from wood_xl.reasons import Ranged, sentences
 from wood_xl.report import styles
 from wood_xl.report.book import PAGES, results_bytes

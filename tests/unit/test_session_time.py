@@ -13,7 +13,7 @@ from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.notes.season import check_season
-from wood_xl.pages import HowToMend
+from wood_xl.page_texts import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 

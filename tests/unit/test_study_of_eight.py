@@ -22,13 +22,13 @@ from builders import records, study_pages
 from click.testing import CliRunner
 from households import RATIO, household
 
+from wood_xl.batch import side_by_side
 from wood_xl.cli import main
-from wood_xl.draft import draft_of
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.many import side_by_side
+from wood_xl.mail import draft_of
+from wood_xl.page_texts import Counting, SeasonsOf, Studied
 from wood_xl.pipeline import score_file
-from wood_xl.reading_words import Counting, SeasonsOf, Studied
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_book import study_bytes
 from wood_xl.report.study_view import StudyView

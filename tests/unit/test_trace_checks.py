@@ -10,7 +10,7 @@ from builders import Data, checked, small_season, tables
 
 from wood_xl.notes.echo import checked_again, waiting_rows
 from wood_xl.notes.problem import Problem, in_report_order
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.schema.words import phrase, words
 
 Readings = Iterable[tuple[float, float]]

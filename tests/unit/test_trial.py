@@ -29,7 +29,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
-from wood_xl.trial.make import trial_plan
+from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
 from wood_xl.trial.who import TaskTrial, Way
 from wood_xl.trial_files import Asked, Trial, trial_file, trial_wanted
@@ -521,7 +521,7 @@ def test_a_settled_pair_needs_no_more_days(name: str, difference_frac: float, tm
 @pytest.mark.slow
 def test_an_open_pair_is_shown_before_a_settled_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two of the cabin's saws are the same within a margin alone; a chance is a sum that may come out as 1."""
-    monkeypatch.setattr("wood_xl.trial.make.further", lambda *_: Further((1.0,) * 12, 3))
+    monkeypatch.setattr("wood_xl.trial.plan.further", lambda *_: Further((1.0,) * 12, 3))
     trial = made(demo_data("lake_cabin_metric"), tmp_path, days_n=2, first_day="2027-03-06", difference_frac=0.0)
     assert trial.plan is not None
     assert [[chance.pairs_n for chance in task.chances] for task in trial.plan.tasks] == [[3], [0]]

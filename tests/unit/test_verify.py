@@ -25,7 +25,7 @@ from wood_xl.io.seal import SEAL_BELOW_TITLE, canonical, seal_of, seal_place, st
 from wood_xl.notes import problem
 from wood_xl.notes.echo import WHOLE_COLUMN, results_table
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
-from wood_xl.pages import InResults
+from wood_xl.page_texts import InResults
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared

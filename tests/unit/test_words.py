@@ -15,14 +15,7 @@ from few import together
 from test_architecture import TOPICS
 
 import wood_xl
-from wood_xl import (
-    ids,
-    pages,
-    reading_words,
-    reasons,
-    trial_records,
-    verdicts,
-)
+from wood_xl import ids, page_texts, reasons, trial_records, verdicts
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, sentences, several
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
@@ -31,14 +24,7 @@ from wood_xl.verdicts import Advice, Departs, Raise
 PACKAGE = Path(wood_xl.__file__).parent
 ENUMS = {
     name: one
-    for module in (
-        reasons,
-        ids,
-        verdicts,
-        pages,
-        reading_words,
-        trial_records,
-    )
+    for module in (reasons, ids, verdicts, page_texts, trial_records)
     for name, one in inspect.getmembers(module, inspect.isclass)
     if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__
 }

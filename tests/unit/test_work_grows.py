@@ -15,7 +15,8 @@ from wood_xl.ids import Recorded
 from wood_xl.notes import names
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.relations import NotesRow
-from wood_xl.plan import calendar, make
+from wood_xl.plan import calendar
+from wood_xl.plan import plan as planning
 from wood_xl.report import body, compare
 from wood_xl.report.book import results_bytes
 from wood_xl.schema.words import words
@@ -122,13 +123,13 @@ def test_no_week_is_filled_where_nobodys_day_is_as_long_as_a_session(monkeypatch
 def test_a_plan_for_very_many_is_cut_in_fewer_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     data = demo("hill_farm_us")
     data["next_season"] |= {"volume_wanted": 100, "hours_per_week": 60, "longest_session": 20}
-    calls = counted(make, "_scaled", monkeypatch)
+    calls = counted(planning, "_scaled", monkeypatch)
     assert "not every amount" not in words(tables(data).plan["ways"])
-    assert len(calls) == make.HALVINGS
-    monkeypatch.setattr(make, "FULL_WORK", 1)
+    assert len(calls) == planning.HALVINGS
+    monkeypatch.setattr(planning, "FULL_WORK", 1)
     data["season"]["season_name"] = "The same for very many"
     ways = words(tables(data).plan["ways"])
-    assert len(calls) == make.HALVINGS + make.LEAST_HALVINGS
+    assert len(calls) == planning.HALVINGS + planning.LEAST_HALVINGS
     assert re.search(r"not every amount was tried\. Up to [0-9.]+ (cords|stacked m³) more may be possible", ways)
 
 

@@ -18,7 +18,7 @@ from openpyxl import load_workbook
 from wood_xl.cli import main
 from wood_xl.demo import demo_names
 from wood_xl.notes.problem import problem
-from wood_xl.reading_words import Glossary, Working
+from wood_xl.page_texts import Glossary, Working
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_book import study_bytes
 from wood_xl.report.view import Places

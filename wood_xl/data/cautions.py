@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from wood_xl.data.load import Known, json_entries, known_status, require_source
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
 from wood_xl.errors import DefinitionFault
-from wood_xl.pages import OfCautions
+from wood_xl.page_texts import OfCautions
 from wood_xl.schema.words import phrase
 
 NO_SOURCE: Known = "common practice, no source"

@@ -23,7 +23,7 @@ from wood_xl.hours.rates import RECORDED, measured_rate
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Phrase, Recorded, State
-from wood_xl.pages import Did
+from wood_xl.page_texts import Did
 from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.verdicts import Apart, Mend, Source, Surety
 

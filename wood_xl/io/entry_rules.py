@@ -23,7 +23,7 @@ from wood_xl.io.looks import AS_DATE, AS_TEXT, GENERAL, OPTIONAL_HEADER, Look, v
 from wood_xl.io.page import TEXT_INDENT, Paper, cell_look, set_up_page, set_widths, text_cell, write_over
 from wood_xl.notes.limits import as_written, in_unit, usual_ends
 from wood_xl.notes.problem import number_text
-from wood_xl.pages import Entry, InTemplate
+from wood_xl.page_texts import Entry, InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
 from wood_xl.schema.model import Column, System, season_definition
 from wood_xl.schema.words import after_number, phrase, words

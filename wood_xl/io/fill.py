@@ -31,7 +31,7 @@ from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.sheets import PAPER, UNREAD, sheets_and_faults
 from wood_xl.notes.tally import flat, size_m, sizes_in
 from wood_xl.notes.typed import split_header
-from wood_xl.pages import InTemplate
+from wood_xl.page_texts import InTemplate
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase, words

@@ -23,7 +23,7 @@ from wood_xl.io.page import (
     set_widths,
     text_cell,
 )
-from wood_xl.pages import OnPaper
+from wood_xl.page_texts import OnPaper
 from wood_xl.schema.layout import PAPER_TITLES
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words

@@ -27,7 +27,7 @@ from wood_xl.io.page import (
     write_row,
     write_wrapped,
 )
-from wood_xl.pages import InTemplate, OfCautions, OtherSheet, Step
+from wood_xl.page_texts import InTemplate, OfCautions, OtherSheet, Step
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase, words

@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping
 from textwrap import shorten
 
-from wood_xl.pages import InFile
+from wood_xl.page_texts import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS
 from wood_xl.schema.words import phrase
 

@@ -20,7 +20,7 @@ from wood_xl.io.ods import OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.page import PAPER_CODES, Paper, set_up_page, set_widths, text_cell, write_row, write_wrapped
 from wood_xl.notes.problem import Level, Problem, column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell
-from wood_xl.pages import InMarked
+from wood_xl.page_texts import InMarked
 from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
 from wood_xl.schema.words import words
 

@@ -31,7 +31,7 @@ from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler, number_in, whole
 from wood_xl.io.sheet_part import Budget, SheetCells
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
-from wood_xl.pages import InFile
+from wood_xl.page_texts import InFile
 from wood_xl.schema.words import words
 
 MACRO_FOLDERS = ("basic/", "scripts/")

@@ -14,7 +14,7 @@ from openpyxl.worksheet.pagebreak import Break
 from wood_xl.data.cautions import Caution
 from wood_xl.io import measure
 from wood_xl.io.looks import AS_TEXT, PLAIN, Look, dress, set_text, varied
-from wood_xl.pages import InResults, OnPaper
+from wood_xl.page_texts import InResults, OnPaper
 from wood_xl.schema.words import phrase, words
 
 Paper = Literal["letter", "a4"]

@@ -18,7 +18,7 @@ from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, WorkbookPart, number_formats, relations_of
 from wood_xl.io.sheet_part import Budget, CellContext, SheetCells, SheetPart, cell_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
-from wood_xl.pages import InFile
+from wood_xl.page_texts import InFile
 from wood_xl.schema.layout import VERSION_NAME
 from wood_xl.schema.words import phrase, words
 

@@ -9,7 +9,7 @@ from functools import cache, partial
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head, LazyRows
-from wood_xl.pages import Beside
+from wood_xl.page_texts import Beside
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
 from wood_xl.schema.words import key_words, phrase, words

@@ -14,7 +14,7 @@ from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper, page_points, set_up_page
 from wood_xl.io.rows import SheetRows, StyleNumbers
 from wood_xl.io.seal import Seal
-from wood_xl.pages import InResults
+from wood_xl.page_texts import InResults
 from wood_xl.schema.layout import ITEM_HEADER, SEAL_TITLE, VALUE_HEADER
 from wood_xl.schema.words import words
 

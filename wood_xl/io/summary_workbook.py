@@ -13,7 +13,7 @@ from wood_xl.io.page import Paper
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
-from wood_xl.pages import InSummary
+from wood_xl.page_texts import InSummary
 from wood_xl.reasons import Word
 from wood_xl.schema.model import Column, Sheet, results_definition, summary_definition
 from wood_xl.schema.words import words

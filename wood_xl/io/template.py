@@ -36,7 +36,7 @@ from wood_xl.io.page import (
     text_cell,
     write_over,
 )
-from wood_xl.pages import InTemplate
+from wood_xl.page_texts import InTemplate
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase

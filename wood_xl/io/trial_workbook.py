@@ -33,7 +33,7 @@ from wood_xl.io.page import (
 from wood_xl.io.template import FIRST_ROW, ROW_POINTS, print_down_to, unfold
 from wood_xl.notes.names import called
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
-from wood_xl.pages import InResults, Month, OnPaper
+from wood_xl.page_texts import InResults, Month, OnPaper
 from wood_xl.schema.layout import HEADER_ROW, TRIAL_DAYS_TITLE, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import capital, phrase, words

@@ -18,7 +18,7 @@ from wood_xl.notes.document import kept_number
 from wood_xl.notes.names import NONE
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert, measures

@@ -19,7 +19,7 @@ from wood_xl.notes.raw import Kind, RawBook
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.tally import size_of
 from wood_xl.notes.typed import split_header, unit_of
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.page_texts import OnAnswer, OnPages
 from wood_xl.schema import layout
 from wood_xl.schema.model import Column, Definition, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words

@@ -17,7 +17,7 @@ from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why_left_out
 from wood_xl.notes.session_time import session_minutes
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import capital, phrase, words

@@ -15,7 +15,7 @@ from wood_xl.notes.problem import Place, Problem, column_letters, number_text, p
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.tally import size_of
 from wood_xl.notes.typed import header_to_write, split_header, unit_of
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.schema.words import phrase

@@ -24,7 +24,7 @@ from wood_xl.notes.problem import Problem, amount_text, number_text
 from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.typed import minutes_of_clock
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert

@@ -27,7 +27,7 @@ from wood_xl.notes.problem import (
     with_unit,
 )
 from wood_xl.notes.tally import columns_of, flat
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase

@@ -23,7 +23,7 @@ from wood_xl.notes.problem import (
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.tally import size_m
 from wood_xl.notes.typed import is_other_currency
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import phrase
 

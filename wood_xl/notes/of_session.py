@@ -11,7 +11,7 @@ from wood_xl.notes.document import OF_SESSIONS, Cell
 from wood_xl.notes.names import names_in, nearest, plain
 from wood_xl.notes.problem import Problem, amount_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.records import Broken, Method, Session, Worker
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words

@@ -16,7 +16,7 @@ from importlib.resources import files
 from itertools import groupby
 from typing import Any, NamedTuple
 
-from wood_xl.pages import InFile, InMessage
+from wood_xl.page_texts import InFile, InMessage
 from wood_xl.schema.words import after_number, phrase, words
 
 FOUND_LENGTH = 40  # longer texts are cut in a message, never in the results

@@ -19,7 +19,7 @@ from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
 from wood_xl.notes.problem import ROWS_NAMED, Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.reasons import Listing, Slip
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words

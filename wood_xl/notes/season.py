@@ -24,7 +24,7 @@ from wood_xl.notes.session_time import date_problems, time_problems
 from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults, without_unread_cells
 from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.wood import wood_problems, woodshed_problems
-from wood_xl.pages import InPool
+from wood_xl.page_texts import InPool
 from wood_xl.schema.layout import FORMER_RESULTS
 from wood_xl.schema.model import (
     results_definition,

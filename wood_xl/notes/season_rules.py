@@ -21,7 +21,7 @@ from wood_xl.notes.problem import Problem, amount_text, number_text, problem, qu
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why_left_out
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
 from wood_xl.schema.model import Column, season_definition

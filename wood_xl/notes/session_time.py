@@ -15,7 +15,7 @@ from wood_xl.notes.problem import Problem, amount_text
 from wood_xl.notes.relations import Notes, NotesRow, why_left_out
 from wood_xl.notes.typed import clock_text, minutes_of_clock
 from wood_xl.notes.wood import DAYS_OF_A_STACK
-from wood_xl.pages import HowToMend
+from wood_xl.page_texts import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 

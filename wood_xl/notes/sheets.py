@@ -28,7 +28,7 @@ from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, amount_text, number_text, problem, quoted
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.tally import size_of
-from wood_xl.pages import InMessage
+from wood_xl.page_texts import InMessage
 from wood_xl.reasons import Word
 from wood_xl.schema import layout
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.notes.names import nearest, plain
-from wood_xl.pages import HowToMend, Month
+from wood_xl.page_texts import HowToMend, Month
 from wood_xl.schema.model import Column
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert

@@ -10,7 +10,7 @@ from wood_xl.data.load import Drying, near_species, species, species_named, valu
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, amount_text, number_text, quoted
 from wood_xl.notes.relations import Notes, NotesRow, as_noted, mark_advice
-from wood_xl.pages import HowToMend, InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.records import Broken, Burned, Reading, ShedStack, WoodKind
 from wood_xl.schema.model import season_definition

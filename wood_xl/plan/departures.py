@@ -7,27 +7,27 @@ from collections.abc import Iterator, Mapping, Sequence
 from wood_xl.choice.verdicts import ranged
 from wood_xl.draws.figure import with_more
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.make import DAYS, DUST, FIGURE_OF, Plan
-from wood_xl.plan.task import PlanTask
+from wood_xl.plan.inputs import PlanInputs
+from wood_xl.plan.plan import DAYS, DUST, FIGURE_OF, Plan
 from wood_xl.reasons import Listing, Said, given, is_said, said
 from wood_xl.verdicts import Departs, Kind, NotPlanned
 
 LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
 
 
-def departures(task: PlanTask, plan: Plan, absent: Sequence[str]) -> Said | None:
+def departures(inputs: PlanInputs, plan: Plan, absent: Sequence[str]) -> Said | None:
     """What is said of each task that is not wholly by the method that its verdict asks for, or not in the plan."""
     if not plan.by_method:
         return None
-    parts = [part for aim in task.aims.values() for part in _departure(task, plan, aim)]
-    parts += [said(Departs.WAITS, task=aim.choice.name, cells=aim.cells) for aim in task.waiting]
+    parts = [part for aim in inputs.aims.values() for part in _departure(inputs, plan, aim)]
+    parts += [said(Departs.WAITS, task=aim.choice.name, cells=aim.cells) for aim in inputs.waiting]
     parts = parts or [said(Departs.NOWHERE)]
     parts += [said(Departs.NOT_TIMED, tasks=tuple(absent))] if absent else []
     return said(Listing.SENTENCES, parts=tuple(parts))
 
 
-def _departure(task: PlanTask, plan: Plan, aim: Aim) -> Iterator[Said]:
-    made = {name: n for name, n in plan.by_method.items() if task.task_of(name) == aim.task}
+def _departure(inputs: PlanInputs, plan: Plan, aim: Aim) -> Iterator[Said]:
+    made = {name: n for name, n in plan.by_method.items() if inputs.task_of(name) == aim.task}
     others = {name: n for name, n in made.items() if name != aim.method and n > DUST * plan.cords}
     if not others:
         return
@@ -36,14 +36,14 @@ def _departure(task: PlanTask, plan: Plan, aim: Aim) -> Iterator[Said]:
         yield said(Departs.PART, cords=sum(others.values()), **facts)
     else:
         yield said(Departs.WHOLE, **facts)
-    if others.keys() <= task.only_tried(plan.by_method):
+    if others.keys() <= inputs.only_tried(plan.by_method):
         yield said(Departs.TRIAL_DAYS)
     else:
-        yield _why(task, plan, aim, others)
-        tried = sum(task.tried.get(name, 0.0) for name in others)
+        yield _why(inputs, plan, aim, others)
+        tried = sum(inputs.tried.get(name, 0.0) for name in others)
         if tried:
             yield said(Departs.TRIAL_DAYS_TAKE, cords=tried)
-    more = with_more(aim.more(others), task.rent_more(plan.by_method, plan.visits, others))
+    more = with_more(aim.more(others), inputs.rent_more(plan.by_method, plan.visits, others))
     if more.value is None:
         yield said(Departs.COST_NOT_KNOWN)
     elif more.value > 0:
@@ -54,30 +54,30 @@ def _departure(task: PlanTask, plan: Plan, aim: Aim) -> Iterator[Said]:
         yield said(Departs.COSTS_NO_MORE)
 
 
-def _why(task: PlanTask, plan: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
-    if aim.method not in {crew.method for crew in task.eligible}:
-        why = task.without_figure.get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
+def _why(inputs: PlanInputs, plan: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
+    if aim.method not in {crew.method for crew in inputs.eligible}:
+        why = inputs.without_figure.get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
         return said(Departs.LEFT_OUT, method=aim.method, why=why)
-    workers = {person for crew in task.crews if crew.method == aim.method for person in crew.crew.people}
+    workers = {person for crew in inputs.crews if crew.method == aim.method for person in crew.crew.people}
     tight = [one for one in plan.tight if not is_said(one, *DAYS) or one["person"] in workers]
-    causes = [one for one in tight if any(_takes(task, aim.method, one) > _takes(task, n, one) for n in others)]
+    causes = [one for one in tight if any(_takes(inputs, aim.method, one) > _takes(inputs, n, one) for n in others)]
     return said(Departs.LIMITS, limits=tuple(causes or tight or plan.tight))
 
 
-def _takes(task: PlanTask, method: str, limit: Said) -> float:
-    return given(task.rate(method, FIGURE_OF.get(limit, "worker_hours")))
+def _takes(inputs: PlanInputs, method: str, limit: Said) -> float:
+    return given(inputs.rate(method, FIGURE_OF.get(limit, "worker_hours")))
 
 
-def by_the_quickest(task: PlanTask) -> Said | None:
+def by_the_quickest(inputs: PlanInputs) -> Said | None:
     """What the quickest would take where no value of an hour chooses between it and the cheapest."""
     parts: list[Said] = []
-    for aim in task.aims.values():
+    for aim in inputs.aims.values():
         is_left_open = aim.verdict.kind in LEFT_TO_THE_HOUR and aim.verdict.choice is None
         if aim.choice.values.hour is not None or not is_left_open or aim.edge is None:
             continue
-        quick, cords = aim.edge.quickest, task.cords
-        less = task.sum_figure({aim.method: cords, quick.name: -cords}, "worker_hours")
-        more = task.sum_figure({quick.name: cords, aim.method: -cords}, "cash")
+        quick, cords = aim.edge.quickest, inputs.cords
+        less = inputs.sum_figure({aim.method: cords, quick.name: -cords}, "worker_hours")
+        more = inputs.sum_figure({quick.name: cords, aim.method: -cords}, "cash")
         if quick.name == aim.method or less.value is None or more.value is None:
             continue
         facts = {"task": aim.choice.name, "quick": quick.name, "cheap": aim.method, "currency": aim.choice.currency}

@@ -8,7 +8,7 @@ from dataclasses import replace
 from wood_xl.data.load import spoken_tree, value
 from wood_xl.draws.figure import Row
 from wood_xl.ids import Seasoned, Way
-from wood_xl.pages import Month
+from wood_xl.page_texts import Month
 from wood_xl.reasons import Facts, Remark, Said, Stocked, said
 from wood_xl.records import NextSeason
 from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_from

@@ -14,8 +14,9 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.make import Plan
+from wood_xl.plan.inputs import PlanInputs, day_number, plan_inputs
 from wood_xl.plan.need import need_remarks, seasoned, too_late, volume_by_need
+from wood_xl.plan.plan import Plan
 from wood_xl.plan.shopping import shopping_list, sum_of_costs
 from wood_xl.plan.tables import (
     Items,
@@ -27,9 +28,8 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
-from wood_xl.plan.task import PlanTask, day_number, plan_task
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
-from wood_xl.plan.ways import ways_out
+from wood_xl.plan.ways_out import ways_out
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.records import NextSeason, Season
@@ -61,46 +61,48 @@ def next_season(
     why, remarks = _why_not(wanted, aims, rates, winter)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
-    task = plan_task(wanted, aims, rates, strain)
-    nobody = [tasks()[name].name for name in task.tasks_not_planned]
+    inputs = plan_inputs(wanted, aims, rates, strain)
+    nobody = [tasks()[name].name for name in inputs.tasks_not_planned]
     if nobody:
-        items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), task.left_out())
+        items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), inputs.left_out())
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
-        found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(task, study)]
+        found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(inputs, study)]
         return NextSeasonTables(items, {table: [] for table in TABLES}, found)
-    return _planned(rates, task, winter, drying)
+    return _planned(rates, inputs, winter, drying)
 
 
-def _planned(rates: SeasonRates, task: PlanTask, winter: Sequence[Row], drying: Sequence[Row]) -> NextSeasonTables:
-    begun = plan_with_trials(task, trial_pairs(task, rates))
-    task, plan = begun.task, begun.plan
-    goods = shopping_list(plan.by_method, rates, task.only_tried(plan.by_method))
+def _planned(
+    rates: SeasonRates, inputs: PlanInputs, winter: Sequence[Row], drying: Sequence[Row]
+) -> NextSeasonTables:
+    with_trials = plan_with_trials(inputs, trial_pairs(inputs, rates))
+    inputs, plan = with_trials.inputs, with_trials.plan
+    goods = shopping_list(plan.by_method, rates, inputs.only_tried(plan.by_method))
     to_buy = sum_of_costs(goods)
-    ways = ways_out(task, plan)
+    ways = ways_out(inputs, plan)
     tables: dict[str, Sequence[Row]] = {
-        "plan_mix": mix_rows(task, plan),
-        "plan_limits": limit_use_rows(task, plan, ways),
-        "plan_volumes": volume_rows(task, plan),
-        "trials": trial_rows(begun),
-        "plan_sessions": session_rows(task, plan),
+        "plan_mix": mix_rows(inputs, plan),
+        "plan_limits": limit_use_rows(inputs, plan, ways),
+        "plan_volumes": volume_rows(inputs, plan),
+        "trials": trial_rows(with_trials),
+        "plan_sessions": session_rows(inputs, plan),
         "shopping": goods,
     }
     season = rates.study.season
     remarks = [
-        *_settings_remarks(task.wanted, season),
-        *_task_remarks(task, rates.study),
-        *_found_remarks(task, plan, to_buy, season.currency),
+        *_settings_remarks(inputs.wanted, season),
+        *_task_remarks(inputs, rates.study),
+        *_found_remarks(inputs, plan, to_buy, season.currency),
         *need_remarks(season.next_season, winter),
     ]
     items = plan_items(
-        task,
+        inputs,
         plan,
         ways,
         to_buy=to_buy,
-        trials=trials_first(begun),
-        seasoned=seasoned(last_session(task, plan), drying),
-        late=too_late(last_session(task, plan), drying),
-        absent=_absent(task, rates.study),
+        trials=trials_first(with_trials),
+        seasoned=seasoned(last_session(inputs, plan), drying),
+        late=too_late(last_session(inputs, plan), drying),
+        absent=_absent(inputs, rates.study),
     )
     return NextSeasonTables(items, tables, remarks)
 
@@ -152,33 +154,33 @@ def _settings_remarks(wanted: NextSeason, season: Season) -> list[Remark]:
     return remarks
 
 
-def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
+def _task_remarks(inputs: PlanInputs, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
-    absent = _absent(task, study)
+    absent = _absent(inputs, study)
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
-    if _is_trained_by_sessions(task, study):
+    if _is_trained_by_sessions(inputs, study):
         remarks.append(("plan-trained-by-sessions", "people.may_use", {}))
-    for method, lacks in task.without_figure.items():
+    for method, lacks in inputs.without_figure.items():
         remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
-    for method, price in task.too_dear.items():
-        amount, limit = (_amount(one, study.season.currency) for one in (price, task.wanted.cash_limit or 0.0))
+    for method, price in inputs.too_dear.items():
+        amount, limit = (_amount(one, study.season.currency) for one in (price, inputs.wanted.cash_limit or 0.0))
         facts = {"found": method, "value": amount, "expected": limit}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
     return remarks
 
 
-def _absent(task: PlanTask, study: CostStudy) -> list[str]:
+def _absent(inputs: PlanInputs, study: CostStudy) -> list[str]:
     """Tasks that the wood needs and no counted session covers."""
-    known = {*task.aims, *(aim.task for aim in task.waiting), *_waiting_tasks(study)}
+    known = {*inputs.aims, *(aim.task for aim in inputs.waiting), *_waiting_tasks(study)}
     return [tasks()[name].name for name in needed_tasks() if name not in known]
 
 
-def _is_trained_by_sessions(task: PlanTask, study: CostStudy) -> bool:
+def _is_trained_by_sessions(inputs: PlanInputs, study: CostStudy) -> bool:
     """Whether somebody counts as trained at a tool of the plan whom the notes cannot name."""
     unnamed = {person.name for person in study.season.people if person.may_use is None}
-    powered = {name for name in task.methods if work_of(task.totals[name].method, study.tools).powered}
-    return any(unnamed & {*crew.crew.people} for crew in task.crews if crew.method in powered)
+    powered = {name for name in inputs.methods if work_of(inputs.totals[name].method, study.tools).powered}
+    return any(unnamed & {*crew.crew.people} for crew in inputs.crews if crew.method in powered)
 
 
 def _waiting_tasks(study: CostStudy) -> set[str]:
@@ -188,8 +190,8 @@ def _waiting_tasks(study: CostStudy) -> set[str]:
     return {tasks[session.method] for session in waiting if session.method in tasks}
 
 
-def _found_remarks(task: PlanTask, plan: Plan, to_buy: Figure, currency: str) -> list[Remark]:
-    limit = task.wanted.cash_limit
+def _found_remarks(inputs: PlanInputs, plan: Plan, to_buy: Figure, currency: str) -> list[Remark]:
+    limit = inputs.wanted.cash_limit
     if limit is None or to_buy.value is None or to_buy.value <= limit or not plan.by_method:
         return []
     facts = {"found": _amount(to_buy.value, currency), "expected": _amount(limit, currency)}

@@ -13,9 +13,9 @@ from wood_xl.draws.figure import Figure, Row, not_given, with_more
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
-from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
-from wood_xl.plan.task import NEAR, PlanTask, day_text
-from wood_xl.plan.ways import WayOut
+from wood_xl.plan.inputs import NEAR, PlanInputs, day_text
+from wood_xl.plan.plan import CARBON, CASH, Plan, mix_only
+from wood_xl.plan.ways_out import WayOut
 from wood_xl.plan.who_may import LeftOut, work_of
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
@@ -53,7 +53,7 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
 
 
 def plan_items(
-    task: PlanTask,
+    inputs: PlanInputs,
     plan: Plan,
     ways: Sequence[WayOut],
     *,
@@ -64,93 +64,93 @@ def plan_items(
     absent: Sequence[str],
 ) -> Items:
     """The plan in short."""
-    wanted = stacked_m3(task.cords)
+    wanted = stacked_m3(inputs.cords)
     planned = min(stacked_m3(plan.cords), wanted)
     is_whole = planned >= wanted * (1 - 1e-6)
     return {
-        "volume_wanted": Figure(wanted, task.wanted.volume_basis),
+        "volume_wanted": Figure(wanted, inputs.wanted.volume_basis),
         "volume_planned": Figure(wanted if is_whole else planned),
         "shortfall": Figure(0.0 if is_whole else wanted - planned),
-        "start": task.wanted.start or "",
-        "ready_by": task.wanted.ready_by or "",
-        "last_session": last_session(task, plan),
+        "start": inputs.wanted.start or "",
+        "ready_by": inputs.wanted.ready_by or "",
+        "last_session": last_session(inputs, plan),
         "sessions_n": len(plan.visits or ()),
-        **_totals(task, plan),
+        **_totals(inputs, plan),
         "to_buy": to_buy,
-        "departures": departures(task, plan, absent),
-        "quickest": by_the_quickest(task),
-        "limits": _limits_kept(task, plan, is_whole=is_whole),
-        "ways": None if is_whole else _ways(task, plan, ways),
+        "departures": departures(inputs, plan, absent),
+        "quickest": by_the_quickest(inputs),
+        "limits": _limits_kept(inputs, plan, is_whole=is_whole),
+        "ways": None if is_whole else _ways(inputs, plan, ways),
         "trials": trials,
         "seasoned": seasoned,
         "late": late,
-        "sessions": [row for visit, mind in _minded(task, plan) for row in _rows_by_person(visit, mind, task)],
-        "left_out": [*task.left_out(), *_idle(task, plan)],
+        "sessions": [row for visit, mind in _minded(inputs, plan) for row in _rows_by_person(visit, mind, inputs)],
+        "left_out": [*inputs.left_out(), *_idle(inputs, plan)],
     }
 
 
-def _totals(task: PlanTask, plan: Plan, of: Collection[str] | None = None) -> dict[str, Figure]:
+def _totals(inputs: PlanInputs, plan: Plan, of: Collection[str] | None = None) -> dict[str, Figure]:
     """Totals of all methods of a plan or of some, the cash with the rent of its own days."""
     made = {name: cords for name, cords in plan.by_method.items() if of is None or name in of}
-    totals = {figure: task.sum_figure(made, figure) for figure in TOTALS}
-    rent = task.rent_more(plan.by_method, plan.visits, of)
+    totals = {figure: inputs.sum_figure(made, figure) for figure in TOTALS}
+    rent = inputs.rent_more(plan.by_method, plan.visits, of)
     return totals | {"cash": with_more(totals["cash"], rent)}
 
 
-def last_session(task: PlanTask, plan: Plan) -> str | Said:
+def last_session(inputs: PlanInputs, plan: Plan) -> str | Said:
     """Day of the last session, or why there are no dated sessions."""
     if plan.visits:
         return day_text(plan.visits[-1].day)
-    if task.window is None:
-        return _no_days(task.wanted)
-    if task.wanted.hours_per_week is None:
+    if inputs.window is None:
+        return _no_days(inputs.wanted)
+    if inputs.wanted.hours_per_week is None:
         return said(NoCalendar.NO_HOURS)
-    return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
+    return said(NoCalendar.NO_TIME if inputs.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
 
 
-def _rows_by_person(visit: Visit, mind: Said | None, task: PlanTask) -> list[Items]:
+def _rows_by_person(visit: Visit, mind: Said | None, inputs: PlanInputs) -> list[Items]:
     """A session as the document lists it for each person; who stands in sight is told beside."""
     return [
         {
             "date": day_text(visit.day),
             "person": person,
-            "task": [*task.aims][visit.block.task],
+            "task": [*inputs.aims][visit.block.task],
             "method": visit.block.method,
             "minutes": visit.minutes,
             "in_sight": visit.in_sight,
             "mind": mind,
-            "wear": gear(visit.block.method, task),
+            "wear": gear(visit.block.method, inputs),
         }
         for person in visit.people
     ]
 
 
-def gear(method: str, task: PlanTask) -> list[str]:
+def gear(method: str, inputs: PlanInputs) -> list[str]:
     """What to wear for a method, from head to feet."""
-    tools = [task.tools.get(name) for name in task.totals[method].method.tools]
-    worn = gear_for([tool.kind if tool else None for tool in tools], task.task_of(method))
+    tools = [inputs.tools.get(name) for name in inputs.totals[method].method.tools]
+    worn = gear_for([tool.kind if tool else None for tool in tools], inputs.task_of(method))
     return [one.text for one in worn]
 
 
-def _limits_kept(task: PlanTask, plan: Plan, *, is_whole: bool) -> Said:
+def _limits_kept(inputs: PlanInputs, plan: Plan, *, is_whole: bool) -> Said:
     if plan.binding:
         return said(LimitsKept.TOO_TIGHT, limits=plan.binding)
     if not is_whole:
         return said(LimitsKept.NO_DAY)
-    unchecked = tuple(_unchecked(task))
+    unchecked = tuple(_unchecked(inputs))
     if unchecked:
         return said(LimitsKept.KEPT_BUT if plan.limits else LimitsKept.UNCHECKED, limits=unchecked)
     return said(LimitsKept.KEPT if plan.limits else LimitsKept.NONE_WRITTEN)
 
 
-def _unchecked(task: PlanTask) -> dict[Said, Said]:
-    checked, wanted = task.checked_limits, task.wanted
+def _unchecked(inputs: PlanInputs) -> dict[Said, Said]:
+    checked, wanted = inputs.checked_limits, inputs.wanted
     written = (
         ("cash", CASH, wanted.cash_limit, Reason.CASH_NOT_CHECKED),
         ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
     )
     found = {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
-    if task.window is None and wanted.hours_per_week is not None:  # without days there are no weeks to count
+    if inputs.window is None and wanted.hours_per_week is not None:  # without days there are no weeks to count
         found[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
     return found
 
@@ -159,40 +159,40 @@ def _no_days(wanted: NextSeason) -> Said:
     return said(NoCalendar.REVERSED if wanted.start and wanted.ready_by else NoCalendar.NO_DATES)
 
 
-def _idle(task: PlanTask, plan: Plan) -> list[LeftOut]:
+def _idle(inputs: PlanInputs, plan: Plan) -> list[LeftOut]:
     if plan.visits is None:
-        crews = {person for crew in task.crews if crew.method in plan.by_method for person in crew.crew.people}
-        return task.idle(plan.by_method, crews)
-    return task.idle(plan.by_method, {person for visit in plan.visits for person in visit.people})
+        crews = {person for crew in inputs.crews if crew.method in plan.by_method for person in crew.crew.people}
+        return inputs.idle(plan.by_method, crews)
+    return inputs.idle(plan.by_method, {person for visit in plan.visits for person in visit.people})
 
 
-def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
+def _ways(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> Said:
     """The ways out, the smallest change first, and what there is without any."""
     told = tuple(way.told for way in sorted(ways, key=lambda way: way.raised_frac))
     parts = [said(Raise.ONE_OF, ways=told) if told else said(Raise.NONE_ALONE)]
     if len(told) == 1:
         parts = [said(Raise.THIS_ALONE, ways=told[0])]
     if plan.cords:
-        parts.append(said(Raise.FEWER, cords=plan.cords, wanted=task.cords))
+        parts.append(said(Raise.FEWER, cords=plan.cords, wanted=inputs.cords))
     if plan.coarse:
         parts.append(said(Raise.COARSE, cords=plan.coarse))
     return said(Listing.SENTENCES, parts=tuple(parts))
 
 
-def mix_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def mix_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     """One row for each method of the plan."""
     return [
         Row(
             task=tasks()[order].name,
             method=name,
             volume=Figure(stacked_m3(plan.by_method[name])),
-            who=several([_so_long(crew) for crew in task.crews if crew.method == name]),
-            wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, task))),
-            **_totals(task, plan, (name,)),
+            who=several([_so_long(crew) for crew in inputs.crews if crew.method == name]),
+            wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, inputs))),
+            **_totals(inputs, plan, (name,)),
         )
-        for order in task.aims
-        for name in task.tried_methods
-        if name in plan.by_method and task.task_of(name) == order
+        for order in inputs.aims
+        for name in inputs.tried_methods
+        if name in plan.by_method and inputs.task_of(name) == order
     ]
 
 
@@ -210,17 +210,17 @@ def _not_known(found: MethodCrew) -> Said:
     return said(Mind.RATE_OF_NOT_KNOWN, people=found.rate_not_known)
 
 
-def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def session_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     """One row for each session, by day."""
-    return [_session_row(visit, mind, task) for visit, mind in _minded(task, plan)]
+    return [_session_row(visit, mind, inputs) for visit, mind in _minded(inputs, plan)]
 
 
-def _session_row(visit: Visit, mind: Said | None, task: PlanTask) -> Row:
+def _session_row(visit: Visit, mind: Said | None, inputs: PlanInputs) -> Row:
     return Row(
         date=day_text(visit.day),
         who=said(Who.TOGETHER, people=visit.people),
         weekday=WEEKDAYS[visit.day % len(WEEKDAYS)],
-        task=tasks()[[*task.aims][visit.block.task]].name,
+        task=tasks()[[*inputs.aims][visit.block.task]].name,
         method=visit.block.method,
         minutes=Figure(visit.minutes),
         in_sight=said(Who.IN_SIGHT, person=visit.in_sight) if visit.in_sight else None,
@@ -230,21 +230,21 @@ def _session_row(visit: Visit, mind: Said | None, task: PlanTask) -> Row:
     )
 
 
-def _minded(task: PlanTask, plan: Plan) -> list[tuple[Visit, Said | None]]:
+def _minded(inputs: PlanInputs, plan: Plan) -> list[tuple[Visit, Said | None]]:
     """The sessions by day, each with what to mind in it."""
-    crews = {(crew.method, crew.crew.people): crew for crew in task.crews}
+    crews = {(crew.method, crew.crew.people): crew for crew in inputs.crews}
     there: dict[int, set[str]] = {}
     for visit in plan.visits or ():
         there.setdefault(visit.day, set()).update(visit.people, filter(None, [visit.in_sight]))
     return [
-        (visit, _mind(visit, crews[visit.block.method, visit.people], len(there[visit.day]) == 1, task))
+        (visit, _mind(visit, crews[visit.block.method, visit.people], len(there[visit.day]) == 1, inputs))
         for visit in plan.visits or ()
     ]
 
 
-def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, task: PlanTask) -> Said | None:
-    work = work_of(task.totals[visit.block.method].method, task.tools)
-    tools = [task.tools.get(name) for name in task.totals[visit.block.method].method.tools]
+def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, inputs: PlanInputs) -> Said | None:
+    work = work_of(inputs.totals[visit.block.method].method, inputs.tools)
+    tools = [inputs.tools.get(name) for name in inputs.totals[visit.block.method].method.tools]
     parts = [said(TURNS[visit.turn])] if visit.turn else []
     if any(tool and (tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         parts.append(said(Mind.EAR_PROTECTORS))
@@ -259,10 +259,10 @@ def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, task: PlanTask) -> Sai
     return several(parts)
 
 
-def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[Row]:
+def limit_use_rows(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> list[Row]:
     """One row for each limit: what the plan takes of it, and how far it would have to be raised alone."""
     alone = {way.limit: way for way in ways if way.limit is not None}
-    is_whole = plan.cords >= task.cords * (1 - NEAR)
+    is_whole = plan.cords >= inputs.cords * (1 - NEAR)
     zero = not_given(said(Reason.LIMIT_IS_ZERO))
     rows = [
         Row(
@@ -272,7 +272,7 @@ def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[R
         )
         for limit, most in plan.limits.items()
     ]
-    unchecked = _unchecked(task).items()
+    unchecked = _unchecked(inputs).items()
     return rows + [Row(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]
 
 
@@ -285,28 +285,28 @@ def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
     return Figure(100 * way.raised_frac) if is_told else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
-def volume_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def volume_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted; what is rented on days as full as the plan's."""
-    rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
+    rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(inputs) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
-        is_plan = factor == 1.0 and bool(task.rents and plan.visits) and not task.trials
-        found = plan if is_plan else mix_only(task, factor)
-        wanted = task.cords * factor
+        is_plan = factor == 1.0 and bool(inputs.rents and plan.visits) and not inputs.trials
+        found = plan if is_plan else mix_only(inputs, factor)
+        wanted = inputs.cords * factor
         is_whole = found.cords >= wanted * (1 - NEAR)
         made = not_given(said(Reason.NO_LIMIT_ALLOWS))
         if found.cords:
             made = Figure(stacked_m3(wanted if is_whole else found.cords))
-        totals = _totals(task, found) if found.cords else dict.fromkeys(TOTALS, made)
-        if found is not plan and found.cords and (rented := _rented(task, plan)) and plan.visits:
-            more = task.rent_more(plan.by_method, plan.visits) * (_rented(task, found) / rented)
-            totals["cash"] = with_more(task.sum_figure(found.by_method, "cash"), more)
+        totals = _totals(inputs, found) if found.cords else dict.fromkeys(TOTALS, made)
+        if found is not plan and found.cords and (rented := _rented(inputs, plan)) and plan.visits:
+            more = inputs.rent_more(plan.by_method, plan.visits) * (_rented(inputs, found) / rented)
+            totals["cash"] = with_more(inputs.sum_figure(found.by_method, "cash"), more)
         kept = said(within if is_whole else LimitsKept.NO_DAY)
         rows.append(
             Row(
                 what=what,
                 volume=Figure(stacked_m3(wanted)),
                 made=made,
-                mix=_mix(task, found.by_method, found.cords),
+                mix=_mix(inputs, found.by_method, found.cords),
                 **totals,
                 limits=said(LimitsKept.HELD_BACK, limits=found.binding) if found.binding else kept,
             )
@@ -314,16 +314,16 @@ def volume_rows(task: PlanTask, plan: Plan) -> list[Row]:
     return rows
 
 
-def _rented(task: PlanTask, plan: Plan) -> float:
+def _rented(inputs: PlanInputs, plan: Plan) -> float:
     """Cords that a plan makes with what is rented."""
-    return math.fsum(made for name, made in plan.by_method.items() if name in task.rented)
+    return math.fsum(made for name, made in plan.by_method.items() if name in inputs.rented)
 
 
-def _mix(task: PlanTask, by_method: Mapping[str, float], cords: float) -> Said:
+def _mix(inputs: PlanInputs, by_method: Mapping[str, float], cords: float) -> Said:
     parts: list[str | Said] = []
-    for order in task.aims:
+    for order in inputs.aims:
         for name, made in by_method.items():
             percent = round(100 * made / cords)
-            if task.task_of(name) == order and percent:
+            if inputs.task_of(name) == order and percent:
                 parts.append(name if percent == 100 else said(MixOf.PART, method=name, percent=percent))
     return said(MixOf.PARTS, parts=tuple(parts)) if parts else said(MixOf.NOTHING)

@@ -15,8 +15,8 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
-from wood_xl.plan.make import CASH, Plan, plan
-from wood_xl.plan.task import NEAR, PlanTask, day_text
+from wood_xl.plan.inputs import NEAR, PlanInputs, day_text
+from wood_xl.plan.plan import CASH, Plan, plan
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
@@ -44,27 +44,27 @@ class TrialPair:
 class PlanWithTrials:
     """A plan, what it starts from, the trials that are in it, and what they cost or why there are none."""
 
-    task: PlanTask
+    inputs: PlanInputs
     plan: Plan
     pairs: tuple[TrialPair, ...] = ()
     told: Said | None = None
 
 
-def trial_pairs(task: PlanTask, rates: SeasonRates) -> list[TrialPair]:
+def trial_pairs(inputs: PlanInputs, rates: SeasonRates) -> list[TrialPair]:
     """For each task whose verdict is open, days with the two methods that it lies between, if days can help."""
-    open_aims = [aim for aim in task.aims.values() if aim.is_open]
-    pairs = [_pair(aim, aim.rivals, task, rates) for aim in open_aims if aim.rivals is not None]
+    open_aims = [aim for aim in inputs.aims.values() if aim.is_open]
+    pairs = [_pair(aim, aim.rivals, inputs, rates) for aim in open_aims if aim.rivals is not None]
     return [pair for pair in pairs if pair is not None]
 
 
-def _pair(aim: Aim, two: tuple[str, str], task: PlanTask, rates: SeasonRates) -> TrialPair | None:
+def _pair(aim: Aim, two: tuple[str, str], inputs: PlanInputs, rates: SeasonRates) -> TrialPair | None:
     """Days with both; None where no number of them is likely to tell which is quicker."""
     equal = rates.study.equal
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
     fit = equal.fit(aim.task, Recorded.WORKER_HOURS)
     if fit is None or fit.odd_row is not None:
         return TrialPair(aim.task, *two, most, None)
-    first, second = (equal.number(task.totals[name]) for name in two)
+    first, second = (equal.number(inputs.totals[name]) for name in two)
     needed_n = further(fit, first, second, rates.study.season.practical_margin_frac).days
     if needed_n is None:
         return None
@@ -72,27 +72,27 @@ def _pair(aim: Aim, two: tuple[str, str], task: PlanTask, rates: SeasonRates) ->
     return TrialPair(aim.task, *two, days_n, needed_n if aim.is_open_by_hours else None)
 
 
-def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTrials:
+def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWithTrials:
     """The plan that begins with as many trial days as leave it whole, or without any.
 
     Where the limits do not allow all the wood anyway, trials may cost a little of it.
     """
-    without = plan(task)
+    without = plan(inputs)
     if not pairs:
-        return PlanWithTrials(task, without)
-    why = _why_no_trial(task, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
-    crews = [] if why else [_crews(task, pair) for pair in pairs]
+        return PlanWithTrials(inputs, without)
+    why = _why_no_trial(inputs, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
+    crews = [] if why else [_crews(inputs, pair) for pair in pairs]
     most = max(pair.days_n for pair in pairs)
-    is_whole = without.cords >= task.cords * (1 - NEAR)
+    is_whole = without.cords >= inputs.cords * (1 - NEAR)
     most_lost = NEAR if is_whole else value("trials.most_lost")
     shortest = value("plan.shortest_session")
     for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
         fewer = tuple(replace(pair, days_n=min(pair.days_n, days_n)) for pair in pairs)
-        days = tuple(_days(task, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
+        days = tuple(_days(inputs, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
         if any(trial.minutes < shortest for trial in days):
             why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
             continue
-        with_trials = replace(task, trials=days)
+        with_trials = replace(inputs, trials=days)
         found = plan(with_trials)
         lost = 1 - found.cords / without.cords if _are_all_held(found, days) else 1.0
         if lost <= most_lost:
@@ -101,29 +101,29 @@ def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTria
             return PlanWithTrials(with_trials, found, fewer, begins)
         is_rent = CASH in found.binding and CASH not in without.binding
         why = said(TrialsFirst.RENT) if is_rent else said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
-    return PlanWithTrials(task, without, (), why)
+    return PlanWithTrials(inputs, without, (), why)
 
 
-def _crews(task: PlanTask, pair: TrialPair) -> tuple[Crew, Crew]:
+def _crews(inputs: PlanInputs, pair: TrialPair) -> tuple[Crew, Crew]:
     """Who does each of the two: the same people if any have done both, else some that share somebody."""
-    first, second = ([c.crew for c in task.crews if c.method == name] for name in (pair.first, pair.second))
+    first, second = ([c.crew for c in inputs.crews if c.method == name] for name in (pair.first, pair.second))
     return min(
         itertools.product(first, second),
         key=lambda two: (two[0].people != two[1].people, not set(two[0].people) & set(two[1].people)),
     )
 
 
-def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
+def _days(inputs: PlanInputs, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
     """Days on which each method takes half of what a day allows of either, within a week's hours and the wood."""
     minutes = min(crew.longest_min for crew in crews) * HALF
     workers_n = [len(crew.people) for crew in crews]
-    if task.wanted.hours_per_week is not None:
-        minutes = min(minutes, task.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
-    cords_per_hour = sum(n / task.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
+    if inputs.wanted.hours_per_week is not None:
+        minutes = min(minutes, inputs.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
+    cords_per_hour = sum(n / inputs.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
     minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
     step = value("plan.step")
     days = TrialDays((pair.first, pair.second), crews, (minutes + NEAR) // step * step, pair.days_n)
-    saws = _powered_saws(task, days.methods)
+    saws = _powered_saws(inputs, days.methods)
     if not saws:
         return days
     if pair.second in saws:  # a powered saw comes first, rested
@@ -131,10 +131,10 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
     return days._replace(is_in_order=True)
 
 
-def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
-    crews = task.eligible
+def _why_no_trial(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> Said | None:
+    crews = inputs.eligible
     planned = {c.method for c in crews}
-    saws = _powered_saws(task, planned)
+    saws = _powered_saws(inputs, planned)
     out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
     if out:
         return said(TrialsFirst.LEFT_OUT, methods=tuple(out))
@@ -142,8 +142,8 @@ def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
     return None if two is None else said(TrialsFirst.TWO_SAWS, first=two.first, second=two.second)
 
 
-def _powered_saws(task: PlanTask, methods: Collection[str]) -> set[str]:
-    return {name for name in methods if work_of(task.totals[name].method, task.tools).is_powered_saw}
+def _powered_saws(inputs: PlanInputs, methods: Collection[str]) -> set[str]:
+    return {name for name in methods if work_of(inputs.totals[name].method, inputs.tools).is_powered_saw}
 
 
 def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
@@ -155,7 +155,7 @@ def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
 def trial_rows(found: PlanWithTrials) -> list[Row]:
     """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept."""
     rows = []
-    for pair, trial in zip(found.pairs, found.task.trials, strict=True):
+    for pair, trial in zip(found.pairs, found.inputs.trials, strict=True):
         held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
@@ -205,7 +205,7 @@ def _brings(pair: TrialPair) -> Said:
 
 def trials_first(found: PlanWithTrials) -> Said:
     """Whether a verdict is open, and what the plan does about it."""
-    aims = list(found.task.aims.values())
+    aims = list(found.inputs.aims.values())
     if not any(len(aim.free) > 1 for aim in aims):
         return said(TrialsFirst.NOTHING_TO_CHOOSE)
     still_open = tuple(aim.choice.name for aim in aims if aim.is_open)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wood_xl.data.load import spoken_tree, value
 from wood_xl.ids import Way
-from wood_xl.reading_words import OnAir
+from wood_xl.page_texts import OnAir
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text, ranged

@@ -11,7 +11,7 @@ from typing import Any
 from wood_xl.data.load import value
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.page_texts import OnAnswer, OnPages
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.band import band

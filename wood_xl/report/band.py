@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from operator import itemgetter
 
-from wood_xl.reading_words import OnAnswer
+from wood_xl.page_texts import OnAnswer
 from wood_xl.report import styles
 from wood_xl.report.charts import Point, Scatter, axis_end, text_px
 from wood_xl.report.layout import Page

@@ -10,7 +10,7 @@ from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnBody, OnPages, OnSessions
+from wood_xl.page_texts import OnBody, OnPages, OnSessions
 from wood_xl.reasons import Ranged, Reason, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import LABEL_GAP_PX, Point, Scatter, Symbol, offset, room_for, text_px

@@ -17,8 +17,7 @@ from wood_xl.io.looks import GREY_INK, HELP, SHEET_TITLE, Look
 from wood_xl.io.page import Paper
 from wood_xl.io.result_blocks import Units, items_block, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
-from wood_xl.pages import Beside
-from wood_xl.reading_words import OnPages
+from wood_xl.page_texts import Beside, OnPages
 from wood_xl.reasons import Word
 from wood_xl.report.air import air_page
 from wood_xl.report.answer import answer_page

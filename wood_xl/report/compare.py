@@ -6,7 +6,7 @@ from itertools import combinations
 from operator import itemgetter
 
 from wood_xl.io.looks import varied
-from wood_xl.reading_words import OnCompare, OnPages
+from wood_xl.page_texts import OnCompare, OnPages
 from wood_xl.reasons import Ranged, Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end

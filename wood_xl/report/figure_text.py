@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from wood_xl.reading_words import OnPages
+from wood_xl.page_texts import OnPages
 from wood_xl.reasons import Ends, Ranged
 from wood_xl.schema.words import MINUS, PERCENT, currency_sign, digits_of, money_text, number_text, phrase, words
 

@@ -10,7 +10,7 @@ from openpyxl.utils import quote_sheetname
 
 from wood_xl.data.load import spoken_tree
 from wood_xl.data.trade import tasks
-from wood_xl.reading_words import Glossary, HowWeKnow
+from wood_xl.page_texts import Glossary, HowWeKnow
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wood_xl.io.looks import varied
-from wood_xl.reading_words import OnMoney, OnTornado
+from wood_xl.page_texts import OnMoney, OnTornado
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.band import MOST_HOURS_VALUES

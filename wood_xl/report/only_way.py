@@ -5,7 +5,7 @@ from __future__ import annotations
 from wood_xl.data.trade import tasks
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import NOT_LEFT_OUT
-from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.page_texts import OnAnswer, OnPages
 from wood_xl.reasons import Reason, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end

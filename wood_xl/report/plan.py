@@ -9,7 +9,7 @@ from operator import itemgetter
 from wood_xl.data.cautions import without_gear
 from wood_xl.ids import Phrase
 from wood_xl.io import measure
-from wood_xl.reading_words import OnAnswer, OnPlan
+from wood_xl.page_texts import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text, ranged, typed_text

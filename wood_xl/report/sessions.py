@@ -7,7 +7,7 @@ from operator import itemgetter
 
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnPages, OnSessions
+from wood_xl.page_texts import OnPages, OnSessions
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of, people_with_marks

@@ -9,7 +9,7 @@ from wood_xl.io.blocks import SheetWriter
 from wood_xl.io.looks import EXAMPLE, HELP, SHEET_TITLE
 from wood_xl.io.page import Paper
 from wood_xl.io.result_book import ResultBook, book_bytes
-from wood_xl.reading_words import OnPages, OnStudy
+from wood_xl.page_texts import OnPages, OnStudy
 from wood_xl.reasons import Word
 from wood_xl.report.book import Maker, end_appendix, footer_of, notes_sheet, pages_by_title, write_pages, write_tables
 from wood_xl.report.study_households import study_households, study_how, study_years

@@ -7,7 +7,7 @@ from operator import itemgetter
 
 from wood_xl.data.cautions import cautions
 from wood_xl.data.trade import BY_HAND
-from wood_xl.reading_words import HowWeKnow, OnStudy, Studied, StudyMade
+from wood_xl.page_texts import HowWeKnow, OnStudy, Studied, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text

@@ -8,7 +8,7 @@ from typing import Any
 
 from wood_xl.data.cautions import cautions_for
 from wood_xl.data.trade import tasks
-from wood_xl.reading_words import Counting, KindName, OnStudy, SeasonsOf, Studied
+from wood_xl.page_texts import Counting, KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.reasons import Ranged, Word
 from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name

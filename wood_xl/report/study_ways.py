@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from wood_xl.reading_words import OnAnswer, OnPages, OnStudy, Studied, TimesOf
+from wood_xl.page_texts import OnAnswer, OnPages, OnStudy, Studied, TimesOf
 from wood_xl.reasons import Ranged, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end

@@ -16,8 +16,7 @@ from wood_xl.io.inputs_echo import cell_of_note
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.notes.names import called, plain
 from wood_xl.notes.relations import TOOL_COLUMNS
-from wood_xl.pages import Month
-from wood_xl.reading_words import OnPages
+from wood_xl.page_texts import Month, OnPages
 from wood_xl.reasons import Basis
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol

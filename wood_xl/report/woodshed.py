@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.data.load import spoken_tree, value
-from wood_xl.reading_words import OnShed
+from wood_xl.page_texts import OnShed
 from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import decimals_format, stacked_bars

@@ -9,8 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wood_xl.data.cautions import without_gear
-from wood_xl.pages import InCalendar
-from wood_xl.reading_words import OnAnswer
+from wood_xl.page_texts import InCalendar, OnAnswer
 from wood_xl.schema.words import phrase, words
 
 Row = Mapping[str, Any]

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from wood_xl.notes.tally import flat
-from wood_xl.pages import OfPackage
+from wood_xl.page_texts import OfPackage
 from wood_xl.results.figures import unlisted_text
 from wood_xl.schema.model import Sheet, System, results_definition, season_definition, study_definition
 from wood_xl.schema.words import words

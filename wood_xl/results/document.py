@@ -21,9 +21,8 @@ from wood_xl.ids import Input, InputInShort, Kept
 from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.pages import InResults
+from wood_xl.page_texts import InResults, OnPages
 from wood_xl.plan.who_may import LeftOut, told_of_nobody
-from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ranged, Said, Word, said, several
 from wood_xl.results.explain import published_figures
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts

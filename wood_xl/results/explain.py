@@ -9,8 +9,7 @@ from wood_xl.data.load import Activity, Constant, activities, constants, small_e
 from wood_xl.ids import Gas
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
-from wood_xl.pages import Entry, Explained, InResults
-from wood_xl.reading_words import Glossary
+from wood_xl.page_texts import Entry, Explained, Glossary, InResults
 from wood_xl.reasons import Word
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
 from wood_xl.schema.words import capital, phrase, words

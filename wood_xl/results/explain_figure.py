@@ -9,7 +9,7 @@ from wood_xl.io.guard import open_package
 from wood_xl.io.reader import book_of
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import results_table
-from wood_xl.pages import Explained
+from wood_xl.page_texts import Explained
 from wood_xl.report.view import Places
 from wood_xl.results.explain import near_names
 from wood_xl.results.figures import FIGURES

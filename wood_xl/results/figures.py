@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
-from wood_xl.pages import Beside
+from wood_xl.page_texts import Beside
 from wood_xl.reasons import Listing, Named, Reason, Said, Word
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.schema.words import phrase

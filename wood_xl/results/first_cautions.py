@@ -10,8 +10,7 @@ from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.data.trade import tool_kinds
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
-from wood_xl.pages import OfCautions
-from wood_xl.reading_words import OnPages
+from wood_xl.page_texts import OfCautions, OnPages
 from wood_xl.schema.words import phrase, words
 
 MOST_CAUTIONS = 3  # for tools; those for all work follow

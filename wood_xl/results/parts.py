@@ -21,7 +21,7 @@ from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
-from wood_xl.reading_words import Absent, Studied
+from wood_xl.page_texts import Absent, Studied
 from wood_xl.reasons import Key, Said, Word, said
 from wood_xl.records import Method, Season
 

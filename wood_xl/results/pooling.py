@@ -17,7 +17,7 @@ from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.normal import agreed, student_quantile
-from wood_xl.reading_words import PooledMoney, Studied
+from wood_xl.page_texts import PooledMoney, Studied
 from wood_xl.reasons import Reason
 from wood_xl.results.document import END_DIGITS, rounded
 from wood_xl.results.figures import figure_column

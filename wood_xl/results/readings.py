@@ -12,17 +12,16 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from wood_xl.error_handling import guarded
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.faults import guarded
 from wood_xl.io.guard import open_package, shown_name
 from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.echo import results_items, waiting_rows
 from wood_xl.notes.problem import Level, Problem, in_report_order, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results, not_filled_in
-from wood_xl.pages import InResults
+from wood_xl.page_texts import InResults, Pooled
 from wood_xl.pipeline import computed_tables
-from wood_xl.reading_words import Pooled
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.parts import NotGiven, Part, parts_of_season
 from wood_xl.results.same_season import Candidate, Session

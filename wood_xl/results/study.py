@@ -13,8 +13,7 @@ from jsonschema import Draft202012Validator
 from wood_xl import __version__
 from wood_xl.errors import DefinitionFault, shown
 from wood_xl.notes.problem import Problem, catalogue, problem
-from wood_xl.pages import InPool
-from wood_xl.reading_words import Counting, OutOfStudy, Repeated, SeasonsOf
+from wood_xl.page_texts import Counting, InPool, OutOfStudy, Repeated, SeasonsOf
 from wood_xl.results.document import document_row, factor_edition, worded_row
 from wood_xl.results.parts import NotGiven
 from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of

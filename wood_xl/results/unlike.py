@@ -17,7 +17,7 @@ from wood_xl.io.seen_parts import SeenParts
 from wood_xl.io.seen_sheet import SeenCell, SeenFrame, SeenRow, SeenSheet
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
-from wood_xl.pages import InResults, Unlike
+from wood_xl.page_texts import InResults, Unlike
 from wood_xl.schema.words import phrase
 
 Value = str | float

@@ -21,9 +21,8 @@ from wood_xl.notes.echo import NoResults, checked_again, echoed_notes, results_i
 from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.pages import InResults
+from wood_xl.page_texts import InResults, OnPages
 from wood_xl.pipeline import computed_again, computed_tables
-from wood_xl.reading_words import OnPages
 from wood_xl.report.book import results_bytes
 from wood_xl.results.document import factor_edition, factor_rows
 from wood_xl.results.figures import FIGURES

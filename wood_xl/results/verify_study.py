@@ -19,8 +19,8 @@ from wood_xl.notes.echo import NoResults, checked_again, has_sheet, notes_on, re
 from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
+from wood_xl.page_texts import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
 from wood_xl.pipeline import computed_tables
-from wood_xl.reading_words import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
 from wood_xl.reasons import said
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.figures import grouped

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from wood_xl.data.load import constants
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
-from wood_xl.reading_words import Working
+from wood_xl.page_texts import Working
 from wood_xl.report.figure_text import figure_text, signed
 from wood_xl.results.made_of import CORD, MONEY, Made, Part, Results, names_in, ref_of
 from wood_xl.results.of_bodies import is_shared

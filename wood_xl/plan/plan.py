@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import nominal
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
+from wood_xl.plan.inputs import NEAR, PlanInputs, Rent
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
-from wood_xl.plan.task import NEAR, PlanTask, Rent
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
@@ -61,17 +61,17 @@ class Plan:
         return self.cords >= self.started * (1 - NEAR)
 
 
-def plan(task: PlanTask) -> Plan:
+def plan(inputs: PlanInputs) -> Plan:
     """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
-    return _within_cash(task, is_all=False)
+    return _within_cash(inputs, is_all=False)
 
 
-def reaches(task: PlanTask) -> bool:
+def reaches(inputs: PlanInputs) -> bool:
     """Whether all the wanted cords can be made."""
-    return not task.tasks_not_planned and _within_cash(task, is_all=True).cords >= task.cords * (1 - NEAR)
+    return not inputs.tasks_not_planned and _within_cash(inputs, is_all=True).cords >= inputs.cords * (1 - NEAR)
 
 
-def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
+def _within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
     """The plan that keeps the limit on cash with the rent of its own days.
 
     If the plan without that limit goes beyond it, whole spells of rent are unknowns of the mix. The calendar tells
@@ -80,27 +80,27 @@ def _within_cash(task: PlanTask, *, is_all: bool) -> Plan:
 
     is_all: whether nothing is planned unless it is all the wanted cords.
     """
-    options, limits = _options(task), _limits(task)
-    if CASH not in limits or not task.rents:
-        return _finished(task, _within(task, options, limits, limits, is_all=is_all))
-    hours, most = [_most_hours(task, rent) for rent in task.rents], math.inf
+    options, limits = _options(inputs), _limits(inputs)
+    if CASH not in limits or not inputs.rents:
+        return _finished(inputs, _within(inputs, options, limits, limits, is_all=is_all))
+    hours, most = [_most_hours(inputs, rent) for rent in inputs.rents], math.inf
     free = {name: limit for name, limit in limits.items() if name != CASH}
-    narrowed = free | {SPENT: limits[CASH]} | {_spells_of(at): 0.0 for at in range(len(task.rents))}
-    if is_all and most_cords(options=_by_spells(task, options, hours), limits=narrowed, cords=task.cords).binding:
+    narrowed = free | {SPENT: limits[CASH]} | {_spells_of(at): 0.0 for at in range(len(inputs.rents))}
+    if is_all and most_cords(options=_by_spells(inputs, options, hours), limits=narrowed, cords=inputs.cords).binding:
         return _no_plan(limits)
-    without = _finished(task, _within(task, options, free, limits, is_all=is_all))
+    without = _finished(inputs, _within(inputs, options, free, limits, is_all=is_all))
     if not without.over_cash:
         return without
     for _ in range(MOST_MIXES):
-        plan = _within(task, _by_spells(task, options, hours), narrowed, limits, is_all=is_all, most=most)
+        plan = _within(inputs, _by_spells(inputs, options, hours), narrowed, limits, is_all=is_all, most=most)
         if not plan.over_cash:
-            plan = _finished(task, plan)
+            plan = _finished(inputs, plan)
             most = plan.cords
-        before, hours = hours, _fullest_hours(task, plan, hours)
+        before, hours = hours, _fullest_hours(inputs, plan, hours)
         if hours == before:
             break
     if plan.over_cash and hours != before:
-        plan = _cut_to_what_is_finished(task, plan, is_within=True)
+        plan = _cut_to_what_is_finished(inputs, plan, is_within=True)
     is_less = plan.cords < without.cords * (1 - NEAR)
     binding = (*plan.binding, CASH) if is_less else without.binding
     return replace(plan, tight=_named_once((*plan.tight, CASH)), binding=_named_once(binding))
@@ -116,42 +116,44 @@ def _named_once(limits: Sequence[Said]) -> tuple[Said, ...]:
     return tuple(dict.fromkeys(CASH if is_said(name, Limit.CASH) else name for name in limits))
 
 
-def _by_spells(task: PlanTask, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
+def _by_spells(inputs: PlanInputs, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
     """The options with what is rented by the spell, which holds so many hours of work, and not by the cord."""
     found = [one._replace(takes={**one.takes, SPENT: one.takes[CASH]}) for one in options]
-    for at, (rent, most) in enumerate(zip(task.rents, hours, strict=True)):
+    for at, (rent, most) in enumerate(zip(inputs.rents, hours, strict=True)):
         price = nominal(rent.price)
         for n, one in enumerate(found):
             if one.name in rent.per_cord:
                 cash = nominal(rent.per_cord[one.name])
-                spells = task.hours(one.name) / most if most else cash / price
+                spells = inputs.hours(one.name) / most if most else cash / price
                 takes = {**one.takes, SPENT: one.takes[SPENT] - cash, _spells_of(at): spells}
                 found[n] = one._replace(takes=takes)
         found.append(Option("", "", 0.0, {SPENT: price, _spells_of(at): -1.0}, is_whole=True))
     return found
 
 
-def _most_hours(task: PlanTask, rent: Rent) -> float:
+def _most_hours(inputs: PlanInputs, rent: Rent) -> float:
     """Hours of work that no spell of rent has more of: by days of all people, and by the weeks it can touch."""
-    if task.window is None or not task.wanted.hours_per_week:
+    if inputs.window is None or not inputs.wanted.hours_per_week:
         return 0.0  # without a calendar a spell is as full as in the sessions
-    day_h = task.people_n * max(crew.crew.longest_min for crew in task.eligible) / MIN_PER_H
-    return min(rent.days_n * day_h, min(rent.days_n, 2) * task.wanted.hours_per_week)
+    day_h = inputs.people_n * max(crew.crew.longest_min for crew in inputs.eligible) / MIN_PER_H
+    return min(rent.days_n * day_h, min(rent.days_n, 2) * inputs.wanted.hours_per_week)
 
 
-def _fullest_hours(task: PlanTask, plan: Plan, hours: Sequence[float]) -> list[float]:
+def _fullest_hours(inputs: PlanInputs, plan: Plan, hours: Sequence[float]) -> list[float]:
     """Hours in one of the fullest spells of a calendar, of each tool of which it takes more spells than the mix."""
     fullest = []
-    for rent, most in zip(task.rents, hours, strict=True):
+    for rent, most in zip(inputs.rents, hours, strict=True):
         spells = sorted(rent.hours_of_spells(plan.visits or ()))
-        planned = math.fsum(made * task.hours(name) for name, made in plan.by_method.items() if name in rent.per_cord)
+        planned = math.fsum(
+            made * inputs.hours(name) for name, made in plan.by_method.items() if name in rent.per_cord
+        )
         n = max(1, math.ceil(planned / most - NEAR)) if most else len(spells)
         fullest.append(math.fsum(spells[-n:]) / n if len(spells) > n else most)
     return fullest
 
 
 def _within(
-    task: PlanTask,
+    inputs: PlanInputs,
     options: Sequence[Option[Said]],
     limits: Limits,
     stated: Limits,
@@ -160,36 +162,36 @@ def _within(
     most: float = math.inf,
 ) -> Plan:
     """The mix within limits, of which the one on cash may be another than is stated, with its sessions."""
-    reach = most_cords(options=options, limits=limits, cords=task.cords)
+    reach = most_cords(options=options, limits=limits, cords=inputs.cords)
     plan = None
-    if reach.cords > NEAR * task.cords and not (is_all and reach.binding):
-        plan = _that_a_calendar_holds(task, options, limits, min(reach.cords, most), stated)
+    if reach.cords > NEAR * inputs.cords and not (is_all and reach.binding):
+        plan = _that_a_calendar_holds(inputs, options, limits, min(reach.cords, most), stated)
     if plan is None or (is_all and not plan.is_whole):
         plan = _no_plan(stated)
     return replace(plan, binding=_named_once(reach.binding))
 
 
-def _finished(task: PlanTask, plan: Plan) -> Plan:
+def _finished(inputs: PlanInputs, plan: Plan) -> Plan:
     """The plan, of as much wood as comes to its end."""
-    return plan if plan.is_whole else _cut_to_what_is_finished(task, plan)
+    return plan if plan.is_whole else _cut_to_what_is_finished(inputs, plan)
 
 
 def _no_plan(limits: Limits) -> Plan:
     return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
 
 
-def mix_only(task: PlanTask, times: float) -> Plan:
+def mix_only(inputs: PlanInputs, times: float) -> Plan:
     """The least-cost mix for so many times the wanted, without a calendar and without trials."""
-    wanted = replace(task.wanted, volume_wanted_m3=(task.wanted.volume_wanted_m3 or 0.0) * times)
-    task = replace(task, wanted=wanted, trials=())
-    options, limits = _options(task), _limits(task)
-    reach = most_cords(options=options, limits=limits, cords=task.cords)
-    mixed = _mixed(task, options, limits, reach.cords, limits) if reach.cords > NEAR * task.cords else None
+    wanted = replace(inputs.wanted, volume_wanted_m3=(inputs.wanted.volume_wanted_m3 or 0.0) * times)
+    inputs = replace(inputs, wanted=wanted, trials=())
+    options, limits = _options(inputs), _limits(inputs)
+    reach = most_cords(options=options, limits=limits, cords=inputs.cords)
+    mixed = _mixed(inputs, options, limits, reach.cords, limits) if reach.cords > NEAR * inputs.cords else None
     return replace(mixed or _no_plan(limits), binding=reach.binding)
 
 
 def _that_a_calendar_holds(
-    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, reach: float, stated: Limits
+    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, reach: float, stated: Limits
 ) -> Plan | None:
     """The first mix whose sessions can all be placed; else the one that brings most wood to the end."""
     best: Plan | None = None
@@ -199,14 +201,14 @@ def _that_a_calendar_holds(
             name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
-        mixed = _mixed(task, options, narrowed, reach, stated)
+        mixed = _mixed(inputs, options, narrowed, reach, stated)
         if mixed is None:
             break
         shares = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in mixed.by_method.items())
         if shares in tried:
             continue
         tried.add(shares)
-        placed = _placed(task, mixed)
+        placed = _placed(inputs, mixed)
         if placed.visits is None or placed.cords >= reach * (1 - NEAR):
             return placed
         if best is None or placed.cords > best.cords:
@@ -214,14 +216,14 @@ def _that_a_calendar_holds(
     return best
 
 
-def _cut_to_what_is_finished(task: PlanTask, plan: Plan, *, is_within: bool = False) -> Plan:
+def _cut_to_what_is_finished(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
     """The same mix for as much wood as comes to its end, and within the cash if it has to; of none if none does."""
     found = replace(_no_plan(plan.limits), binding=plan.binding)
-    least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
-    halvings = _halvings(task, plan)
+    least, most = max(_tried_of_task(inputs).values(), default=0.0), plan.started
+    halvings = _halvings(inputs, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
-        placed = _placed(task, _scaled(task, plan, middle))
+        placed = _placed(inputs, _scaled(inputs, plan, middle))
         if placed.is_whole and not (is_within and placed.over_cash):
             found, least = placed, middle
         else:
@@ -229,23 +231,23 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan, *, is_within: bool = Fa
     return replace(found, coarse=most - least) if found.cords and halvings < HALVINGS else found
 
 
-def _halvings(task: PlanTask, plan: Plan) -> int:
+def _halvings(inputs: PlanInputs, plan: Plan) -> int:
     """How often to halve, the less the longer a plan takes."""
-    days_n = 0 if task.window is None else task.window.last - task.window.first + 1
-    work = max(1, task.people_n * len(plan.by_method) * days_n)
+    days_n = 0 if inputs.window is None else inputs.window.last - inputs.window.first + 1
+    work = max(1, inputs.people_n * len(plan.by_method) * days_n)
     return max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))
 
 
-def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
-    tried, of_task = task.tried, _tried_of_task(task)
+def _scaled(inputs: PlanInputs, plan: Plan, cords: float) -> Plan:
+    tried, of_task = inputs.tried, _tried_of_task(inputs)
 
     def made(name: str) -> float:
-        fixed, in_task = tried.get(name, 0.0), of_task.get(task.task_of(name), 0.0)
+        fixed, in_task = tried.get(name, 0.0), of_task.get(inputs.task_of(name), 0.0)
         return fixed + (plan.by_method[name] - fixed) * (cords - in_task) / (plan.started - in_task)
 
     by_method = {name: made(name) for name in plan.by_method}
     used = {
-        name: math.fsum(given(task.rate(method, FIGURE_OF[name])) * made for method, made in by_method.items())
+        name: math.fsum(given(inputs.rate(method, FIGURE_OF[name])) * made for method, made in by_method.items())
         if name in FIGURE_OF
         else taken * cords / plan.started
         for name, taken in plan.used.items()
@@ -253,15 +255,15 @@ def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
     return replace(plan, cords=cords, started=cords, by_method=by_method, used=used)
 
 
-def _tried_of_task(task: PlanTask) -> dict[str, float]:
+def _tried_of_task(inputs: PlanInputs) -> dict[str, float]:
     found: dict[str, float] = {}
-    for name, made in task.tried.items():
-        found[task.task_of(name)] = found.get(task.task_of(name), 0.0) + made
+    for name, made in inputs.tried.items():
+        found[inputs.task_of(name)] = found.get(inputs.task_of(name), 0.0) + made
     return found
 
 
 def _mixed(
-    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, cords: float, stated: Limits
+    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, cords: float, stated: Limits
 ) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=cords * (1 - NEAR / 10))
     if mix is None:
@@ -270,7 +272,7 @@ def _mixed(
     for option, of_option in zip(options, mix.cords, strict=True):
         if of_option and not option.is_whole:
             by_method[option.name] = by_method.get(option.name, 0.0) + of_option
-    _give_dust_to_main(task, by_method, cords)
+    _give_dust_to_main(inputs, by_method, cords)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
         for name in stated
@@ -278,52 +280,52 @@ def _mixed(
     return Plan(cords, cords, by_method, dict(stated), used, None, _named_once(mix.binding))
 
 
-def _give_dust_to_main(task: PlanTask, by_method: dict[str, float], cords: float) -> None:
+def _give_dust_to_main(inputs: PlanInputs, by_method: dict[str, float], cords: float) -> None:
     """Give to the main method of a task what a limit leaves of another but dust: its tools would be bought for it."""
-    for name in [one for one, n in by_method.items() if n < DUST * cords and one not in task.tried]:
-        others = [one for one in by_method if one != name and task.task_of(one) == task.task_of(name)]
+    for name in [one for one, n in by_method.items() if n < DUST * cords and one not in inputs.tried]:
+        others = [one for one in by_method if one != name and inputs.task_of(one) == inputs.task_of(name)]
         if others:
             by_method[max(others, key=lambda one: by_method[one])] += by_method.pop(name)
 
 
-def _placed(task: PlanTask, plan: Plan) -> Plan:
+def _placed(inputs: PlanInputs, plan: Plan) -> Plan:
     """The plan with its sessions, and the cords that come to their end."""
-    week_h = task.wanted.hours_per_week
-    if task.window is None or not week_h:
-        return replace(plan, used=_with_rent(task, plan, None))
-    order = {name: at for at, name in enumerate(task.aims)}
+    week_h = inputs.wanted.hours_per_week
+    if inputs.window is None or not week_h:
+        return replace(plan, used=_with_rent(inputs, plan, None))
+    order = {name: at for at, name in enumerate(inputs.aims)}
     blocks = [
         Block(
-            task=order[task.task_of(name)],
+            task=order[inputs.task_of(name)],
             method=name,
             cords=plan.by_method[name],
-            worker_hours_per_cord=task.hours(name),
-            crews=tuple(c.crew for c in task.crews if c.method == name),
-            is_rented=task.is_rented(name),
+            worker_hours_per_cord=inputs.hours(name),
+            crews=tuple(c.crew for c in inputs.crews if c.method == name),
+            is_rented=inputs.is_rented(name),
         )
-        for name in task.tried_methods
+        for name in inputs.tried_methods
         if name in plan.by_method
     ]
     blocks.sort(key=lambda block: block.task)
     rules = Rules(
         week_min=week_h * MIN_PER_H,
-        people_n=task.people_n,
-        weekdays=task.window.weekdays,
+        people_n=inputs.people_n,
+        weekdays=inputs.window.weekdays,
         shortest_min=value("plan.shortest_session"),
         step_min=value("plan.step"),
         least_week_min=value("plan.least_week"),
     )
     visits = sessions(
         blocks=blocks,
-        first_day=task.window.first,
-        last_day=task.window.last,
+        first_day=inputs.window.first,
+        last_day=inputs.window.last,
         rules=rules,
-        trials=task.trials,
-        rent=lambda days: nominal(task.rent_more(plan.by_method, days)),
+        trials=inputs.trials,
+        rent=lambda days: nominal(inputs.rent_more(plan.by_method, days)),
     )
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
-    used = _with_rent(task, plan, visits)
+    used = _with_rent(inputs, plan, visits)
     for name in used:
         if is_said(name, Limit.DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
@@ -335,34 +337,34 @@ def _placed(task: PlanTask, plan: Plan) -> Plan:
     return replace(plan, cords=min(finished, plan.cords), visits=visits, used=used)
 
 
-def _with_rent(task: PlanTask, plan: Plan, visits: list[Visit] | None) -> Limits:
+def _with_rent(inputs: PlanInputs, plan: Plan, visits: list[Visit] | None) -> Limits:
     used = dict(plan.used)
     if CASH in used:
-        used[CASH] += nominal(task.rent_more(plan.by_method, visits))
+        used[CASH] += nominal(inputs.rent_more(plan.by_method, visits))
     return used
 
 
-def _options(task: PlanTask) -> list[Option[Said]]:
-    checked = task.checked_limits
+def _options(inputs: PlanInputs) -> list[Option[Said]]:
+    checked = inputs.checked_limits
     options = []
-    tried = task.tried_by
-    size = max((aim.size for aim in task.aims.values()), default=0.0) or 1.0
+    tried = inputs.tried_by
+    size = max((aim.size for aim in inputs.aims.values()), default=0.0) or 1.0
     earlier_n: Counter[str] = Counter()  # crews of a method: the earlier of equals comes first
-    for method_crew in task.eligible:
+    for method_crew in inputs.eligible:
         name, crew = method_crew.method, method_crew.crew
-        hours = task.hours(name)
+        hours = inputs.hours(name)
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
-        in_turns = {*crew.in_sight} & {c.crew.people[0] for c in task.crews if c.method == name}
+        in_turns = {*crew.in_sight} & {c.crew.people[0] for c in inputs.crews if c.method == name}
         beside_n = 1 if crew.in_sight and not in_turns else 0  # who takes turns is there to work as well
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
         takes |= {_days_of(person): days for person in crew.people}
         takes |= {_hard_days_of(person): days for person in sorted(crew.hard)}
         if "cash" in checked:
-            takes[CASH] = given(task.rate(name, "cash"))
+            takes[CASH] = given(inputs.rate(name, "cash"))
         if "co2e" in checked:
-            takes[CARBON] = given(task.rate(name, "co2e"))
-        order = task.task_of(name)
-        cost = task.aims[order].costs[name] / size + earlier_n[name] * NEAR
+            takes[CARBON] = given(inputs.rate(name, "co2e"))
+        order = inputs.task_of(name)
+        cost = inputs.aims[order].costs[name] / size + earlier_n[name] * NEAR
         earlier_n[name] += 1
         options.append(Option(name, order, cost, takes, tried.get((name, crew.people), 0.0)))
     return options
@@ -376,19 +378,19 @@ def _hard_days_of(person: str) -> Said:
     return said(Limit.HARD_DAYS_OF, person=person)
 
 
-def _limits(task: PlanTask) -> Limits:
-    wanted, checked = task.wanted, task.checked_limits
+def _limits(inputs: PlanInputs) -> Limits:
+    wanted, checked = inputs.wanted, inputs.checked_limits
     limits: Limits = {}
-    if task.window is not None and wanted.hours_per_week:
-        limits[HOURS] = wanted.hours_per_week * task.window.weeks_n
+    if inputs.window is not None and wanted.hours_per_week:
+        limits[HOURS] = wanted.hours_per_week * inputs.window.weeks_n
     if wanted.cash_limit is not None and "cash" in checked:
         limits[CASH] = wanted.cash_limit
     if wanted.carbon_limit_kg is not None and "co2e" in checked:
         limits[CARBON] = wanted.carbon_limit_kg
-    if task.window is not None:
-        people = dict.fromkeys(person for crew in task.eligible for person in crew.crew.people)
-        limits |= {_days_of(person): float(task.window.days_n) for person in people}
-        hard = {person for crew in task.eligible for person in crew.crew.hard}
-        limits |= {_hard_days_of(person): float(task.window.hard_days_n) for person in people if person in hard}
-        limits[PEOPLE] = float(task.window.days_n * task.people_n)
+    if inputs.window is not None:
+        people = dict.fromkeys(person for crew in inputs.eligible for person in crew.crew.people)
+        limits |= {_days_of(person): float(inputs.window.days_n) for person in people}
+        hard = {person for crew in inputs.eligible for person in crew.crew.hard}
+        limits |= {_hard_days_of(person): float(inputs.window.hard_days_n) for person in people if person in hard}
+        limits[PEOPLE] = float(inputs.window.days_n * inputs.people_n)
     return limits

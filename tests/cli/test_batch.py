@@ -20,9 +20,9 @@ from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
 from openpyxl import load_workbook
 
-from wood_xl import many
+from wood_xl import batch
+from wood_xl.batch import RECORD_NAME, Record, WorkerLost, score_many, scored_or_known, side_by_side
 from wood_xl.cli import main
-from wood_xl.many import RECORD_NAME, Record, WorkerLost, score_many, scored_or_known, side_by_side
 from wood_xl.notes.problem import problem
 from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome
 
@@ -54,7 +54,7 @@ def workbook(minutes: int) -> bytes:
 @pytest.fixture(autouse=True)
 def _one_core(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each further process imports all anew; that more of them give the same is shown once."""
-    monkeypatch.setattr(many, "cores", lambda: 1)
+    monkeypatch.setattr(batch, "cores", lambda: 1)
 
 
 def run(*arguments: object) -> Result:
@@ -363,7 +363,7 @@ def test_a_record_that_is_a_pipe_or_without_end_counts_as_empty(
 ) -> None:
     order, path = orders(folder)[0], folder / "record"
     list(score_many([order], Record(path), cores=1))
-    monkeypatch.setattr(many, "MAX_FILE_BYTES", path.stat().st_size - 1)
+    monkeypatch.setattr(batch, "MAX_FILE_BYTES", path.stat().st_size - 1)
     assert known(path, order) is None
     path.unlink()
     os.mkfifo(path)
@@ -414,7 +414,7 @@ def cell_is_text(row: tuple[Any, ...]) -> bool:
 
 KILLED = """
 import os, signal
-from wood_xl.many import side_by_side
+from wood_xl.batch import side_by_side
 with side_by_side(2) as each:
     print(sum(each(abs, [1, 2, 3])), flush=True)
     os.kill(os.getpid(), signal.SIGKILL)

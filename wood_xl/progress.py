@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from wood_xl.errors import shown
-from wood_xl.pages import RunStep
+from wood_xl.page_texts import RunStep
 from wood_xl.reasons import Word
 from wood_xl.schema.words import phrase
 

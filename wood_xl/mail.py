@@ -19,8 +19,7 @@ from wood_xl.errors import UnreadableWorkbook, WoodXlError
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, answer_texts_of_study, results_items
-from wood_xl.pages import InMail
-from wood_xl.reading_words import OnAnswer
+from wood_xl.page_texts import InMail, OnAnswer
 from wood_xl.reasons import Word
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout

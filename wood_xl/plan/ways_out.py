@@ -8,10 +8,10 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from wood_xl.data.load import value
-from wood_xl.pages import Month
+from wood_xl.page_texts import Month
 from wood_xl.plan.calendar import WEEK
-from wood_xl.plan.make import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
-from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, window
+from wood_xl.plan.inputs import NEAR, WEEKDAYS, PlanInputs, day_number, day_text, window
+from wood_xl.plan.plan import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday
@@ -29,22 +29,22 @@ class WayOut(NamedTuple):
     told: Said
 
 
-def ways_out(task: PlanTask, plan: Plan) -> list[WayOut]:
+def ways_out(inputs: PlanInputs, plan: Plan) -> list[WayOut]:
     """The least change of each limit that brings all the wood if it alone is changed; none if all of it is planned.
 
     Each change is tried by planning anew: hours a week in steps of half an hour, the ready-by day by whole weeks, the
     days one can work and the people at the same time by one more, an amount of money rounded up to two figures.
     """
-    if plan.cords >= task.cords * (1 - NEAR):
+    if plan.cords >= inputs.cords * (1 - NEAR):
         return []
     tries = (_hours, _ready_by, _work_days, _people, _cash, _carbon)
-    return [way for one in tries for way in one(task)]
+    return [way for one in tries for way in one(inputs)]
 
 
-def _is_enough(task: PlanTask, **changed: object) -> bool:
-    wanted: NextSeason = replace(task.wanted, **changed)  # type: ignore[arg-type]
-    people_n = wanted.people_n or task.people_n
-    return reaches(replace(task, wanted=wanted, window=window(wanted), people_n=people_n, trials=()))
+def _is_enough(inputs: PlanInputs, **changed: object) -> bool:
+    wanted: NextSeason = replace(inputs.wanted, **changed)  # type: ignore[arg-type]
+    people_n = wanted.people_n or inputs.people_n
+    return reaches(replace(inputs, wanted=wanted, window=window(wanted), people_n=people_n, trials=()))
 
 
 def _least(is_enough: Callable[[int], bool], most: int) -> int | None:
@@ -60,73 +60,73 @@ def _least(is_enough: Callable[[int], bool], most: int) -> int | None:
     return high
 
 
-def _hours(task: PlanTask) -> Iterator[WayOut]:
-    hours = task.wanted.hours_per_week
-    if hours is None or task.window is None:
+def _hours(inputs: PlanInputs) -> Iterator[WayOut]:
+    hours = inputs.wanted.hours_per_week
+    if hours is None or inputs.window is None:
         return
     begun = math.floor(hours * HALF_HOURS)
     most = math.ceil(max(hours, 1 / HALF_HOURS) * MOST_TIMES * HALF_HOURS) - begun
-    more = _least(lambda n: _is_enough(task, hours_per_week=(begun + n) / HALF_HOURS), most)
+    more = _least(lambda n: _is_enough(inputs, hours_per_week=(begun + n) / HALF_HOURS), most)
     if more is not None:
         enough = (begun + more) / HALF_HOURS
         raised = enough / hours - 1 if hours else math.inf
         yield WayOut(HOURS, raised, said(Raise.HOURS, hours=enough, before=hours))
 
 
-def _ready_by(task: PlanTask) -> Iterator[WayOut]:
-    if task.window is None or task.wanted.ready_by is None or not task.wanted.hours_per_week:
+def _ready_by(inputs: PlanInputs) -> Iterator[WayOut]:
+    if inputs.window is None or inputs.wanted.ready_by is None or not inputs.wanted.hours_per_week:
         return
-    last = day_number(task.wanted.ready_by)
-    most = (task.window.first + int(value("plan.most_weeks")) * WEEK - 1 - last) // WEEK
+    last = day_number(inputs.wanted.ready_by)
+    most = (inputs.window.first + int(value("plan.most_weeks")) * WEEK - 1 - last) // WEEK
     if most < 1:
         return
-    weeks_n = _least(lambda n: _is_enough(task, ready_by=day_text(last + n * WEEK)), most)
+    weeks_n = _least(lambda n: _is_enough(inputs, ready_by=day_text(last + n * WEEK)), most)
     if weeks_n is not None:
         year, month, day = map(int, day_text(last + weeks_n * WEEK).split("-"))
         when = {"month": [*Month][month - 1], "day": day, "year": str(year)}
         later = Raise.READY_BY if weeks_n > 1 else Raise.READY_BY_NEXT
-        yield WayOut(None, weeks_n / task.window.weeks_n, said(later, weeks=weeks_n, **when))
+        yield WayOut(None, weeks_n / inputs.window.weeks_n, said(later, weeks=weeks_n, **when))
 
 
-def _work_days(task: PlanTask) -> Iterator[WayOut]:
-    if task.window is None:
+def _work_days(inputs: PlanInputs) -> Iterator[WayOut]:
+    if inputs.window is None:
         return
-    days = task.window.weekdays
+    days = inputs.window.weekdays
     others = [day for day in WEEKDAYS if day not in days][: max(int(value("plan.work_days_a_week")) - len(days), 0)]
     if not others:
         return
-    added_n = _least(lambda n: _is_enough(task, weekdays=(*days, *others[:n])), len(others))
+    added_n = _least(lambda n: _is_enough(inputs, weekdays=(*days, *others[:n])), len(others))
     if added_n is not None:
         added = tuple([*Weekday][day] for day in others[:added_n])
         yield WayOut(None, added_n / len(days), said(Raise.WORK_DAYS, days=added))
 
 
-def _people(task: PlanTask) -> Iterator[WayOut]:
-    most = task.left_out_people_n
-    if task.window is None or most < 1:
+def _people(inputs: PlanInputs) -> Iterator[WayOut]:
+    most = inputs.left_out_people_n
+    if inputs.window is None or most < 1:
         return
-    more = _least(lambda n: _is_enough(task, people_n=task.people_n + n), most)
+    more = _least(lambda n: _is_enough(inputs, people_n=inputs.people_n + n), most)
     if more is not None:
-        enough = task.people_n + more
-        yield WayOut(PEOPLE, more / task.people_n, said(Raise.PEOPLE, n=enough, before=task.people_n))
+        enough = inputs.people_n + more
+        yield WayOut(PEOPLE, more / inputs.people_n, said(Raise.PEOPLE, n=enough, before=inputs.people_n))
 
 
-def _cash(task: PlanTask) -> Iterator[WayOut]:
-    limit = task.wanted.cash_limit
-    if limit is None or not _is_enough(task, cash_limit=None):
+def _cash(inputs: PlanInputs) -> Iterator[WayOut]:
+    limit = inputs.wanted.cash_limit
+    if limit is None or not _is_enough(inputs, cash_limit=None):
         return
-    enough = _amount(limit, lambda amount: _is_enough(task, cash_limit=amount))
+    enough = _amount(limit, lambda amount: _is_enough(inputs, cash_limit=amount))
     if enough is not None:
-        currency = next(iter(task.aims.values())).choice.currency
+        currency = next(iter(inputs.aims.values())).choice.currency
         told = said(Raise.CASH, cash=enough, before=limit, currency=currency)
         yield WayOut(CASH, enough / limit - 1 if limit else math.inf, told)
 
 
-def _carbon(task: PlanTask) -> Iterator[WayOut]:
-    limit = task.wanted.carbon_limit_kg
-    if not limit or not _is_enough(task, carbon_limit_kg=None):
+def _carbon(inputs: PlanInputs) -> Iterator[WayOut]:
+    limit = inputs.wanted.carbon_limit_kg
+    if not limit or not _is_enough(inputs, carbon_limit_kg=None):
         return
-    percent = _least(lambda n: _is_enough(task, carbon_limit_kg=limit * (1 + n / 100)), int(100 * MOST_TIMES))
+    percent = _least(lambda n: _is_enough(inputs, carbon_limit_kg=limit * (1 + n / 100)), int(100 * MOST_TIMES))
     if percent is not None:
         yield WayOut(CARBON, percent / 100, said(Raise.CARBON, percent=percent))
 

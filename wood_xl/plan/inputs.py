@@ -120,7 +120,7 @@ class Rent:
 
 
 @dataclass(frozen=True)
-class PlanTask:
+class PlanInputs:
     """What a plan starts from."""
 
     wanted: NextSeason
@@ -300,7 +300,7 @@ class PlanTask:
         return found
 
 
-def plan_task(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strain: Sequence[Row]) -> PlanTask:
+def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strain: Sequence[Row]) -> PlanInputs:
     """What a plan starts from."""
     study = rates.study
     by_name = {t.method.name: t for t in study.totals}
@@ -309,7 +309,7 @@ def plan_task(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strai
     tried = [t for t in study.totals if t.counted and t.method.task in planned]
     found = [method_crews(t, everybody, study.tools) for t in tried]
     figures = {own: {t.method.name: rates.figure(t, figure) for t in tried} for own, figure in RATES.items()}
-    return PlanTask(
+    return PlanInputs(
         wanted=wanted,
         aims=planned,
         waiting=tuple(aim for aim in aims if aim.cells),
