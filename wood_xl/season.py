@@ -39,7 +39,7 @@ from wood_xl.money.cost import method_cost
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.page_texts import RunStep
-from wood_xl.plan.crews import everybody_of, nobody_may, young_remarks
+from wood_xl.plan.crews import household_of, nobody_may, young_remarks
 from wood_xl.plan.half_filled import half_filled_remarks
 from wood_xl.plan.next_season import next_season
 from wood_xl.progress import step
@@ -120,8 +120,8 @@ def season_tables(season: Season) -> SeasonTables:
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     judged = comparison_rows(totals, rates)
-    everybody = everybody_of(season, totals, strain)
-    advised = advices(rates, judged, nobody_may(totals, everybody, study.tools))
+    household = household_of(season, totals, strain)
+    advised = advices(rates, judged, nobody_may(totals, household, study.tools))
     following = next_season(rates, advised.choices, strain, winter, drying)
 
     def make() -> Mapping[str, Sequence[Any]]:
@@ -190,7 +190,7 @@ def season_tables(season: Season) -> SeasonTables:
         *practice_remarks(found_practices),
         *confounded_remarks(limits),
         *odd_remarks(totals, sessions, study.equal, study.tools),
-        *young_remarks(totals, everybody, study.tools),
+        *young_remarks(totals, household, study.tools),
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)

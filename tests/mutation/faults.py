@@ -604,7 +604,7 @@ FAULTS = (
           "if tasks()[work.task].is_swung and not work.is_powered:", "if tasks()[work.task].is_swung:",
           _of("plan_page", "only_whoever_swings_a_tool_is_told_of_the_swing")),
     Fault("an adult is near only where the first of a crew is under age", "plan", "plan/crews.py",
-          "for name in people if name in everybody.people)", "for name in people[:1] if name in everybody.people)",
+          "for name in people if name in household.people)", "for name in people[:1] if name in household.people)",
           _of("kitchen_table", "an_adult_is_near_whoever_of_a_crew_is_under_age")),
     Fault("who may not do a method takes the row of why it is not planned", "plan", "report/plan.py",
           'if ids["reason"] != NotPlanned.NOBODY_MAY.key]',

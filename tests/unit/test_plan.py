@@ -16,7 +16,7 @@ from few import few, together
 from test_who_may import document
 
 from wood_xl.pipeline import computed_tables
-from wood_xl.plan.crews import MethodCrew, everybody_of, method_crews
+from wood_xl.plan.crews import MethodCrew, household_of, method_crews
 from wood_xl.reasons import Reason
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
@@ -72,7 +72,7 @@ def crews_of(data: Data, method: str) -> list[MethodCrew]:
     totals = found.rates.study.totals
     own = next(one for one in totals if one.method.name == method)
     tools = {tool.name: tool for tool in season.tools}
-    return method_crews(own, everybody_of(season, totals, found.strain), tools)[0]
+    return method_crews(own, household_of(season, totals, found.strain), tools)[0]
 
 
 def test_the_plan_makes_the_wood_within_its_limits(planned: SeasonTables) -> None:

@@ -21,7 +21,7 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.plan import next_season
 from wood_xl.plan.calendar import Block, Crew, Rules, Visit
 from wood_xl.plan.inputs import PlanInputs, Rent
-from wood_xl.plan.plan import CASH, Plan, _placed, plan
+from wood_xl.plan.plan import CASH, Plan, _with_calendar, plan
 from wood_xl.plan.spread import sessions
 from wood_xl.plan.trials import plan_with_trials
 from wood_xl.reasons import given
@@ -389,7 +389,7 @@ def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within
         mix = {name: share * inputs.cords for name, share in shares.items() if share}
         cash = {CASH: math.fsum(given(inputs.rate(name, "cash")) * made for name, made in mix.items())}
         if more(mix) < more(found.by_method):
-            placed = _placed(inputs, Plan(inputs.cords, inputs.cords, mix, found.limits, cash, None))
+            placed = _with_calendar(inputs, Plan(inputs.cords, inputs.cords, mix, found.limits, cash, None))
             tried += [mix] if placed.is_whole and not placed.over_cash else []
     assert not tried
 

@@ -1,4 +1,4 @@
-"""What the verdict on each task asks of a plan: by which method, and what every other one costs more."""
+"""What the verdict on each task asks of a plan: a method, and the extra cost of every other."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from wood_xl.draws.shared_factors import least_shares
 from wood_xl.reasons import Reason, said
 from wood_xl.verdicts import Kind, Surety
 
-STEP = 1e-4  # of what a cord costs by the verdict's method: what is not it costs at least that much more
+STEP = 1e-4  # least extra cost of another method, as a share of the cost by the verdict's method
 OPEN_KINDS = (Kind.TIME_OPEN, Kind.KEEP, Kind.EITHER_OWNED)
 
 
 @dataclass(frozen=True, eq=False)
 class Aim:
-    """The ways of a task, the verdict on them, and what a plan makes of it."""
+    """The ways of one task and the verdict on them, as a plan uses them."""
 
     choice: TaskChoice
     verdict: Verdict
@@ -31,29 +31,29 @@ class Aim:
 
     @property
     def cells(self) -> tuple[str, ...]:
-        """What has to be mended before anything can be advised."""
+        """Cells to mend before anything can be advised."""
         waits = self.verdict.kind is Kind.WAITS
         return tuple(dict.fromkeys(self.choice.waiting)) or (self.choice.values.waits,) if waits else ()
 
     @property
     def hour(self) -> float:
-        """What an hour is worth; nothing where it is not stated."""
+        """Value of an hour; 0 if it is not stated."""
         return self.choice.values.hour or 0.0
 
     @cached_property
     def free(self) -> list[Way]:
-        """Ways that somebody may be planned for, of which the hours are known."""
+        """Ways with known hours that somebody may do."""
         ways = [] if self.cells else self.choice.ways
         return [way for way in ways if way.name not in self.choice.barred and way.hours.value is not None]
 
     @cached_property
     def edge(self) -> Edge | None:
-        """The same by their sums; None where one of all ways lacks what is weighed."""
+        """These ways by their sums; None if any way lacks a figure that is weighed."""
         return Edge(self.free, self.choice.values) if self.free and self.choice.edge is not None else None
 
     @cached_property
     def _order(self) -> list[Way]:
-        """The verdict's way first, then the cheapest; of equals one that is owned, then the quicker."""
+        """Ways by preference: that of the verdict, then the cheapest; of equals, the owned, then the quicker."""
 
         def place(way: Way) -> tuple[bool, float, bool, float]:
             is_other = self.verdict.choice is not None and way.name != self.verdict.choice.name
@@ -62,24 +62,24 @@ class Aim:
         return sorted(self.free, key=place)
 
     def _sum(self, way: Way) -> float:
-        """What a cord takes in all, as things stand; its hours alone where a price is missing."""
+        """What a cord costs in all, as things stand; by hours alone if a price is missing."""
         if self.edge is None:
             return self.hour * (way.hours.value or 0.0)
         return self.edge.plain_sum(way, self.hour)
 
     @property
     def method(self) -> str:
-        """That of the verdict, or the cheapest where it leaves more than one; empty if nobody may do any."""
+        """The method of the verdict, or the cheapest if the verdict is open; empty if nobody may do any."""
         return self._order[0].name if self._order else ""
 
     @property
     def size(self) -> float:
-        """What a cord takes in all by that method."""
+        """What a cord costs in all by that method."""
         return abs(self._sum(self._order[0])) if self._order else 0.0
 
     @cached_property
     def costs(self) -> dict[str, float]:
-        """What each method costs more than that one for a cord; at least a little, the more the later it comes."""
+        """Extra cost of a cord by each method; at least a little more for each later one in order."""
         least = STEP * (self.size or 1.0)
         return {
             way.name: max(self._sum(way) - self._sum(self._order[0]), rank * least)
@@ -87,7 +87,7 @@ class Aim:
         }
 
     def more(self, made: Mapping[str, float]) -> Figure:
-        """What so many cords by other methods cost more in all than by that one."""
+        """Extra cost of cords by other methods, compared with that method."""
         if self.edge is None:
             return not_given(said(Reason.NO_CASH))
         cords = {**made, self.method: -sum(made.values())}
@@ -101,7 +101,7 @@ class Aim:
 
     @property
     def rivals(self) -> tuple[str, str] | None:
-        """The two methods between which the verdict falls, its own first; None if there is one alone."""
+        """The two methods that the verdict decides between, its own first; None if there is only one."""
         if len(self.free) < 2:
             return None
         two = self._order[:2] if self.edge is None else self._two_of(self.edge)
@@ -109,7 +109,7 @@ class Aim:
         return first, second
 
     def _two_of(self, edge: Edge) -> Sequence[Way]:
-        """Two neighbors on the edge where hours tell; else the verdict's way and the one most often least instead."""
+        """Neighbors on the edge where hours decide; else the verdict's way and the likeliest other to be cheapest."""
         hour, steps = self.choice.values.hour, edge.steps
         if not self.is_open_by_hours and hour is not None:
             shares = least_shares([edge.sum(way, hour) for way in edge.ways])
@@ -127,7 +127,7 @@ class Aim:
 
     @property
     def is_open_by_hours(self) -> bool:
-        """Whether which of them is quicker is all that has to be told."""
+        """Whether the only open question is which method is quicker."""
         return self.edge is None or self.verdict.kind is Kind.TIME_OPEN
 
     @property

@@ -1,7 +1,6 @@
-"""Weeks of sessions: who does what on which day, within hours a week, longest sessions and rest days.
+"""Fills weeks with sessions: who does what on which day, within weekly hours, longest sessions and rest days.
 
-Days are whole numbers that count up by one a day, and a weekday is the number modulo 7, so that no clock and no
-calendar is needed here; 0 is a Monday if the numbers are those of the proleptic Gregorian calendar less one.
+A day is a whole number and its weekday the number modulo 7, 0 for Monday (``datetime.date.toordinal() - 1``).
 """
 
 from __future__ import annotations
@@ -15,25 +14,20 @@ from typing import NamedTuple
 
 MIN_PER_H = 60.0
 WEEK = 7
-TINY = 1e-6  # of the cords of a block: as good as none
+TINY = 1e-6  # share of the cords of a block that counts as none
 
 
 class Crew(NamedTuple):
-    """People who do a method together.
-
-    ``longest_min`` is the most of it in a day, by the longest session and the limits on strain and exposure. One of
-    ``in_sight`` has to be there and does nothing else meanwhile; nobody has to if it is empty. It is hard work for
-    those in ``hard``, who do none on the day after.
-    """
+    """People who do a method together."""
 
     people: tuple[str, ...]
-    longest_min: float
-    in_sight: tuple[str, ...] = ()
-    hard: frozenset[str] = frozenset()
+    longest_min: float  # most of it in a day, by the longest session and the limits on strain and exposure
+    in_sight: tuple[str, ...] = ()  # one of them has to be there and do nothing else; empty if nobody has to
+    hard: frozenset[str] = frozenset()  # people for whom it is hard work: they do no hard work on the day after
 
 
 class Block(NamedTuple):
-    """Work of one method, which any of its crews can do; with a rented tool it is done on as few days as may be."""
+    """Work of one method, for any of its crews; with a rented tool it is packed into the fewest days."""
 
     task: int
     method: str
@@ -44,104 +38,86 @@ class Block(NamedTuple):
 
     @property
     def worker_min(self) -> float:
-        """Minutes of work in all."""
+        """Total minutes of work of all workers."""
         return self.cords * self.worker_hours_per_cord * MIN_PER_H
 
 
 class Visit(NamedTuple):
-    """One session of the plan.
-
-    ``task_cords`` counts all cords of the task so far, with this session's. ``turn`` is 1 or 2 for the first and the
-    second method of a trial day, else 0. ``in_sight`` names who stands by; empty if nobody has to. It is a hard day
-    for those in ``hard``.
-    """
+    """One session of the plan."""
 
     day: int
     block: Block
     people: tuple[str, ...]
     minutes: float
     cords: float
-    task_cords: float
-    turn: int = 0
-    in_sight: str = ""
-    hard: frozenset[str] = frozenset()
+    task_cords: float  # of the task so far, this session included
+    turn: int = 0  # 1 or 2 for the first or second method of a trial day, else 0
+    in_sight: str = ""  # who stands in sight; empty if nobody has to
+    hard: frozenset[str] = frozenset()  # people for whom it is a hard day
 
 
 class TrialDays(NamedTuple):
-    """Days on which two methods of a task are done one after the other, before any other work of that task.
-
-    Each of the two takes ``minutes`` of its crew, whatever that crew's longest; the method that begins changes from
-    day to day, or is always the first if ``is_in_order``.
-    """
+    """Days on which two methods of a task are done one after the other, before any other work of that task."""
 
     methods: tuple[str, str]
     crews: tuple[Crew, Crew]
-    minutes: float
+    minutes: float  # of each of the two, whatever the longest of its crew
     days_n: int
-    is_in_order: bool = False
+    is_in_order: bool = False  # whether the first always begins; else they take turns from day to day
 
     @property
     def people(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Who does each of the two."""
+        """People of each of the two methods."""
         return self.crews[0].people, self.crews[1].people
 
     @property
     def worker_hours(self) -> tuple[float, float]:
-        """Of each of the two methods, on one day."""
+        """Worker hours of each of the two methods on one day."""
         first, second = (self.minutes * len(people) / MIN_PER_H for people in self.people)
         return first, second
 
 
 class Rules(NamedTuple):
-    """What every week keeps to.
+    """Limits that every week keeps."""
 
-    ``weekdays`` are those that can be worked on, in the order of preference: no more of them are used in a week than
-    its hours need. ``least_week_min`` is the least work of a week that is worth spreading to.
-    """
-
-    week_min: float
+    week_min: float  # most minutes of work in a week
     people_n: int
-    weekdays: tuple[int, ...]
-    shortest_min: float
-    step_min: float
-    least_week_min: float = 0.0
+    weekdays: tuple[int, ...]  # by preference; a week uses only as many as its hours need
+    shortest_min: float  # shortest session
+    step_min: float  # sessions last whole steps
+    least_week_min: float = 0.0  # least work of a week that is worth spreading to
 
 
 class Manner(NamedTuple):
-    """How a calendar is filled, within the rules.
+    """How a calendar is filled, within the rules."""
 
-    ``week_min`` is what a week may hold, rented tools aside. Sessions of a week are of like length if ``is_even``,
-    else as long as may be. Wood goes on to its next task before more is begun if ``is_pulled``. Work with a rented
-    tool waits until all its wood is ready if ``is_gathered``.
-    """
-
-    week_min: float
-    is_even: bool
-    is_pulled: bool
-    is_gathered: bool
+    week_min: float  # most minutes of work in a week, rented tools aside
+    is_even: bool  # sessions of a week have similar length; else each is as long as possible
+    is_pulled: bool  # wood goes on to its next task before more is started
+    is_gathered: bool  # work with a rented tool waits until all its wood is ready
 
 
 @dataclass
 class State:
-    """How far the work is: cords left of each block, done of each task, minutes and last hard day of each person."""
+    """How far the work has come."""
 
-    left: dict[int, float]
-    done: dict[int, float] = field(default_factory=dict)
-    worked: dict[str, float] = field(default_factory=dict)
+    left: dict[int, float]  # cords of each block
+    done: dict[int, float] = field(default_factory=dict)  # cords of each task
+    worked: dict[str, float] = field(default_factory=dict)  # minutes of each person
     visits: list[Visit] = field(default_factory=list)
-    tried: dict[TrialDays, int] = field(default_factory=dict)
-    hard_on: dict[str, int] = field(default_factory=dict)
+    tried: dict[TrialDays, int] = field(default_factory=dict)  # days held of each trial
+    hard_on: dict[str, int] = field(default_factory=dict)  # last hard day of each person
 
     def copy(self) -> State:
-        """Another that may go on by itself."""
+        """An independent copy."""
         return State(*(copy(getattr(self, part.name)) for part in fields(self)))
 
     def is_rested(self, crew: Crew, day: int) -> bool:
-        """Whether nobody of a crew has done hard work the day before that would be hard again."""
+        """Whether nobody for whom this work is hard did hard work the day before."""
         return all(self.hard_on.get(person) != day - 1 for person in crew.hard)
 
     def add(self, at: int, visit: Visit) -> None:
-        """Note a session of a block."""
+        """Record a session of a block."""
         self.visits.append(visit)
         self.hard_on |= dict.fromkeys(visit.hard, visit.day)
         self.done[visit.block.task] = visit.task_cords
@@ -157,7 +133,7 @@ class State:
 
 
 class _Work(NamedTuple):
-    """What has to be done, and how."""
+    """The work to place, and how to place it."""
 
     blocks: Sequence[Block]
     trials: Sequence[TrialDays]
@@ -168,17 +144,17 @@ class _Work(NamedTuple):
 def weeks(
     blocks: Sequence[Block], trials: Sequence[TrialDays], first_day: int, last_day: int, rules: Rules, manner: Manner
 ) -> State:
-    """Weeks filled one after the other.
+    """Fill weeks one after the other.
 
-    On a day each person has one session at most, of the first block that has wood ready, which is what the task
-    before had done by the day before; nobody has hard work on the day after hard work. Who has worked least so
-    far comes first. A session lasts whole steps, within the block, the longest session, the week and the wood;
-    only the end of a block may be shorter than the shortest session. A week uses as few of its weekdays as its
-    work needs, and all that its limit has room for once the wood is gathered for a rented tool.
+    Each person has at most one session a day, from the first block with wood ready: what the task before finished
+    by the day before. Nobody does hard work on the day after hard work. Whoever has worked least comes first. A
+    session lasts whole steps, within the block, the longest session, the week and the wood; only the end of a block
+    may be shorter than the shortest session. A week uses as few weekdays as its work needs, and all of its limit
+    once the wood for a rented tool is gathered.
 
-    Whoever stands in sight does nothing else that day, but takes turns with those who share the tool. Trial days
-    come as early as there is wood for them, one for a person in a day, and their hours and wood count; their two
-    sessions are a day's work. No other session of a task is held before the day after its last trial.
+    Whoever stands in sight does nothing else that day, except to take turns with those who share the tool. Trial
+    days come as soon as there is wood for them, at most one a person a day; their hours and wood count, and their
+    two sessions are a day's work. No other session of a task comes before the day after its last trial.
 
     Source: wood_xl_definitions, calendar of sessions.
 
@@ -190,7 +166,7 @@ def weeks(
     state, work = State({at: block.cords for at, block in enumerate(blocks)}), _Work(blocks, trials, rules, manner)
     longest = max((crew.longest_min for block in blocks for crew in block.crews), default=0.0)
     if not trials and longest < rules.step_min * (1 - 2 * TINY):
-        return state  # as where somebody wrote hours for minutes: no session is long enough
+        return state  # no session is long enough, as where hours were written for minutes
     for week_start in range(first_day, last_day + 1, WEEK):
         if not state.left or not manner.week_min:
             break
@@ -208,7 +184,7 @@ def weeks(
 
 
 def _has_gathered_wood(work: _Work, state: State) -> bool:
-    """Whether wood is gathered for a rented tool, so that its work can go on the day after."""
+    """Whether all wood for a rented tool is ready, so that its work can go on the next day."""
     rented = [(at, block) for at, block in enumerate(work.blocks) if block.is_rented and work.manner.is_gathered]
     day = _Day(work, state, 0, 0.0, work.rules.week_min) if rented else None
     return day is not None and any(not day.waits(at, block) for at, block in rented)
@@ -231,39 +207,34 @@ def _week(work: _Work, state: State, days: Sequence[int]) -> State:
 
 @dataclass
 class _Day:
-    """A day that is filled: minutes that its week has left, of what is meant for it and of its limit; who is there.
-
-    ready: cords that each task but the first finds ready: those the task before has done, less its own.
-    there, at_block, worked: everybody; at each block with somebody in sight those of it; and who worked.
-    """
+    """One day that is being filled."""
 
     work: _Work
     state: State
     day: int
-    left_min: float
-    most_min: float
-    ready: dict[int, float] = field(init=False)
-    there: set[str] = field(default_factory=set)
-    at_block: dict[int, set[str]] = field(default_factory=dict)
+    left_min: float  # left in the week of its planned minutes
+    most_min: float  # left in the week of its limit
+    ready: dict[int, float] = field(init=False)  # cords ready for each task but the first, as of the day before
+    there: set[str] = field(default_factory=set)  # everybody, those in sight included
+    at_block: dict[int, set[str]] = field(default_factory=dict)  # the same by block, where somebody is in sight
     worked: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        """Look what is ready by the day before."""
         tasks, done = sorted({block.task for block in self.work.blocks}), self.state.done
         self.ready = {
             task: max(done.get(before, 0.0) - done.get(task, 0.0), 0.0) for before, task in itertools.pairwise(tasks)
         }
 
     def wood(self, block: Block) -> float:
-        """Cords that are ready for a block."""
+        """Cords ready for a block."""
         return self.ready.get(block.task, math.inf)
 
     def room_min(self, block: Block) -> float:
-        """Minutes of work that the week has left for a block."""
+        """Minutes of work left in the week for a block."""
         return self.most_min if block.is_rented else self.left_min
 
     def waits(self, at: int, block: Block) -> bool:
-        """Whether nothing of a block can be done today: it is done, or lacks time, or wood, or all its wood."""
+        """Whether nothing of a block can be done today: it is done, or lacks time or wood."""
         is_short = self.room_min(block) < self.work.rules.step_min * (1 - 2 * TINY)
         if at not in self.state.left or self.wood(block) <= 0.0 or is_short:
             return True
@@ -271,11 +242,11 @@ class _Day:
         return is_gathered and self.wood(block) < self.state.left[at] - TINY * block.cords
 
     def hold_sessions(self, at: int, block: Block) -> None:
-        """A session of each crew that can begin one; who has worked least comes first."""
+        """Hold a session of each crew that can begin one; whoever has worked least comes first."""
         crews = block.crews
-        if len(crews) > 1:  # most blocks have one alone
+        if len(crews) > 1:  # most blocks have a single crew: skip the sort
             crews = tuple(sorted(crews, key=lambda crew: max([self.state.worked.get(p, 0.0) for p in crew.people])))
-        too_short = set[tuple[int, float]]()  # no crew of so many with that longest session can begin one
+        too_short = set[tuple[int, float]]()  # crew sizes and longest sessions that can begin none
         for crew in crews:
             if at not in self.state.left:
                 break
@@ -298,7 +269,7 @@ class _Day:
             self.add(at, visit, made[0] * len(crew.people))
 
     def add(self, at: int, visit: Visit, worker_min: float) -> None:
-        """Note a session, which takes time of the week and wood that is ready."""
+        """Record a session: it takes time of the week and ready wood."""
         self.left_min, self.most_min = self.left_min - worker_min, self.most_min - worker_min
         task = visit.block.task
         if task in self.ready:
@@ -306,9 +277,9 @@ class _Day:
         self.state.add(at, visit._replace(task_cords=self.state.done.get(task, 0.0) + visit.cords))
 
     def in_sight(self, at: int, crew: Crew) -> str | None:
-        """Who stands in sight of a crew of a block, empty if nobody has to; None if the crew cannot work today.
+        """Who stands in sight of a crew, empty if nobody has to; None if the crew cannot work today.
 
-        Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
+        People at one block share its tool and take turns: whoever worked there may stand by, and the reverse.
         """
         people_n = self.work.rules.people_n
         if not crew.in_sight:
@@ -323,7 +294,7 @@ class _Day:
         return free[0] if is_within else None
 
     def hold_trials(self) -> set[int]:
-        """Hold the trials that there is room for; the tasks that had one to come."""
+        """Hold the trials that fit; returns the tasks that still had one to come."""
         blocks = self.work.blocks
         to_come = [trial for trial in self.work.trials if self.state.tried.get(trial, 0) < trial.days_n]
         for trial in to_come:
@@ -334,7 +305,7 @@ class _Day:
         return {block.task for block in blocks for trial in to_come if block.method in trial.methods}
 
     def _in_sight_of_trial(self, trial: TrialDays) -> tuple[str, str] | None:
-        """Who stands in sight of each of the two methods, as ``in_sight``; None if the trial cannot be today."""
+        """Who stands in sight of each method, as ``in_sight``; None if the trial cannot be held today."""
         both = {person for crew in trial.people for person in crew}
         if both & self.there or not all(self.state.is_rested(crew, self.day) for crew in trial.crews):
             return None
@@ -370,7 +341,7 @@ class _Day:
         state.tried[trial] = tried + 1
 
     def minutes_and_cords(self, at: int, block: Block, crew: Crew) -> tuple[float, float] | None:
-        """Length and output of a crew's session of a block; None if it would not be worth going out for."""
+        """Length and output of a crew's session; None if it would not be worth going out for."""
         rules, people_n = self.work.rules, len(crew.people)
         cords = min(self.state.left[at], self.wood(block))
         is_rest = self.state.left[at] - cords <= TINY * block.cords
@@ -378,12 +349,12 @@ class _Day:
         room = self.room_min(block) / people_n
         most = whole_steps(min(crew.longest_min, room), rules.step_min)
         shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
-        if is_rest and most > 0:  # a scrap is done with the rest, if the limit of a week has room for it
+        if is_rest and most > 0:  # finish a scrap with the rest, if the limit of the week has room
             with_scrap = whole_steps(min(room + shortest, self.most_min / people_n, crew.longest_min), rules.step_min)
             if whole <= with_scrap:
                 return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, with_scrap), cords
         if self.work.manner.is_even and not block.is_rented and most > 0:
-            share = room / math.ceil(room / most - TINY)  # as long as the other sessions that the week has room for
+            share = room / math.ceil(room / most - TINY)  # as long as the other sessions of the week
             most = min(math.ceil(share / rules.step_min - TINY) * rules.step_min, most)
         if whole <= most and is_rest:
             return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
@@ -396,7 +367,7 @@ class _Day:
 
 
 def whole_steps(minutes: float, step_min: float) -> float:
-    """The most whole steps that are no longer than so many minutes.
+    """Minutes rounded down to whole steps.
 
     Source: wood_xl_definitions, calendar of sessions.
 

@@ -1,4 +1,4 @@
-"""Who does a method next season, and how long in a day: those who tried it, by the rule of who may."""
+"""Who does a method next season, and for how long in a day: people who tried it and may do it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from wood_xl.plan.who_may import (
     in_sight_of,
     is_adult,
     is_powered,
-    told_of_nobody,
+    reason_without_name,
     why_not,
     work_of,
 )
@@ -31,31 +31,30 @@ from wood_xl.verdicts import LimitedBy, NotPlanned
 
 UNNAMED = "somebody"
 
-DayLimit = tuple[float, LimitedBy]  # minutes of a method in a day, and what sets them
+DayLimit = tuple[float, LimitedBy]  # most minutes of a method in a day, and what sets them
 
 
 class MethodCrew(NamedTuple):
     """A crew of one method."""
 
     method: str
-    crew: Crew  # the first of them is the one who handles the tool
+    crew: Crew  # the first person handles the tool
     limited_by: LimitedBy
-    rate_not_known: tuple[str, ...]  # those of whom a session with the method has no share of the heart-rate reserve
+    rate_not_known: tuple[str, ...]  # people with a session whose share of the heart-rate reserve is not known
     under_age: tuple[str, ...]
 
 
 class Household(NamedTuple):
-    """Everybody who may be planned for something, and what is known of them."""
+    """People of the household, with what decides which work they may do."""
 
-    people: Mapping[str, Person]  # by name, those on the sheet People
-    # powered tools that each person has a counted session of their own with
-    trained_by_sessions: Mapping[str, frozenset[str]]
-    strain: Mapping[tuple[str, str], Row]  # rows of the strain table by session and person
+    people: Mapping[str, Person]  # by name, from the sheet People
+    trained_by_sessions: Mapping[str, frozenset[str]]  # powered tools that each person handled in a counted session
+    strain: Mapping[tuple[str, str], Row]  # rows of the strain table, by session and person
     people_n: int
     longest_min: float
 
     def why_not(self, name: str, work: Work, sessions: Sequence[SessionFigures]) -> LeftOut | None:
-        """Why somebody may not be planned for a method, by all their sessions with it."""
+        """Why somebody may not be planned for a method, judged by all their sessions with it; None if they may."""
         waits = (f.session.broken.get("plan", "") for f in sessions if name in _crew_of(f))
         person = self.people.get(name) or Person(name, broken={"plan": next(filter(None, waits), "")})
         by_sessions = person.may_use is None and name in self.people
@@ -68,12 +67,12 @@ class Household(NamedTuple):
         return found
 
     def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
-        """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
+        """Share of the heart-rate reserve in each session of a person; None where it is not known."""
         shares = [row["reserve_share"].value for row in self._rows(sessions, name)]
         return [None if share is None else share / 100 for share in shares] or [None]
 
     def is_hard(self, name: str, sessions: Sequence[SessionFigures]) -> bool:
-        """Whether the work is hard for somebody: all but what is known of every session to be below the levels."""
+        """Whether the work is hard for somebody: it is, unless every session is known to lie below the levels."""
         strain = {row["strain"] for row in self._rows(sessions, name)}
         return strain != {Strain.BELOW_LEVELS}
 
@@ -83,8 +82,8 @@ class Household(NamedTuple):
         return [self.strain[key] for key in keys if key in self.strain]
 
 
-def everybody_of(season: Season, totals: Iterable[MethodTotals], strain: Sequence[Row]) -> Household:
-    """Everybody who may be planned for something; what is not written of sessions and people has its default."""
+def household_of(season: Season, totals: Iterable[MethodTotals], strain: Sequence[Row]) -> Household:
+    """The household of a season; number of people and longest session have defaults."""
     wanted, tools = season.next_season, {tool.name: tool for tool in season.tools}
     used: dict[str, set[str]] = {}
     for of_method in totals:
@@ -102,23 +101,23 @@ def everybody_of(season: Season, totals: Iterable[MethodTotals], strain: Sequenc
 
 
 def method_crews(
-    totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool]
+    totals: MethodTotals, household: Household, tools: Mapping[str, Tool]
 ) -> tuple[list[MethodCrew], list[LeftOut]]:
     """Crews that tried a method, those with most hours first, and who is left out of it.
 
-    Whoever may not is taken out of a crew; without the one who handles the tool, or as many as it takes, there is
-    none. Single people if every crew is too large, and at a powered saw. Whoever has to stand in sight is not of the
-    crew.
+    People who may not do it are taken out of their crew. A crew needs the person who handles the tool, and as many
+    people as the method takes. At a powered saw, or if every crew is too large, people work singly. Whoever stands
+    in sight is not of the crew.
     """
     work = work_of(totals.method, tools)
-    found = {name: everybody.why_not(name, work, totals.every) for name in _names(totals, work)}
+    found = {name: household.why_not(name, work, totals.every) for name in _names(totals, work)}
     left_out = [reason for reason in found.values() if reason is not None]
     least_n = 1 if work.is_powered_saw else totals.method.people_n
     in_sight = dict[str, tuple[str, ...]]()
-    most_n = everybody.people_n
+    most_n = household.people_n
     if work.is_watched:
         most_n -= 1
-        people = everybody.people.values()
+        people = household.people.values()
         in_sight = {name: in_sight_of(name, people) for name, reason in found.items() if reason is None}
         alone = [name for name, others in in_sight.items() if len(others) < least_n or most_n < least_n]
         cell = "next_season.people_available" if most_n < least_n else "people.age"
@@ -142,38 +141,38 @@ def method_crews(
         return [], []
     nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY_MAY)]
     crews = [
-        _method_crew(totals, crew, everybody, tools, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
+        _method_crew(totals, crew, household, tools, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
         for crew in order
     ]
     return crews, [*nobody, *left_out]
 
 
-def nobody_may(totals: Iterable[MethodTotals], everybody: Household, tools: Mapping[str, Tool]) -> dict[str, Said]:
-    """Methods with a counted session that nobody may be planned for, with reasons that name nobody."""
+def nobody_may(totals: Iterable[MethodTotals], household: Household, tools: Mapping[str, Tool]) -> dict[str, Said]:
+    """Methods with a counted session that nobody may do, with reasons that name no person."""
     found = {}
     for t in totals:
-        crews, reasons = method_crews(t, everybody, tools)
-        why = several([told_of_nobody(one) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
+        crews, reasons = method_crews(t, household, tools)
+        why = several([reason_without_name(one) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
         if t.counted and not crews and why is not None:
             found[t.method.name] = why
     return found
 
 
 def young_remarks(
-    totals: Iterable[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
+    totals: Iterable[MethodTotals], household: Household, tools: Mapping[str, Tool]
 ) -> Iterator[Remark]:
-    """Sessions in which somebody under age did what is planned for adults alone."""
+    """Remarks on sessions in which somebody under age did work that is for adults only."""
     for t in totals:
         work = work_of(t.method, tools)
         for figures in t.every if work.has_tools and work.is_for_adults else ():
-            person = everybody.people.get(next(iter(_crew_of(figures)), ""))
+            person = household.people.get(next(iter(_crew_of(figures)), ""))
             if person is not None and person.age_years is not None and not is_adult(person):
                 facts = {"name": person.name, "found": f"{person.age_years:g}", "method": t.method.name}
                 yield "plan-under-age-at-work", RowCell("sessions.person", figures.session.name), facts
 
 
 def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
-    """Everybody who did a method; at a powered saw those who handled it."""
+    """Everybody who did a method; at a powered saw, those who handled it."""
     crews = (_crew_of(figures)[: 1 if work.is_powered_saw else None] for figures in totals.every)
     return dict.fromkeys(name for crew in crews for name in crew)
 
@@ -189,24 +188,24 @@ def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
 def _method_crew(
     totals: MethodTotals,
     people: tuple[str, ...],
-    everybody: Household,
+    household: Household,
     tools: Mapping[str, Tool],
     in_sight: tuple[str, ...],
 ) -> MethodCrew:
-    session: DayLimit = (everybody.longest_min, LimitedBy.SESSION)
-    longest, limited_by = min([session, *day_limits(totals, people, everybody, tools)], key=lambda limit: limit[0])
-    not_known = tuple(name for name in people if None in everybody.shares(name, totals.every))
-    hard = frozenset(name for name in people if everybody.is_hard(name, totals.every))
-    known = (everybody.people[name] for name in people if name in everybody.people)
+    session: DayLimit = (household.longest_min, LimitedBy.SESSION)
+    longest, limited_by = min([session, *day_limits(totals, people, household, tools)], key=lambda limit: limit[0])
+    not_known = tuple(name for name in people if None in household.shares(name, totals.every))
+    hard = frozenset(name for name in people if household.is_hard(name, totals.every))
+    known = (household.people[name] for name in people if name in household.people)
     under_age = tuple(person.name for person in known if person.age_years is not None and not is_adult(person))
     return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known, under_age)
 
 
 def day_limits(
-    totals: MethodTotals, people: Iterable[str], everybody: Household, tools: Mapping[str, Tool]
+    totals: MethodTotals, people: Iterable[str], household: Household, tools: Mapping[str, Tool]
 ) -> list[DayLimit]:
-    """What limits some people's minutes of a method in a day beside the longest session, so far as it is known."""
-    shares = (share for name in people for share in everybody.shares(name, totals.every))
+    """Known limits on the minutes of a method in a day, beside the longest session."""
+    shares = (share for name in people for share in household.shares(name, totals.every))
     known = [share for share in shares if share is not None]
     modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known]
     very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known]
@@ -214,13 +213,13 @@ def day_limits(
 
 
 def _modeled_min(reserve_frac: float) -> float:
-    """Modeled time of continuous work; no limit where the formula has none, at shares below its range."""
+    """Modeled time of continuous work; infinite at shares below the range of the formula."""
     minutes = acceptable_work_min(reserve_frac=reserve_frac).minutes
     return math.inf if minutes is None else minutes
 
 
 def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[DayLimit]:
-    """Minutes of session until the action value, by the share of the time that the tool ran; all of it if unknown."""
+    """Minutes of session until the action value, by the share of time that the tool ran; all of it if unknown."""
     rates = [
         tool.vibration_m_s2
         for name in totals.method.tools

@@ -1,4 +1,4 @@
-"""Where the mix of a plan departs from the verdicts, why, and what that costs; and what the quickest would take."""
+"""Where a plan departs from the verdicts, why, and at what cost; and what the quickest methods would take."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
 
 
 def departures(inputs: PlanInputs, plan: Plan, absent: Sequence[str]) -> Said | None:
-    """What is said of each task that is not wholly by the method that its verdict asks for, or not in the plan."""
+    """Sentences on each task that is not planned, or not wholly by the method of its verdict."""
     if not plan.by_method:
         return None
     parts = [part for aim in inputs.aims.values() for part in _departure(inputs, plan, aim)]
@@ -69,7 +69,7 @@ def _takes(inputs: PlanInputs, method: str, limit: Said) -> float:
 
 
 def by_the_quickest(inputs: PlanInputs) -> Said | None:
-    """What the quickest would take where no value of an hour chooses between it and the cheapest."""
+    """What the quickest method would take, where no value of an hour decides against the cheapest."""
     parts: list[Said] = []
     for aim in inputs.aims.values():
         is_left_open = aim.verdict.kind in LEFT_TO_THE_HOUR and aim.verdict.choice is None

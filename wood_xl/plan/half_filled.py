@@ -1,4 +1,4 @@
-"""What a season that is half filled in has, and the next two sessions that would make its comparisons fairer."""
+"""What a half-filled season has so far, and the next two sessions that would make its comparisons fairer."""
 
 from __future__ import annotations
 
@@ -8,31 +8,31 @@ from itertools import islice
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.plan.crews import Household, everybody_of
+from wood_xl.plan.crews import Household, household_of
 from wood_xl.plan.who_may import in_sight_of, work_of
 from wood_xl.reasons import Facts, Reason, Remark, RowCell, Said, Trial, said
 from wood_xl.records import Season
 
-LEAST_SESSIONS = 2  # of each method, before the comparison is called half filled in no more
-TOLD = 2
+LEAST_SESSIONS = 2  # of each method; with fewer a comparison counts as half filled
+MOST_SUGGESTIONS = 2
 
 
 def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row]) -> list[Remark]:
-    """What is there, what is missing and what comes next; nothing of a season whose methods were all tried twice."""
+    """What is there, what is missing and what comes next; nothing once every method was tried twice."""
     compared = [group for group in _by_task(totals) if len(group) > 1]
     if all(len(t.counted) >= LEAST_SESSIONS for group in compared for t in group):
         return []
-    everybody = everybody_of(season, totals, strain)
+    household = household_of(season, totals, strain)
     there = tuple(said(Trial.SESSIONS_OF, method=t.method.name, n=len(t.counted)) for t in totals)
     waiting_n = len(_waiting(season, totals))
     missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
     so_far: Remark = ("season-so-far", "", {"found": said(Trial.LIST, parts=there), "advice": missing})
-    found = (one for group in compared for one in _fairer(group, everybody, season))
-    return [so_far, *islice(sorted(found, key=_order), TOLD)]
+    found = (one for group in compared for one in _fairer(group, household, season))
+    return [so_far, *islice(sorted(found, key=_order), MOST_SUGGESTIONS)]
 
 
 def _waiting(season: Season, totals: Sequence[MethodTotals]) -> set[str]:
-    """Sessions of the notes that wait, also for their method; what was stacked within one is part of it."""
+    """Sessions of the notes that wait for a cell or for their method; stacking within one belongs to it."""
     waiting = [s.session for t in totals for s in t.not_counted if s.state.id is Reason.NEEDS]
     methods = {method.name for method in season.methods}
     waiting += [one for one in season.sessions if one.leave_out is None and one.method not in methods]
@@ -48,13 +48,13 @@ def _order(remark: Remark) -> int:
     return ("season-trial-untried", "season-trial-person", "season-trial-day").index(remark[0])
 
 
-def _fairer(group: Sequence[MethodTotals], everybody: Household, season: Season) -> Iterator[Remark]:
-    """Sessions that would help to tell the methods of one task apart, by those who may be planned for them alone."""
+def _fairer(group: Sequence[MethodTotals], household: Household, season: Season) -> Iterator[Remark]:
+    """Sessions that would make a comparison fairer, suggested only for people who may do them."""
     persons = {t.method.name: _persons(t) for t in group}
     for t in group:
         name = t.method.name
         others = [other for other in group if other is not t and (other.counted or other.held_back)]
-        may = [one for other in others for one in persons[other.method.name] if _may(one, t, everybody, season)]
+        may = [one for other in others for one in persons[other.method.name] if _may(one, t, household, season)]
         place = RowCell("methods.method", name)
         facts: Facts = {"found": name, "pile": _pile(others)}
         if t.waiting_cells:
@@ -72,20 +72,20 @@ def _fairer(group: Sequence[MethodTotals], everybody: Household, season: Season)
 
 
 def _persons(totals: MethodTotals) -> list[str]:
-    """Who handled the tool in a session that counts, or would but for one that waits."""
+    """Who handled the tool in a session that counts, or will once a cell is mended."""
     names = (s.session.crew[0] for s in totals.in_model if s.session.crew)
     return list(dict.fromkeys(name for name in names if name))
 
 
-def _may(person: str, totals: MethodTotals, everybody: Household, season: Season) -> bool:
+def _may(person: str, totals: MethodTotals, household: Household, season: Season) -> bool:
     tools = {tool.name: tool for tool in season.tools}
     work = work_of(totals.method, tools)
     in_sight = not work.is_watched or bool(in_sight_of(person, season.people))
-    return in_sight and everybody.why_not(person, work, totals.every) is None
+    return in_sight and household.why_not(person, work, totals.every) is None
 
 
 def _pile(others: Sequence[MethodTotals]) -> Said:
-    """The wood that a session would best be on: that of the latest session of another method."""
+    """The best wood for a session: that of the latest session of another method."""
     sessions = sorted((s for t in others for s in t.in_model), key=lambda s: (s.session.date or "", s.place))
     if not sessions:
         return said(Trial.ANY_PILE)

@@ -1,7 +1,7 @@
-"""The mix of methods for a wanted volume that costs least under limits: linear programs.
+"""Least-cost mix of methods for a wanted volume under limits, by linear programming.
 
-A cord needs every task once, so the cords made by the methods of each task add up to the wanted cords. Since every
-limit and every cost is a sum over tasks, this is the same as mixing combinations, with far fewer unknowns.
+A cord needs every task once, so the cords of the methods of each task add up to the wanted cords. Every limit and
+cost is a sum over tasks, so this equals mixing combinations, with far fewer unknowns.
 """
 
 from __future__ import annotations
@@ -12,34 +12,30 @@ from typing import Generic, NamedTuple, TypeVar
 
 from wood_xl.arguments import require_not_negative, require_positive
 
-TINY = 1e-9  # a share of the wanted cords or of a limit, or of a piece, that is as good as none
+TINY = 1e-9  # share of the wanted cords, of a limit or of a piece that counts as none
 
-LimitT = TypeVar("LimitT")  # what limits go by
+LimitT = TypeVar("LimitT")  # key of a limit
 
 
 class Option(NamedTuple, Generic[LimitT]):
-    """One way to do one task, by certain people: what each cord costs, and takes of each limit.
-
-    ``least`` is the fewest cords of it, which trials make whatever is the best. One that ``is_whole`` does no task
-    and is had by the piece, as days of rent: it costs and takes so much a piece, and gives what it takes below 0.
-    """
+    """One way to do one task, by certain people."""
 
     name: str
     task: str
-    cost: float
-    takes: Mapping[LimitT, float]
-    least: float = 0.0
-    is_whole: bool = False
+    cost: float  # per cord, or per piece if ``is_whole``
+    takes: Mapping[LimitT, float]  # of each limit, per cord or piece; below 0 adds room
+    least: float = 0.0  # fewest cords, which trials make in any case
+    is_whole: bool = False  # does no task and comes in whole pieces, as days of rent do
 
     def by_share(self, cords: float) -> Option[LimitT]:
-        """What it costs and takes as an unknown: a share of the wanted cords, or a piece."""
+        """The option per unit of its unknown: a share of the wanted cords, or a piece."""
         if not self.is_whole:
             return self
         return self._replace(cost=self.cost / cords, takes={name: n / cords for name, n in self.takes.items()})
 
 
 class Mix(NamedTuple, Generic[LimitT]):
-    """Cords or pieces of each option, in their order; limits of which more would make it cheaper."""
+    """Cords or pieces of each option, in order, and the limits of which more would lower the cost."""
 
     cords: tuple[float, ...]
     cost: float
@@ -47,7 +43,7 @@ class Mix(NamedTuple, Generic[LimitT]):
 
 
 class MostCords(NamedTuple, Generic[LimitT]):
-    """The most cords that the limits allow, and the limits that end it: raising one of them allows more."""
+    """The most cords within the limits, and the limits of which more would allow more."""
 
     cords: float
     binding: tuple[LimitT, ...]
@@ -56,7 +52,7 @@ class MostCords(NamedTuple, Generic[LimitT]):
 def least_cost_mix(
     *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
 ) -> Mix[LimitT] | None:
-    """Cords by each option so that every task is done for all cords at the least cost within all limits.
+    """Cords by each option that do every task for all cords at least cost within all limits.
 
         least sum(cost * cords of option)
         with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
@@ -83,13 +79,12 @@ def least_cost_mix(
 def most_cords(
     *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
 ) -> MostCords[LimitT]:
-    """The most cords that the limits allow, up to the wanted.
+    """The most cords within the limits, up to the wanted cords.
 
         most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit,
                            cords of option >= least of option
 
-    Returns with no binding limit if all wanted cords can be made; of none, with all limits, if the least of the
-    options is too much.
+    No limit binds if all wanted cords can be made. All bind, at 0 cords, if the least of the options is too much.
 
     Source: wood_xl_definitions, most cords.
 
@@ -98,7 +93,7 @@ def most_cords(
     MostCords(cords=2.5, binding=('h',))
     """
     found = _solved(options, limits, cords, is_most=True)
-    if found is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
+    if found is None:  # the least of the options exceeds the limits; without them 0 cords always fit
         return MostCords(0.0, tuple(limits))
     shares, binding = found
     share = min(max(shares[-1], 0.0), 1.0)
@@ -108,12 +103,10 @@ def most_cords(
 def _solved(
     options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float, *, is_most: bool
 ) -> tuple[list[float], tuple[LimitT, ...]] | None:
-    """Shares of the wanted cords by each option at the least cost, and limits of which more would lower it.
+    """Share of the wanted cords by each option (pieces, if it is whole) at least cost, and the binding limits.
 
-    Or the most of them, whose share is one more unknown. Of what is whole, its pieces; limits bind with so many.
-
-    The solver looks for shares of the wanted: of cords, so few that they are below its tolerance would seem made when
-    none are.
+    With ``is_most``, the share of the wanted cords that can be made is one more unknown, which is maximized. The
+    unknowns are shares, because a few cords below the tolerance of the solver would seem made when none are.
     """
     import highspy  # noqa: PLC0415 - for a season with a plan only
 
@@ -122,7 +115,7 @@ def _solved(
         require_not_negative(limit=limit)
 
     class Solver(highspy.Highs):
-        """Silent before its callbacks are turned on, which would print a line."""
+        """A solver silenced before its callbacks start, which would print a line."""
 
         def enableCallbacks(self) -> None:  # noqa: N802 - its name
             self.silent()
@@ -172,7 +165,7 @@ def _solved(
 
 
 def pieces_to_have(*, worn: float) -> int:
-    """Whole pieces to have at hand for a wear of so many.
+    """Whole pieces to have at hand for an expected wear.
 
     Source: wood_xl_definitions, shopping list.
 

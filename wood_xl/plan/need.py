@@ -1,4 +1,4 @@
-"""How much wood a plan is for, where it is not written, and when that wood is dry enough to burn."""
+"""How much wood to plan for if no volume is written, and when that wood is dry enough to burn."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_fr
 from wood_xl.shed.stock import to_make
 from wood_xl.wood.geometry import cords
 
-DISAGREES = 2.0  # times as much, or half as much
+DISAGREES = 2.0  # factor, either way, at which a written volume disagrees with the need
 
 
 def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
-    """The same with the volume that the winter needs, by the first way that tells it, where none is written.
+    """The wishes with the volume that the winter needs, by the first way that gives one, unless one is written.
 
-    Dry wood that stands in the woodshed when new wood is dry need not be made.
+    Dry wood still in the woodshed by the time new wood is dry need not be made.
     """
     if wanted.volume_wanted_m3 is not None:
         return wanted
@@ -37,7 +37,7 @@ def _to_make_m3(wanted: NextSeason, row: Row) -> float:
 
 
 def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
-    """The first way by which the winter needs twice as much as is wanted, or half."""
+    """Remark on the first way by which the winter needs at least twice, or at most half, the wanted wood."""
     if wanted.volume_wanted_m3 is None:
         return []
     written = cords(wanted.volume_wanted_m3)
@@ -52,7 +52,7 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
 
 
 def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
-    """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
+    """When the wood of a plan is dry enough, by the last session and the seasoning of each kind."""
     known = _seasoning(drying).items()
     if not known:
         return said(Seasoned.NOT_TOLD)
@@ -64,7 +64,7 @@ def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
 
 
 def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
-    """Which winter the wood of a plan is dry for, where that is not the next after its last session."""
+    """Which winter the wood of a plan is dry for, if not the next one after its last session."""
     dry = _dry_in(last_session, drying)
     if not dry:
         return None
@@ -76,12 +76,12 @@ def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
 
 
 def _seasoning(drying: Sequence[Row]) -> dict[str, float]:
-    """Months that each kind takes, where they are known."""
+    """Known seasoning of each kind, in months."""
     return {row["species"]: row["seasoning"].value for row in drying if row["seasoning"].value is not None}
 
 
 def _dry_in(last_session: str | Said, drying: Sequence[Row]) -> str:
-    """Month in which all kinds are dry that were stacked on the day of the last session; empty if not told."""
+    """Month in which all kinds stacked on the day of the last session are dry; empty if not known."""
     months = _seasoning(drying).values()
     if isinstance(last_session, Said) or not can_be(last_session) or not months:
         return ""

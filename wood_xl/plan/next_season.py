@@ -1,4 +1,4 @@
-"""Everything about next season: the plan, what to buy for it, and what was found on the way."""
+"""Items and tables of the plan for next season, with remarks."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", 
 
 @dataclass(frozen=True)
 class NextSeasonTables:
-    """Items and tables of the plan, and what was found while making it."""
+    """Items and tables of the plan, with remarks."""
 
     items: Items
     tables: Mapping[str, Sequence[Any]]
@@ -54,11 +54,11 @@ def next_season(
     winter: Sequence[Row],
     drying: Sequence[Row],
 ) -> NextSeasonTables:
-    """The plan for next season by the verdicts on its tasks; without a plan, its items say why."""
+    """Plan next season by the verdicts on its tasks; if there is no plan, the items say why."""
     study = rates.study
     wanted = volume_by_need(study.season.next_season, winter)
     aims = [Aim(choice, verdict) for choice, verdict in choices]
-    why, remarks = _why_not(wanted, aims, rates, winter)
+    why, remarks = _why_no_plan(wanted, aims, rates, winter)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
     inputs = plan_inputs(wanted, aims, rates, strain)
@@ -91,7 +91,7 @@ def _planned(
     remarks = [
         *_settings_remarks(inputs.wanted, season),
         *_task_remarks(inputs, rates.study),
-        *_found_remarks(inputs, plan, to_buy, season.currency),
+        *_outlay_remarks(inputs, plan, to_buy, season.currency),
         *need_remarks(season.next_season, winter),
     ]
     items = plan_items(
@@ -107,7 +107,7 @@ def _planned(
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(
+def _why_no_plan(
     wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, winter: Sequence[Row]
 ) -> tuple[Said | None, list[Remark]]:
     if wanted.broken:
@@ -171,26 +171,26 @@ def _task_remarks(inputs: PlanInputs, study: CostStudy) -> list[Remark]:
 
 
 def _absent(inputs: PlanInputs, study: CostStudy) -> list[str]:
-    """Tasks that the wood needs and no counted session covers."""
+    """Needed tasks that no counted session covers."""
     known = {*inputs.aims, *(aim.task for aim in inputs.waiting), *_waiting_tasks(study)}
     return [tasks()[name].name for name in needed_tasks() if name not in known]
 
 
 def _is_trained_by_sessions(inputs: PlanInputs, study: CostStudy) -> bool:
-    """Whether somebody counts as trained at a tool of the plan whom the notes cannot name."""
+    """Whether somebody counts as trained at a tool of the plan by their sessions alone."""
     unnamed = {person.name for person in study.season.people if person.may_use is None}
     powered = {name for name in inputs.methods if work_of(inputs.totals[name].method, study.tools).powered}
     return any(unnamed & {*crew.crew.people} for crew in inputs.crews if crew.method in powered)
 
 
 def _waiting_tasks(study: CostStudy) -> set[str]:
-    """Tasks of which a session would tell if a cell were mended; that is told of the cell."""
+    """Tasks with a session that waits for a cell; the cell has its own message."""
     tasks = {method.name: method.task for method in study.season.methods}
     waiting = [s for s in study.season.sessions if not s.leave_out and not {"time", "quantity"}.isdisjoint(s.broken)]
     return {tasks[session.method] for session in waiting if session.method in tasks}
 
 
-def _found_remarks(inputs: PlanInputs, plan: Plan, to_buy: Figure, currency: str) -> list[Remark]:
+def _outlay_remarks(inputs: PlanInputs, plan: Plan, to_buy: Figure, currency: str) -> list[Remark]:
     limit = inputs.wanted.cash_limit
     if limit is None or to_buy.value is None or to_buy.value <= limit or not plan.by_method:
         return []

@@ -1,4 +1,4 @@
-"""Next season: how much of the wanted wood can be made, by which methods, by whom and when, within all limits."""
+"""Plans next season: how much of the wanted wood, by which methods, by whom and when, within all limits."""
 
 from __future__ import annotations
 
@@ -16,108 +16,109 @@ from wood_xl.plan.spread import sessions
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
-DUST = 1e-4  # a share of the wood that is not worth going out for, nor buying a chain
+DUST = 1e-4  # share of the wood that is too little to go out or buy a chain for
 HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
 DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
-SPENT = said(Limit.CASH, by_spells=True)  # cash with the whole spells of what is rented, as a limit of the mix
+SPENT = said(Limit.CASH, by_spells=True)  # limit of the mix on cash that includes whole rental periods
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
-# of hours and days, for a mix that a calendar has room for
+# Fractions of the limits on hours and days to try, until the calendar has room for the mix.
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
-MOST_MIXES = 12  # whose calendars tell how much is done with a rented tool
-# People x methods x days up to which all are taken: twenty people, ten methods and two hundred days. With more, each
-# lasts seconds, and fewer are taken: the plan is then for up to a sixteenth less wood than could be finished.
+MOST_MIXES = 12  # rounds of mix and calendar to find how much work a rental period holds
+# Up to this many people x methods x days (20 x 10 x 200), all halvings are made. Beyond it each takes seconds, so
+# fewer are made, and the plan may fall up to a sixteenth short of the wood that could be finished.
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
-MIX_DIGITS = 4  # of shares by which two mixes are told apart
+MIX_DIGITS = 4  # digits of the shares by which two mixes are told apart
 
 Limits = dict[Said, float]
 
 
 @dataclass(frozen=True)
 class Plan:
-    """A plan."""
+    """How many cords by each method, what that takes of the limits, and the sessions."""
 
-    # cords, started: made to the end, all tasks done; and begun, which is more only while a plan is looked for
-    cords: float
-    started: float
+    cords: float  # finished: all tasks done
+    started: float  # more than ``cords`` only during the search
     by_method: dict[str, float]
-    # limits, used: the most of each limited thing, and what the plan takes of it
     limits: Limits
-    used: Limits
-    visits: list[Visit] | None  # none if there can be no calendar
-    tight: tuple[Said, ...] = ()  # limits that make the mix another than the verdicts ask for
-    binding: tuple[Said, ...] = ()  # limits that end it, if the wanted cords are out of reach
-    coarse: float = 0.0  # cords by which it may fall short of what could be finished, where little was tried
+    used: Limits  # what the plan takes of each limit
+    visits: list[Visit] | None  # None without a calendar
+    tight: tuple[Said, ...] = ()  # limits that make the mix depart from the verdicts
+    binding: tuple[Said, ...] = ()  # limits that keep the wanted cords out of reach
+    coarse: float = 0.0  # cords by which a shortened search may have missed the best plan
 
     @property
     def over_cash(self) -> float:
-        """Money by which it goes beyond the limit on cash; more than dust only while a plan is looked for."""
+        """Money beyond the limit on cash; above 0 only during the search."""
         most = self.limits.get(CASH, math.inf)
         return max(0.0, self.used.get(CASH, 0.0) - most * (1 + NEAR) - NEAR)
 
     @property
     def is_whole(self) -> bool:
-        """Whether all that it begins comes to its end."""
+        """Whether everything started is finished."""
         return self.cords >= self.started * (1 - NEAR)
 
 
 def plan(inputs: PlanInputs) -> Plan:
     """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
-    return _within_cash(inputs, is_all=False)
+    return _plan_within_cash(inputs, is_all=False)
 
 
 def reaches(inputs: PlanInputs) -> bool:
-    """Whether all the wanted cords can be made."""
-    return not inputs.tasks_not_planned and _within_cash(inputs, is_all=True).cords >= inputs.cords * (1 - NEAR)
+    """Whether all wanted cords can be made."""
+    return not inputs.tasks_not_planned and _plan_within_cash(inputs, is_all=True).cords >= inputs.cords * (1 - NEAR)
 
 
-def _within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
-    """The plan that keeps the limit on cash with the rent of its own days.
+def _plan_within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
+    """The plan within the limit on cash, rent on its own days included.
 
-    If the plan without that limit goes beyond it, whole spells of rent are unknowns of the mix. The calendar tells
-    how much work one of them holds: if it takes more spells, the mix is made anew with no more in one than the
-    fullest had.
+    If the plan without that limit exceeds it, the mix counts whole rental periods as unknowns. Their capacity comes
+    from the calendar: if that needs more periods than the mix, the mix is solved again with the capacity of the
+    fullest ones.
 
-    is_all: whether nothing is planned unless it is all the wanted cords.
+    is_all: plan all the wanted cords or nothing.
     """
     options, limits = _options(inputs), _limits(inputs)
     if CASH not in limits or not inputs.rents:
-        return _finished(inputs, _within(inputs, options, limits, limits, is_all=is_all))
-    hours, most = [_most_hours(inputs, rent) for rent in inputs.rents], math.inf
+        return _finishable(inputs, _plan_within(inputs, options, limits, limits, is_all=is_all))
+    hours, most = [_period_capacity_h(inputs, rent) for rent in inputs.rents], math.inf
     free = {name: limit for name, limit in limits.items() if name != CASH}
-    narrowed = free | {SPENT: limits[CASH]} | {_spells_of(at): 0.0 for at in range(len(inputs.rents))}
-    if is_all and most_cords(options=_by_spells(inputs, options, hours), limits=narrowed, cords=inputs.cords).binding:
+    narrowed = free | {SPENT: limits[CASH]} | {_periods_of(at): 0.0 for at in range(len(inputs.rents))}
+    if (
+        is_all
+        and most_cords(options=_by_periods(inputs, options, hours), limits=narrowed, cords=inputs.cords).binding
+    ):
         return _no_plan(limits)
-    without = _finished(inputs, _within(inputs, options, free, limits, is_all=is_all))
+    without = _finishable(inputs, _plan_within(inputs, options, free, limits, is_all=is_all))
     if not without.over_cash:
         return without
     for _ in range(MOST_MIXES):
-        plan = _within(inputs, _by_spells(inputs, options, hours), narrowed, limits, is_all=is_all, most=most)
+        plan = _plan_within(inputs, _by_periods(inputs, options, hours), narrowed, limits, is_all=is_all, most=most)
         if not plan.over_cash:
-            plan = _finished(inputs, plan)
+            plan = _finishable(inputs, plan)
             most = plan.cords
-        before, hours = hours, _fullest_hours(inputs, plan, hours)
+        before, hours = hours, _fullest_periods_h(inputs, plan, hours)
         if hours == before:
             break
     if plan.over_cash and hours != before:
-        plan = _cut_to_what_is_finished(inputs, plan, is_within=True)
+        plan = _scaled_to_finish(inputs, plan, is_within=True)
     is_less = plan.cords < without.cords * (1 - NEAR)
     binding = (*plan.binding, CASH) if is_less else without.binding
-    return replace(plan, tight=_named_once((*plan.tight, CASH)), binding=_named_once(binding))
+    return replace(plan, tight=_stated_limits((*plan.tight, CASH)), binding=_stated_limits(binding))
 
 
-def _spells_of(at: int) -> Said:
-    """What spells of a rented tool have room for, as a limit of the mix."""
+def _periods_of(at: int) -> Said:
+    """The limit of the mix on work within the periods of one rental."""
     return said(Limit.CASH, rent=at)
 
 
-def _named_once(limits: Sequence[Said]) -> tuple[Said, ...]:
-    """Limits as they are stated: what spells of rent hold back, the cash does."""
+def _stated_limits(limits: Sequence[Said]) -> tuple[Said, ...]:
+    """Limits under the names that a reader knows: rental periods count as cash."""
     return tuple(dict.fromkeys(CASH if is_said(name, Limit.CASH) else name for name in limits))
 
 
-def _by_spells(inputs: PlanInputs, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
-    """The options with what is rented by the spell, which holds so many hours of work, and not by the cord."""
+def _by_periods(inputs: PlanInputs, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
+    """The options with rent paid per period, each of which holds so many hours of work, instead of per cord."""
     found = [one._replace(takes={**one.takes, SPENT: one.takes[CASH]}) for one in options]
     for at, (rent, most) in enumerate(zip(inputs.rents, hours, strict=True)):
         price = nominal(rent.price)
@@ -125,25 +126,25 @@ def _by_spells(inputs: PlanInputs, options: Sequence[Option[Said]], hours: Seque
             if one.name in rent.per_cord:
                 cash = nominal(rent.per_cord[one.name])
                 spells = inputs.hours(one.name) / most if most else cash / price
-                takes = {**one.takes, SPENT: one.takes[SPENT] - cash, _spells_of(at): spells}
+                takes = {**one.takes, SPENT: one.takes[SPENT] - cash, _periods_of(at): spells}
                 found[n] = one._replace(takes=takes)
-        found.append(Option("", "", 0.0, {SPENT: price, _spells_of(at): -1.0}, is_whole=True))
+        found.append(Option("", "", 0.0, {SPENT: price, _periods_of(at): -1.0}, is_whole=True))
     return found
 
 
-def _most_hours(inputs: PlanInputs, rent: Rent) -> float:
-    """Hours of work that no spell of rent has more of: by days of all people, and by the weeks it can touch."""
+def _period_capacity_h(inputs: PlanInputs, rent: Rent) -> float:
+    """Upper bound on the hours of work in one rental period: by people's days and by the weeks that it can touch."""
     if inputs.window is None or not inputs.wanted.hours_per_week:
-        return 0.0  # without a calendar a spell is as full as in the sessions
+        return 0.0  # without a calendar a period is as full as in the sessions
     day_h = inputs.people_n * max(crew.crew.longest_min for crew in inputs.eligible) / MIN_PER_H
     return min(rent.days_n * day_h, min(rent.days_n, 2) * inputs.wanted.hours_per_week)
 
 
-def _fullest_hours(inputs: PlanInputs, plan: Plan, hours: Sequence[float]) -> list[float]:
-    """Hours in one of the fullest spells of a calendar, of each tool of which it takes more spells than the mix."""
+def _fullest_periods_h(inputs: PlanInputs, plan: Plan, hours: Sequence[float]) -> list[float]:
+    """Capacity of a period of each rental: that of the fullest, where the calendar needs more than the mix."""
     fullest = []
     for rent, most in zip(inputs.rents, hours, strict=True):
-        spells = sorted(rent.hours_of_spells(plan.visits or ()))
+        spells = sorted(rent.hours_by_period(plan.visits or ()))
         planned = math.fsum(
             made * inputs.hours(name) for name, made in plan.by_method.items() if name in rent.per_cord
         )
@@ -152,7 +153,7 @@ def _fullest_hours(inputs: PlanInputs, plan: Plan, hours: Sequence[float]) -> li
     return fullest
 
 
-def _within(
+def _plan_within(
     inputs: PlanInputs,
     options: Sequence[Option[Said]],
     limits: Limits,
@@ -161,19 +162,19 @@ def _within(
     is_all: bool,
     most: float = math.inf,
 ) -> Plan:
-    """The mix within limits, of which the one on cash may be another than is stated, with its sessions."""
+    """The mix within limits, with its sessions. The limit on cash may differ from the stated one."""
     reach = most_cords(options=options, limits=limits, cords=inputs.cords)
     plan = None
     if reach.cords > NEAR * inputs.cords and not (is_all and reach.binding):
-        plan = _that_a_calendar_holds(inputs, options, limits, min(reach.cords, most), stated)
+        plan = _fitting_calendar(inputs, options, limits, min(reach.cords, most), stated)
     if plan is None or (is_all and not plan.is_whole):
         plan = _no_plan(stated)
-    return replace(plan, binding=_named_once(reach.binding))
+    return replace(plan, binding=_stated_limits(reach.binding))
 
 
-def _finished(inputs: PlanInputs, plan: Plan) -> Plan:
-    """The plan, of as much wood as comes to its end."""
-    return plan if plan.is_whole else _cut_to_what_is_finished(inputs, plan)
+def _finishable(inputs: PlanInputs, plan: Plan) -> Plan:
+    """The plan, scaled down to the wood that it can finish."""
+    return plan if plan.is_whole else _scaled_to_finish(inputs, plan)
 
 
 def _no_plan(limits: Limits) -> Plan:
@@ -181,19 +182,19 @@ def _no_plan(limits: Limits) -> Plan:
 
 
 def mix_only(inputs: PlanInputs, times: float) -> Plan:
-    """The least-cost mix for so many times the wanted, without a calendar and without trials."""
+    """The least-cost mix for a multiple of the wanted wood, without calendar or trials."""
     wanted = replace(inputs.wanted, volume_wanted_m3=(inputs.wanted.volume_wanted_m3 or 0.0) * times)
     inputs = replace(inputs, wanted=wanted, trials=())
     options, limits = _options(inputs), _limits(inputs)
     reach = most_cords(options=options, limits=limits, cords=inputs.cords)
-    mixed = _mixed(inputs, options, limits, reach.cords, limits) if reach.cords > NEAR * inputs.cords else None
+    mixed = _mix_plan(inputs, options, limits, reach.cords, limits) if reach.cords > NEAR * inputs.cords else None
     return replace(mixed or _no_plan(limits), binding=reach.binding)
 
 
-def _that_a_calendar_holds(
+def _fitting_calendar(
     inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, reach: float, stated: Limits
 ) -> Plan | None:
-    """The first mix whose sessions can all be placed; else the one that brings most wood to the end."""
+    """The first mix whose sessions all fit; else the one that finishes most wood."""
     best: Plan | None = None
     tried = set[tuple[tuple[str, float], ...]]()
     for tighter in TIGHTER:
@@ -201,14 +202,14 @@ def _that_a_calendar_holds(
             name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
-        mixed = _mixed(inputs, options, narrowed, reach, stated)
+        mixed = _mix_plan(inputs, options, narrowed, reach, stated)
         if mixed is None:
             break
         shares = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in mixed.by_method.items())
         if shares in tried:
             continue
         tried.add(shares)
-        placed = _placed(inputs, mixed)
+        placed = _with_calendar(inputs, mixed)
         if placed.visits is None or placed.cords >= reach * (1 - NEAR):
             return placed
         if best is None or placed.cords > best.cords:
@@ -216,14 +217,14 @@ def _that_a_calendar_holds(
     return best
 
 
-def _cut_to_what_is_finished(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
-    """The same mix for as much wood as comes to its end, and within the cash if it has to; of none if none does."""
+def _scaled_to_finish(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
+    """The same mix for as much wood as can be finished, and within the cash if ``is_within``."""
     found = replace(_no_plan(plan.limits), binding=plan.binding)
-    least, most = max(_tried_of_task(inputs).values(), default=0.0), plan.started
+    least, most = max(_tried_cords_by_task(inputs).values(), default=0.0), plan.started
     halvings = _halvings(inputs, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
-        placed = _placed(inputs, _scaled(inputs, plan, middle))
+        placed = _with_calendar(inputs, _scaled(inputs, plan, middle))
         if placed.is_whole and not (is_within and placed.over_cash):
             found, least = placed, middle
         else:
@@ -232,14 +233,14 @@ def _cut_to_what_is_finished(inputs: PlanInputs, plan: Plan, *, is_within: bool 
 
 
 def _halvings(inputs: PlanInputs, plan: Plan) -> int:
-    """How often to halve, the less the longer a plan takes."""
+    """Number of halvings: fewer where each calendar takes long."""
     days_n = 0 if inputs.window is None else inputs.window.last - inputs.window.first + 1
     work = max(1, inputs.people_n * len(plan.by_method) * days_n)
     return max(LEAST_HALVINGS, min(HALVINGS, HALVINGS * FULL_WORK // work))
 
 
 def _scaled(inputs: PlanInputs, plan: Plan, cords: float) -> Plan:
-    tried, of_task = inputs.tried, _tried_of_task(inputs)
+    tried, of_task = inputs.tried, _tried_cords_by_task(inputs)
 
     def made(name: str) -> float:
         fixed, in_task = tried.get(name, 0.0), of_task.get(inputs.task_of(name), 0.0)
@@ -255,14 +256,14 @@ def _scaled(inputs: PlanInputs, plan: Plan, cords: float) -> Plan:
     return replace(plan, cords=cords, started=cords, by_method=by_method, used=used)
 
 
-def _tried_of_task(inputs: PlanInputs) -> dict[str, float]:
+def _tried_cords_by_task(inputs: PlanInputs) -> dict[str, float]:
     found: dict[str, float] = {}
     for name, made in inputs.tried.items():
         found[inputs.task_of(name)] = found.get(inputs.task_of(name), 0.0) + made
     return found
 
 
-def _mixed(
+def _mix_plan(
     inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, cords: float, stated: Limits
 ) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=cords * (1 - NEAR / 10))
@@ -272,24 +273,24 @@ def _mixed(
     for option, of_option in zip(options, mix.cords, strict=True):
         if of_option and not option.is_whole:
             by_method[option.name] = by_method.get(option.name, 0.0) + of_option
-    _give_dust_to_main(inputs, by_method, cords)
+    _move_dust_to_main_method(inputs, by_method, cords)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
         for name in stated
     }
-    return Plan(cords, cords, by_method, dict(stated), used, None, _named_once(mix.binding))
+    return Plan(cords, cords, by_method, dict(stated), used, None, _stated_limits(mix.binding))
 
 
-def _give_dust_to_main(inputs: PlanInputs, by_method: dict[str, float], cords: float) -> None:
-    """Give to the main method of a task what a limit leaves of another but dust: its tools would be bought for it."""
+def _move_dust_to_main_method(inputs: PlanInputs, by_method: dict[str, float], cords: float) -> None:
+    """Move dust to the main method of its task, so that no tool is bought for it."""
     for name in [one for one, n in by_method.items() if n < DUST * cords and one not in inputs.tried]:
         others = [one for one in by_method if one != name and inputs.task_of(one) == inputs.task_of(name)]
         if others:
             by_method[max(others, key=lambda one: by_method[one])] += by_method.pop(name)
 
 
-def _placed(inputs: PlanInputs, plan: Plan) -> Plan:
-    """The plan with its sessions, and the cords that come to their end."""
+def _with_calendar(inputs: PlanInputs, plan: Plan) -> Plan:
+    """The plan with its sessions, and the cords that they finish."""
     week_h = inputs.wanted.hours_per_week
     if inputs.window is None or not week_h:
         return replace(plan, used=_with_rent(inputs, plan, None))
@@ -349,16 +350,16 @@ def _options(inputs: PlanInputs) -> list[Option[Said]]:
     options = []
     tried = inputs.tried_by
     size = max((aim.size for aim in inputs.aims.values()), default=0.0) or 1.0
-    earlier_n: Counter[str] = Counter()  # crews of a method: the earlier of equals comes first
+    earlier_n: Counter[str] = Counter()  # crews of each method so far: of equals, the earlier comes first
     for method_crew in inputs.eligible:
         name, crew = method_crew.method, method_crew.crew
         hours = inputs.hours(name)
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
         in_turns = {*crew.in_sight} & {c.crew.people[0] for c in inputs.crews if c.method == name}
-        beside_n = 1 if crew.in_sight and not in_turns else 0  # who takes turns is there to work as well
+        beside_n = 1 if crew.in_sight and not in_turns else 0  # someone who takes turns is there to work as well
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
-        takes |= {_days_of(person): days for person in crew.people}
-        takes |= {_hard_days_of(person): days for person in sorted(crew.hard)}
+        takes |= {said(Limit.DAYS_OF, person=person): days for person in crew.people}
+        takes |= {said(Limit.HARD_DAYS_OF, person=person): days for person in sorted(crew.hard)}
         if "cash" in checked:
             takes[CASH] = given(inputs.rate(name, "cash"))
         if "co2e" in checked:
@@ -368,14 +369,6 @@ def _options(inputs: PlanInputs) -> list[Option[Said]]:
         earlier_n[name] += 1
         options.append(Option(name, order, cost, takes, tried.get((name, crew.people), 0.0)))
     return options
-
-
-def _days_of(person: str) -> Said:
-    return said(Limit.DAYS_OF, person=person)
-
-
-def _hard_days_of(person: str) -> Said:
-    return said(Limit.HARD_DAYS_OF, person=person)
 
 
 def _limits(inputs: PlanInputs) -> Limits:
@@ -389,8 +382,9 @@ def _limits(inputs: PlanInputs) -> Limits:
         limits[CARBON] = wanted.carbon_limit_kg
     if inputs.window is not None:
         people = dict.fromkeys(person for crew in inputs.eligible for person in crew.crew.people)
-        limits |= {_days_of(person): float(inputs.window.days_n) for person in people}
         hard = {person for crew in inputs.eligible for person in crew.crew.hard}
-        limits |= {_hard_days_of(person): float(inputs.window.hard_days_n) for person in people if person in hard}
+        days_n, hard_days_n = float(inputs.window.days_n), float(inputs.window.hard_days_n)
+        limits |= {said(Limit.DAYS_OF, person=person): days_n for person in people}
+        limits |= {said(Limit.HARD_DAYS_OF, person=person): hard_days_n for person in people if person in hard}
         limits[PEOPLE] = float(inputs.window.days_n * inputs.people_n)
     return limits

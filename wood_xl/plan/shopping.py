@@ -1,4 +1,4 @@
-"""What to have at hand for a plan: fuel, oils, electricity, wear parts, and tools that are not bought yet."""
+"""Shopping list of a plan: fuel, oils, electricity, wear parts, and tools still to buy."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ Item = str | Said | Recorded
 
 @dataclass(frozen=True)
 class Used:
-    """What a method uses up for the cords of a plan, by all members."""
+    """What a method uses up for the cords of a plan."""
 
     totals: MethodTotals
     what: Recorded
@@ -43,7 +43,7 @@ class Used:
     rates: SeasonRates
 
     def row(self, item: Item, amount: float, price: float | None, key: Said) -> Row:
-        """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
+        """A row of the list, for the amount or a part of it."""
         is_electric = self.what == Recorded.ELECTRICITY
         taken = self.rates.taken.relative(self.totals, self.what) if amount else Taken(1.0)
         pieces, words = (PLUG, said(Phrase.KWH, kwh=amount)) if is_electric else (LIQUID, None)
@@ -62,7 +62,7 @@ class Used:
 
 
 def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried: Collection[str]) -> list[Row]:
-    """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method."""
+    """What the plan uses up or still lacks; the same item for several methods stays in separate rows."""
     goods: list[Row] = []
     for totals in rates.study.totals:
         made = by_method.get(totals.method.name)
@@ -74,7 +74,7 @@ def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried
 
 
 def sum_of_costs(goods: Sequence[Row]) -> Figure:
-    """Cost of the whole list; the reason if one of its costs is not known, or is unsure in a way not known."""
+    """Cost of the whole list, or the reason why it or its range is not known."""
 
     def why(at: str, cost: Figure) -> Said:
         return said(Reason.OF_ITEM, item=goods[int(at)]["item"], why=cost.reason)
@@ -138,16 +138,16 @@ def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
             continue
         pieces = pieces_to_have(worn=worn)
         words, tool, part = [said(Phrase.WEARS, pieces=worn)], study.tools[item.tool], 1.0
-        if item.per == "years" and tool.held == "shared":  # who shares it pays it by their parts
+        if item.per == "years" and tool.held == "shared":  # each owner pays a part
             words, part = [*words, still_to_buy(tool)], tool.part_frac
         cost = Figure(part * pieces * item.price, reason=AS_PRICED)
         yield row(pieces=Figure(float(pieces)), cost=cost, words=several(words))
 
 
 def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | Said | None:
-    """Pieces that the plan wears, or what they wait for; None if it does not use the tool.
+    """Pieces that the plan wears out, or what they wait for; None if it does not use the tool.
 
-    What wears by the year wears a year's share.
+    Wear by the year counts one year.
     """
     users = [t for t in study.totals if item.tool in t.method.tools and by_method.get(t.method.name)]
     if not users:

@@ -1,4 +1,4 @@
-"""A dated list of sessions that spreads the work over the time there is."""
+"""Spreads the work over the available time, as a dated list of sessions."""
 
 from __future__ import annotations
 
@@ -19,19 +19,18 @@ def sessions(
     trials: Sequence[TrialDays] = (),
     rent: Callable[[Sequence[Visit]], float] = lambda _: 0.0,
 ) -> list[Visit]:
-    """Sessions from the first day to the last, the blocks in their order.
+    """Sessions from the first day to the last, with the blocks in order.
 
-    The work is spread: no week holds more than is needed for all of it to be done by the last day, and sessions of a
-    week are of like length, where that does not make a week longer by more than the shortest session. Else sessions
-    are as long as may be, and where that is not enough, wood goes on to its next task before more is begun. Where the
-    time is too short all the same, the list is kept that brings most wood to the end, of weeks as full as may be, or
-    of a half, a quarter and so on of their hours; so more hours never make it worse. A rented tool is used on as few
-    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be, unless another
-    list costs less rent. Days are filled as ``weeks`` tells.
+    No week holds more than it must for all the work to be done by the last day. Sessions of a week have similar
+    lengths, if that adds no more to a week than the shortest session. Otherwise sessions are as long as possible;
+    if that is not enough, wood goes on to its next task before more is started. If the time is still too short, the
+    list that finishes most wood is kept, of full weeks or of half, a quarter and so on of their hours, so that more
+    hours never make it worse. A rented tool is used on the fewest days: once all its wood is ready, in the longest
+    sessions and fullest weeks, unless another list costs less rent. Days are filled by ``weeks``.
 
-    trials: each of two methods that have a block. rent: what is rented costs on the days of a list.
+    trials: each of two methods that have a block. rent: cost of rented tools for the days of a list.
 
-    Returns by day; what they leave undone is the shortfall.
+    Returns visits by day; what they leave undone is the shortfall.
 
     Source: wood_xl_definitions, calendar of sessions.
 
@@ -54,11 +53,11 @@ def sessions(
     return min(lists, key=rent)
 
 
-@lru_cache(maxsize=32)  # a search for a limit comes back to the same work again and again
+@lru_cache(maxsize=32)  # a search for a limit plans the same work many times
 def _lists(
     blocks: tuple[Block, ...], first_day: int, last_day: int, rules: Rules, trials: tuple[TrialDays, ...]
 ) -> tuple[tuple[Visit, ...], ...]:
-    """Lists to choose from by their rent, of equals the earlier: of all work, or one of as much as can be done."""
+    """Lists to choose from by rent, of equals the earlier: all of the whole work, or one of what can be done."""
 
     def filled(manner: Manner) -> State:
         return weeks(blocks, trials, first_day, last_day, rules, manner)
@@ -83,7 +82,7 @@ def _lists(
     if any(block.is_rented for block in blocks):
         fullest = [filled(Manner(rules.week_min, False, is_pulled, True)) for is_pulled in (False, True)]
         if whole[0] is not None or not all(state.left for state in fullest):
-            whole = [of_all_work(is_gathered=True), *whole, *tried]  # of equals the more even
+            whole = [of_all_work(is_gathered=True), *whole, *tried]  # of equals, the more even comes first
     lists = tuple(tuple(state.visits) for state in whole if state is not None and not state.left)
     if lists:
         return lists
@@ -97,7 +96,7 @@ def _lists(
 
 
 def _week_minutes(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[float]:
-    """Minutes that a week may hold, from an even share of the work to the most, in ever longer steps."""
+    """Minutes of a week to try, from an even share of the work to the most, in growing steps."""
     weeks_n = max(math.ceil((last_day - first_day + 1) / WEEK), 1)
     even = math.fsum(block.worker_min for block in blocks if not block.is_rented) / weeks_n
     share = max(even, rules.least_week_min, rules.step_min)
@@ -112,7 +111,7 @@ def _week_minutes(blocks: Sequence[Block], first_day: int, last_day: int, rules:
 def _fitting(
     filled: Callable[[Manner], State], manners: Sequence[Manner], step_min: float, tried: list[State]
 ) -> tuple[float, State] | None:
-    """The least that a week may hold for the whole work, with its list; None if no week that may be holds enough."""
+    """The least minutes of a week that fit the whole work, with the list; None if no week is long enough."""
 
     def of_all_work(manner: Manner) -> State | None:
         state = filled(manner)

@@ -30,7 +30,7 @@ Items = dict[str, Any]
 
 
 def stacked_m3(cords: float) -> float:
-    """Stacked volume of so many cords."""
+    """Stacked volume of cords."""
     return cords * value("cord.volume_m3")
 
 
@@ -84,13 +84,15 @@ def plan_items(
         "trials": trials,
         "seasoned": seasoned,
         "late": late,
-        "sessions": [row for visit, mind in _minded(inputs, plan) for row in _rows_by_person(visit, mind, inputs)],
+        "sessions": [
+            row for visit, mind in _visits_with_notes(inputs, plan) for row in _items_of(visit, mind, inputs)
+        ],
         "left_out": [*inputs.left_out(), *_idle(inputs, plan)],
     }
 
 
 def _totals(inputs: PlanInputs, plan: Plan, of: Collection[str] | None = None) -> dict[str, Figure]:
-    """Totals of all methods of a plan or of some, the cash with the rent of its own days."""
+    """Totals of all methods of a plan or of some; cash includes rent on its own days."""
     made = {name: cords for name, cords in plan.by_method.items() if of is None or name in of}
     totals = {figure: inputs.sum_figure(made, figure) for figure in TOTALS}
     rent = inputs.rent_more(plan.by_method, plan.visits, of)
@@ -98,7 +100,7 @@ def _totals(inputs: PlanInputs, plan: Plan, of: Collection[str] | None = None) -
 
 
 def last_session(inputs: PlanInputs, plan: Plan) -> str | Said:
-    """Day of the last session, or why there are no dated sessions."""
+    """Date of the last session, or why no session has a date."""
     if plan.visits:
         return day_text(plan.visits[-1].day)
     if inputs.window is None:
@@ -108,8 +110,8 @@ def last_session(inputs: PlanInputs, plan: Plan) -> str | Said:
     return said(NoCalendar.NO_TIME if inputs.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
 
 
-def _rows_by_person(visit: Visit, mind: Said | None, inputs: PlanInputs) -> list[Items]:
-    """A session as the document lists it for each person; who stands in sight is told beside."""
+def _items_of(visit: Visit, mind: Said | None, inputs: PlanInputs) -> list[Items]:
+    """Items of a session for each of its people."""
     return [
         {
             "date": day_text(visit.day),
@@ -126,7 +128,7 @@ def _rows_by_person(visit: Visit, mind: Said | None, inputs: PlanInputs) -> list
 
 
 def gear(method: str, inputs: PlanInputs) -> list[str]:
-    """What to wear for a method, from head to feet."""
+    """Gear for a method, from head to feet."""
     tools = [inputs.tools.get(name) for name in inputs.totals[method].method.tools]
     worn = gear_for([tool.kind if tool else None for tool in tools], inputs.task_of(method))
     return [one.text for one in worn]
@@ -150,7 +152,7 @@ def _unchecked(inputs: PlanInputs) -> dict[Said, Said]:
         ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
     )
     found = {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
-    if inputs.window is None and wanted.hours_per_week is not None:  # without days there are no weeks to count
+    if inputs.window is None and wanted.hours_per_week is not None:  # no weeks to count
         found[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
     return found
 
@@ -167,11 +169,11 @@ def _idle(inputs: PlanInputs, plan: Plan) -> list[LeftOut]:
 
 
 def _ways(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> Said:
-    """The ways out, the smallest change first, and what there is without any."""
-    told = tuple(way.told for way in sorted(ways, key=lambda way: way.raised_frac))
-    parts = [said(Raise.ONE_OF, ways=told) if told else said(Raise.NONE_ALONE)]
-    if len(told) == 1:
-        parts = [said(Raise.THIS_ALONE, ways=told[0])]
+    """The ways out, smallest change first, and what can be made without any."""
+    sentences = tuple(way.sentence for way in sorted(ways, key=lambda way: way.raised_frac))
+    parts = [said(Raise.ONE_OF, ways=sentences) if sentences else said(Raise.NONE_ALONE)]
+    if len(sentences) == 1:
+        parts = [said(Raise.THIS_ALONE, ways=sentences[0])]
     if plan.cords:
         parts.append(said(Raise.FEWER, cords=plan.cords, wanted=inputs.cords))
     if plan.coarse:
@@ -186,7 +188,7 @@ def mix_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
             task=tasks()[order].name,
             method=name,
             volume=Figure(stacked_m3(plan.by_method[name])),
-            who=several([_so_long(crew) for crew in inputs.crews if crew.method == name]),
+            who=several([_who_and_how_long(crew) for crew in inputs.crews if crew.method == name]),
             wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, inputs))),
             **_totals(inputs, plan, (name,)),
         )
@@ -196,7 +198,7 @@ def mix_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     ]
 
 
-def _so_long(found: MethodCrew) -> Said:
+def _who_and_how_long(found: MethodCrew) -> Said:
     people, minutes = found.crew.people, found.crew.longest_min
     facts: dict[str, Any] = {"people": people, "minutes": minutes, "limited_by": found.limited_by}
     if not found.rate_not_known:
@@ -212,7 +214,7 @@ def _not_known(found: MethodCrew) -> Said:
 
 def session_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     """One row for each session, by day."""
-    return [_session_row(visit, mind, inputs) for visit, mind in _minded(inputs, plan)]
+    return [_session_row(visit, mind, inputs) for visit, mind in _visits_with_notes(inputs, plan)]
 
 
 def _session_row(visit: Visit, mind: Said | None, inputs: PlanInputs) -> Row:
@@ -230,8 +232,8 @@ def _session_row(visit: Visit, mind: Said | None, inputs: PlanInputs) -> Row:
     )
 
 
-def _minded(inputs: PlanInputs, plan: Plan) -> list[tuple[Visit, Said | None]]:
-    """The sessions by day, each with what to mind in it."""
+def _visits_with_notes(inputs: PlanInputs, plan: Plan) -> list[tuple[Visit, Said | None]]:
+    """Sessions by day, each with what to mind."""
     crews = {(crew.method, crew.crew.people): crew for crew in inputs.crews}
     there: dict[int, set[str]] = {}
     for visit in plan.visits or ():
@@ -260,7 +262,7 @@ def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, inputs: PlanInputs) ->
 
 
 def limit_use_rows(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> list[Row]:
-    """One row for each limit: what the plan takes of it, and how far it would have to be raised alone."""
+    """One row for each limit: the share used, and the raise that would be enough by itself."""
     alone = {way.limit: way for way in ways if way.limit is not None}
     is_whole = plan.cords >= inputs.cords * (1 - NEAR)
     zero = not_given(said(Reason.LIMIT_IS_ZERO))
@@ -286,7 +288,7 @@ def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
 
 
 def volume_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
-    """The least-cost mix for half, all and twice of what is wanted; what is rented on days as full as the plan's."""
+    """The least-cost mix for half, all and twice the wanted wood; rented days are as full as in the plan."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(inputs) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
         is_plan = factor == 1.0 and bool(inputs.rents and plan.visits) and not inputs.trials
@@ -315,7 +317,7 @@ def volume_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
 
 
 def _rented(inputs: PlanInputs, plan: Plan) -> float:
-    """Cords that a plan makes with what is rented."""
+    """Cords that a plan makes with rented tools."""
     return math.fsum(made for name, made in plan.by_method.items() if name in inputs.rented)
 
 

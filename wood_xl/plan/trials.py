@@ -1,4 +1,4 @@
-"""Trials that would settle an open choice: both methods on one day and one pile, in turns, before the other work."""
+"""Trial days that would settle an open choice: both methods on one day and pile, before the other work."""
 
 from __future__ import annotations
 
@@ -26,39 +26,39 @@ HALF = 0.5
 
 @dataclass(frozen=True)
 class TrialPair:
-    """Two methods of a task to be tried on the same days; ``needed_n`` is None where it is not known how many do."""
+    """Two methods of a task to try on the same days."""
 
     task: str
     first: str
     second: str
     days_n: int
-    needed_n: int | None
+    needed_n: int | None  # days that are likely to settle it; None if not known
 
     @property
     def is_enough(self) -> bool:
-        """Whether its days are likely to settle the comparison."""
+        """Whether the days are likely to settle the comparison."""
         return self.needed_n is not None and self.days_n >= self.needed_n
 
 
 @dataclass(frozen=True)
 class PlanWithTrials:
-    """A plan, what it starts from, the trials that are in it, and what they cost or why there are none."""
+    """A plan with its inputs and trials."""
 
     inputs: PlanInputs
     plan: Plan
     pairs: tuple[TrialPair, ...] = ()
-    told: Said | None = None
+    outcome: Said | None = None  # what the trials cost, or why there are none
 
 
 def trial_pairs(inputs: PlanInputs, rates: SeasonRates) -> list[TrialPair]:
-    """For each task whose verdict is open, days with the two methods that it lies between, if days can help."""
+    """Trials of the two rival methods of each task whose verdict is open, if more days can help."""
     open_aims = [aim for aim in inputs.aims.values() if aim.is_open]
     pairs = [_pair(aim, aim.rivals, inputs, rates) for aim in open_aims if aim.rivals is not None]
     return [pair for pair in pairs if pair is not None]
 
 
 def _pair(aim: Aim, two: tuple[str, str], inputs: PlanInputs, rates: SeasonRates) -> TrialPair | None:
-    """Days with both; None where no number of them is likely to tell which is quicker."""
+    """The trial of a pair; None if no number of days is likely to tell which method is quicker."""
     equal = rates.study.equal
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
     fit = equal.fit(aim.task, Recorded.WORKER_HOURS)
@@ -73,9 +73,9 @@ def _pair(aim: Aim, two: tuple[str, str], inputs: PlanInputs, rates: SeasonRates
 
 
 def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWithTrials:
-    """The plan that begins with as many trial days as leave it whole, or without any.
+    """The plan with as many trial days first as leave room for all its wood, or with none.
 
-    Where the limits do not allow all the wood anyway, trials may cost a little of it.
+    If the limits do not allow all the wood anyway, trials may cost a little of it.
     """
     without = plan(inputs)
     if not pairs:
@@ -105,7 +105,7 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
 
 
 def _crews(inputs: PlanInputs, pair: TrialPair) -> tuple[Crew, Crew]:
-    """Who does each of the two: the same people if any have done both, else some that share somebody."""
+    """Crews of the two methods: the same people if any did both, else crews that share somebody."""
     first, second = ([c.crew for c in inputs.crews if c.method == name] for name in (pair.first, pair.second))
     return min(
         itertools.product(first, second),
@@ -114,7 +114,7 @@ def _crews(inputs: PlanInputs, pair: TrialPair) -> tuple[Crew, Crew]:
 
 
 def _days(inputs: PlanInputs, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
-    """Days on which each method takes half of what a day allows of either, within a week's hours and the wood."""
+    """Trial days with half of a day's minutes for each method, within the hours of a week and the wood."""
     minutes = min(crew.longest_min for crew in crews) * HALF
     workers_n = [len(crew.people) for crew in crews]
     if inputs.wanted.hours_per_week is not None:
@@ -153,7 +153,7 @@ def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
 
 
 def trial_rows(found: PlanWithTrials) -> list[Row]:
-    """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept."""
+    """One row for each day and pair; the two methods take turns to begin, unless their order is fixed."""
     rows = []
     for pair, trial in zip(found.pairs, found.inputs.trials, strict=True):
         held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
@@ -179,7 +179,7 @@ def _who(people: Sequence[tuple[str, ...]]) -> Said:
 
 
 def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> Said | None:
-    """Who stands in sight at which method; of a day without a date, who may."""
+    """Who stands in sight at which method; on a day without a date, who may."""
     found = [trial.crews[turn].in_sight for turn in order]
     if turns:
         found = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
@@ -204,12 +204,12 @@ def _brings(pair: TrialPair) -> Said:
 
 
 def trials_first(found: PlanWithTrials) -> Said:
-    """Whether a verdict is open, and what the plan does about it."""
+    """Whether a verdict is open, and how the plan responds."""
     aims = list(found.inputs.aims.values())
     if not any(len(aim.free) > 1 for aim in aims):
         return said(TrialsFirst.NOTHING_TO_CHOOSE)
     still_open = tuple(aim.choice.name for aim in aims if aim.is_open)
     if still_open:
-        return said(TrialsFirst.OPEN, tasks=still_open, then=found.told or TrialsFirst.OUT_OF_REACH)
+        return said(TrialsFirst.OPEN, tasks=still_open, then=found.outcome or TrialsFirst.OUT_OF_REACH)
     unknown = [aim for aim in aims if aim.edge is not None and aim.edge.is_of_unknown_doubt]
     return said(TrialsFirst.NO_INTERVAL if unknown else TrialsFirst.SETTLED)

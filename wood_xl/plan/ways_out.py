@@ -1,4 +1,4 @@
-"""Ways out of limits that do not allow all the wood: the least change of one of them, found by planning with it."""
+"""Ways out of limits that do not allow all the wood: the least change of each, found by planning again."""
 
 from __future__ import annotations
 
@@ -16,24 +16,24 @@ from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday
 
-HALF_HOURS = 2.0  # a limit on hours goes in steps of half an hour
-MOST_TIMES = 16.0  # as much: what needs more than that is no way out
-FIGURES = 2  # of an amount of money: it is rounded up to so many
+HALF_HOURS = 2.0  # per hour: a limit on hours changes in steps of half an hour
+MOST_TIMES = 16.0  # a limit that has to grow by a larger factor is no way out
+FIGURES = 2  # digits that an amount of money is rounded up to
 
 
 class WayOut(NamedTuple):
-    """The least change of one limit that brings all the wood."""
+    """The least change of one limit that allows all the wood."""
 
     limit: Said | None  # as in the table of limits; None if it has no row there
-    raised_frac: float  # what it is raised by, as a share of what it was
-    told: Said
+    raised_frac: float  # the raise, as a share of the limit
+    sentence: Said
 
 
 def ways_out(inputs: PlanInputs, plan: Plan) -> list[WayOut]:
-    """The least change of each limit that brings all the wood if it alone is changed; none if all of it is planned.
+    """The least change of each limit that allows all the wood by itself; none if all is planned already.
 
-    Each change is tried by planning anew: hours a week in steps of half an hour, the ready-by day by whole weeks, the
-    days one can work and the people at the same time by one more, an amount of money rounded up to two figures.
+    Each change is tried by planning again: weekly hours by half an hour, the ready-by day by weeks, workdays and
+    people one by one, money rounded up to two digits.
     """
     if plan.cords >= inputs.cords * (1 - NEAR):
         return []
@@ -48,7 +48,7 @@ def _is_enough(inputs: PlanInputs, **changed: object) -> bool:
 
 
 def _least(is_enough: Callable[[int], bool], most: int) -> int | None:
-    """The least whole number from 1 to the most that is enough, where more never is less."""
+    """The least number from 1 to ``most`` that is enough, or None; if a number is enough, so is each larger one."""
     low, high = 0, 1
     while not is_enough(high):
         if high == most:

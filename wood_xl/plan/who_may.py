@@ -1,4 +1,4 @@
-"""Who may be planned for what: one rule for the plan, its crews and its trial days alike.
+"""Who may be planned for what: the one rule for plans, crews and trials.
 
 Source: wood_xl_definitions, who may be planned (constant ``plan.adult_age``). Local rules may be stricter.
 """
@@ -18,25 +18,25 @@ from wood_xl.verdicts import NotPlanned, WhyNot
 
 @dataclass(frozen=True)
 class LeftOut:
-    """What is not planned, and the cell that would change it."""
+    """A person or method that is not planned, and the cell that would change it."""
 
     person: str  # empty if the method is left out for everybody
     method: str
     reason: NotPlanned
-    detail: Said | None = None  # what the reason is about: tools, a session, what is missing
-    # ``sheet.column`` or ``sheet.item``, or the address of a cell that waits; empty if no cell would change it
+    detail: Said | None = None  # tools, a session, or what is missing
+    # ``sheet.column``, ``sheet.item`` or the address of a waiting cell; empty if no cell would change it
     cell: str = ""
-    row: str = ""  # name in the row of the cell; empty for an item and an address
+    row: str = ""  # name in the row of the cell; empty for an item or an address
 
 
-def told_of_nobody(one: LeftOut) -> Said:
-    """The reason, with what is about the method and names nobody."""
+def reason_without_name(one: LeftOut) -> Said:
+    """The reason without any name; only a detail about the method stays."""
     is_of_method = one.detail == said(WhyNot.NO_TOOL)
     return said(WhyNot.DETAILED, reason=one.reason, detail=one.detail) if is_of_method else said(one.reason)
 
 
 def is_powered(tool: Tool | None) -> bool:
-    """Whether a tool has an engine or a motor; one that is not known counts as powered."""
+    """Whether a tool has an engine or a motor; an unknown tool counts as powered."""
     return tool is None or tool.kind_row.is_powered
 
 
@@ -46,18 +46,18 @@ class Work:
 
     method: str
     task: str
-    powered: tuple[str, ...]  # its tools that are powered or not known
+    powered: tuple[str, ...]  # its powered or unknown tools
     has_tools: bool
-    waits: str = ""  # cell to mend before its tools can be told; empty if there is none
+    waits: str = ""  # cell to mend before its tools are known
 
     @property
     def is_powered(self) -> bool:
-        """Whether it is done with an engine or a motor; without a tool, or with one not known, it counts so."""
+        """Whether it is done with an engine or a motor; no tool or an unknown one counts as powered."""
         return bool(self.powered or self.waits) or not self.has_tools
 
     @property
     def is_powered_saw(self) -> bool:
-        """Whether it is sawn with an engine or a motor."""
+        """Whether it is sawing with an engine or a motor."""
         return self.is_powered and tasks()[self.task].is_sawn
 
     @property
@@ -78,12 +78,12 @@ def work_of(method: Method, tools: Mapping[str, Tool]) -> Work:
 
 
 def is_adult(person: Person) -> bool:
-    """Whether an age is written that is an adult's."""
+    """Whether the age is written and an adult's."""
     return person.age_years is not None and person.age_years >= value("plan.adult_age")
 
 
 def waits_for_doctor(person: Person) -> bool:
-    """Whether a doctor's word stands open, without which somebody does nothing at all."""
+    """Whether a doctor's word is still open; without it, a person does no work at all."""
     return person.doctor_word == "still to ask" or (person.heart_rate_limited and person.doctor_word != "given")
 
 
@@ -116,5 +116,5 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
 
 
 def in_sight_of(worker: str, people: Iterable[Person]) -> tuple[str, ...]:
-    """Adults who may stand in sight of somebody at work; a doctor's word that is open does not matter."""
+    """Other adults, who may stand in sight of a worker; an open doctor's word does not matter for that."""
     return tuple(person.name for person in people if person.name != worker and is_adult(person))

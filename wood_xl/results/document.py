@@ -22,7 +22,7 @@ from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.page_texts import InResults, OnPages
-from wood_xl.plan.who_may import LeftOut, told_of_nobody
+from wood_xl.plan.who_may import LeftOut, reason_without_name
 from wood_xl.reasons import Ranged, Said, Word, said, several
 from wood_xl.results.explain import published_figures
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
@@ -90,7 +90,7 @@ def _why(out: LeftOut, left_out: Sequence[LeftOut]) -> Said:
     detail = out.detail
     if out.reason is NotPlanned.NOBODY_MAY:
         of_persons = [other for other in left_out if other.person and other.method == out.method]
-        detail = several(list(map(told_of_nobody, of_persons)))
+        detail = several(list(map(reason_without_name, of_persons)))
     return said(out.reason) if detail is None else said(WhyNot.DETAILED, reason=out.reason, detail=detail)
 
 

@@ -16,7 +16,7 @@ from wood_xl.draws.verdicts import before_any, further, ratios
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
-from wood_xl.plan.crews import everybody_of
+from wood_xl.plan.crews import household_of
 from wood_xl.plan.who_may import is_adult, waits_for_doctor
 from wood_xl.reasons import said
 from wood_xl.records import Season
@@ -35,9 +35,9 @@ def trial_plan(
 ) -> TrialPlan:
     """A trial of all tasks with two methods or more; the rest of it where sessions are done."""
     tools = {tool.name: tool for tool in season.tools}
-    everybody = everybody_of(season, totals, strain)
+    household = household_of(season, totals, strain)
     groups = groups_of(totals)
-    found, not_tried = trials_of(groups, everybody, tools)
+    found, not_tried = trials_of(groups, household, tools)
     done = _done(groups.values())
     trials = [trial for trial in found if trial.may]
     short = too_short(wanted, trials, done)

@@ -49,29 +49,29 @@ def groups_of(totals: Sequence[MethodTotals]) -> Groups:
 
 
 def trials_of(
-    groups: Groups, everybody: Household, tools: Mapping[str, Tool]
+    groups: Groups, household: Household, tools: Mapping[str, Tool]
 ) -> tuple[list[TaskTrial], list[NotTried]]:
     """What is tried of each task by whom, and who is left out."""
     trials, left_out = [], list[NotTried]()
     for task, group in groups.items():
-        trial, reasons = _trial(task, group, everybody, tools)
+        trial, reasons = _trial(task, group, household, tools)
         trials.append(trial)
         left_out += reasons
     return trials, _joined(left_out)
 
 
 def _trial(
-    task: str, group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
+    task: str, group: Sequence[MethodTotals], household: Household, tools: Mapping[str, Tool]
 ) -> tuple[TaskTrial, list[NotTried]]:
-    able, left_out = _able(group, everybody, tools)
-    ways, may, without_crew = _who_compares(able, everybody.people)
+    able, left_out = _able(group, household, tools)
+    ways, may, without_crew = _who_compares(able, household.people)
     left_out += without_crew
     why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
-    for name in everybody.people:
+    for name in household.people:
         own = tuple(way.name for way, names in able.items() if name in names)
         left_out += [NotTried(name, own, why)] if own and name not in may else []
     limits = {
-        (name, t.method.name): day_limits(t, (name,), everybody, tools)
+        (name, t.method.name): day_limits(t, (name,), household, tools)
         for t in group
         for name, own in may.items()
         if t.method.name in {way.name for way in own}
@@ -80,17 +80,17 @@ def _trial(
 
 
 def _able(
-    group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
+    group: Sequence[MethodTotals], household: Household, tools: Mapping[str, Tool]
 ) -> tuple[dict[Way, list[str]], list[NotTried]]:
     """Who may do each method that somebody may do, and who is left out of what by a rule."""
-    people = list(everybody.people.values())
+    people = list(household.people.values())
     adults_n = sum(map(is_adult, people))
     able: dict[Way, list[str]] = {}
     left_out: list[NotTried] = []
     for t in group:
         work = work_of(t.method, tools)
         way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw, work.is_watched)
-        reasons = [_why_not(person, t, everybody, tools) for person in people]
+        reasons = [_why_not(person, t, household, tools) for person in people]
         names = [person.name for person, reason in zip(people, reasons, strict=True) if reason is None]
         if way.is_watched and adults_n <= way.crew_n:  # none is left to stand in sight
             reasons += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
@@ -120,16 +120,16 @@ def _who_compares(
 
 
 def _why_not(
-    person: Person, totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool]
+    person: Person, totals: MethodTotals, household: Household, tools: Mapping[str, Tool]
 ) -> NotTried | None:
     work = work_of(totals.method, tools)
-    found = everybody.why_not(person.name, work, totals.every)
+    found = household.why_not(person.name, work, totals.every)
     if found is not None:
         why: Said | Word = found.reason
         if found.detail is not None:
             why = said(WhyNot.DETAILED, reason=found.reason, detail=found.detail)
         return NotTried(person.name, (work.method,), why, found.cell, found.row)
-    if work.is_watched and not in_sight_of(person.name, everybody.people.values()):
+    if work.is_watched and not in_sight_of(person.name, household.people.values()):
         return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
     return None
 
