@@ -4,17 +4,17 @@ import sys
 
 
 def run() -> None:
-    """Run it; what keeps it from being loaded is told in a line."""
+    """Run it; an error while loading it becomes one line."""
     try:
         from wood_xl.cli import main  # noqa: PLC0415
     except KeyboardInterrupt:
-        told = "Stopped. Nothing was written."
-    except (ImportError, SyntaxError) as fault:  # a copy that nobody installed, or a Python that is too old
-        told = f"STOP  wood_xl cannot start: {fault}. It needs Python 3.11 or newer, and to be installed by pip."
+        message = "Stopped. Nothing was written."
+    except (ImportError, SyntaxError) as fault:  # not installed, or a Python that is too old
+        message = f"STOP  wood_xl cannot start: {fault}. It needs Python 3.11 or newer, and to be installed by pip."
     else:
         main()
         return
-    sys.stderr.write(f"\n{told}\n")
+    sys.stderr.write(f"\n{message}\n")
     sys.exit(3)
 
 

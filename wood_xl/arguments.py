@@ -1,7 +1,4 @@
-"""Checks of the numbers that formulas are given. What a person typed was checked before, with its cell.
-
-A number may be an array of members: then each of them is checked.
-"""
+"""Checks of arguments of formulas, each a number or an array. Typed values were checked before, with their cell."""
 
 from __future__ import annotations
 
@@ -12,11 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 Given = float | npt.NDArray[np.float64]
-PLAIN = (float, int)  # asked of half a million plain numbers, which are told at a glance
+PLAIN = (float, int)  # fast path: half a million plain numbers are checked
 
 
 def require_positive(**arguments: Given) -> None:
-    """Refuse what is not a finite number above 0.
+    """Require finite numbers above 0.
 
     Errors: ValueError that names the argument and its value.
     Source: wood_xl_definitions, range of every argument.
@@ -30,7 +27,7 @@ def require_positive(**arguments: Given) -> None:
 
 
 def require_not_negative(**arguments: Given) -> None:
-    """Refuse what is not a finite number of 0 or more.
+    """Require finite numbers of 0 or more.
 
     Errors: ValueError that names the argument and its value.
     Source: wood_xl_definitions, range of every argument.
@@ -44,7 +41,7 @@ def require_not_negative(**arguments: Given) -> None:
 
 
 def require_finite(**arguments: Given) -> None:
-    """Refuse what is not a finite number.
+    """Require finite numbers.
 
     Errors: ValueError that names the argument and its value.
     Source: wood_xl_definitions, range of every argument.
@@ -55,7 +52,7 @@ def require_finite(**arguments: Given) -> None:
 
 
 def require_rate(**arguments: Given) -> None:
-    """Refuse what is no rate of growth: at -100 % a year nothing is left.
+    """Require rates of growth above -100 % a year, at which nothing would be left.
 
     Errors: ValueError that names the argument and its value.
     Source: wood_xl_definitions, range of every argument.
@@ -66,7 +63,7 @@ def require_rate(**arguments: Given) -> None:
 
 
 def require_fraction(**arguments: Given) -> None:
-    """Refuse what does not lie from 0 to 1.
+    """Require numbers from 0 to 1.
 
     Errors: ValueError that names the argument and its value.
     Source: wood_xl_definitions, range of every argument.

@@ -1,8 +1,7 @@
-"""Scores many workbooks on all cores, or on a cluster, in bounded memory, and remembers what is done.
+"""Scores many workbooks on all cores, or reads them on a cluster, in bounded memory.
 
-Outcomes come in the order of the orders, whichever core finished first. A record beside the results says of each
-workbook what it was, what came of it, and which results it has: the same command run again skips what is unchanged.
-The record is taken for nothing more than a reminder: the files are what they are found to be.
+Outcomes keep the order of the orders. A record beside the results keeps hashes and the outcome of each workbook, so
+that the same command run again skips what is unchanged. The record is never trusted by itself: files are checked.
 """
 
 from __future__ import annotations
@@ -38,11 +37,11 @@ from wood_xl.scoring import NOTHING_WRITTEN, RATES, TO_MEND, WRITTEN, Order, Out
 from wood_xl.units import convert
 
 RECORD_NAME = ".wood_xl-scored.json"
-WAITING_PER_CORE = 4  # handed out ahead, so that no core waits and little is held
+WAITING_PER_CORE = 4  # submitted ahead, so that no core idles and memory stays small
 SAVED_EVERY = 50
 MOST_ON_WINDOWS = 61
-LEAST_CORES = 8  # of a cluster: counted on where fewer have come so far
-RETRIES = 3  # of one workbook, if the worker that has it is lost
+LEAST_CORES = 8  # assumed of a cluster whose workers have not all joined yet
+RETRIES = 3  # of one workbook after lost workers
 SECONDS_TO_ANSWER = 10
 OWN_SUFFIXES = (".py", ".json", ".csv")
 KNOWN_CODES = (WRITTEN, TO_MEND)
@@ -51,11 +50,11 @@ Row = dict[str, Any]
 
 
 class WorkerLost(WoodXlError):
-    """A working process was ended from outside."""
+    """A worker process was ended from outside."""
 
 
 class Record:
-    """What earlier runs made of each workbook: a line of JSON for each, which is read only when it is asked for."""
+    """Outcomes of earlier runs: a line of JSON for each workbook, parsed only when needed."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
@@ -63,11 +62,11 @@ class Record:
         self._unsaved_n = 0
 
     def line(self, order: Order) -> str:
-        """What is remembered of a workbook; nothing of a new one."""
+        """The line of a workbook; empty for a new one."""
         return self._lines.get(_place(order.path), "")
 
     def keep(self, order: Order, line: str) -> None:
-        """Remember a line; nothing of a file that could not be scored, which is tried again next time."""
+        """Remember a line. It is empty for a workbook that could not be scored, which is tried again next time."""
         if line != self.line(order):
             self._lines[_place(order.path)] = line
             self._unsaved_n += 1
@@ -75,7 +74,7 @@ class Record:
             self.save()
 
     def save(self) -> None:
-        """Write the record as a whole."""
+        """Write the whole record."""
         if self._unsaved_n:
             text = "".join(f"{self._lines[path]}\n" for path in sorted(self._lines) if self._lines[path])
             write_atomically(self._path, text.encode("utf-8"), replace=True)
@@ -83,9 +82,9 @@ class Record:
 
 
 def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Generator[tuple[Outcome, bool]]:
-    """Outcome of each order, in their order, and whether it was known from an earlier run."""
+    """Outcome of each order, in order, and whether it is unchanged since an earlier run."""
     try:
-        with side_by_side(cores) as each:
+        with parallel_map(cores) as each:
             made = each(scored_or_known, ((order, record.line(order)) for order in orders))
             for order, (outcome, line, is_known) in zip(orders, made, strict=True):
                 record.keep(order, line)
@@ -95,19 +94,19 @@ def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Genera
 
 
 @contextmanager
-def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]]:
-    """A function like ``map`` that works on so many cores, in the order of what it is given.
+def parallel_map(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]]:
+    """A function like ``map`` that uses several cores and keeps the order.
 
-    Errors: WorkerLost if one of them is ended from outside, as systems do that run out of memory.
+    Errors: WorkerLost if a worker is ended from outside, as by a system that runs out of memory.
     """
     if cores < 2:
         yield map
         return
-    # A fresh interpreter in each process: nothing of this one's state or threads goes with it, on any system.
+    # A fresh interpreter in each process: no state or threads are inherited, on any system.
     spawn = multiprocessing.get_context("spawn")
     try:
-        pool = ProcessPoolExecutor(cores, mp_context=spawn, initializer=_end_with_the_first)
-    except (OSError, ImportError, NotImplementedError):  # a system that lets no processes wait for each other
+        pool = ProcessPoolExecutor(cores, mp_context=spawn, initializer=_end_with_parent)
+    except (OSError, ImportError, NotImplementedError):  # the system has no semaphores between processes
         yield map
         return
     try:
@@ -119,27 +118,27 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
 
 
 def _submitted(pool: ProcessPoolExecutor, work: Callable[[Any], Any], one: Any) -> Any:
-    """Work that is handed out; a process that is started for it is deaf to interrupts from its first moment.
+    """Submit work; a process that starts for it ignores interrupts from its first moment.
 
-    An interrupt is for the first alone: there it falls into a file or a library, which tells of it at length.
+    Only the main process handles an interrupt: a worker would print a traceback from wherever it is.
     """
     if not hasattr(signal, "pthread_sigmask"):
         return pool.submit(work, one)
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # what is blocked is handed on
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # a child inherits the mask
     try:
         return pool.submit(work, one)
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _end_with_the_first() -> None:
-    """Let a working process end when the one that started it was killed: it would wait for work for ever."""
+def _end_with_parent() -> None:
+    """Make a worker end if its parent is killed: it would wait for work forever."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    first = multiprocessing.parent_process()
+    parent = multiprocessing.parent_process()
 
     def wait() -> None:
-        if first is not None:
-            first.join()
+        if parent is not None:
+            parent.join()
             os._exit(1)
 
     threading.Thread(target=wait, daemon=True).start()
@@ -148,7 +147,7 @@ def _end_with_the_first() -> None:
 def in_order(
     submit: Callable[..., Any], ahead: int, work: Callable[[Any], Any], given: Iterable[Any]
 ) -> Iterator[Any]:
-    """Like ``map``, with so many handed out ahead; a result is let go by whoever has it as soon as it is used."""
+    """Like ``map``, with a limited number submitted ahead; no reference to a result is kept once it is used."""
     waiting: deque[Any] = deque()
     for one in given:
         waiting.append(submit(work, one))
@@ -158,14 +157,14 @@ def in_order(
         yield waiting.popleft().result()
 
 
-def scored_or_known(asked: tuple[Order, str]) -> tuple[Outcome, str, bool]:
-    """What came of an order, the line to remember it by, and whether that is the line that was there."""
-    order, line = asked
+def scored_or_known(order_and_line: tuple[Order, str]) -> tuple[Outcome, str, bool]:
+    """Outcome of an order, its line of the record, and whether both are unchanged."""
+    order, line = order_and_line
     entry = _entry(line)
-    known = None if entry is None else _unchanged(order, entry)
-    if known is not None:
-        return known, line, True
-    outcome = score_order(order if entry is None else _with_leave(order, entry))
+    unchanged = None if entry is None else _unchanged(order, entry)
+    if unchanged is not None:
+        return unchanged, line, True
+    outcome = score_order(order if entry is None else _replacing_own(order, entry))
     return outcome, "" if outcome.code == NOTHING_WRITTEN else _line(order, outcome), False
 
 
@@ -174,14 +173,14 @@ def _line(order: Order, outcome: Outcome) -> str:
         "asked": _asked(order),
         "read": _sha256(order.path),
         "written": _sha256(order.target),
-        # names and cells stand in what is told; the path as it is from wherever the next run is started
-        "outcome": {**asdict(outcome.once_told()), "path": _place(order.path)},
+        # Without lines, which hold names and cells; with a path that is valid from any folder.
+        "outcome": {**asdict(outcome.without_lines()), "path": _place(order.path)},
     }
-    return json.dumps(entry, sort_keys=True)  # ASCII: a line ends where it ends, whatever a file is called
+    return json.dumps(entry, sort_keys=True)  # ASCII: no file name breaks the line
 
 
 def _unchanged(order: Order, entry: Row) -> Outcome | None:
-    """What came of the same order before, if workbook, results and program are still the same."""
+    """Outcome of the same order before, if workbook, results and program are still the same."""
     read = _sha256(order.path)
     if (entry["asked"], entry["read"], entry["written"]) != (_asked(order), read, _sha256(order.target)):
         return None
@@ -190,34 +189,39 @@ def _unchanged(order: Order, entry: Row) -> Outcome | None:
         is_known = outcome.path == _place(order.path) and outcome.code in KNOWN_CODES
         is_known = is_known and _are_results_of(read, order, outcome)
         return replace(outcome, path=str(order.path)) if is_known else None
-    except (LookupError, TypeError, ValueError, AttributeError):  # written by a build that keeps other things
+    except (LookupError, TypeError, ValueError, AttributeError):  # written by another build
         return None
 
 
-def _with_leave(order: Order, entry: Row) -> Order:
-    """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
+def _replacing_own(order: Order, entry: Row) -> Order:
+    """The order, allowed to replace results of the same workbook that nobody changed since a run wrote them."""
     is_own = entry["asked"].get("target") == _place(order.target) and entry["written"] == _sha256(order.target)
     return replace(order, may_replace=True) if is_own and is_as_written(order.target) else order
 
 
 def _place(path: Path) -> str:
-    """A path that is the same for a folder by its name and for one that is worked in."""
-    return os.path.realpath(path)  # links that lead nowhere have one too
+    """Absolute path without links, so that it does not depend on the current folder."""
+    return os.path.realpath(path)
 
 
 def _asked(order: Order) -> Row:
-    """What besides the workbook decides on the results, and when their file came to be what it is.
+    """What besides the workbook determines the results, and when their file last changed.
 
-    That moment is this system's own: a folder that somebody sent cannot bring a record with it that fits.
+    That time is set by this system, so a record sent with a folder cannot match.
     """
     written_ns = order.target.stat().st_ctime_ns if order.target.is_file() else 0
-    kept = {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": _place(order.target)}
-    return {**kept, "written_ns": written_ns}
+    return {
+        "build": build(),
+        "system": order.system,
+        "is_shared": order.is_shared,
+        "target": _place(order.target),
+        "written_ns": written_ns,
+    }
 
 
 @cache
 def build() -> str:
-    """Hash of the program's own files: a version that is being worked on has many builds."""
+    """Hash of the program's own files: a version under development has many builds."""
     folder, digest = Path(wood_xl.__file__).parent, hashlib.sha256()
     for path in sorted(path for path in folder.rglob("*") if path.suffix in OWN_SUFFIXES):
         digest.update(path.relative_to(folder).as_posix().encode())
@@ -226,7 +230,7 @@ def build() -> str:
 
 
 def _are_results_of(read: str, order: Order, outcome: Outcome) -> bool:
-    """Whether the file that is there holds results of a workbook with that hash, whole, and with the rates kept."""
+    """Whether the file at the target holds whole results of a workbook with that hash, with the recorded rates."""
     try:
         book = read_workbook(order.target)
         provenance = results_items(book, "provenance")
@@ -243,7 +247,7 @@ def _are_results_of(read: str, order: Order, outcome: Outcome) -> bool:
 
 
 def _is_rate(system: System, kept: tuple[Column, str | float], there: str | float) -> bool:
-    """Whether a rate that was kept, or why there is none, is what the results show."""
+    """Whether a recorded rate, or its absence, is what the results show."""
     column, number = kept
     if isinstance(there, str) or isinstance(number, str):
         return there == "" and isinstance(number, str)
@@ -261,7 +265,7 @@ def _sha256(path: Path) -> str:
 
 
 def _entry(line: str) -> Row | None:
-    """What a line of a record says; nothing if it is broken, or nested without end."""
+    """A parsed line of the record; None if it is broken, or nested too deeply."""
     try:
         entry = json.loads(line)
     except (ValueError, RecursionError):
@@ -274,7 +278,7 @@ def _entry(line: str) -> Row | None:
 def _read(path: Path) -> dict[str, str]:
     """The lines of a record, by their workbooks."""
     try:
-        if not path.is_file() or path.stat().st_size > MAX_FILE_BYTES:  # a pipe or a device would never end
+        if not path.is_file() or path.stat().st_size > MAX_FILE_BYTES:  # reading a pipe or a device would never end
             return {}
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, ValueError):
@@ -283,22 +287,22 @@ def _read(path: Path) -> dict[str, str]:
     return {str(entry["outcome"].get("path")): line for line, entry in entries if entry is not None}
 
 
-def cores() -> int:
-    """How many processors this process may use; one that waits for more than 61 others is refused on Windows."""
+def core_count() -> int:
+    """Number of processors for this process; Windows refuses to wait for more than 61 processes."""
     found = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return min(found, MOST_ON_WINDOWS) if sys.platform == "win32" else found
 
 
 class NoCluster(WoodXlError):
-    """The cluster, or the library for it, is not there."""
+    """The cluster, or the library for it, is missing."""
 
 
 @contextmanager
-def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
-    """A function like ``map`` that works on a cluster, in the order of what it is given.
+def cluster_map(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
+    """A function like ``map`` that uses a cluster and keeps the order.
 
-    Every worker must see the files under the same paths and have the same version of this program. A worker that is
-    lost loses nothing: its part is done again by another.
+    Every worker must see the files under the same paths and have the same version of this program. If a worker is
+    lost, another repeats its part.
 
     Errors: NoCluster if nothing answers there, or the extra is not installed.
     """
@@ -307,7 +311,7 @@ def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[P
     except ImportError as fault:
         raise NoCluster("pool-no-cluster-library") from fault
     try:
-        # An address that is none: a client made with it takes 20 s to fail, and prints what it failed by.
+        # Check the address first: with an invalid one, a client takes 20 s to fail and prints the fault.
         import_module("distributed.comm").resolve_address(address)
         client = distributed.Client(address, timeout=SECONDS_TO_ANSWER, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as fault:

@@ -1,6 +1,6 @@
-"""The command line: parses, calls, prints, and sets the exit code.
+"""The command line: parses arguments, calls, prints, and sets the exit code.
 
-0 written, nothing to mend; 1 written, something to mend or withheld; 2 usage; 3 nothing written.
+Exit codes: 0 written, nothing to mend; 1 written, something to mend or withheld; 2 usage; 3 nothing written.
 """
 
 from __future__ import annotations
@@ -14,41 +14,42 @@ from contextlib import suppress
 from functools import partial
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from wood_xl import __version__, commands, pipeline, scoring
-from wood_xl.commands import say, unheard
-from wood_xl.error_handling import FULL, guarded
+from wood_xl.commands import not_printed, say, say_problem
+from wood_xl.error_handling import FULL
 from wood_xl.errors import shown
 from wood_xl.page_texts import InResults, RunStep
 from wood_xl.progress import step
 
 if TYPE_CHECKING:
+    from wood_xl.io.page import Paper
     from wood_xl.schema.model import System
 
-LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
+MOST_LINES = 40  # of cells that differ; one wrong input can move hundreds of figures
 
 
-class _Name(click.Path):
-    """A path; an empty text is none, and must not stand for the folder that the person is in.
+class _FilePath(click.Path):
+    """A path. An empty text is refused: it would stand for the current folder.
 
-    ending: what the name of a file to be written ends with.
+    ending: suffix that the name of an output gets.
     """
 
     def __init__(self, ending: str = "") -> None:
-        super().__init__(path_type=Path, readable=False)  # whether it can be read is asked where it is
+        super().__init__(path_type=Path, readable=False)  # reading it tells more precisely whether that works
         self._ending = ending
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         if not str(value):
             self.fail("the name is empty", param, ctx)
         path = Path(os.fsdecode(super().convert(value, param, ctx)))
-        return pipeline.ended(path, self._ending) if self._ending else path
+        return pipeline.with_ending(path, self._ending) if self._ending else path
 
 
-_PATH, _WORKBOOK = _Name(), _Name(pipeline.WORKBOOK_SUFFIX)
+_PATH, _WORKBOOK = _FilePath(), _FilePath(pipeline.WORKBOOK_SUFFIX)
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
 _PAPER = click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
@@ -56,13 +57,13 @@ _FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
 
 
 class _Program(click.Group):
-    """All commands; however a run ends, it ends with a line."""
+    """All commands. However a run ends, it prints a line and no traceback."""
 
     def main(self, *args: Any, **extra: Any) -> NoReturn:
-        """Run a command and end with its exit code."""
+        """Run a command and exit with its code."""
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, TextIOWrapper):
-                stream.reconfigure(errors="backslashreplace")  # a code page may lack letters that a file's name has
+                stream.reconfigure(errors="backslashreplace")  # a code page may lack letters of a file name
 
         def run() -> int:
             try:
@@ -76,12 +77,9 @@ class _Program(click.Group):
             except OSError as fault:
                 if fault.filename or fault.errno not in FULL:
                     raise
-                raise unheard(fault) from None  # the library printed
+                raise not_printed(fault) from None  # click printed
 
-        code, fault = guarded(Path(), run)
-        if fault is not None:
-            commands.end_with(fault)
-        sys.exit(code)
+        sys.exit(commands.result_or_exit(Path(), run))
 
 
 @click.group(cls=_Program, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -94,11 +92,9 @@ def main(ctx: click.Context) -> None:
     """
     from wood_xl.io.temporary import private_folder
 
-    # The matrices are many and small: threads cost more than they save, and sums would hang on how many there are.
+    # Many small matrices: threads cost more than they save, and their number would change the sums.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    _, fault = guarded(Path(), lambda: ctx.with_resource(private_folder()))
-    if fault is not None:
-        commands.end_with(fault)
+    commands.result_or_exit(Path(), lambda: ctx.with_resource(private_folder()))
 
 
 @main.command()
@@ -119,7 +115,7 @@ def template(
     out: Path,
     units: System | None,
     currency: str | None,
-    paper: Literal["letter", "a4"] | None,
+    paper: Paper | None,
     unfolded: bool,
     old: Path | None,
     last: Path | None,
@@ -131,14 +127,14 @@ def template(
     code = None if currency is None else currency.upper()
     if code is not None and not (len(code) == 3 and code.isascii() and code.isalpha()):
         raise click.BadParameter("three letters by ISO 4217, for example USD", param_hint="--currency")
-    commands.tell_open([old, last])
+    commands.warn_of_open_files([old, last])
 
     def write() -> None:
         from wood_xl.io.pack import packed, write_atomically
         from wood_xl.io.template import template_workbook
 
-        its_system: System = "us"
-        its_currency, make = "", template_workbook
+        old_system: System = "us"
+        old_currency, make = "", template_workbook
         if old is not None:
             from wood_xl.io.fill import carried_workbook, units_and_currency
             from wood_xl.io.reader import read_workbook
@@ -149,19 +145,19 @@ def template(
             fault = not_filled_in(book)
             if fault is not None:
                 raise fault
-            its_system, its_currency = units_and_currency(book)
+            old_system, old_currency = units_and_currency(book)
             make = partial(carried_workbook, book)
         elif last is not None:
-            make, its_system, its_currency = commands.next_year_of(last, units)
-        if code is not None and its_currency not in ("", code):
-            raise click.UsageError(f"That workbook has its amounts in {its_currency}: leave out --currency.")
-        system = units or its_system
-        money = code or its_currency or ("USD" if system == "us" else "EUR")
+            make, old_system, old_currency = commands.next_year_of(last, units)
+        if code is not None and old_currency not in ("", code):
+            raise click.UsageError(f"That workbook has its amounts in {old_currency}: leave out --currency.")
+        system = units or old_system
+        money = code or old_currency or ("USD" if system == "us" else "EUR")
         with step(RunStep.WRITING, file=out.name):
             workbook = make(system=system, currency=money, paper=paper or scoring.PAPERS[system], unfolded=unfolded)
             write_atomically(out, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
-    sys.exit(commands.told_of(old or last or out, write, written=[out], is_limited=True))
+    sys.exit(commands.run_on_file(old or last or out, write, written=[out], is_limited=True))
 
 
 @main.command()
@@ -182,22 +178,23 @@ def trial(
     from_day: str | None,
     difference: float | None,
     seed: int,
-    paper: Literal["letter", "a4"] | None,
+    paper: Paper | None,
     out: Path | None,
     forms: Path | None,
     replace: bool,
 ) -> None:
     """Plan a fair trial of methods. Write a copy of the workbook that lists it, and its paper forms."""
-    from wood_xl.trial_files import Asked
+    from wood_xl.trial_files import TrialOptions
 
     try:
         first_day = from_day and dt.date.fromisoformat(from_day).isoformat()
     except ValueError:
         raise click.BadParameter("year-month-day, for example 2027-03-06", param_hint="--from-day") from None
-    asked = Asked(seed, days, first_day, None if difference is None else difference / 100)
+    options = TrialOptions(seed, days, first_day, None if difference is None else difference / 100)
     targets = pipeline.trial_paths(file, out, forms)
-    commands.tell_open([file])
-    sys.exit(commands.told_of(file, lambda: commands.write_trial(file, asked, targets, paper=paper, replace=replace)))
+    commands.warn_of_open_files([file])
+    write = partial(commands.write_trial, file, options, targets, paper, replace=replace)
+    sys.exit(commands.run_on_file(file, write))
 
 
 @main.command()
@@ -211,12 +208,13 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
     written: list[Path] = []
     inputs = commands.inputs_of(files)
     if marked_copy:
-        commands.require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
+        commands.require_apart_or_exit(map(pipeline.marked_path, inputs), inputs)
 
     def one(path: Path) -> int:
         checked = pipeline.check_file(path)
         listed[str(path)] = [
-            found.as_json() | ({"rows": [*found.rows]} if found.also_rows else {}) for found in checked.problems
+            problem.as_json() | ({"rows": [*problem.rows]} if problem.also_rows else {})
+            for problem in checked.problems
         ]
         if not as_json:
             for line in scoring.report_lines(path, checked.problems, notes=True):
@@ -227,10 +225,10 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
                 say(f"Wrote {shown(written[-1])}")
         return scoring.code_of(checked.problems)
 
-    kept = listed if as_json else None
-    codes = [commands.told_of(path, partial(one, path), listed=kept, is_limited=True) for path in inputs]
+    faults = listed if as_json else None
+    codes = [commands.run_on_file(path, partial(one, path), listed=faults, is_limited=True) for path in inputs]
     if as_json:
-        say(json.dumps(listed, indent=1))  # ASCII: it is the same on any system, whatever a file is called
+        say(json.dumps(listed, indent=1))  # ASCII, so that it is the same on any system
     sys.exit(max(codes))
 
 
@@ -238,10 +236,13 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @_FILES
 @click.option("--out", type=_PATH, help="Results workbook, or a folder for several.")
 @click.option("--share", is_flag=True, help="Leave out names, place, remarks, body data and the plan.")
-@click.option("--json", "json_out", type=_Name(".json"), help="Also write the results as JSON.")
+@click.option("--json", "json_out", type=_FilePath(".json"), help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option(
-    "--calendar", "calendar_out", type=_Name(".ics"), help="Also write the sessions of the plan as a calendar file."
+    "--calendar",
+    "calendar_out",
+    type=_FilePath(".ics"),
+    help="Also write the sessions of the plan as a calendar file.",
 )
 @_UNITS
 @_REPLACE
@@ -271,16 +272,16 @@ def score(
         orders = [scoring.Order(path, target, *asked) for path, target in zip(inputs, targets, strict=True)]
         if several:
             return commands.score_all(orders, files, out)
-        commands.require_apart_or_end(scoring.outputs_of(orders[0]), inputs)
+        commands.require_apart_or_exit(scoring.outputs_of(orders[0]), inputs)
         outcome = scoring.score_order(orders[0])
-        commands.tell(outcome)
+        commands.print_outcome(outcome)
         return outcome.code
 
-    is_new = out is not None and not os.path.lexists(out)  # the other way to ask fails where one may not look
-    code = commands.told_of(out or files[0], scored)
+    is_new = out is not None and not os.path.lexists(out)  # Path.exists fails in a forbidden folder
+    code = commands.run_on_file(out or files[0], scored)
     if out is not None and is_new:
         with suppress(OSError):
-            out.rmdir()  # made for results, if there are none
+            out.rmdir()  # works only if it is empty: nothing was written
     sys.exit(code)
 
 
@@ -299,13 +300,13 @@ def verify(results: tuple[Path, ...]) -> None:
         code = scoring.code_of(problems)
         outcome = "as they should be" if code == scoring.WRITTEN else "not all as they should be"
         say(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
-        for line in problems[:LINES_TOLD]:
-            say(f"  {line.level.name:4}  {line.line()}")
-        if len(problems) > LINES_TOLD:
-            say(f"  and {len(problems) - LINES_TOLD:,} more")
+        for problem in problems[:MOST_LINES]:
+            say(f"  {problem.level.name:4}  {problem.line()}")
+        if len(problems) > MOST_LINES:
+            say(f"  and {len(problems) - MOST_LINES:,} more")
         return code
 
-    codes = [commands.told_of(path, partial(one, path), is_limited=True) for path in results]
+    codes = [commands.run_on_file(path, partial(one, path), is_limited=True) for path in results]
     if min(codes) < scoring.NOTHING_WRITTEN:
         say(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
@@ -317,7 +318,7 @@ def verify(results: tuple[Path, ...]) -> None:
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show what the years change.")
 @click.option("--both", is_flag=True, help="Count a season twice that stands in two workbooks.")
 @click.option("--unverified", is_flag=True, help="Also take results that verify does not confirm.")
-@click.option("--json", "json_out", type=_Name(".json"), help="Also write the study as JSON.")
+@click.option("--json", "json_out", type=_FilePath(".json"), help="Also write the study as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
@@ -338,14 +339,14 @@ def pool(
     inputs = commands.inputs_of(files, but=out, with_results=True)
     places = scoring.Places(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
-    sys.exit(commands.told_of(out, lambda: commands.write_study(inputs, places, cluster, asked)))
+    sys.exit(commands.run_on_file(out, lambda: commands.write_study(inputs, places, cluster, asked)))
 
 
 @main.command()
 @click.argument("results", type=_PATH)
 @click.option("--to", "to", multiple=True, required=True, metavar="ADDRESS", help="Who gets it; may be given again.")
 @click.option("--from", "sender", metavar="ADDRESS", help="Who sends it; else your mail program fills it in.")
-@click.option("--out", type=_Name(pipeline.DRAFT_SUFFIX), help="File of the draft (.eml).")
+@click.option("--out", type=_FilePath(pipeline.DRAFT_SUFFIX), help="File of the draft (.eml).")
 @_REPLACE
 def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | None, replace: bool) -> None:
     """Write a draft message with results attached. Nothing is sent."""
@@ -363,9 +364,9 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         codes = [] if made.seal_holds else ["verify-seal-broken"]
         codes += ["mail-not-shared"] if made.is_private else []
         for found in map(problem, codes):
-            say(f"{found.level.name}  {found.line()}")
+            say_problem(found)
 
-    sys.exit(commands.told_of(results, write, written=[target], is_limited=True))
+    sys.exit(commands.run_on_file(results, write, written=[target], is_limited=True))
 
 
 @main.command()
@@ -379,7 +380,7 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
     if results is not None and not wanted:
         raise click.UsageError("Give the id of a figure too. The sheet Figures has them in its first column.")
     if results is not None:
-        sys.exit(commands.told_of(results, partial(_explain_figure, results, wanted)))
+        sys.exit(commands.run_on_file(results, partial(_print_figure_explanation, results, wanted)))
     if not wanted:
         say(listing())
         return
@@ -389,7 +390,7 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
     say(text)
 
 
-def _explain_figure(results: Path, figure_id: str) -> int:
+def _print_figure_explanation(results: Path, figure_id: str) -> int:
     from wood_xl.results.explain_figure import figure_explanation
 
     with step(RunStep.READING, file=results.name):
@@ -420,9 +421,9 @@ def demo(folder: Path, replace: bool) -> None:
         outcome = scoring.score_order(
             scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
         )
-        commands.tell(outcome)
+        commands.print_outcome(outcome)
         return outcome.code
 
-    code = commands.told_of(folder, lambda: folder.mkdir(parents=True, exist_ok=True))
+    code = commands.run_on_file(folder, lambda: folder.mkdir(parents=True, exist_ok=True))
     paths = [] if code else [folder / f"{name}.xlsx" for name in demo_names()]
-    sys.exit(max([code, *(commands.told_of(path, partial(one, path)) for path in paths)]))
+    sys.exit(max([code, *(commands.run_on_file(path, partial(one, path)) for path in paths)]))

@@ -1,4 +1,4 @@
-"""What the commands do with files: find the inputs, keep outputs apart from them, and tell what came of each."""
+"""What the commands do with files: find inputs, keep outputs apart from them, and report on each."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, NoReturn
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -21,68 +21,76 @@ from wood_xl.progress import counted, is_watched, step
 if TYPE_CHECKING:
     from openpyxl import Workbook
 
+    from wood_xl.io.page import Paper
     from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
-    from wood_xl.trial_files import Asked
+    from wood_xl.trial_files import TrialOptions
 
-MOST_TOLD = 10
+Made = TypeVar("Made")
+MOST_NAMES = 10  # of files that were not read
 SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"
 
 
 def say(text: str, *, err: bool = False, nl: bool = True) -> None:
     """Print a line for the person.
 
-    Errors: OutputNotWritable if it goes to a file on a full disk, or the like.
+    Errors: OutputNotWritable if the output cannot be written, as to a full disk.
     """
     try:
         click.echo(text, err=err, nl=nl)
     except BrokenPipeError:
         raise
     except OSError as fault:
-        raise unheard(fault) from None
+        raise not_printed(fault) from None
 
 
-def unheard(fault: OSError) -> OutputNotWritable:
-    """What is raised where nothing can be printed."""
+def not_printed(fault: OSError) -> OutputNotWritable:
+    """The error to raise if a line cannot be printed."""
     return OutputNotWritable("output-unheard", found=fault.strerror or type(fault).__name__)
 
 
-def end_with(fault: Problem) -> NoReturn:
-    """End the run with the line of a fault, before anything is written."""
-    say(f"{fault.level.name}  {fault.line()}", err=True)
-    sys.exit(scoring.NOTHING_WRITTEN)
+def say_problem(problem: Problem, *, err: bool = False) -> None:
+    """Print the line of a problem after its level."""
+    say(f"{problem.level.name}  {problem.line()}", err=err)
+
+
+def result_or_exit(path: Path, work: Callable[[], Made]) -> Made:
+    """The result of the work; a fault ends the run with its line, before anything is written."""
+    made, fault = guarded(path, work)
+    if fault is not None:
+        say_problem(fault, err=True)
+        sys.exit(scoring.NOTHING_WRITTEN)
+    return cast("Made", made)
 
 
 def passed_over(files: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
-    """What is not read, and whether it is a folder."""
+    """Paths that are not read, and whether each is a folder."""
     found, _ = guarded(files[0], lambda: pipeline.passed_over(files, with_results=with_results))
     return found or []
 
 
 def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: bool = False) -> list[Path]:
-    """The filled workbooks among files and folders; none ends the run with a line.
+    """The filled workbooks among files and folders; the run ends with a line if there are none.
 
-    but: an output of last time, which is no input where a folder has it.
+    but: the output, which is no input if a folder holds it from last time.
     """
-    found, fault = guarded(files[0], lambda: pipeline.input_files(files, with_results=with_results))
     others = passed_over(files, with_results=with_results)
     if others:
-        told = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_TOLD]]
-        more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
-        say(f"Not read: {', '.join(told)}{more}", err=True)
-    if fault is not None:
-        end_with(fault)
-    if but is not None and found is not None:
+        names = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_NAMES]]
+        more = f" and {len(others) - MOST_NAMES} more" if len(others) > MOST_NAMES else ""
+        say(f"Not read: {', '.join(names)}{more}", err=True)
+    found = result_or_exit(files[0], lambda: pipeline.input_files(files, with_results=with_results))
+    if but is not None:
         own = os.path.realpath(but)
         found = [path for path in found if os.path.realpath(path) != own or (path in files and not _is_study(path))]
     if not found:
         raise click.UsageError("No filled workbook (.xlsx, .xlsm or .ods) was found there.")
-    tell_open(found)
+    warn_of_open_files(found)
     return found
 
 
 def _is_study(path: Path) -> bool:
-    """Whether a file is a study as this program wrote it, which is no input of another one."""
+    """Whether a file is a study written by this program, which is no input of another study."""
 
     def found() -> bool:
         from wood_xl.io.pack import is_as_written
@@ -94,58 +102,57 @@ def _is_study(path: Path) -> bool:
     return bool(guarded(path, found)[0])
 
 
-def tell_open(files: Iterable[Path | None]) -> None:
-    """Tell which workbooks a spreadsheet program has open: what is not saved there is not read."""
+def warn_of_open_files(files: Iterable[Path | None]) -> None:
+    """Warn of workbooks that a spreadsheet program has open: what is not saved there is not read."""
     from wood_xl.notes.problem import problem
 
     for path in files:
-        if path is not None and pipeline.open_marks(path):
-            found = problem("file-is-open", file=shown(path))
-            say(f"{found.level.name}  {found.line()}", err=True)
+        if path is not None and pipeline.lock_files(path):
+            say_problem(problem("file-is-open", file=shown(path)), err=True)
 
 
 def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path | None) -> int:
-    """Score many workbooks, tell of each as it is done, and write their summary; returns the exit code."""
-    from wood_xl.batch import RECORD_NAME, Record, cores, score_many
+    """Score many workbooks, report on each as it is done, and write their summary; returns the exit code."""
+    from wood_xl.batch import RECORD_NAME, Record, core_count, score_many
     from wood_xl.io.pack import clashes
     from wood_xl.notes.problem import problem
 
     folder = out or next((path for path in files if path.is_dir()), None)
     place = folder or orders[0].path.parent
-    begun, code, known_n = dt.datetime.now(dt.UTC), scoring.WRITTEN, 0
-    progress = is_watched()
+    start, code, unchanged_n = dt.datetime.now(dt.UTC), scoring.WRITTEN, 0
+    shows_progress = is_watched()
     outcomes: list[scoring.Outcome] = []
     inputs = [order.path for order in orders]
     own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
-    require_apart_or_end(own, inputs)
+    require_apart_or_exit(own, inputs)
     faults = clashes([*map(scoring.outputs_of, orders), own], inputs)[: len(orders)]
     record = Record(place / RECORD_NAME)
     made = score_many(
-        [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=cores()
+        [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=core_count()
     )
     try:
         for order, fault in zip(orders, faults, strict=True):
             if fault is None:
-                outcome, known = next(made)
+                outcome, is_unchanged = next(made)
             else:
-                outcome, known = scoring.refused(order, problem(fault.code, None, **fault.facts)), False
-            outcomes.append(outcome.once_told())
-            if not known:
-                tell(outcome)
-            known_n += known
+                outcome, is_unchanged = scoring.refused(order, problem(fault.code, None, **fault.facts)), False
+            outcomes.append(outcome.without_lines())
+            if not is_unchanged:
+                print_outcome(outcome)
+            unchanged_n += is_unchanged
             code = max(code, outcome.code)
-            if progress:
+            if shows_progress:
                 done_n, all_n = len(outcomes), len(orders)
-                left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
-                told = f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left "
-                say(told, err=True, nl=False)
+                left = (dt.datetime.now(dt.UTC) - start) / done_n * (all_n - done_n)
+                say(f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left ", err=True, nl=False)
     except KeyboardInterrupt:
         say("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return scoring.NOTHING_WRITTEN
     finally:
         made.close()
-    if known_n:
-        say(f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are.")
+    if unchanged_n:
+        all_n = len(orders)
+        say(f"{unchanged_n} of {all_n} workbooks are unchanged since they were scored, and were left as they are.")
     if folder is None:
         return code
     stale = _stale(orders, outcomes, files)
@@ -158,10 +165,8 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
 
 
 def _stale(orders: Sequence[scoring.Order], outcomes: Sequence[scoring.Outcome], files: Sequence[Path]) -> list[Path]:
-    """Results that stand where this run writes, of a workbook that is gone or cannot be scored any more."""
-    written = {
-        order.target for order, one in zip(orders, outcomes, strict=True) if one.code != scoring.NOTHING_WRITTEN
-    }
+    """Results in the folders of this run whose workbook is gone or could not be scored now."""
+    written = {o.target for o, made in zip(orders, outcomes, strict=True) if made.code != scoring.NOTHING_WRITTEN}
     folders = dict.fromkeys(order.target.parent for order in orders) if any(path.is_dir() for path in files) else ()
     ending = pipeline.SHARED_ENDING if orders[0].is_shared else pipeline.RESULTS_ENDING
     there = (path for folder in folders for path in sorted(folder.glob(f"*{ending}.xlsx")))
@@ -183,29 +188,29 @@ def _write_summary(
         data = summary_bytes(outcomes, others, stale, paper="a4")
         write_atomically(path, data, replace=replace or (path.is_file() and is_summary(path)))
 
-    return told_of(path, write, written=[path])
+    return run_on_file(path, write, written=[path])
 
 
 def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | None, asked: dict[str, Any]) -> int:
-    """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
-    from wood_xl.batch import cores, on_cluster, side_by_side
+    """Pool workbooks, list the households and what does not count, and write the study; returns the exit code."""
+    from wood_xl.batch import cluster_map, core_count, parallel_map
     from wood_xl.io.pack import require_outputs
     from wood_xl.report.study_book import study_bytes
     from wood_xl.results.study import study_of_files
 
     require_outputs(places.files(of_study=True), inputs, replace=places.may_replace, tables=places.csv_out)
     if cluster is not None:
-        inputs, everywhere = [Path(os.path.realpath(path)) for path in inputs], on_cluster(cluster)
+        inputs, open_map = [Path(os.path.realpath(path)) for path in inputs], cluster_map(cluster)
     else:
-        everywhere = side_by_side(min(cores(), len(inputs)))
-    with everywhere as each, step(RunStep.POOLING):
+        open_map = parallel_map(min(core_count(), len(inputs)))
+    with open_map as each, step(RunStep.POOLING):
         found = study_of_files(inputs, **asked, each=counted(each))
     rows = [] if found.document is None else found.document["households"]
     for (name, path), row in zip(found.names, rows, strict=True):
-        told = f", {row['fix_n']} to mend" if row["fix_n"] else ""
-        say(f"{name}: {shown(path)}{told}")
+        to_mend = f", {row['fix_n']} to mend" if row["fix_n"] else ""
+        say(f"{name}: {shown(path)}{to_mend}")
     for path, fault in found.faults:
-        say(f"{fault.level.name}  {scoring.line_about(path, fault)}", err=True)
+        say(scoring.fault_line(path, fault), err=True)
     document = found.document
     if document is None:
         return scoring.NOTHING_WRITTEN
@@ -215,23 +220,17 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
     return scoring.TO_MEND if found.faults or has_gaps else scoring.WRITTEN
 
 
-def require_apart_or_end(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:
-    """End the run before anything is written if an output would be one of the inputs, or two would be one."""
+def require_apart_or_exit(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:
+    """End the run before anything is written if an output is also an input or another output."""
+    from wood_xl.io.pack import require_apart
 
-    def require() -> None:
-        from wood_xl.io.pack import require_apart
-
-        require_apart(outputs, inputs)
-
-    _, fault = guarded(inputs[0], require)
-    if fault is not None:
-        end_with(fault)
+    result_or_exit(inputs[0], lambda: require_apart(outputs, inputs))
 
 
 def write_marked_copy(
     path: Path, problems: list[Problem], inputs: Sequence[Path], written: list[Path], *, replace: bool
 ) -> None:
-    """Write the marked copy of a workbook beside it; its ending is known only now, by what the workbook is.
+    """Write the marked copy of a workbook beside it; only its content tells the ending.
 
     inputs, written: all workbooks of the run, and its marked copies so far.
     """
@@ -247,15 +246,15 @@ def write_marked_copy(
 
 
 def write_trial(
-    path: Path, asked: Asked, targets: Sequence[Path], *, paper: Literal["letter", "a4"] | None, replace: bool
+    path: Path, options: TrialOptions, targets: Sequence[Path], paper: Paper | None, *, replace: bool
 ) -> int:
-    """Plan the trial of a workbook, and write its copy and its paper forms."""
+    """Plan a trial for a workbook, and write a copy that lists it and its paper forms; returns the exit code."""
     from wood_xl.io.pack import require_outputs, write_atomically
     from wood_xl.trial_files import trial_file
 
     require_outputs(targets, [path], replace=replace)
     with step(RunStep.WRITING, file=targets[0].name):
-        made = trial_file(path, asked, paper)
+        made = trial_file(path, options, paper)
     for line in scoring.report_lines(path, made.problems, notes=True):
         say(line)
     if made.plan is None:
@@ -267,9 +266,9 @@ def write_trial(
 
 
 def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbook], System, str]:
-    """What writes the workbook of the year after a filled one, its units and its currency; tells what is not carried.
+    """A function that makes the next year's workbook, with its units and currency; prints what is not carried over.
 
-    Errors: UnreadableWorkbook if the file is no workbook that can be read, or nothing of it can be computed.
+    Errors: UnreadableWorkbook if the file cannot be read as a workbook, or nothing of it can be computed.
     """
     from wood_xl.errors import UnreadableWorkbook
     from wood_xl.io.fill import filled_workbook
@@ -278,24 +277,24 @@ def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbo
     checked = pipeline.check_file(last).season
     if not checked.can_be_computed:
         for stop in (one for one in checked.problems if one.level.name == "STOP"):
-            say(f"STOP  {stop.line()}", err=True)
+            say_problem(stop, err=True)
         raise UnreadableWorkbook("next-year-cannot-be-computed", file=shown(last.name))
     system: System = units or checked.document.system
     data, lost = next_year_notes(checked, system)
-    for line in lost:
-        say(f"{line.level.name}  {line.line()}", err=True)
+    for problem in lost:
+        say_problem(problem, err=True)
     return partial(filled_workbook, data), system, str(data["season"]["currency"])
 
 
-def tell(outcome: scoring.Outcome) -> None:
-    """Print what came of one workbook."""
+def print_outcome(outcome: scoring.Outcome) -> None:
+    """Print the lines on one workbook."""
     for line in outcome.report:
         say(line)
     for line in outcome.errors:
         say(line, err=True)
 
 
-def told_of(
+def run_on_file(
     path: Path,
     work: Callable[[], int | None],
     *,
@@ -303,14 +302,17 @@ def told_of(
     listed: dict[str, list[dict[str, Any]]] | None = None,
     is_limited: bool = False,
 ) -> int:
-    """Run the work on one file; any fault becomes one line, and one bad file never stops the others."""
-    code, found = guarded(path, work, is_limited=is_limited)
-    if found is None:
+    """Run the work on one file and return the exit code; a fault becomes one line and never stops other files.
+
+    written: files to report. listed: collects a fault as JSON instead of printing it.
+    """
+    code, fault = guarded(path, work, is_limited=is_limited)
+    if fault is None:
         for target in written:
             say(f"Wrote {shown(target)}")
         return code or scoring.WRITTEN
     if listed is None:
-        say(f"{found.level.name}  {scoring.line_about(path, found)}", err=True)
+        say(scoring.fault_line(path, fault), err=True)
     else:
-        listed[str(path)] = [found.as_json()]
+        listed[str(path)] = [fault.as_json()]
     return scoring.NOTHING_WRITTEN

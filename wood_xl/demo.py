@@ -1,4 +1,4 @@
-"""The two invented seasons that come with the program."""
+"""The invented seasons that come with the program."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def demo_names() -> list[str]:
 
 
 def demo_data(name: str) -> dict[str, Any]:
-    """The notes of one season, as a season document."""
+    """Notes of one season, as a season document."""
     text = files("wood_xl.data").joinpath("demo", f"{name}.json").read_text(encoding="utf-8")
     data: dict[str, Any] = json.loads(text)
     return data

@@ -1,4 +1,4 @@
-"""Any fault of a run on one file becomes one line of the report; no traceback reaches the person."""
+"""Turns any error of the work on one file into one line of the report; no traceback reaches the person."""
 
 from __future__ import annotations
 
@@ -27,26 +27,26 @@ OURS = (
     RuntimeError,
     TypeError,
     ValueError,
-    Warning,  # where somebody had warnings raised
+    Warning,  # if warnings are raised as errors
 )
 
 
-# Processor time for one file. The largest season of a small file takes a few seconds on a machine of today, a heart
-# trace of half a million rows a minute; ten times as slow a machine still has time enough.
+# Processor time for one file. A small file takes a few seconds at most, a heart trace of half a million rows a
+# minute; this leaves enough for a machine ten times as slow.
 MOST_SECONDS = 120.0
 SECONDS_A_FURTHER_MB = 60.0
 BYTES_IN_MB = 1_000_000
-AGAIN_SECONDS = 5.0  # for the case that some library keeps the first notice to itself
+AGAIN_SECONDS = 5.0  # repeats the signal, in case a library swallows the first
 
 
 class _TooMuchWork(Exception):
-    """Passes through all parts of the work, up to where its limit was set."""
+    """Raised at any point of the work when its limit is reached."""
 
 
 def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -> tuple[Made | None, Problem | None]:
-    """What the work on one file gives, or the problem that ended it.
+    """The result of the work on one file, or the problem that ended it.
 
-    is_limited: the work ends when it has taken more processor time than any sound file of that size does.
+    is_limited: end the work if it takes more processor time than any sound file of that size.
     """
     from wood_xl.notes.problem import problem
 
@@ -55,7 +55,7 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
             return work(), None
     except WoodXlError as fault:
         return None, problem(fault.code, None, **fault.facts)
-    except BrokenPipeError:  # whoever reads the lines has read enough, as head does: no fault of the file
+    except BrokenPipeError:  # the reader of the output, such as head, has stopped: no fault of the file
         raise
     except (OSError, MemoryError, ImportError) as fault:
         return None, _of_the_machine(path, fault)
@@ -64,7 +64,7 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
 
 
 def _of_the_machine(path: Path, fault: OSError | MemoryError | ImportError) -> Problem:
-    """The problem that is no fault of the file, nor of this program."""
+    """The problem for an error of the machine, not of the file or this program."""
     from wood_xl.notes.problem import problem
 
     if isinstance(fault, MemoryError):
@@ -73,9 +73,9 @@ def _of_the_machine(path: Path, fault: OSError | MemoryError | ImportError) -> P
         return problem("library-not-loaded", None, found=shown(str(fault)))
     named = shown(fault.filename) if isinstance(fault.filename, str) else ""
     is_temporary = not named or named.startswith(shown(tempfile.gettempdir()))
-    if fault.errno in FULL and is_temporary:  # outputs have their own word for it
+    if fault.errno in FULL and is_temporary:  # outputs have their own message
         return problem("temporary-full", None, folder=shown(all_temporary()))
-    if isinstance(fault, FileExistsError) and named:  # outputs have their own word for that too
+    if isinstance(fault, FileExistsError) and named:  # outputs have their own message
         return problem("output-is-file", None, file=named)
     found = fault.strerror or type(fault).__name__
     return problem("file-system", None, file=named or shown(path), found=found)
@@ -83,12 +83,12 @@ def _of_the_machine(path: Path, fault: OSError | MemoryError | ImportError) -> P
 
 @contextmanager
 def _limited_work(path: Path) -> Iterator[None]:
-    """Let work that goes on too long end as a fault of the file, whatever in the file no limit foresaw.
+    """End work that takes too long as a fault of the file, for whatever no other limit caught.
 
-    Only the main thread of a process is told of its processor time, and not on every system.
+    Only the main thread can have a timer, and not on every system.
     """
-    is_told = hasattr(signal, "setitimer") and threading.current_thread() is threading.main_thread()
-    if not is_told or signal.getitimer(signal.ITIMER_PROF)[0]:  # a part of limited work
+    has_timer = hasattr(signal, "setitimer") and threading.current_thread() is threading.main_thread()
+    if not has_timer or signal.getitimer(signal.ITIMER_PROF)[0]:  # already inside limited work
         yield
         return
     size = path.stat().st_size if path.is_file() else 0

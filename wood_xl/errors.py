@@ -1,7 +1,7 @@
-"""Faults that stop a run, as opposed to problems in what was filled in.
+"""Exceptions that end the work on one file.
 
-A problem (``checks.problem.Problem``) is one line in a report and the run goes on. The exceptions here end a run
-for one file; each carries the catalogue code and the facts that word its one line.
+Each carries a code of ``notes/catalogue.json`` and the facts for its line. A fault in the notes is a
+``notes.problem.Problem`` instead: one line of the report, and the work goes on.
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from pathlib import PurePath
 
 
 def shown(name: PurePath | str) -> str:
-    r"""A file's name as it can be printed on one line: signs that steer a terminal are spelt out.
+    r"""A file name on one printable line: control characters are escaped.
 
     >>> shown("two\nlines.xlsx")
     'two\\nlines.xlsx'
     """
-    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in str(name))
+    return "".join(char if char.isprintable() else ascii(char)[1:-1] for char in str(name))
 
 
 class WoodXlError(Exception):
@@ -36,4 +36,4 @@ class OutputNotWritable(WoodXlError):
 
 
 class DefinitionFault(Exception):
-    """The project's own schema or data contradict themselves: a fault of ours, never of the person's file."""
+    """The project's own schema or data contradict themselves; never a fault of the person's file."""

@@ -1,7 +1,7 @@
-"""Figures that are given without what waits for a mend: each says so, with the cell.
+"""Marks figures that leave out notes waiting for a mend, and names the cell.
 
-As measured nothing moves because a cell cannot be read: such figures stand, or are not given. All that goes through
-the model of the sessions, or weighs methods against each other, may move.
+A broken cell does not change what was measured elsewhere: such figures stand, or are not given. Figures from the
+model of the sessions, or from comparing methods, may change once it is mended.
 """
 
 from __future__ import annotations
@@ -15,15 +15,15 @@ from wood_xl.reasons import Basis, Said, said, several
 from wood_xl.records import Season
 from wood_xl.schema.model import results_definition, season_definition
 
-MEASURED = {  # tables of what was noted, by session, person, pile or method
+MEASURED = {  # tables of measurements, by session, person, pile or method
     *("methods", "sessions", "lots", "people", "efforts", "traces", "strain", "shift_rest"),
     *("exposures", "log_sizes"),
 }
-OF_STOCK = {"stock", "stock_by_dryness", "stock_months", "stock_winters"}  # these name what they are without
+OF_STOCK = {"stock", "stock_by_dryness", "stock_months", "stock_winters"}  # these tables name what they leave out
 MEASURED_COLUMNS = ("equal_terms.measured", "limits.logs_of_one", "limits.logs_of_other")
 HOURS = {"time", "quantity", "pile", "days", "hands"}
 AIR = HOURS | {"money", "emissions", "exposure"}
-MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each topic, or of a table
+AFFECTED_BY = {  # topics of waiting cells that affect the figures of a topic or table; others are affected by all
     "hours": HOURS,
     "surety": HOURS,
     "body": HOURS | {"effort"},
@@ -33,12 +33,12 @@ MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each
     "warmth": HOURS | {"heat"},
     "energy_return": AIR | {"heat"},
 }
-STOCK = "stock"  # moves its own tables, which say so themselves, and the plan
+STOCK = "stock"  # affects only its own tables, which say so, and the plan
 FIGURE_TOPICS = {"kcal_net": "body", "kcal_gross": "body", "cash": "money", "co2e": "air"}
 
 
 def waiting_topics(season: Season) -> dict[str, str]:
-    """What waits for a mend anywhere in the notes, by the topic that it feeds, with the first cell of each."""
+    """Topics with a cell that waits for a mend, each with its first cell."""
     topics: dict[str, str] = {}
     for records in (season.sessions, season.methods, season.tools, season.people):
         for record in records:
@@ -51,12 +51,12 @@ def waiting_topics(season: Season) -> dict[str, str]:
             topics.setdefault(topic, cell)
     for cell in season.next_season.broken.values():
         topics.setdefault("plan", cell)
-    of_bodies = topics.pop("effort", None)  # last: copies to share, which are without it, name the same cell
-    return topics if of_bodies is None else {**topics, "effort": of_bodies}
+    effort_cell = topics.pop("effort", None)  # last, so that shared copies, which lack it, name the same cell
+    return topics if effort_cell is None else {**topics, "effort": effort_cell}
 
 
 def marked_tables(tables: Mapping[str, Sequence[Any]], season: Season) -> Mapping[str, Sequence[Any]]:
-    """The tables with a basis on each figure that the wait moves, or may move."""
+    """The tables, with a note on each figure that a waiting cell may change."""
     topics = waiting_topics(season)
     if not topics:
         return tables
@@ -67,7 +67,7 @@ def marked_tables(tables: Mapping[str, Sequence[Any]], season: Season) -> Mappin
 
 
 def marked_items(items: Mapping[str, Any], season: Season) -> dict[str, Any]:
-    """The same for the items of a plan, which weighs everything."""
+    """The items of a plan, with the same note; a plan depends on everything."""
     of_stock = (cell for stack in season.woodshed for cell in stack.broken.values())
     cell = next(iter(waiting_topics(season).values()), next(of_stock, None))
     return {key: item if cell is None else _without(item, cell) for key, item in items.items()}
@@ -81,15 +81,15 @@ def _marked(table: str, row: Mapping[str, Any], topics: Mapping[str, str]) -> Ma
         if not isinstance(cell, Figure) or cell.value is None or column.ref in MEASURED_COLUMNS:
             continue
         topic = FIGURE_TOPICS.get(str(row.get("figure"))) or column.topic or sheet.topic
-        moving = MOVING.get(table, MOVING.get(topic))
-        waiting = next((cell for topic, cell in topics.items() if moving is None or topic in moving), None)
+        affecting = AFFECTED_BY.get(table, AFFECTED_BY.get(topic))
+        waiting = next((cell for topic, cell in topics.items() if affecting is None or topic in affecting), None)
         if waiting is not None:
             changed[column.id] = _without(cell, waiting)
     return {**row, **changed} if changed else row
 
 
-def _without(cell: Any, waiting: str) -> Any:
-    if not isinstance(cell, Figure) or cell.value is None:
-        return cell
-    told: list[Said] = [] if cell.basis is None else [cell.basis]
-    return replace(cell, basis=several([*told, said(Basis.WITHOUT_WAITING, cell=waiting)]))
+def _without(item: Any, waiting: str) -> Any:
+    if not isinstance(item, Figure) or item.value is None:
+        return item
+    basis: list[Said] = [] if item.basis is None else [item.basis]
+    return replace(item, basis=several([*basis, said(Basis.WITHOUT_WAITING, cell=waiting)]))

@@ -1,4 +1,4 @@
-"""From a results workbook to a draft message that carries it, by RFC 5322 and MIME; nothing is sent."""
+"""Writes a draft message with a results workbook attached, by RFC 5322 and MIME; nothing is sent."""
 
 from __future__ import annotations
 
@@ -31,14 +31,15 @@ from wood_xl.verdicts import Advice, Surety
 LINE_WIDTH = 72
 MEDIA_TYPE = ("application", "vnd.openxmlformats-officedocument.spreadsheetml.sheet")
 NAME_LENGTH = 60  # of the season in the subject
+MOST_WORDS = 227  # under 250 with the sentence on the attachment, to be readable on a phone
 
 
 class AddressNotUsable(WoodXlError):
-    """A text is no mail address that a draft can be written to."""
+    """The text is no mail address that a draft can be written to."""
 
 
 def address(text: str) -> Address:
-    """A mail address, checked: one line, plain ASCII letters, no name beside it.
+    """A checked mail address: one line, plain ASCII, without a display name.
 
     >>> str(address("ada@example.org"))
     'ada@example.org'
@@ -64,9 +65,9 @@ def draft(
     when: datetime,
     closing: Word = InMail.CLOSING,
 ) -> bytes:
-    """A message that a mail program opens as a draft; without a sender it fills in its own.
+    """A message that a mail program opens as a draft; without a sender, the program fills in its own.
 
-    ``file`` is the attachment's name without a folder, each of ``sentences`` a paragraph, and ``closing`` the last.
+    file: name of the attachment, without a folder. sentences: one paragraph each. closing: the last paragraph.
     """
     message = EmailMessage(policy=SMTP)
     name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
@@ -78,9 +79,8 @@ def draft(
     message["X-Unsent"] = "1"
     message.set_content(_text([*sentences, phrase(closing, file=file)]), charset="utf-8", cte="quoted-printable")
     message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
-    message.set_boundary(
-        f"part-{hashlib.sha256(attachment).hexdigest()[:32]}"
-    )  # the library's own is a random number
+    # The boundary of the library is random; this one gives the same bytes each time.
+    message.set_boundary(f"part-{hashlib.sha256(attachment).hexdigest()[:32]}")
     return message.as_bytes()
 
 
@@ -93,19 +93,16 @@ def _printable(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
-MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
-
-
 class Draft(NamedTuple):
-    """A message, whether its workbook holds names and body data, and whether it is as it was written."""
+    """A message with its attached workbook."""
 
     message: bytes
-    is_private: bool
-    seal_holds: bool
+    is_private: bool  # the workbook holds names and body data
+    seal_holds: bool  # the workbook is as it was written
 
 
 def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetime) -> Draft:
-    """A draft with a results workbook attached and the first lines of its first sheet as the text.
+    """A draft with a results workbook attached and the gist of its first sheet as text.
 
     Errors: AddressNotUsable if a text is no address; UnreadableWorkbook if the file holds no results of this version.
     """
@@ -113,7 +110,7 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     book = read_workbook(path)
     of_study = is_study(book)
     try:
-        if of_study:  # it names nobody, so that it can be given away as it is
+        if of_study:  # a study names nobody
             said, is_private = results_items(book, "provenance", study_definition()), False
             name, answer = answer_texts_of_study(book)
         else:
@@ -137,29 +134,35 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
 
 
 def in_few_words(answer: AnswerTexts, most: int) -> list[str]:
-    """Cautions in short and what is advised; then how sure that is, what comes next, and why, while there is room.
+    """Short cautions and the advice; then, while there is room, how sure it is, the next steps, and the reasons.
 
-    The cautions stand in full on the first page of the workbook, and the message says so. Steps are counted anew: one
-    that has no room leaves no gap.
+    The first page of the workbook has the cautions in full, and the message says so. Steps are renumbered, so that
+    one without room leaves no gap.
     """
-    told = [words(InMail.IN_SHORT), *map(_in_short, answer.cautions)]
+    opening = [words(InMail.IN_SHORT), *map(_in_short, answer.cautions)]
     heads = [f"{head}." for head, _ in answer.verdicts]
-    shown = len(heads)
-    while shown and _words_n([*told, *_first(heads, shown)]) > most:
+    shown, steps = len(heads), list[str]()
+
+    def has_room(verdicts: Sequence[str], steps: Sequence[str]) -> bool:
+        return sum(len(text.split()) for text in (*opening, *verdicts, *steps)) <= most
+
+    while shown and not has_room(_first(heads, shown), steps):
         shown -= 1
-    verdicts, steps = _first(heads, shown), list[str]()
-    lasts = [f"{head}. {_last_sentence(sentence)}".rstrip() for head, sentence in answer.verdicts[:shown]]
-    for at, text in enumerate(lasts):
-        longer = [*verdicts[:at], text, *verdicts[at + 1 :]]
-        verdicts = longer if _words_n([*told, *longer]) <= most else verdicts
-    for step in answer.steps:
-        fits = (one for one in (step, _first_sentence(step)) if _words_n([*told, *verdicts, *steps, one]) <= most)
-        steps += [*fits][:1]
+    verdicts = _first(heads, shown)
+
+    def with_longer(at: int, text: str) -> list[str]:
+        longer = [*verdicts[:at], text.rstrip(), *verdicts[at + 1 :]]
+        return longer if has_room(longer, steps) else verdicts
+
     for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
-        longer = [*verdicts[:at], f"{head}. {sentence}".rstrip(), *verdicts[at + 1 :]]
-        verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
+        verdicts = with_longer(at, f"{head}. {_last_sentence(sentence)}")
+    for step in answer.steps:
+        texts = (text for text in (step, _first_sentence(step)) if has_room(verdicts, [*steps, text]))
+        steps += [*texts][:1]
+    for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
+        verdicts = with_longer(at, f"{head}. {sentence}")
     numbered = (re.sub(r"^\d+\. ", f"{number}. ", step) for number, step in enumerate(steps, start=1))
-    return [*told, *verdicts, *numbered]
+    return [*opening, *verdicts, *numbered]
 
 
 def _first(heads: list[str], shown: int) -> list[str]:
@@ -168,10 +171,10 @@ def _first(heads: list[str], shown: int) -> list[str]:
 
 
 def _last_sentence(text: str) -> str:
-    """How sure a verdict is where it says so; else its last sentence, but of what was weighed."""
+    """The sentence on how sure a verdict is; else its last sentence that is no remark on what was weighed."""
     sure = {capital(words(one)) for one in Surety}
-    if told := next((part for part in text.rstrip(".").split(". ") if part in sure), ""):
-        return f"{told}."
+    if sentence := next((part for part in text.rstrip(".").split(". ") if part in sure), ""):
+        return f"{sentence}."
     for remark in (Advice.MORE_THAN_CASH, Advice.NOTHING_TO_WEIGH):
         text = text.removesuffix(words(remark)).rstrip()
     return text.rpartition(". ")[2]
@@ -184,12 +187,8 @@ def _first_sentence(step: str) -> str:
     return f"{number}. {first}{stop.rstrip()}"
 
 
-def _in_short(told: str) -> str:
-    """A caution of the first page as a message has it; what has no short form as it is."""
-    known = {phrase(OnAnswer.CAUTION, title=one.title, text=one.text): one for one in cautions()}
-    found = known.get(told)
-    return phrase(OnAnswer.CAUTION, title=found.title, text=found.short) if found and found.short else told
-
-
-def _words_n(texts: Sequence[str]) -> int:
-    return sum(len(text.split()) for text in texts)
+def _in_short(text: str) -> str:
+    """The short form of a caution of the first page; the text itself if it has none."""
+    by_text = {phrase(OnAnswer.CAUTION, title=one.title, text=one.text): one for one in cautions()}
+    found = by_text.get(text)
+    return phrase(OnAnswer.CAUTION, title=found.title, text=found.short) if found and found.short else text

@@ -1,9 +1,9 @@
-"""The notes that the next year starts with: what lasts, tools with their hours so far, and the stacks that stand."""
+"""Notes that next year starts with: what lasts, tools with their hours so far, and the stacks still standing."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 from wood_xl.draws.figure import not_given
@@ -15,6 +15,7 @@ from wood_xl.notes.problem import Place, Problem, amount_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.reasons import Said
+from wood_xl.records import Season
 from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
@@ -25,7 +26,7 @@ from wood_xl.shed.years import hours_after
 from wood_xl.units import convert
 
 CARRIED = ("methods", "people", "tools", "upkeep")
-LASTING = {  # the house, and what a person decided once; no price of a year, and no worth that may have changed
+LASTING = {  # facts of the house, and decisions; no prices of a year, and no worth that may have changed
     "trial": ("work_days", "longest_session"),
     "season": (
         *("currency", "stick_length", "practical_margin", "two_stroke_mix", "place", "stack_form", "solid_fraction"),
@@ -35,56 +36,41 @@ LASTING = {  # the house, and what a person decided once; no price of a year, an
     ),
     "next_season": ("heat_loss", "degree_days_next", "degree_day_base"),
 }
-OF_THE_DAY = {  # held when it was written
+OF_THE_DAY = {  # true only on the day it was written
     "people": ("doctor_word", "rate_limiting_medicine"),
     "tools": ("worth_today", "years_left"),
 }
-GO_ALONG = ("still to ask", "yes")  # a doctor's word, or a medicine, that keeps somebody from work
-DIGITS = 6  # of an amount that is carried over
-LEFT_M3 = 1e-4  # less than a stick: nothing is left
+GO_ALONG = ("still to ask", "yes")  # carried all the same: they keep somebody from work
+DIGITS = 6  # of amounts carried over
+LEFT_M3 = 1e-4  # less than a stick counts as nothing
 
 Row = dict[str, Any]
 
 
 def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[Problem]]:
-    """A season document for the next year, and a line for whatever could not be carried over."""
+    """A season document for the next year, and a problem for whatever could not be carried over."""
     season, _ = season_records(checked)
-    stock = season_tables(season).stock
-    stacks = stock.stacks
-    document, lost = checked.document, [*_lost(checked)]
-    lost += _fires(stock, system, document)
-    lost += [*_of_the_day(checked), problem("next-year-prices", Place(season_definition().sheet("season").title))]
-    tools = []
-    hours = {plain(tool.name): hours_after(tool, season) for tool in season.tools}
-    cells = checked.cell_problems.items()
-    unread = [cell for (sheet_id, _, column_id), cell in cells if sheet_id == "methods" and column_id in TOOL_COLUMNS]
-    if unread:  # it may be any of them that was used
-        hours = dict.fromkeys(hours, not_given(needs(unread[0])))
-    for index, row in enumerate(document.rows("tools")):
-        after = hours.get(plain(str(row.get("tool", ""))))
-        kept = {key: value for key, value in row.items() if key not in ("hours_so_far", *OF_THE_DAY["tools"])}
-        if after is not None and after.value is not None:
-            kept["hours_so_far"] = _rounded(after.value)
-        elif after is not None:
-            place = document.place("tools", index, "hours_so_far")
-            lost.append(problem("next-year-no-hours", place, found=quoted(str(row["tool"])), what=words(after.why)))
-        tools.append(kept)
-    unit = season_definition().column("woodshed.volume").unit_in(system)
-    standing = [one for one in stacks if one.why is None and one.left_m3 > LEFT_M3]
-    nameless = [row for row in document.rows("stacks") if not row.get("stack")]
-    if nameless:
-        facts = {"found": str(len(nameless)), "expected": str(len(document.rows("stacks")))}
-        lost.append(problem("next-year-nameless", document.place("stacks", None, "stack"), **facts))
-    for one in stacks:
-        if one.why is not None:
-            facts = {"found": quoted(one.stack.name), "what": words(one.why)}
-            lost.append(problem("next-year-no-stack", document.place("woodshed"), **facts))
-    written = document.data["units"]
-    units = {sheet_id: written[sheet_id] for sheet_id in (*CARRIED, *LASTING) if sheet_id in written}
+    stock, document, definition = season_tables(season).stock, checked.document, season_definition()
+    tools, without_hours = _tools(checked, season)
+    lost = [
+        *_lost(checked),
+        *_burned(stock, system, document),
+        *_of_the_day(checked),
+        problem("next-year-prices", Place(definition.sheet("season").title)),
+        *without_hours,
+        *_lost_stacks(stock, document),
+    ]
+    unit = definition.column("woodshed.volume").unit_in(system)
+    standing = [one for one in stock.stacks if one.why is None and one.left_m3 > LEFT_M3]
+    typed_units = document.data["units"]
+    units = {sheet_id: typed_units[sheet_id] for sheet_id in (*CARRIED, *LASTING) if sheet_id in typed_units}
     units["tools"] = {**units.get("tools", {}), "hours_so_far": "h"}
-    items = {sheet_id: _items(document.data.get(sheet_id, {}), ids) for sheet_id, ids in LASTING.items()}
+    items = {
+        sheet_id: {id_: value for id_, value in document.data.get(sheet_id, {}).items() if id_ in ids}
+        for sheet_id, ids in LASTING.items()
+    }
     return {
-        "version": season_definition().version,
+        "version": definition.version,
         "units": {**units, "woodshed": {"volume": unit, "moisture": "%"}},
         **{sheet_id: lasting for sheet_id, lasting in items.items() if lasting},
         "methods": document.rows("methods"),
@@ -94,12 +80,45 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
         ],
         "tools": tools,
         "upkeep": document.rows("upkeep"),
-        "woodshed": [row for one in standing for row in _rows(one, unit)],
+        "woodshed": [row for one in standing for row in _stack_rows(one, unit)],
     }, lost
 
 
-def _fires(stock: Stock, system: System, document: SeasonDocument) -> Iterator[Problem]:
-    """What the winter that is running or just over has burned: the next workbook would count without it."""
+def _tools(checked: CheckedSeason, season: Season) -> tuple[list[Row], list[Problem]]:
+    """The tools with their hours so far, and a problem for each whose hours are not known."""
+    document = checked.document
+    hours = {plain(tool.name): hours_after(tool, season) for tool in season.tools}
+    cells = checked.cell_problems.items()
+    unread = [cell for (sheet_id, _, column_id), cell in cells if sheet_id == "methods" and column_id in TOOL_COLUMNS]
+    if unread:  # any tool may have been used there
+        hours = dict.fromkeys(hours, not_given(needs(unread[0])))
+    tools, lost = [], []
+    for index, row in enumerate(document.rows("tools")):
+        after = hours.get(plain(str(row.get("tool", ""))))
+        kept = {key: value for key, value in row.items() if key not in ("hours_so_far", *OF_THE_DAY["tools"])}
+        if after is not None and after.value is not None:
+            kept["hours_so_far"] = _rounded(after.value)
+        elif after is not None:
+            place = document.place("tools", index, "hours_so_far")
+            lost.append(problem("next-year-no-hours", place, found=quoted(str(row["tool"])), what=words(after.why)))
+        tools.append(kept)
+    return tools, lost
+
+
+def _lost_stacks(stock: Stock, document: SeasonDocument) -> Iterator[Problem]:
+    """Problems of stacks without a name, and of those whose remaining wood is not known."""
+    nameless_n = sum(not row.get("stack") for row in document.rows("stacks"))
+    if nameless_n:
+        facts = {"found": str(nameless_n), "expected": str(len(document.rows("stacks")))}
+        yield problem("next-year-nameless", document.place("stacks", None, "stack"), **facts)
+    for one in stock.stacks:
+        if one.why is not None:
+            facts = {"found": quoted(one.stack.name), "what": words(one.why)}
+            yield problem("next-year-no-stack", document.place("woodshed"), **facts)
+
+
+def _burned(stock: Stock, system: System, document: SeasonDocument) -> Iterator[Problem]:
+    """Problem of wood burned in the current or last winter, which the next workbook would not count."""
     winter = winter_of(stock.now) if stock.now else ""
     burned_m3 = math.fsum(part for one in stock.stacks for day, part in one.burned if day >= winter)
     if burned_m3:
@@ -107,10 +126,6 @@ def _fires(stock: Stock, system: System, document: SeasonDocument) -> Iterator[P
         found = amount_text(_rounded(convert(burned_m3, "stacked m3", unit)), unit)
         place = document.place("next_season", None, "last_winter_volume")
         yield problem("next-year-fires", place, found=found, value=winter)
-
-
-def _items(written: Row, lasting: Sequence[str]) -> Row:
-    return {item: value for item, value in written.items() if item in lasting}
 
 
 def _lost(checked: CheckedSeason) -> Iterator[Problem]:
@@ -125,15 +140,15 @@ def _lost(checked: CheckedSeason) -> Iterator[Problem]:
 
 
 def _of_the_day(checked: CheckedSeason) -> Iterator[Problem]:
-    """Columns that hold something of the day on which it was written: they are asked anew."""
+    """Problems of columns that were true on the day of writing, and are asked again."""
     for sheet_id, columns in OF_THE_DAY.items():
         for column_id in columns:
             if any(row.get(column_id, GO_ALONG[0]) not in GO_ALONG for row in checked.document.rows(sheet_id)):
                 yield problem("next-year-asked-anew", checked.document.place(sheet_id, None, column_id))
 
 
-def _rows(one: Standing, unit: str) -> Iterator[Row]:
-    """A stack that still stands, and its readings: the first beside it, each further one in a row of its own."""
+def _stack_rows(one: Standing, unit: str) -> Iterator[Row]:
+    """Rows of a stack that still stands: its first reading beside it, each further one in its own row."""
     kind = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
     first: Row = {"stack": one.stack.name, "stacked_on": one.stacked_on}
     first |= {"kind": kind} if kind else {}

@@ -1,6 +1,6 @@
-"""One way through: workbook, raw cells, season document, checks, records, figures, results document.
+"""The way of one workbook: raw cells, season document, checks, records, figures, results document.
 
-Nothing here prints or decides on exit codes; nothing here knows a formula or a cell.
+It also chooses input files and names outputs. Nothing here prints, sets exit codes, or knows a formula or a cell.
 """
 
 from __future__ import annotations
@@ -30,14 +30,14 @@ if TYPE_CHECKING:
 WORKBOOK_SUFFIX, DRAFT_SUFFIX = ".xlsx", ".eml"
 INPUT_SUFFIXES = (WORKBOOK_SUFFIX, ".xlsm", ".ods")
 RESULTS_ENDING, SHARED_ENDING = "-results", "-shared"
-SUMMARY_STEM = f"all{RESULTS_ENDING}"  # of many workbooks; no folder is read as one by mistake
+SUMMARY_STEM = f"all{RESULTS_ENDING}"  # of many workbooks; its ending keeps it from being read as an input
 MARKED_ENDING = "-marked"
 TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
 
 
 @dataclass(frozen=True)
 class Checked:
-    """A workbook that was read and checked, without its cells: those of a long heart trace need much memory."""
+    """A checked workbook, without its raw cells: those of a long heart trace need much memory."""
 
     sha256: str
     template_version: str | None
@@ -47,31 +47,31 @@ class Checked:
 
 
 class Scored(NamedTuple):
-    """A workbook that was computed."""
+    """A computed workbook."""
 
     problems: list[Problem]
-    results: dict[str, Any] | None  # results document; None if something stops the computation
+    results: dict[str, Any] | None  # results document; None if it cannot be computed
 
 
 def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Path]:
-    """Files to read: each file as given, each folder's workbooks by name, without this program's own outputs.
+    """Files to read: given files, and the workbooks of given folders by name, without this program's own outputs.
 
-    with_results: also results of a workbook that is not in the folder, as those that somebody shared.
+    If several files are given, as by *.xlsx, outputs among them are left out too.
 
-    Of files that were named together, as by *.xlsx, those are left out that no folder would give either.
+    with_results: include results whose workbook is not in the folder, such as those that somebody shared.
     """
     paths, found = [*paths], list[Path]()
     named = {path for path in paths if not path.is_dir()}
     for path in paths:
         if path in named:
-            found += [] if len(named) > 1 and _is_beside(path, named, with_results=with_results) else [path]
+            found += [] if len(named) > 1 and _is_output(path, named, with_results=with_results) else [path]
             continue
         entries = [
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.is_dir()
-            and not entry.name.startswith((".", *OPEN_STARTS))  # a Mac puts ._a.xlsx beside a.xlsx on sticks
+            and not entry.name.startswith((".", *OPEN_STARTS))  # macOS puts ._a.xlsx beside a.xlsx on USB sticks
             and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
         ]
         own = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
@@ -81,12 +81,17 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
             if not entry.stem.endswith((RESULTS_ENDING, SHARED_ENDING))
             or (with_results and entry.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING) not in own)
         ]
-        found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
+        found += sorted(entries, key=_name_order)
     return list(dict.fromkeys(found))
 
 
-def _is_beside(path: Path, named: Collection[Path], *, with_results: bool) -> bool:
-    """Whether a file is a mark of an open workbook, or what this program wrote for another one that was named."""
+def _name_order(path: Path) -> tuple[str, str]:
+    """Sort key that is the same on every system."""
+    return path.name.casefold(), path.name
+
+
+def _is_output(path: Path, named: Collection[Path], *, with_results: bool) -> bool:
+    """Whether a file is a lock file of an open workbook, or was written by this program for another named file."""
     if path.name.startswith(OPEN_STARTS):
         return True
     of = {
@@ -105,40 +110,40 @@ def _is_beside(path: Path, named: Collection[Path], *, with_results: bool) -> bo
     return bool(sheets) and (not is_filled_in or MARKS_TITLE in sheets)
 
 
-def open_marks(path: Path) -> list[Path]:
-    """What spreadsheet programs left beside a workbook that they have open."""
+def lock_files(path: Path) -> list[Path]:
+    """Lock files that spreadsheet programs put beside a workbook they have open."""
     names = (f"{OPEN_STARTS[0]}{path.name}", f"{OPEN_STARTS[1]}{path.name}#")
-    return [mark for mark in (path.parent / name for name in names) if os.path.lexists(mark)]
+    return [lock for lock in (path.parent / name for name in names) if os.path.lexists(lock)]
 
 
 def passed_over(paths: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
-    """What is not read, and whether it is a folder; not what this program wrote into folders."""
+    """Paths that are not read, and whether each is a folder; without this program's outputs in folders."""
     read = {*input_files(paths, with_results=with_results)}
     found = [(path, False) for path in paths if path not in read and not path.is_dir()]
     for path in (path for path in paths if path.is_dir()):
-        for entry in sorted(path.iterdir(), key=lambda entry: (entry.name.casefold(), entry.name)):
+        for entry in sorted(path.iterdir(), key=_name_order):
             is_of_another_kind = entry.suffix.lower() not in INPUT_SUFFIXES and entry.suffix.lower() != DRAFT_SUFFIX
             if not entry.name.startswith((".", "~$")) and (entry.is_dir() or is_of_another_kind):
                 found.append((entry, entry.is_dir()))
     return found
 
 
-def ended(path: Path, ending: str) -> Path:
-    """A place to write to by a name with that ending, so that other programs open it; any stays but of a workbook."""
+def with_ending(path: Path, ending: str) -> Path:
+    """An output path with an ending that other programs know; any other ending stays, except on a workbook."""
     has_one = path.suffix.lower() == ending or (path.suffix and ending != WORKBOOK_SUFFIX)
     return path if has_one or path.name in ("", "..") else path.with_name(path.name + ending)
 
 
 def marked_path(path: Path, suffix: str = "") -> Path:
-    """The marked copy of a workbook; its ending is told by the bytes, and most often by the name."""
+    """Path of the marked copy of a workbook; without a suffix, it is guessed by the name."""
     suffix = suffix or (".ods" if path.suffix.lower() == ".ods" else ".xlsx")
     return path.with_name(f"{path.stem}{MARKED_ENDING}{suffix}")
 
 
 def trial_paths(path: Path, out: Path | None, forms: Path | None) -> tuple[Path, Path]:
-    """Where the copy and the forms of a trial go: beside the workbook, unless they are named.
+    """Paths of the copy and the forms of a trial: beside the workbook, unless they are given.
 
-    The rest of a trial is planned from its filled copy, which is not written over: the next copy has a number.
+    The rest of a trial is planned from its filled copy. It is not replaced: the next copy gets a number.
     """
     last = re.fullmatch(rf"(.*{TRIAL_ENDING})(?:-([0-9]{{1,3}}))?", path.stem, re.DOTALL)
     stem = f"{path.stem}{TRIAL_ENDING}" if last is None else f"{last[1]}-{int(last[2] or 1) + 1}"
@@ -147,9 +152,9 @@ def trial_paths(path: Path, out: Path | None, forms: Path | None) -> tuple[Path,
 
 
 def check_file(path: Path) -> Checked:
-    """Read and check one workbook, defaults that step in included.
+    """Read and check one workbook, and list the defaults that were used.
 
-    Errors: UnreadableWorkbook if the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file cannot be read as a workbook.
     """
     checked = _read_and_check(path)
     tables, found = computed_tables(checked.season)
@@ -160,7 +165,7 @@ def check_file(path: Path) -> Checked:
 def score_file(path: Path, system: System | None) -> Scored:
     """Read, check and compute one workbook.
 
-    Errors: UnreadableWorkbook if the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file cannot be read as a workbook.
     """
     from wood_xl.results.document import results_document
 
@@ -181,9 +186,9 @@ def score_file(path: Path, system: System | None) -> Scored:
 
 
 def read_filled(path: Path) -> RawBook:
-    """Raw cells of a filled workbook, of each sheet no more rows than it may have.
+    """Raw cells of a filled workbook, up to the row limit of each sheet.
 
-    Errors: UnreadableWorkbook if the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file cannot be read as a workbook.
     """
     from wood_xl.io.reader import read_workbook
     from wood_xl.schema.model import season_definition
@@ -203,7 +208,7 @@ def _read_and_check(path: Path) -> Checked:
 
 
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
-    """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
+    """Tables of a checked season, with the problems found while computing; None if it cannot be computed."""
     from wood_xl.data.load import reading
     from wood_xl.notes.convert import season_records
     from wood_xl.season import season_tables
@@ -217,7 +222,7 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
 
 
 def _problems_of(remarks: Iterable[Remark], season: CheckedSeason) -> list[Problem]:
-    """Remarks in words, each at the cell that it is about."""
+    """Remarks as problems, each at its cell."""
     from wood_xl.notes.problem import problem
 
     return [
@@ -237,21 +242,21 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
         row = notes.named(sheet_id, plain(about.name))
-        if row is None and sheet_id == "sessions":  # the stacking of a splitting session, told apart from it
+        if row is None and sheet_id == "sessions":  # stacking within a splitting session
             names = {plain(phrase(InMessage.STACKING_OF, session=name)): name for name in notes.by_name(sheet_id)}
             row, column_id = notes.named(sheet_id, names.get(plain(about.name))), "stacking_time"
             about = RowCell(f"sessions.{column_id}", about.name)
         if row is None:
             return Place(about=about.column)
         if about.column == "sessions.elapsed_time" and not any(map(row.is_empty, ("start", "stop"))):
-            column_id = "start"  # the clock counts, whatever is written beside it
+            column_id = "start"  # clock times take precedence over elapsed time
         return row.place(column_id)
     sheet_id, _, column_id = about.rpartition(".")
     return notes.document.place(sheet_id or "season", None, column_id)._replace(header="") if about else Place()
 
 
 def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSeason) -> str:
-    """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
+    """A fact in words. A number is an amount of an item of the Season sheet, in the unit of its cell."""
     if isinstance(fact, str | Said):
         return words(fact)
     from wood_xl.schema.model import season_definition
@@ -265,9 +270,9 @@ def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSe
 def computed_again(
     season: CheckedSeason, provenance: Mapping[str, Any], tables: SeasonTables | None = None
 ) -> dict[str, Any] | None:
-    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed.
+    """Results computed again from notes in results, with their provenance; None if nothing can be computed.
 
-    tables: of these notes, where they were computed already.
+    tables: of these notes, if they were computed already.
     """
     from wood_xl.results.document import results_document
 
@@ -294,9 +299,9 @@ def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
 
 
 def results_path(path: Path, out: Path | None, *, several: bool, is_shared: bool = False) -> Path:
-    """Where the results of a workbook go: beside it, to a file of their own, or into a folder, made if need be.
+    """Path of the results: beside the workbook, the given file, or in the given folder, which is made if missing.
 
-    What is to be shared has a name of its own: neither takes the other's place, nor is mailed for it.
+    Shared results have their own ending, so that neither replaces the other or is mailed by mistake.
     """
     name = f"{path.stem}{SHARED_ENDING if is_shared else RESULTS_ENDING}.xlsx"
     if out is None:
@@ -304,4 +309,4 @@ def results_path(path: Path, out: Path | None, *, several: bool, is_shared: bool
     if several or out.is_dir() or not out.suffix:
         out.mkdir(parents=True, exist_ok=True)
         return out / name
-    return ended(out, WORKBOOK_SUFFIX)
+    return with_ending(out, WORKBOOK_SUFFIX)

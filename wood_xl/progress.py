@@ -1,4 +1,4 @@
-"""Tells on a terminal which step a run is at, on one line that goes when the step is over; a pipe gets nothing."""
+"""Shows the current step on a terminal, on one line that disappears after it; a pipe gets nothing."""
 
 from __future__ import annotations
 
@@ -16,18 +16,17 @@ from wood_xl.schema.words import phrase
 
 Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
-LONGEST = 78  # a line that a terminal wraps cannot be taken back
-_lines: list[str] = []  # of the steps that are open, the inner ones last
+LONGEST = 78  # a wrapped line cannot be erased
+_lines: list[str] = []  # of the open steps, the inner ones last
 
 
 @contextmanager
 def step(at: Word, **facts: object) -> Iterator[None]:
-    """Tell that a step goes on, until it is over; then the one around it is told again."""
+    """Show a step while it lasts, then the one around it again."""
     if not is_watched():
         yield
         return
-    told = phrase(at, **{name: shown(str(fact)) for name, fact in facts.items()})
-    _lines.append(told)
+    _lines.append(phrase(at, **{name: shown(str(fact)) for name, fact in facts.items()}))
     _show()
     try:
         yield
@@ -37,21 +36,21 @@ def step(at: Word, **facts: object) -> Iterator[None]:
 
 
 def counted(each: Each) -> Each:
-    """The same way to work on many files, which also tells how many are done."""
+    """The same ``map``, which also shows how many files are done."""
 
-    def told(work: Callable[[Path], Any], given: list[Path]) -> Iterator[Any]:
+    def counting(work: Callable[[Path], Any], given: list[Path]) -> Iterator[Any]:
         made = iter(each(work, given))
         for number in range(1, len(given) + 1):
             with step(RunStep.COUNTED, number=number, all=len(given)):
                 found = next(made)
             yield found
 
-    return told
+    return counting
 
 
 def is_watched() -> bool:
-    """Whether somebody looks on: of several processes only the first tells."""
-    if sys.stderr is None or not sys.stderr.isatty():  # there is none where nothing could be seen
+    """Whether this is the main process and runs on a terminal."""
+    if sys.stderr is None or not sys.stderr.isatty():  # None in a program without a console
         return False
     from multiprocessing import parent_process
 
@@ -62,6 +61,6 @@ def _show() -> None:
     line, width = _lines[-1] if _lines else "", LONGEST
     with suppress(OSError, ValueError):
         width = min(width, max(os.get_terminal_size(sys.stderr.fileno()).columns - 1, 0) or LONGEST)
-    told = line if len(line) <= width else f"{line[: width - 3]}..."
-    sys.stderr.write(f"\r{' ' * width}\r{told}")
+    line = line if len(line) <= width else f"{line[: width - 3]}..."
+    sys.stderr.write(f"\r{' ' * width}\r{line}")
     sys.stderr.flush()

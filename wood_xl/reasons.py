@@ -1,7 +1,7 @@
-"""What can be said beside a figure, or in place of one, as ids and facts: the words for them are put in when writing.
+"""Sentences as ids with facts, which stand beside a figure or in place of one until results are written.
 
-An id is a member of one of the enums below; ``schema/words.json`` has its sentence. Nothing here is ever shown as it
-stands, and no text is searched to find out what something is. A remark is what is said of a cell of the notes.
+An id is a member of an enum of ids; ``schema/words.json`` has its sentence. Ids are never shown themselves, and no
+text is ever searched to find out what it means.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ _Id = TypeVar("_Id")
 
 @cache
 def sentences() -> dict[str, dict[str, str]]:
-    """Sentence of each id, by the name of its enum and its own key."""
+    """Sentence of each id, by the name of its enum and its key."""
     text = (Path(__file__).parent / "schema" / "words.json").read_text(encoding="utf-8")
     texts: dict[str, dict[str, str]] = json.loads(text)
     return texts
 
 
 class _Members(EnumMeta):
-    """Gives an enum of ids its members: all that ``words.json`` has under its name, in that order."""
+    """Gives an enum its members: the ids under its name in ``words.json``, in that order."""
 
     @classmethod
     def __prepare__(metacls, cls: str, bases: tuple[type, ...], **kwds: Any) -> Any:  # type: ignore[override]  # noqa: N804
@@ -35,20 +35,17 @@ class _Members(EnumMeta):
             namespace[key.upper()] = number
         return namespace
 
-    if TYPE_CHECKING:  # which ids there are is held by tests/unit/test_words.py
+    if TYPE_CHECKING:  # tests/unit/test_words.py checks the ids
 
         def __getattr__(cls: type[_Id], name: str) -> _Id: ...
 
 
 class Word(Enum, metaclass=_Members):
-    """An id with a sentence of its own; ``key`` is what it goes by in files.
-
-    An enum of ids is a class with nothing but its name where types name it, else made by ``texts``.
-    """
+    """An id with a sentence. Its subclasses are enums of ids, made by ``texts`` unless annotations need a class."""
 
     @property
     def key(self) -> str:
-        """Its name in small letters."""
+        """Its name in lower case, as files have it."""
         return self.name.lower()
 
     def __format__(self, spec: str) -> str:
@@ -56,9 +53,9 @@ class Word(Enum, metaclass=_Members):
 
 
 def texts(name: str, module: str) -> Any:
-    """An enum of ids that no type names.
+    """An enum of ids that no annotation needs.
 
-    module: where the enum stands, by which other processes find it.
+    module: the module of the enum, for pickling.
     """
     enum: Callable[..., Any] = Word
     return enum(name, (), module=module)
@@ -68,13 +65,13 @@ def texts(name: str, module: str) -> Any:
 class Said:
     """An id with the facts that fill its sentence."""
 
-    id: Word  # which sentence
-    # each slot of the sentence with a name as it was typed, a number, another id or ``Said``, or a tuple of them
+    id: Word
+    # slots of the sentence with their values: a typed name, a number, another id or ``Said``, or a tuple of these
     facts: tuple[tuple[str, Any], ...] = ()
     _hash: int = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "_hash", hash((self.id, self.facts)))  # once: it is the key of many look-ups
+        object.__setattr__(self, "_hash", hash((self.id, self.facts)))  # cached: it is the key of many look-ups
 
     def __hash__(self) -> int:
         return self._hash
@@ -84,7 +81,7 @@ class Said:
 
     @property
     def key(self) -> str:
-        """What it goes by: its id and the numbers of what it names, so that another name is no other key."""
+        """Its id and the numbers of what it names, so that renaming something does not change the key."""
         return " ".join([self.id.key, *(_place(fact) for _, fact in self.facts)])
 
     def __format__(self, spec: str) -> str:
@@ -93,7 +90,7 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Ranged:
-    """A number with the ends of its range, where it has them; one end alone is missing where there is no limit."""
+    """A number with the ends of its range, if it has one; a single missing end means no limit."""
 
     value: float
     low: float | None = None
@@ -102,17 +99,17 @@ class Ranged:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A name as it was typed, told apart by its number, as ``tools.2``: with another name it is the same."""
+    """A typed name, identified by its place, such as ``tools.2``."""
 
     place: str
     name: str = field(compare=False)
 
 
-Key = Said | str  # what draws go by: an id with numbers, or the id of a constant
+Key = Said | str  # key of draws: an id with numbers, or the id of a constant
 
 
 class Refused(ValueError):
-    """A formula that gives no number of these inputs, with the reason that stands in place of it."""
+    """A formula has no result for these inputs; carries the reason."""
 
     def __init__(self, why: Said) -> None:
         super().__init__(why.id.key)
@@ -133,50 +130,49 @@ def said(word: Word, **facts: Any) -> Said:
 
 
 def given(figure: float | Said) -> float:
-    """A number that is known to be given.
+    """A number that must be given.
 
-    Errors: ValueError if a reason stands in its place.
+    Errors: ValueError if it is a reason instead.
     """
     if isinstance(figure, Said):
         raise ValueError(f"not given: {figure.id.key}")
     return figure
 
 
-def is_said(told: object, *words: Word) -> bool:
-    """Whether one of these is what is said, whatever its facts."""
-    return isinstance(told, Said) and told.id in words
+def is_said(sentence: object, *ids: Word) -> bool:
+    """Whether a sentence has one of these ids, whatever its facts."""
+    return isinstance(sentence, Said) and sentence.id in ids
 
 
 def several(parts: Sequence[Said]) -> Said | None:
-    """All of some sentences, each once: None if there is none, the sentence itself if there is but one."""
+    """Sentences joined, each once; a single one as it is, and None if there is none."""
     distinct = tuple(dict.fromkeys(parts))
     return said(Listing.SEMICOLONS, parts=distinct) if len(distinct) > 1 else next(iter(distinct), None)
 
 
-Basis = texts("Basis", __name__)  # how a figure was come by
-Listing = texts("Listing", __name__)  # several things said one after the other
-Ends = texts("Ends", __name__)  # how the range of a number is written behind it
+Basis = texts("Basis", __name__)  # how a figure was obtained
+Listing = texts("Listing", __name__)  # several sentences joined
+Ends = texts("Ends", __name__)  # how a range is written after a number
 OfDraws = texts("OfDraws", __name__)  # a share of the draws
 
 
 class Reason(Word):
-    """Why a figure, or its ends, are not given."""
+    """Why a figure, or its range, is not given."""
 
 
 @dataclass(frozen=True, slots=True)
 class RowCell:
-    """A cell of a table: its column as ``sheet.column``, and the name that its row goes by.
-
-    Where several rows have that name it is the first.
-    """
+    """A cell of a table, by column ``sheet.column`` and name of its row (the first, if several have it)."""
 
     column: str
     name: str
 
 
 Facts = Mapping[str, str | float | Said]
+# Code of a problem, its place and its facts. The place is an item ``sheet.item`` (of the sheet Season without the
+# sheet), a cell of a table, or empty. A number among the facts is an amount of that item, in its unit.
 Remark = tuple[str, str | RowCell, Facts]
 
-Slip = texts("Slip", __name__)  # what fills a message of a gross error, where one thing was taken for another
-Stocked = texts("Stocked", __name__)  # what is said of wood in the woodshed
-Trial = texts("Trial", __name__)  # what is said of a season that is half filled in
+Slip = texts("Slip", __name__)  # slips that a message of a gross error names, such as a wrong unit
+Stocked = texts("Stocked", __name__)  # sentences on wood in the woodshed
+Trial = texts("Trial", __name__)  # sentences on a half-filled season

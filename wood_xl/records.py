@@ -1,9 +1,9 @@
-"""Season records: the checked notes as plain numbers in one unit each, which every formula starts from.
+"""Records of a season: the checked notes as plain numbers, the input of every formula.
 
-Units stand in the names: m, m2, m3, min, h, kg, l (litre), kcal, kwh, bpm, per cent as a fraction. Money is in the
-season's currency. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``, ``money``,
-``emissions``, ``heat``, ``plan``) to the cell that must be mended before anything on that topic can be given for this
-record; for the season itself it maps the id of an item to its cell.
+Names end in the unit: m, m2, m3, min, h, kg, l (liter), kcal, kwh, bpm; percentages are fractions. Money is in the
+currency of the season. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``,
+``money``, ``emissions``, ``heat``, ``plan``) to the cell to mend before anything on that topic can be given for the
+record; in the season and its next season, it maps the id of an item to its cell.
 """
 
 from __future__ import annotations
@@ -32,19 +32,19 @@ AS_WRITTEN = said(Basis.AS_WRITTEN)
 
 
 def noted(column: str, unit: str | None = None, *, default: Any = None) -> Any:
-    """A field that the notes fill as they stand, from a column or an item: a number in that unit, a ``%`` as a share.
+    """A field filled directly from a column or item of the notes, in the given unit; a ``%`` becomes a fraction.
 
-    default: where nothing is written.
+    default: value if nothing is written.
     """
     return field(default=default, metadata={"column": column, "unit": unit})
 
 
-MOST_PERSONS = 60  # twice what the sheet People holds; no season of more is scored, but old results may hold one
+MOST_PERSONS = 60  # twice the rows of the sheet People; old results may hold more than a season that is scored
 
 
 @dataclass(frozen=True)
 class Person:
-    """A worker's body data, and what they may and will do."""
+    """A person: body data, and what they may do and want to do."""
 
     name: str
     age_years: float | None = noted("age", "years")
@@ -57,15 +57,14 @@ class Person:
     heart_rate_limited: bool = False
     heart_rate_device: str | None = noted("heart_rate_device")
     doctor_word: DoctorWord = noted("doctor_word", default="not asked")
-    # tools that they were trained at; None if the template did not ask for these
-    may_use: tuple[str, ...] | None = None
-    leaves: tuple[str, ...] = ()  # methods that they leave to others
+    may_use: tuple[str, ...] | None = None  # tools they are trained at; None if the template did not ask
+    leaves: tuple[str, ...] = ()  # methods they leave to others
     broken: Broken = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class WoodKind:
-    """One kind of wood of the season; moisture is water over total mass, whatever basis it was written on."""
+    """One kind of wood of the season; moisture is water over total mass, on whatever basis it was written."""
 
     name: str
     share_frac: float | None = noted("share", "%")
@@ -76,7 +75,7 @@ class WoodKind:
 
 @dataclass(frozen=True)
 class Heating:
-    """The stove, and the heating that wood stands in for; the price is for one ``fuel_price_unit``."""
+    """The stove, and the heating that wood replaces; the price is per ``fuel_price_unit``."""
 
     appliance: str | None = noted("appliance")
     efficiency_frac: float | None = noted("appliance_efficiency", "%")
@@ -89,10 +88,7 @@ class Heating:
 
 @dataclass(frozen=True)
 class Winter:
-    """What is known of the heat that the next winter takes.
-
-    Volumes are stacked. Degree days are in K day on one base.
-    """
+    """Data on the heat that the next winter needs; degree days are in K day on one base."""
 
     last_winter_volume_m3: float | None = noted("last_winter_volume", "stacked m3")
     last_winter_fuel: float | None = noted("last_winter_fuel")
@@ -105,22 +101,18 @@ class Winter:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool and what having it costs; ``life_h`` counts running hours, of a hand tool hours at work.
-
-    ``number`` stands for the tool whatever its name is. ``held`` is how one has it; what is not said counts as still
-    to buy. ``share_frac`` is one's part of a shared tool, ``rent`` that of a rented one for each ``rent_per``.
-    """
+    """A tool and what it costs to have it."""
 
     name: str
     kind: str
-    number: int = 0
+    number: int = 0  # identifies the tool, whatever its name
     price: float | None = noted("price", "money")
     resale: float | None = noted("resale", "money")
-    life_h: float | None = noted("life_hours", "h")
+    life_h: float | None = noted("life_hours", "h")  # running hours; of a hand tool, hours at work
     life_years: float | None = noted("life_years", "years")
-    held: Held | None = noted("held")
-    share_frac: float | None = noted("share", "%")
-    rent: float | None = noted("rent", "money")
+    held: Held | None = noted("held")  # None counts as still to buy
+    share_frac: float | None = noted("share", "%")  # own part of a shared tool
+    rent: float | None = noted("rent", "money")  # for each ``rent_per``
     rent_per: RentPer = noted("rent_per", default="day")
     hours_so_far: float | None = noted("hours_so_far", "h")
     worth_today: float | None = noted("worth_today", "money")
@@ -133,39 +125,39 @@ class Tool:
 
     @property
     def kind_row(self) -> ToolKind:
-        """What the tables say of its kind."""
+        """Its kind's row in the tables."""
         return tool_kinds()[self.kind]
 
     @property
     def is_owned(self) -> bool:
-        """Whether it was bought already, and by nobody else."""
+        """Whether it is one's own already."""
         return self.held == "own"
 
     @property
     def is_others(self) -> bool:
-        """Whether it belongs to somebody else: it has no price to pay, and no resale."""
+        """Whether it belongs to somebody else: it has no purchase price and no resale."""
         return self.held in ("rented", "borrowed")
 
     @property
     def is_to_pay(self) -> bool:
-        """Whether its price, or a part of it, is still to pay."""
+        """Whether its price, or a part, is still to pay."""
         return not (self.is_owned or self.is_others)
 
     @property
     def part_frac(self) -> float:
-        """One's part of its price, its resale and its use; a share that is not written is all of it."""
+        """Own part of price, resale and use; all of it if no share is written."""
         return self.share_frac if self.held == "shared" and self.share_frac is not None else 1.0
 
     @property
     def outlay(self) -> float | None:
-        """What is still to pay for it; None if its price is not known."""
+        """Money still to pay for it; None if its price is not known."""
         if not self.is_to_pay:
             return 0.0
         return None if self.price is None else self.price * self.part_frac
 
     @property
     def named(self) -> Named:
-        """Its name, told apart by its number."""
+        """Its name, identified by its number."""
         return Named(f"tools.{self.number}", self.name)
 
 
@@ -181,71 +173,71 @@ class UpkeepItem(NamedTuple):
 
 @dataclass(frozen=True)
 class Method:
-    """One task done with certain tools by so many people together; ``number`` stands for it whatever its name is."""
+    """One task done with certain tools by ``people_n`` people together."""
 
     name: str
     task: str
     tools: tuple[str, ...] = ()
     cost_group: str | None = None
     broken: Broken = field(default_factory=dict)
-    number: int = 0
+    number: int = 0  # identifies the method, whatever its name
     people_n: int = 1
 
     @property
     def named(self) -> Named:
-        """Its name, told apart by its number."""
+        """Its name, identified by its number."""
         return Named(f"methods.{self.number}", self.name)
 
     @property
     def lacks_tool(self) -> bool:
-        """Whether it names no tool for a task that nobody does with bare hands: what it costs is not known."""
+        """Whether it names no tool for a task that needs one: its cost is not known."""
         return not self.tools and tasks()[self.task].needs_tool
 
 
 @dataclass(frozen=True)
 class Trace:
-    """What a monitor recorded of one person in one session, row by row; the two are equally long."""
+    """Recording of a heart-rate monitor for one person in one session; both sequences have the same length."""
 
     elapsed_s: Sequence[float]
     heart_rate_bpm: Sequence[float]
 
     @cached_property
     def cleaned(self) -> CleanTrace:
-        """The trace put in order, once for all that is asked of it."""
+        """The cleaned trace."""
         return clean_recordings(self.elapsed_s, self.heart_rate_bpm)
 
 
 @dataclass(frozen=True)
 class Worker:
-    """One person's part in one session; ``number`` stands for the person whatever the name is."""
+    """One person's part in one session."""
 
     person: str | None
     time_min: float
-    number: int | None = None
+    number: int | None = None  # identifies the person, whatever the name
     is_helper: bool = False
     mean_heart_rate_bpm: float | None = noted("mean_heart_rate", "beats/min")
     monitor_kcal: float | None = noted("monitor_energy", "kcal")
     trace: Trace | None = None
-    apart_min: float = 0.0  # in the same session of the notes, where stacking and splitting are told apart
+    apart_min: float = 0.0  # in the other part of the same session of the notes, if its stacking was split off
 
     @property
     def whole_min(self) -> float:
-        """Time in the session as it was held: an engine may run on while somebody stacks."""
+        """Time in the whole session of the notes: an engine may run on while somebody stacks."""
         return self.time_min + self.apart_min
 
 
 class Cut(NamedTuple):
-    """One sawn end, or several alike; the time, if it was taken, is that of one cut."""
+    """One sawn end, or several alike; the time is that of one cut."""
 
     diameter_m: float
     second_diameter_m: float | None = None
     cuts_n: int = 1
     cut_time_s: float | None = None
-    class_width_m: float = 0.0  # width of the size class that they were counted in; 0 if each was measured
+    class_width_m: float = 0.0  # width of the size class they were counted in; 0 if measured
 
 
 class Stack(NamedTuple):
-    """One rectangular or sloping piece of a stack; by its name it stands in the woodshed."""
+    """One rectangular or sloping piece of a stack; its name links it to the woodshed."""
 
     height_m: float
     length_m: float
@@ -262,14 +254,14 @@ class Session:
 
     name: str
     method: str
-    part_of: str = ""  # the session of the notes that this is the stacking of; empty for a session of the notes
+    part_of: str = ""  # session of the notes whose stacking this is; empty for a session of the notes
     elapsed_min: float | None = None
-    stacking_min: float = 0.0  # within the same session of the notes, and not in ``elapsed_min``
+    stacking_min: float = 0.0  # split off from the same session of the notes, not in ``elapsed_min``
     delay_min: float = noted("delay_time", "min", default=0.0)
     service_min: float = noted("service_time", "min", default=0.0)
     date: str | None = noted("date")
     workers: tuple[Worker, ...] = ()
-    crew: tuple[str | None, ...] = ()  # who worked, also where their time waits; None for one who is not named
+    crew: tuple[str | None, ...] = ()  # workers, even if their time waits for a cell; None for an unnamed one
     fuel_l: float | None = None
     bar_oil_l: float | None = noted("bar_oil_used", "L")
     electricity_kwh: float | None = None
@@ -278,13 +270,12 @@ class Session:
     humidity_frac: float | None = noted("humidity", "%")
     wind_km_per_h: float | None = noted("wind_speed", "km/h")
     lot: str | None = noted("lot")
-    lot_row: str = ""  # row in which its lot stands
+    lot_row: str = ""  # row of its lot
     leave_out: str | None = None
     cuts: tuple[Cut, ...] = ()
     stacks: tuple[Stack, ...] = ()
-    # has_cuts, has_stacks: whether any are written, or may be, where something waits for a mend
-    has_cuts: bool = False
-    has_stacks: bool = False
+    has_cuts: bool = False  # whether any are written, or may be written in cells that wait
+    has_stacks: bool = False  # likewise
     broken: Broken = field(default_factory=dict)
 
 
@@ -296,7 +287,7 @@ class Reading(NamedTuple):
 
 
 class Burned(NamedTuple):
-    """What was burned of a stack by a day as yyyy-mm-dd [stacked m3]; None for all that was left."""
+    """Wood burned of a stack by a day as yyyy-mm-dd [stacked m3]; None for all that was left."""
 
     day: str
     volume_m3: float | None = None
@@ -304,9 +295,9 @@ class Burned(NamedTuple):
 
 @dataclass(frozen=True)
 class ShedStack:
-    """A stack in the woodshed: when it was stacked, of what, how much, what a meter showed and what was burned."""
+    """A stack in the woodshed."""
 
-    name: str  # of the wood of this season's Stacks too, which fills what is not written here
+    name: str  # a stack of this season with the same name fills what is not written here
     stacked_on: str | None = noted("stacked_on")
     kind: str | None = noted("kind")
     volume_m3: float | None = noted("volume", "stacked m3")
@@ -317,28 +308,27 @@ class ShedStack:
 
 @dataclass(frozen=True)
 class NextSeason:
-    """What is wanted next, and what can be given for it."""
+    """What is wanted for next season, and the limits on it."""
 
     volume_wanted_m3: float | None = noted("volume_wanted", "stacked m3")
-    volume_basis: Said = AS_WRITTEN  # how the volume was come by
-    standing_m3: float = 0.0  # dry wood of the woodshed that is left for the winter in which new wood is dry
-    # start, ready_by: days as yyyy-mm-dd
-    start: str | None = noted("start_date")
+    volume_basis: Said = AS_WRITTEN  # how the volume was obtained
+    standing_m3: float = 0.0  # dry wood left in the woodshed for the winter in which new wood is dry
+    start: str | None = noted("start_date")  # yyyy-mm-dd, as ``ready_by``
     ready_by: str | None = noted("ready_by_date")
     hours_per_week: float | None = noted("hours_per_week", "h")
     longest_session_min: float | None = None
     people_n: int | None = None
-    weekdays: tuple[int, ...] = ()  # days of the week that can be worked on, Monday is 0; empty if any can
+    weekdays: tuple[int, ...] = ()  # that can be worked on, Monday is 0; empty for any
     cash_limit: float | None = noted("cash_limit", "money")
     carbon_limit_kg: float | None = noted("carbon_limit", "kg")
-    winter: Winter = field(default_factory=Winter)  # what is known of the heat that it must bring
-    filled_n: int = 0  # how many items of the sheet hold something
-    broken: Broken = field(default_factory=dict)  # id of an item to the cell to mend
+    winter: Winter = field(default_factory=Winter)
+    filled_n: int = 0  # number of filled items of the sheet
+    broken: Broken = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Season:
-    """Everything that was filled in and holds; prices of fuels by the ids of ``fuels.csv``."""
+    """All valid notes of a season; prices of fuels are by the ids of ``fuels.csv``."""
 
     name: str
     currency: str

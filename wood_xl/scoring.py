@@ -1,6 +1,6 @@
-"""Scores one filled workbook into its results workbook, and says what came of it in plain data.
+"""Scores one filled workbook into a results workbook, and reports the outcome as plain data.
 
-What comes back can be handed from one process to another, and kept from one run to the next.
+An outcome can pass between processes and be kept between runs.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from wood_xl import pipeline
 from wood_xl.error_handling import guarded
@@ -18,11 +18,12 @@ from wood_xl.progress import step
 from wood_xl.schema.words import phrase
 
 if TYPE_CHECKING:
+    from wood_xl.io.page import Paper
     from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
 
 WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
-PAPERS: dict[str, Literal["letter", "a4"]] = {"us": "letter", "metric": "a4"}
+PAPERS: dict[str, Paper] = {"us": "letter", "metric": "a4"}
 
 RATES = "rates_per_cord"
 SEASON_ITEMS = ("season_name", "currency", "sessions_counted", "sessions_not_counted")
@@ -31,7 +32,7 @@ Row = dict[str, Any]
 
 
 class Places(NamedTuple):
-    """Where results or a study go: workbook, JSON and a folder of CSV tables, if need be over what is there."""
+    """Where results or a study are written: workbook, JSON and a folder of CSV tables."""
 
     target: Path
     json_out: Path | None = None
@@ -39,7 +40,7 @@ class Places(NamedTuple):
     may_replace: bool = False
 
     def files(self, *, of_study: bool = False) -> list[Path]:
-        """All files that are written."""
+        """All files to write."""
         tables: list[Path] = []
         if self.csv_out is not None:
             from wood_xl.results.csv_package import file_names
@@ -57,9 +58,9 @@ class Places(NamedTuple):
         of_study: bool = False,
         is_again: bool = False,
     ) -> None:
-        """Write a document, as a workbook first, and tell of each file or folder that is written.
+        """Write a document, the workbook first, and report each file or folder written.
 
-        is_again: whether the workbook may be written over whatever holds for the others.
+        is_again: whether the workbook may be replaced, even if other files may not.
         """
         from wood_xl.io.pack import write_atomically
         from wood_xl.results.document import json_file
@@ -83,49 +84,43 @@ class Places(NamedTuple):
 class Order:
     """One workbook to score."""
 
-    # path, target: the filled workbook, and the results workbook to write
-    path: Path
-    target: Path
+    path: Path  # filled workbook
+    target: Path  # results workbook
     system: System | None = None  # units of the results; None for those of the notes
-    is_shared: bool = False  # whether names, place, remarks and body data are left out
-    may_replace: bool = False  # whether files that exist may be written over
-    # json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables
+    is_shared: bool = False  # leave out names, place, remarks and body data
+    may_replace: bool = False
     json_out: Path | None = None
-    csv_out: Path | None = None
-    calendar_out: Path | None = None  # where the sessions of the plan are also written as a calendar file
+    csv_out: Path | None = None  # folder of CSV tables
+    calendar_out: Path | None = None  # calendar file of the planned sessions
 
     @property
     def places(self) -> Places:
-        """Where its results go, but for the calendar."""
+        """Where the results are written, except the calendar."""
         return Places(self.target, self.json_out, self.csv_out, self.may_replace)
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of one order."""
+    """Outcome of one order."""
 
-    path: str  # the filled workbook
-    code: int  # 0 written, 1 written with something to mend, 3 nothing written
-    # report, errors: lines for the person: what was found and written, and what ended the run on this file
-    report: tuple[str, ...] = ()
-    errors: tuple[str, ...] = ()
-    # fix_n, look_n, first: how much there is to mend and to look at, and the first of it with its cell; of results to
-    # share, without what is private
+    path: str  # filled workbook
+    code: int  # exit code
+    report: tuple[str, ...] = ()  # lines on what was found and written
+    errors: tuple[str, ...] = ()  # lines on what ended the work
+    # Problems to mend and to look at, and the first of them with its cell; of shared results, without private ones.
     fix_n: int = 0
     look_n: int = 0
     first: str = ""
-    season: Row = field(default_factory=dict)  # name, currency and number of sessions; empty if there are no results
-    # for each method its texts and numbers of the table of rates per cord, in the order of that table's columns and
-    # in its own units
-    rates: tuple[tuple[str | float, ...], ...] = ()
+    season: Row = field(default_factory=dict)  # ``SEASON_ITEMS``; empty without results
+    rates: tuple[tuple[str | float, ...], ...] = ()  # rows of rates per cord, in the units of the schema
 
-    def once_told(self) -> Outcome:
-        """What is still needed when the person has read the lines."""
+    def without_lines(self) -> Outcome:
+        """The outcome as it is kept once its lines are printed."""
         return replace(self, report=(), errors=())
 
 
 def outcome_from_json(entry: Row) -> Outcome:
-    """The outcome that ``dataclasses.asdict`` made plain.
+    """An outcome from the result of ``dataclasses.asdict``, read from JSON.
 
     Errors: LookupError, TypeError or AttributeError if it is none.
     """
@@ -142,7 +137,7 @@ def outcome_from_json(entry: Row) -> Outcome:
 
 
 def score_order(order: Order) -> Outcome:
-    """Score one workbook; whatever goes wrong is in the outcome."""
+    """Score one workbook; a fault becomes part of the outcome."""
     outcome, fault = guarded(order.path, lambda: _scored(order), is_limited=True)
     if fault is None and outcome is not None:
         return outcome
@@ -152,20 +147,20 @@ def score_order(order: Order) -> Outcome:
 
 
 def refused(order: Order, fault: Problem) -> Outcome:
-    """What came of an order that nothing could be written for."""
-    line = f"{fault.level.name}  {line_about(order.path, fault)}"
-    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), **_faults([fault.as_json()]))
+    """Outcome of an order for which nothing was written."""
+    errors = (fault_line(order.path, fault),)
+    return Outcome(str(order.path), NOTHING_WRITTEN, errors=errors, **_problem_counts([fault.as_json()]))
 
 
-def line_about(path: Path, found: Problem) -> str:
-    """The line of what ended the work on a file, with the file's name if it does not have it.
+def fault_line(path: Path, fault: Problem) -> str:
+    """Level and line of the fault that ended the work on a file, with the file's name.
 
-    Of a file that is not there, also where it was looked for, and which workbook there is called like it.
+    For a missing file, also the current folder and a workbook with a similar name.
     """
-    line = found.line()
-    if found.code == "file-missing":
+    line = fault.line()
+    if fault.code == "file-missing":
         line += guarded(path, lambda: _nearby(path))[0] or ""
-    return line if shown(path.name) in line else f"{shown(path)}: {line}"
+    return f"{fault.level.name}  {line if shown(path.name) in line else f'{shown(path)}: {line}'}"
 
 
 def _nearby(path: Path) -> str:
@@ -174,19 +169,19 @@ def _nearby(path: Path) -> str:
     there = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
     stems = {one.stem: one.name for one in there if one.suffix.lower() in pipeline.INPUT_SUFFIXES}
     near = nearest(path.stem, stems)
-    told = "" if path.is_absolute() else f" You are in {shown(Path.cwd())}."
-    return told if near is None else f"{told} Near it: {shown(stems[near])}."
+    folder = "" if path.is_absolute() else f" You are in {shown(Path.cwd())}."
+    return folder if near is None else f"{folder} Near it: {shown(stems[near])}."
 
 
 def outputs_of(order: Order) -> list[Path]:
-    """All files that an order writes."""
+    """All files that an order may write."""
     return [*order.places.files(), *([] if order.calendar_out is None else [order.calendar_out])]
 
 
 def _scored(order: Order) -> Outcome:
     from wood_xl.io.pack import require_outputs
 
-    before = None if order.may_replace else _results_at(order.target)
+    before = None if order.may_replace else _earlier_results(order.target)
     again = None if before is None else order.target
     require_outputs(outputs_of(order), [order.path], replace=order.may_replace, tables=order.csv_out, again=again)
     scored = pipeline.score_file(order.path, order.system)
@@ -194,7 +189,7 @@ def _scored(order: Order) -> Outcome:
         str(order.path),
         code_of(scored.problems),
         tuple(report_lines(order.path, scored.problems, notes=False)),
-        **_faults([found.as_json() for found in scored.problems]),
+        **_problem_counts([problem.as_json() for problem in scored.problems]),
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
@@ -207,8 +202,8 @@ def _scored(order: Order) -> Outcome:
     is_again = before is not None and before.are_still_of(results, order.target)
     _, fault = guarded(order.target, lambda: _write(order, results, written, is_again=is_again))
     if fault is not None:
-        line = f"{fault.level.name}  {line_about(order.path, fault)}"
-        outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
+        errors = (fault_line(order.path, fault),)
+        outcome = replace(outcome, errors=errors, code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
     elif order.calendar_out is not None and not results["plan"]["sessions"]:
         line = phrase(InCalendar.NONE, why=results["plan"]["last_session"])
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND))
@@ -217,14 +212,14 @@ def _scored(order: Order) -> Outcome:
     return replace(
         outcome,
         report=(*outcome.report, *written),
-        **_faults(results["problems"]),  # they go on into a summary
+        **_problem_counts(results["problems"]),  # the summary shows these
         season={key: results["season"][key] for key in SEASON_ITEMS},
-        rates=tuple(_plain(row, results["provenance"]["display_units"]) for row in results[RATES]),
+        rates=tuple(_plain_rates(row, results["provenance"]["display_units"]) for row in results[RATES]),
     )
 
 
-def _faults(problems: Sequence[Row]) -> Row:
-    """How many problems there are to mend and to look at, and the first of them."""
+def _problem_counts(problems: Sequence[Row]) -> Row:
+    """Number of problems to mend and to look at, and the first of them."""
     grave = [one for one in problems if one["level"] != "NOTE"]
     look_n = sum(int(one["count"]) for one in grave if one["level"] == "LOOK")
     first = (
@@ -233,8 +228,8 @@ def _faults(problems: Sequence[Row]) -> Row:
     return {"fix_n": sum(int(one["count"]) for one in grave) - look_n, "look_n": look_n, "first": first}
 
 
-def _plain(row: Row, system: System) -> tuple[str | float, ...]:
-    """A row of rates as texts and numbers in one unit, whatever units the results show; or why there is no number."""
+def _plain_rates(row: Row, system: System) -> tuple[str | float, ...]:
+    """A row of rates as texts and numbers in the units of the schema; the reason where there is no number."""
     from wood_xl.schema.model import results_definition
     from wood_xl.units import convert
 
@@ -250,18 +245,18 @@ def _plain(row: Row, system: System) -> tuple[str | float, ...]:
     return tuple(plain)
 
 
-class _Before(NamedTuple):
-    """Results that stand where others are to go."""
+class _EarlierResults(NamedTuple):
+    """Results of an earlier run at the path of new ones."""
 
     season_name: str
     left_out: str
     sessions: frozenset[tuple[str, str]]  # name and day of each
-    state: tuple[int, ...]  # of their file
+    state: tuple[int, ...]  # of the file
 
     def are_still_of(self, results: Row, path: Path) -> bool:
-        """Whether they are of the same season as others, as much is left out, and nobody has changed them meanwhile.
+        """Whether they are of the same season as new results, with as much left out, and not changed meanwhile.
 
-        Many a season is called as the one before it: one of the sessions has to be the same.
+        Seasons often share a name, so one of the sessions has to be the same.
         """
         theirs = results["season"]["season_name"], results["provenance"]["left_out"]
         is_alike = theirs == (self.season_name, self.left_out) and self.state == _state(path)
@@ -280,8 +275,8 @@ def _state(path: Path) -> tuple[int, ...]:
     return found.st_ino, found.st_size, found.st_mtime_ns
 
 
-def _results_at(path: Path) -> _Before | None:
-    """The results that stand at a path, whole and as this program wrote them; None if there are no such results."""
+def _earlier_results(path: Path) -> _EarlierResults | None:
+    """Results at a path, whole and as this program wrote them; None if there are none."""
     from wood_xl.errors import UnreadableWorkbook
     from wood_xl.io.pack import is_as_written
     from wood_xl.io.reader import read_workbook
@@ -298,13 +293,13 @@ def _results_at(path: Path) -> _Before | None:
         is_whole = stored_seal(book) == seal_of(book)
     except (NoResults, UnreadableWorkbook, LookupError, ValueError):
         return None
-    return _Before(str(name), str(origin["left_out"]), _sessions_in(notes), state) if is_whole else None
+    return _EarlierResults(str(name), str(origin["left_out"]), _sessions_in(notes), state) if is_whole else None
 
 
 def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> None:
-    """Write all files of an order; each that is written has its line.
+    """Write all files of an order and add a line for each.
 
-    is_again: whether results of the same season may be written over.
+    is_again: whether results of the same season may be replaced.
     """
     from wood_xl.report.book import results_bytes
 
@@ -322,21 +317,21 @@ def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> N
 
 
 def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:
-    """The report on one file: a count by level, then a line for each problem; those for the record only if asked."""
+    """Lines on one file: a count by level, then each problem; notes only if asked."""
     from wood_xl.notes.problem import Level
 
     counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
     words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
-    told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
+    summary = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
     listed = [found for found in problems if notes or found.level is not Level.NOTE]
     return [
-        f"{shown(path)}: {told or 'nothing to mend'}",
+        f"{shown(path)}: {summary or 'nothing to mend'}",
         *(f"  {found.level.name:4}  {found.line()}" for found in listed),
     ]
 
 
 def code_of(problems: Sequence[Problem]) -> int:
-    """Exit code that problems ask for."""
+    """Exit code for problems."""
     from wood_xl.notes.problem import Level
 
     if any(found.level is Level.STOP for found in problems):

@@ -1,4 +1,4 @@
-"""All tables of the results of one season, as figures in SI units; nothing is rounded here."""
+"""Computes all tables of one season, as unrounded figures in SI units."""
 
 from __future__ import annotations
 
@@ -57,41 +57,37 @@ from wood_xl.wood.geometry import cords
 
 @dataclass(frozen=True)
 class SeasonTables:
-    """Results of a season."""
+    """Results of a season; the tables are made on demand."""
 
     make: Callable[[], Mapping[str, Sequence[Any]]]
     items: dict[str, Any]
-    # (problem code, what it is about, facts) of what was found while computing. About an item as ``sheet.item``, or
-    # without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or empty. A fact that is
-    # a number is an amount of that item, in its unit.
-    remarks: list[Remark]
+    remarks: list[Remark]  # found while computing
     plan: dict[str, Any]  # items of the plan for next season
-    rates: SeasonRates  # figures of all methods, with what they are drawn from
-    strain: Sequence[Row]  # of each person by each method
-    stock: Stock  # what stands in the woodshed
-    main_steps: Sequence[Step]  # for each task with a flip the two ways that it is between
-    # ids of the published figures that were read before the tables were made
-    read_before: frozenset[str] = frozenset()
+    rates: SeasonRates  # figures of all methods
+    strain: Sequence[Row]  # by session and person
+    main_steps: Sequence[Step]  # for each task with a flip, the two ways that it lies between
+    stock: Stock  # wood in the woodshed
+    read_before: frozenset[str] = frozenset()  # ids of published figures read before the tables were made
 
     @property
     def tables(self) -> Mapping[str, Sequence[Any]]:
-        """Id of each table of the results to its rows; a cell is a Figure, a text or a whole number."""
+        """Rows by the id of their table; a cell is a Figure, a text or a whole number."""
         return self._made[0]
 
     @property
     def read(self) -> frozenset[str]:
-        """Ids of the published figures that were read on the way."""
+        """Ids of the published figures that the results rest on."""
         return self.read_before | self._made[1]
 
     @cached_property
     def _made(self) -> tuple[Mapping[str, Sequence[Any]], frozenset[str]]:
-        """Made when they are asked for: checks, trials and studies do without."""
+        """The tables and the published figures read for them; checks, trials and studies do without."""
         with step(RunStep.COMPUTING), reading() as read:
             tables = self.make()
         return tables, frozenset(read)
 
     def half_filled(self) -> list[Remark]:
-        """What a season that is half filled in has, and what would make it fairer next."""
+        """Remarks on a half-filled season: what it has so far, and what would make it fairer."""
         study = self.rates.study
         return half_filled_remarks(study.season, study.totals, self.strain)
 
@@ -125,7 +121,7 @@ def season_tables(season: Season) -> SeasonTables:
     following = next_season(rates, advised.choices, strain, winter, drying)
 
     def make() -> Mapping[str, Sequence[Any]]:
-        # Imported where tables are made: checks and trials do without.
+        # Imported only where tables are made: checks and trials do without.
         from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
         from wood_xl.hours.how_sure import how_sure_rows
         from wood_xl.hours.log_sizes import log_size_rows
@@ -206,7 +202,7 @@ def _session(
     if season.stick_length_m is not None and "quantity" not in session.broken:
         quantity = amounts.session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
     if "stack_form" in season.broken:
-        quantity = None  # no pile can be told from the usual form of its stacks
+        quantity = None  # the usual form, which its stacks may have, is not known
     elif quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
         quantity = None
     state = session_state(session, method, quantity, season)
@@ -283,7 +279,7 @@ def _in_doubt(fraction: Figure, season: Season) -> Figure:
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
-    """Traces that disagree with the mean written by hand."""
+    """Remarks on traces that disagree with the mean written by hand."""
     remarks: list[Remark] = []
     for figures in sessions:
         for worker, _ in figures.efforts:

@@ -1,4 +1,4 @@
-"""From a workbook to the two of its trial: read, check, what is asked and what is missing, plan, write."""
+"""Plans a trial for a workbook: reads, checks, plans, and makes a copy that lists it and its paper forms."""
 
 from __future__ import annotations
 
@@ -29,12 +29,12 @@ from wood_xl.scoring import PAPERS
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
 
-MAY_BE_LISTED_ANEW = {"session", "date", "method", "person", "lot"}  # a planned row with more than that stays
-NOT_MISSED = ("season-no-sessions", "item-missing")  # a trial is planned before there is any; the rest can wait
+MAY_BE_REPLACED = {"session", "date", "method", "person", "lot"}  # a planned row with more columns stays
+IGNORED = ("season-no-sessions", "item-missing")  # a trial comes before any session and most items
 
 
-class Asked(NamedTuple):
-    """What a command says of a trial; what it leaves out stands in the workbook."""
+class TrialOptions(NamedTuple):
+    """Options of the command; the workbook has what they leave out."""
 
     seed: int
     days_n: int | None = None
@@ -43,7 +43,7 @@ class Asked(NamedTuple):
 
 
 class Trial(NamedTuple):
-    """What came of a workbook; without a plan the last of its problems says why."""
+    """A trial and its files; without a plan, the last problem says why."""
 
     problems: tuple[Problem, ...]
     plan: TrialPlan | None = None
@@ -51,26 +51,26 @@ class Trial(NamedTuple):
     forms: bytes = b""
 
 
-def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
-    """Plan a trial of a workbook and write both of its workbooks to bytes.
+def trial_file(path: Path, options: TrialOptions, paper: Paper | None) -> Trial:
+    """Plan a trial for a workbook and make both of its files.
 
-    Errors: UnreadableWorkbook if the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file cannot be read as a workbook.
     """
     book = read_filled(path)
     checked = check_season(book)
     problems = tuple(one for one in checked.problems if _matters(one))
     if any(one.level is Level.STOP for one in problems):
         return Trial(problems)
-    missing = to_fill(checked, asked)
+    missing = to_fill(checked, options)
     if missing:
         return Trial((*problems, problem("trial-fill-first", found="; ".join(map(words, missing)))))
     season, _ = season_records(checked)
-    wanted = trial_wanted(checked, season, asked)
-    totals, strain = _so_far(checked, season)
+    wanted = trial_wanted(checked, season, options)
+    totals, strain = _totals_and_strain(checked, season)
     plan = trial_plan(season, totals, strain, wanted)
     if not plan.sessions:
         code = "trial-no-day" if plan.tasks else "trial-nobody"
-        whys: dict[str, dict[str, None]] = {}  # of each person, or of methods that nobody can try, each once
+        whys: dict[str, dict[str, None]] = {}  # by person, or by methods that nobody can try
         for one in plan.not_tried:
             whys.setdefault(one.person or joined(one.methods), {})[words(one.why)] = None
         alike = grouped(whys.items(), lambda one: tuple(one[1])).items()
@@ -85,8 +85,8 @@ def trial_file(path: Path, asked: Asked, paper: Paper | None) -> Trial:
 
 
 def _matters(one: Problem) -> bool:
-    """Whether a problem is about what a trial is planned by, or is to be mended anyway."""
-    if one.code in NOT_MISSED:
+    """Whether a problem bears on the plan of a trial, or has to be mended anyway."""
+    if one.code in IGNORED:
         return False
     if one.level in (Level.STOP, Level.FIX):
         return True
@@ -98,15 +98,15 @@ def _matters(one: Problem) -> bool:
     )
 
 
-def _so_far(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[Row]]:
+def _totals_and_strain(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[Row]]:
     tables, _ = computed_tables(checked)
     if tables is None:
         return method_totals(season.methods, []), []
     return [*tables.rates.study.totals], [*tables.strain]
 
 
-def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
-    """What has to be filled in before a trial can be planned."""
+def to_fill(checked: CheckedSeason, options: TrialOptions) -> list[Word]:
+    """What to fill in before a trial can be planned."""
     notes, items = checked.notes, checked.document.items("trial")
     methods_n = dict.fromkeys(tasks(), 0)
     for row, *_ in notes.by_name("methods").values():
@@ -115,26 +115,26 @@ def to_fill(checked: CheckedSeason, asked: Asked) -> list[Word]:
     missing = {
         ToFill.METHODS: max(methods_n.values()) < 2,
         ToFill.PEOPLE: not notes.by_name("people"),
-        ToFill.FIRST_DAY: asked.first_day is None and not _item(checked, items, "first_day"),
-        ToFill.DAYS: asked.days_n is None and not _item(checked, items, "days"),
+        ToFill.FIRST_DAY: options.first_day is None and not _item(checked, items, "first_day"),
+        ToFill.DAYS: options.days_n is None and not _item(checked, items, "days"),
         ToFill.WORK_DAYS: ("trial", None, "work_days") in checked.broken,
     }
     return [what for what, is_missing in missing.items() if is_missing]
 
 
-def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialWanted:
-    """What is asked of a trial, of notes that lack nothing for it."""
+def trial_wanted(checked: CheckedSeason, season: Season, options: TrialOptions) -> TrialWanted:
+    """The request for a trial, from notes that lack nothing for it."""
     document, items = checked.document, checked.document.items("trial")
-    again_n = len(_listed_again(checked.notes))
+    again_n = len(_replaceable_rows(checked.notes))
     rows = document.rows("sessions") if again_n < len(document.rows("sessions")) else []
     longest_min = season.next_season.longest_session_min or value("plan.longest_session")
     return TrialWanted(
-        first_day=asked.first_day or str(items["first_day"]),
-        days_n=asked.days_n or int(items["days"]),
+        first_day=options.first_day or str(items["first_day"]),
+        days_n=options.days_n or int(items["days"]),
         weekdays=frozenset(season.next_season.weekdays or range(len(WEEKDAYS))),
-        difference_frac=season.practical_margin_frac if asked.difference_frac is None else asked.difference_frac,
+        difference_frac=season.practical_margin_frac if options.difference_frac is None else options.difference_frac,
         longest_min=longest_min,
-        seed=asked.seed,
+        seed=options.seed,
         taken=tuple(str(row["session"]) for row in rows if "session" in row),
     )
 
@@ -144,8 +144,8 @@ def _item(checked: CheckedSeason, items: dict[str, object], item: str) -> str:
 
 
 def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:
-    """Rows by sheet that only list sessions to come: a new plan lists its own in place of them."""
-    document, again = checked.document, _listed_again(checked.notes)
+    """Rows by sheet that only list sessions to come, which a new plan replaces."""
+    document, again = checked.document, _replaceable_rows(checked.notes)
     names = {plain(str(document.rows("sessions")[index]["session"])) for index in again}
     if not again:
         return {}
@@ -157,6 +157,6 @@ def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:
     return found
 
 
-def _listed_again(notes: Notes) -> list[int]:
+def _replaceable_rows(notes: Notes) -> list[int]:
     sessions = notes.document.rows("sessions")
-    return sorted(index for index in notes.planned if sessions[index].keys() <= MAY_BE_LISTED_ANEW)
+    return sorted(index for index in notes.planned if sessions[index].keys() <= MAY_BE_REPLACED)

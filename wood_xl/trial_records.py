@@ -1,4 +1,4 @@
-"""Records of a first trial: what is asked for it, and what comes of that, as ids and names."""
+"""Records of a trial: the request and the plan, as ids and names."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from wood_xl.reasons import Said, Word, texts
 
 
 class TrialWanted(NamedTuple):
-    """What a trial is asked to be."""
+    """Request for a trial."""
 
     first_day: str  # as yyyy-mm-dd; nothing is planned before it
-    days_n: int  # days that are given in all, those that were worked since ``first_day`` included
-    weekdays: frozenset[int]  # days one can work, Monday is 0
+    days_n: int  # days in all, those already worked since ``first_day`` included
+    weekdays: frozenset[int]  # that can be worked on, Monday is 0
     difference_frac: float  # smallest difference that matters
     longest_min: float  # longest session of one person
-    seed: int  # what is drawn hangs on it alone
-    # session names that the notes have, those of an older plan included once a session of it was held: its paper
-    # forms may still lie about
+    seed: int  # all that varies depends on it alone
+    # Session names in the notes. Once a session of an older plan was held, those of that plan are included: its paper
+    # forms may still be around.
     taken: tuple[str, ...] = ()
 
 
@@ -27,55 +27,52 @@ class TrialSession(NamedTuple):
 
     name: str
     date: str
-    day: int  # number of its day in the plan, from 1; ``turn`` that of its turn on this day
-    turn: int
+    day: int  # of the plan, from 1
+    turn: int  # of the day, from 1
     task: str
     method: str
     person: str
     pile: str
-    minutes: float  # longest that it lasts
+    minutes: float  # longest duration
     helpers: tuple[str, ...] = ()
     in_sight: str = ""  # who stands in sight; empty where nobody has to
     rests: bool = False  # whether the person worked the turn before and rests first
-    makes_up: bool = False  # whether it makes up for one that is missing among the sessions done
+    makes_up: bool = False  # whether it makes up for one missing among the sessions held
 
     @property
     def workers(self) -> tuple[str, ...]:
-        """Everybody who does the method in it, its person first."""
+        """Everybody who does the method, the main person first."""
         return (self.person, *self.helpers)
 
 
 class Chance(NamedTuple):
-    """How likely a trial settles which of two methods is quicker, if one takes so much longer; and what would do."""
+    """Chance that a trial settles which of two methods is quicker, and how much would be enough."""
 
-    # None where sessions are done: then it is by what is measured, of the pairs and days to come
-    difference_frac: float | None
-    chance: float | None  # None where the pairs are too few to tell
-    # pairs_n, days_n: least pairs and days that make it likely; None if no number in reach does, 0 if it is settled
-    pairs_n: int | None
-    days_n: int | None
+    difference_frac: float | None  # assumed; None if sessions were held: then measured, and for what is to come
+    chance: float | None  # None if there are too few pairs to tell
+    pairs_n: int | None  # fewest pairs that make it likely; None if no feasible number does, 0 if it is settled
+    days_n: int | None  # the same in days
 
 
 class TrialOfTask(NamedTuple):
-    """What the trial holds of one task."""
+    """The part of a trial for one task."""
 
     task: str
     methods: tuple[str, ...]
     people: tuple[str, ...]
-    saws: tuple[str, ...]  # powered saws among its methods: they come first
+    saws: tuple[str, ...]  # powered saws among the methods, which come first
     minutes: float
-    days_n: int  # days of it in the plan
-    pairs_n: int  # pairs of two methods by one person on one day, those done included; of the two that have fewest
-    done_n: int  # how many of these are done
+    days_n: int
+    pairs_n: int  # of the two methods with fewest: days on which one person does both, past ones included
+    done_n: int  # how many of these are past
     chances: tuple[Chance, ...]
-    # methods of which one came first more often than another by more than once, for somebody
-    unbalanced: tuple[str, ...]
-    uneven: tuple[str, ...]  # persons who came to one method more often than to another by more than one session
-    longest_day_min: float  # longest day, rests included
+    unbalanced: tuple[str, ...]  # methods of which somebody begins with one at least twice more often
+    uneven: tuple[str, ...]  # people who do one method at least two sessions more often than another
+    longest_day_min: float  # rests included
 
 
 class NotTried(NamedTuple):
-    """Methods that somebody does not try, or nobody if ``person`` is empty; why, and the cell that says so."""
+    """Methods that a person (nobody, if empty) does not try; why, and the cell that would change it."""
 
     person: str
     methods: tuple[str, ...]
@@ -85,7 +82,7 @@ class NotTried(NamedTuple):
 
 
 class TrialPlan(NamedTuple):
-    """A trial."""
+    """Plan of a trial."""
 
     season: str
     is_invented: bool
@@ -93,13 +90,12 @@ class TrialPlan(NamedTuple):
     tasks: tuple[TrialOfTask, ...]
     sessions: tuple[TrialSession, ...]
     not_tried: tuple[NotTried, ...]
-    nothing: tuple[str, ...]  # tasks with two methods or more of which nobody tries two
-    # for each method the kinds of its tools; None for one that is not known
-    kinds: Mapping[str, tuple[str | None, ...]]
-    minors: tuple[str, ...] = ()  # those who are no adults by what is written, and may help to keep the forms
+    nothing: tuple[str, ...]  # tasks with several methods of which nobody tries two
+    kinds: Mapping[str, tuple[str | None, ...]]  # kinds of the tools of each method; None for an unknown tool
+    minors: tuple[str, ...] = ()  # people not known to be adults, who may help to keep the forms
 
 
-OnTrialPlan = texts("OnTrialPlan", __name__)  # what the sheet with the plan of a trial says
-OnTrialForm = texts("OnTrialForm", __name__)  # what a paper form of a trial says beside an empty one
-LeftOutOfTrial = texts("LeftOutOfTrial", __name__)  # why somebody does not try a method, beside the rules of who may
-ToFill = texts("ToFill", __name__)  # what a trial needs to be filled in first
+OnTrialPlan = texts("OnTrialPlan", __name__)  # texts of the sheet with the plan of a trial
+OnTrialForm = texts("OnTrialForm", __name__)  # texts on a paper form of a trial that an empty form lacks
+LeftOutOfTrial = texts("LeftOutOfTrial", __name__)  # other reasons than the rule of who may, not to try a method
+ToFill = texts("ToFill", __name__)  # what to fill in before a trial

@@ -1,6 +1,6 @@
-"""Conversion between the units that the definitions permit.
+"""Converts between the units that the definitions permit.
 
-Only labels from the definitions get here: text from a cell is compared with them, never parsed.
+It takes only labels of the definitions: text from a cell is compared with them, never parsed.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def _units() -> dict[str, Any]:
 
 @cache
 def measures() -> Mapping[str, str]:
-    """What each unit measures; one that is converted to no other measures itself."""
+    """What each unit measures; a unit without conversions measures itself."""
     units = _units()
     known = {label: measure for measure in units.keys() - set(NO_MEASURE) for label in units[measure]}
     return {**known, **{label: label for label in units["alone"]}}
@@ -30,9 +30,9 @@ def measures() -> Mapping[str, str]:
 
 @cache
 def scale_and_offset(source: str, target: str) -> tuple[float, float]:
-    """Scale and offset such that ``target value = scale * source value + offset``, each the nearest to its fraction.
+    """Scale and offset such that ``target value = scale * source value + offset``, rounded once from exact fractions.
 
-    Errors: KeyError if a label is not known; ValueError if the two do not measure the same thing.
+    Errors: KeyError if a label is unknown; ValueError if the units measure different things.
     """
     measure = measures()[source]
     if measure != measures()[target]:
@@ -62,6 +62,6 @@ def convert(value: float, source: str, target: str) -> float:
 
 
 def units_in_a_cord(system: System) -> float:
-    """How many units of wood of the pages are one cord: stacked cubic meters in metric seasons."""
+    """One cord in the unit of volume of a system: 1 cord, or stacked cubic meters."""
     volume = season_definition().column("season.yearly_volume")
     return 1.0 if system == "us" else convert(1.0, volume.unit_in("us"), volume.unit_in("metric"))

@@ -46,7 +46,7 @@ def main(folder: str, out: str, where: str) -> None:
         cluster = LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None)
         address = cluster.scheduler_address
     else:
-        batch.cores = lambda: int(where)
+        batch.core_count = lambda: int(where)
     commands.counted = watched
     places = Places(Path(out), may_replace=True)
     asked = {"system": None, "one_household": False, "both": False, "with_unverified": False}

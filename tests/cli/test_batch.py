@@ -1,4 +1,4 @@
-"""Many workbooks at once: in order, on all cores, without doing anything twice."""
+"""Many workbooks at once: in order, on all core_count, without doing anything twice."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from click.testing import CliRunner, Result
 from openpyxl import load_workbook
 
 from wood_xl import batch
-from wood_xl.batch import RECORD_NAME, Record, WorkerLost, score_many, scored_or_known, side_by_side
+from wood_xl.batch import RECORD_NAME, Record, WorkerLost, parallel_map, score_many, scored_or_known
 from wood_xl.cli import main
 from wood_xl.notes.problem import problem
 from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome
@@ -54,7 +54,7 @@ def workbook(minutes: int) -> bytes:
 @pytest.fixture(autouse=True)
 def _one_core(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each further process imports all anew; that more of them give the same is shown once."""
-    monkeypatch.setattr(batch, "cores", lambda: 1)
+    monkeypatch.setattr(batch, "core_count", lambda: 1)
 
 
 def run(*arguments: object) -> Result:
@@ -414,8 +414,8 @@ def cell_is_text(row: tuple[Any, ...]) -> bool:
 
 KILLED = """
 import os, signal
-from wood_xl.batch import side_by_side
-with side_by_side(2) as each:
+from wood_xl.batch import parallel_map
+with parallel_map(2) as each:
     print(sum(each(abs, [1, 2, 3])), flush=True)
     os.kill(os.getpid(), signal.SIGKILL)
 """
@@ -436,7 +436,7 @@ def end_itself(number: int) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 @pytest.mark.slow
 def test_a_working_process_that_is_lost_is_no_fault_of_this_program() -> None:
-    with pytest.raises(WorkerLost) as lost, side_by_side(2) as each:
+    with pytest.raises(WorkerLost) as lost, parallel_map(2) as each:
         list(each(end_itself, range(3)))
     assert lost.value.code == "run-worker-lost"
     assert "written is whole" in problem(lost.value.code, None).line()

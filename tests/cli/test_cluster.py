@@ -15,7 +15,7 @@ import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner
 
-from wood_xl.batch import NoCluster, on_cluster
+from wood_xl.batch import NoCluster, cluster_map
 from wood_xl.cli import main
 from wood_xl.notes.problem import problem
 
@@ -78,7 +78,7 @@ def die_once(path: Path) -> str:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 def test_a_lost_worker_loses_nothing(cluster: Any, seasons: list[Path]) -> None:
-    with on_cluster(cluster.scheduler_address) as each:
+    with cluster_map(cluster.scheduler_address) as each:
         assert list(each(die_once, seasons)) == [path.stem for path in seasons]
     assert seasons[0].with_suffix(".died").exists()
     from distributed import Client
@@ -100,6 +100,6 @@ def test_where_nothing_answers_one_line_says_so(address: str, seasons: list[Path
 
 def test_without_the_extra_one_line_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(NoCluster) as fault, on_cluster("tcp://127.0.0.1:1"):
+    with pytest.raises(NoCluster) as fault, cluster_map("tcp://127.0.0.1:1"):
         pass
     assert fault.value.code == "pool-no-cluster-library"

@@ -15,7 +15,7 @@ from builders import metric_workbook, small_season
 from click.testing import CliRunner
 
 from wood_xl import batch, pipeline
-from wood_xl.batch import cores, side_by_side
+from wood_xl.batch import core_count, parallel_map
 from wood_xl.cli import main
 from wood_xl.notes.problem import problem
 from wood_xl.progress import is_watched
@@ -112,7 +112,7 @@ def deaf(_: int) -> bool:
 @pytest.mark.slow
 def test_a_working_process_hears_no_interrupt_from_its_first_moment() -> None:
     """What it was started with is asked for: an interrupt while it loads its libraries was told at length."""
-    with side_by_side(2) as each:
+    with parallel_map(2) as each:
         assert list(each(deaf, range(2))) == [True, True]
     assert not deaf(0)
 
@@ -125,12 +125,12 @@ def test_where_processes_cannot_wait_for_each_other_one_does_all(
         raise fault
 
     monkeypatch.setattr(batch, "ProcessPoolExecutor", refuse)
-    with side_by_side(2) as each:
+    with parallel_map(2) as each:
         assert list(each(abs, [-1, 2])) == [1, 2]
 
 
 def test_windows_waits_for_61_processes_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(128)), raising=False)
-    assert cores() == 128
+    assert core_count() == 128
     monkeypatch.setattr(batch.sys, "platform", "win32")
-    assert cores() == 61
+    assert core_count() == 61

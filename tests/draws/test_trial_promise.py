@@ -19,7 +19,7 @@ from wood_xl.io.pack import packed
 from wood_xl.notes.document import empty_data
 from wood_xl.pipeline import score_file
 from wood_xl.schema.words import words
-from wood_xl.trial_files import Asked, Trial, trial_file
+from wood_xl.trial_files import Trial, TrialOptions, trial_file
 from wood_xl.verdicts import Surety
 
 INCH_M = 0.0254
@@ -41,7 +41,7 @@ def planned(folder: Path, days_n: int) -> Trial:
     data["people"] = [{"person": name, "age": 40, "may_use": "splitter"} for name in PEOPLE]
     path = folder / "season.xlsx"
     path.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
-    return trial_file(path, Asked(1), None)
+    return trial_file(path, TrialOptions(1), None)
 
 
 def typed_back(trial: Trial, logs: np.ndarray, lengths_in: np.ndarray, path: Path) -> tuple[Session, ...]:

@@ -22,7 +22,7 @@ from builders import records, study_pages
 from click.testing import CliRunner
 from households import RATIO, household
 
-from wood_xl.batch import side_by_side
+from wood_xl.batch import parallel_map
 from wood_xl.cli import main
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
@@ -258,7 +258,7 @@ def test_a_shared_copy_gives_all_but_effort(study: StudyOutcome, document: Row, 
 
 
 def test_two_cores_give_what_one_gives(document: Row, paths: list[Path]) -> None:
-    with side_by_side(2) as each:
+    with parallel_map(2) as each:
         assert study_of_files(paths, system=None, one_household=False, each=each).document == document
 
 

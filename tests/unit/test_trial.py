@@ -30,9 +30,9 @@ from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
 from wood_xl.trial.plan import trial_plan
-from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
+from wood_xl.trial.schedule import Done, days_of, pile_names, pseudorandom, schedule
 from wood_xl.trial.who import TaskTrial, Way
-from wood_xl.trial_files import Asked, Trial, trial_file, trial_wanted
+from wood_xl.trial_files import Trial, TrialOptions, trial_file, trial_wanted
 from wood_xl.trial_records import LeftOutOfTrial, TrialPlan, TrialSession, TrialWanted
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
@@ -80,14 +80,14 @@ def file_of(data: Data, folder: Path, name: str = "season") -> Path:
 
 
 def made(data: Data, folder: Path, **asked: Any) -> Trial:
-    return trial_file(file_of(data, folder), Asked(asked.pop("seed", 1), **asked), None)
+    return trial_file(file_of(data, folder), TrialOptions(asked.pop("seed", 1), **asked), None)
 
 
 def plan_of(data: Data, **asked: Any) -> TrialPlan:
     """The plan of notes that have no session, without any file."""
     notes = checked(data)
     season, _ = season_records(notes)
-    wanted = trial_wanted(notes, season, Asked(asked.pop("seed", 1), **asked))
+    wanted = trial_wanted(notes, season, TrialOptions(asked.pop("seed", 1), **asked))
     return trial_plan(season, method_totals(season.methods, []), [], wanted)
 
 
@@ -283,17 +283,17 @@ def test_names_of_piles_and_of_days() -> None:
 
 @pytest.mark.slow
 def test_only_the_seed_changes_the_draw(tmp_path: Path) -> None:
-    assert drawn(1, "buck") == drawn(1, "buck") != drawn(2, "buck")
+    assert pseudorandom(1, "buck") == pseudorandom(1, "buck") != pseudorandom(2, "buck")
     path = file_of(household(*TWO), tmp_path)
     before = path.read_bytes()
-    first, again, other = (trial_file(path, Asked(seed), None) for seed in (3, 3, 4))
+    first, again, other = (trial_file(path, TrialOptions(seed), None) for seed in (3, 3, 4))
     assert (first.copy, first.forms) == (again.copy, again.forms)
     assert first.copy != other.copy
     assert path.read_bytes() == before
 
 
 def test_chances_of_the_conjugate_model_at_known_spreads() -> None:
-    """With every spread known the chance is that of a normal mean; drawn from all priors the two agree."""
+    """With every spread known the chance is that of a normal mean; pseudorandom from all priors the two agree."""
     chance = np.random.default_rng(5)
     n, pairs, difference = 20_000, 6, math.log(2)
     s = np.exp(np.linspace(math.log(0.03), math.log(1.5), 14))
@@ -487,7 +487,7 @@ def test_a_half_filled_trial_gets_its_remaining_sessions(tmp_path: Path) -> None
     fill_in(
         first.copy, half, lambda name: name in ("S1", "S2", "S3", "S5", "S6", "S7")
     )  # S4 and S8 did not come about
-    rest = trial_file(half, Asked(1), None)
+    rest = trial_file(half, TrialOptions(1), None)
     assert rest.plan is not None
     assert [(one.person, one.method, one.pile) for one in rest.plan.sessions if one.makes_up] == [
         ("Jon", BOW, "A"),
@@ -570,7 +570,7 @@ def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     note = next(cell.column for cell in book["Sessions"][3] if cell.value == "Note")
     book["Sessions"].cell(5, note).value = "borrow the saw from Eva"
     book.save(path)
-    again = trial_file(path, Asked(1), None)
+    again = trial_file(path, TrialOptions(1), None)
     assert again.plan is not None
     listed = load_workbook(BytesIO(again.copy))["Sessions"]
     assert listed.cell(4, note).value == "borrow the saw from Eva"
@@ -582,7 +582,7 @@ def test_used_up_days_are_reported(tmp_path: Path) -> None:
     result = run(path)
     assert result.exit_code == 3
     assert problem("trial-no-day").line() in result.output
-    assert "trial-no-day" not in [one.code for one in trial_file(path, Asked(1, days_n=2), None).problems]
+    assert "trial-no-day" not in [one.code for one in trial_file(path, TrialOptions(1, days_n=2), None).problems]
 
 
 def without(data: Data, sheet: str, item: str) -> Data:
@@ -761,7 +761,7 @@ def test_very_high_strain_in_a_session_done_keeps_somebody_from_that_method() ->
     season, _ = season_records(notes)
     tables, _ = computed_tables(notes)
     assert tables is not None
-    wanted = trial_wanted(notes, season, Asked(1))
+    wanted = trial_wanted(notes, season, TrialOptions(1))
     plan = trial_plan(season, tables.rates.study.totals, tables.tables["strain"], wanted)
     assert reasons(plan)["Mara", MAUL] is NotPlanned.VERY_HIGH_STRAIN
     assert {one.person for one in plan.sessions if one.task == "split"} == {"Jon"}

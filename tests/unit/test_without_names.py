@@ -113,7 +113,7 @@ def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> N
     order = Order(tmp_path / "season.xlsx", tmp_path / "season-results.xlsx", is_shared=True)
     outcome = score_order(order)  # the report is for the person alone, the rest goes on into a summary
     assert NOBODY[1] in " ".join(outcome.report)
-    assert NOBODY[1] not in json.dumps(asdict(outcome.once_told()))
+    assert NOBODY[1] not in json.dumps(asdict(outcome.without_lines()))
     naming = [row for row in results["problems"] if any(name in row["text"] for name in NOBODY)]
     assert {row["level"] for row in naming} >= {"FIX", "NOTE"}
     given = shared(results)["problems"]

@@ -1,1 +1,1 @@
-"""The two definition documents and the model that reads them."""
+"""The schema files and the model that reads them."""

@@ -1,4 +1,4 @@
-"""Words and places of the workbook's frame that belong to no column; what writes and what reads share them."""
+"""Titles and positions in a workbook that belong to no column, shared by writers and readers."""
 
 ITEM_HEADER = "Item"
 VALUE_HEADER = "Value"
@@ -14,7 +14,7 @@ CAUTIONS_TITLE = "Cautions"
 MARKS_TITLE = "What to fix"  # the first sheet of a marked copy
 VERSION_NAME = "wood_xl_template"  # defined name that holds the template's version
 HEADER_ROW = 3
-HEADER_SEARCH_ROWS = 15  # a header row is looked for this far down; people insert rows above it
+HEADER_SEARCH_ROWS = 15  # rows searched for the header, since people insert rows above it
 ROW_HEADER = "Row"
 SHEET_HEADER = "Sheet"
 COLUMN_HEADER = "Column or item"
@@ -23,6 +23,6 @@ INPUTS_TITLE = "Inputs"
 TRACE_TITLE = "Inputs trace"
 SEAL_TITLE = "Seal"
 NO_ROWS = "none"
-OPEN_STARTS = ("~$", ".~lock.")  # of files that programs put beside a workbook while they have it open
+OPEN_STARTS = ("~$", ".~lock.")  # of lock files that programs put beside an open workbook
 FORMER_RESULTS = ("Answer", "Inputs", "Provenance")  # sheets of results of version 1
-FORMER_ORIGIN = "Provenance"  # sheet that names the version of their layout
+FORMER_ORIGIN = "Provenance"  # sheet of these with the version of their layout

@@ -1,8 +1,7 @@
-"""The two definition documents as frozen objects.
+"""The schema files as frozen objects: definitions with their sheets and columns.
 
-``season.schema.json`` defines what a person fills in, ``results.schema.json`` what comes out. Everything that needs
-a sheet or a column (template, reader, checks, results workbook, help, documents) asks for it here; no title, unit
-or help text is written anywhere else.
+``season.schema.json`` defines what a person fills in, ``results.schema.json`` what comes out. Template, reader,
+checks, results and help take titles, units and help texts from here; they are written nowhere else.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from wood_xl.data.trade import CHOICES
 from wood_xl.errors import DefinitionFault
 
 System = Literal["us", "metric"]
-KEYWORDS = {  # of fields that are not called as in the schema, or that JSON Schema knows itself
+KEYWORDS = {  # of the fields below whose keyword is not ``x-`` and their name
     "title": "title",
     "type": "type",
     "choices": "enum",
@@ -45,7 +44,7 @@ def _is_newer(since: str, version: str | None) -> bool:
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a sheet, or one item of an item sheet; ``keywords.schema.json`` tells of each of its keywords."""
+    """One column of a table, or one item of a sheet of items; ``keywords.schema.json`` explains each keyword."""
 
     sheet: str
     id: str
@@ -59,22 +58,20 @@ class Column:
     has_date: bool = False
     pattern: str | None = None
     max_length: int | None = None
-    # minimum, maximum, plausible: impossible beyond; unusual outside
-    minimum: float | None = None
+    minimum: float | None = None  # beyond it a value is impossible, as beyond the next two
     exclusive_minimum: float | None = None
     maximum: float | None = None
-    plausible: tuple[float, float] | None = None
+    plausible: tuple[float, float] | None = None  # outside it a value is unusual
     default: str | float | None = None
     default_from: str | None = None
-    # of bounds, usual range and values in results; ``units`` are permitted, ``us`` and ``metric`` of templates
-    unit: str = ""
-    units: tuple[str, ...] = ()
-    us: str = ""
-    metric: str = ""
+    unit: str = ""  # of bounds, plausible range and values in results
+    units: tuple[str, ...] = ()  # permitted
+    us: str = ""  # of US templates
+    metric: str = ""  # of metric templates
     unit_kept: bool = False
     is_money: bool = False
     is_time: bool = False
-    joins: str = ""  # what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings
+    joins: str = ""  # how several numbers in one cell are combined: ``sum`` or ``mean``
     refers_to: str | None = None
     suggests: str | None = None
     feeds: tuple[str, ...] = ()
@@ -86,17 +83,14 @@ class Column:
     decimals: int | None = None
     significant: int | None = None
     keeps_ends: bool = False
-    # why a figure has no interval, where nothing more telling is known; empty where it should have one
-    no_ends: str = ""
-    # ids, words_of: name of the ids whose words a text is one of; of the ids that a document has there
-    ids: str = ""
-    words_of: str = ""
+    no_ends: str = ""  # default reason why a figure has no interval; empty if it should have one
+    ids: str = ""  # enum of which the text is the words of an id
+    words_of: str = ""  # enum of the ids that a document holds there
     joined_by: str = ", "
-    # names_figure, unit_of_figure: whether the text names a figure of the rates per cord; is in that figure's unit
-    names_figure: bool = False
-    names: str = ""  # ``sheet.column`` that a text names, of the notes or of the results
+    names_figure: bool = False  # the text names a figure of the rates per cord
+    names: str = ""  # ``sheet.column`` of notes or results of which the text is a name
     topic: str = ""
-    unit_of_figure: bool = False
+    unit_of_figure: bool = False  # in the unit of the figure that the row names
     formula: str = ""
     needs: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
@@ -112,26 +106,26 @@ class Column:
 
     @property
     def ref(self) -> str:
-        """``sheet.column``, the name used in references and in ``explain``."""
+        """``sheet.column``, as in references and ``explain``."""
         return f"{self.sheet}.{self.id}"
 
     def is_newer_than(self, version: str | None) -> bool:
-        """Whether a template of that version had no such column; one of no stated version may have had it."""
+        """Whether a template of that version lacks the column; one without a version may have it."""
         return _is_newer(self.since, version)
 
     @property
     def is_number(self) -> bool:
-        """Whether a number is expected."""
+        """Whether it holds a number."""
         return self.type in ("number", "integer")
 
     def unit_in(self, system: System) -> str:
-        """Unit of this column in a template or results workbook of the given system; empty if it has none."""
+        """Unit in a template or results workbook of a system; empty if it has none."""
         return (self.us if system == "us" else self.metric) or self.unit
 
     def label(self, unit: str, currency: str) -> str:
-        """Unit as shown to the person: money begins with the currency, and a rate ends with what it is per.
+        """Unit as shown: money starts with the currency, and a rate ends with what it is per.
 
-        ``per gal`` becomes ``USD per gal``; ``money`` becomes ``USD``, or stays so where there is no currency.
+        ``per gal`` becomes ``USD per gal``; ``money`` becomes ``USD``, or stays if there is no currency.
         """
         money = currency or "money"
         if self.is_money:
@@ -139,31 +133,30 @@ class Column:
         return f"{unit}/{self.per}" if self.per else unit
 
     def header(self, unit: str, currency: str) -> str:
-        """Header text: the title, with the unit in brackets if there is one."""
+        """Header: the title, with the unit in brackets if there is one."""
         label = self.label(unit, currency)
         return f"{self.title} [{label}]" if label else self.title
 
     def on_paper(self, unit: str, currency: str) -> str:
-        """Its header on a paper form, where signs are as people write them."""
+        """Header on a paper form, with units as people write them by hand."""
         header = replace(self, title=self.paper or self.title).header(unit, currency)
         return header.replace("[deg", "[\u00b0").replace("[beats/", "[/")
 
 
 @dataclass(frozen=True)
 class Classes:
-    """Columns that each count what is of one size, with the size as their header."""
+    """Columns that each count pieces of one size, which is their header."""
 
-    column: Column  # what they have in common
+    column: Column  # their common part
     units: tuple[str, ...]  # units that a size may be in
-    # for each system its unit, the first and last size, and the step between them
-    templates: dict[str, tuple[str, int, int, int]]
+    templates: dict[str, tuple[str, int, int, int]]  # by system: unit, first and last size, step
 
     def of(self, size: str) -> Column:
         """The column of one size, such as ``3 in``."""
         return replace(self.column, id=size, title=size)
 
     def in_template(self, system: str) -> list[str]:
-        """The sizes that a template has columns for."""
+        """Sizes of the columns of a template."""
         unit, first, last, step = self.templates[system]
         return [f"{size} {unit}" for size in range(first, last + 1, step)]
 
@@ -180,59 +173,56 @@ class Sheet:
     capacity: int = 0
     row_limit: int = 0
     key: tuple[str, ...] = ()
-    one_of: tuple[tuple[str, ...], ...] = ()  # sets of columns of which a filled row needs one whole set
+    one_of: tuple[tuple[str, ...], ...] = ()  # sets of columns: a filled row needs one whole set
     result_sheet: str = ""
     per: str = ""
     topic: str = ""
-    empty: str = ""  # why a table of the results has no rows where it has none
-    private: bool = False  # whether shared results are without it
-    private_with: str = ""  # item of the season with which they are, as what it is about then enters the table
-    figures_only: bool = False  # whether a document is without it, as its figures stand among all figures
-    # whether its order and its words hang on effort, so that nobody can find them again without body data
-    by_effort: bool = False
-    # formerly, since: titles that older templates had; first version that has it, empty if all have
-    formerly: tuple[str, ...] = ()
-    since: str = ""
-    # of a tally, what the columns are that each count one class; their headers are numbers with a unit
-    classes: Classes | None = None
-    folded: str = ""  # what a template says of the columns that it folds; empty if it folds none
+    empty: str = ""  # reason shown if a table of the results has no rows
+    private: bool = False  # left out of shared results
+    private_with: str = ""  # item of the season that makes the table private if it is filled
+    figures_only: bool = False  # left out of the document, which has its figures among all figures
+    by_effort: bool = False  # its order and words depend on effort, so they cannot be recomputed without body data
+    formerly: tuple[str, ...] = ()  # titles in older templates
+    since: str = ""  # first version that has it; empty if all have
+    classes: Classes | None = None  # of a tally: columns that each count one size
+    folded: str = ""  # text of a template on its folded columns; empty if none are
 
     def is_newer_than(self, version: str | None) -> bool:
-        """Whether a template of that version had no such sheet; one of no stated version may have had it."""
+        """Whether a template of that version lacks the sheet; one without a version may have it."""
         return _is_newer(self.since, version)
 
     @property
     def titles(self) -> tuple[str, ...]:
-        """Its title, and those of older templates."""
+        """Its title, then those of older templates."""
         return self.title, *self.formerly
 
     @property
     def asked(self) -> tuple[Column, ...]:
-        """Columns that the template of today has."""
+        """Columns of the current template."""
         return tuple(column for column in self.columns if not (column.retired or column.moved_to))
 
     @property
     def told(self) -> tuple[Column, ...]:
-        """Its columns, with the one that stands for all sizes."""
+        """Its columns, with one for all sizes of a tally."""
         return self.columns if self.classes is None else (*self.columns[:1], self.classes.column, *self.columns[1:])
 
     def columns_in(self, system: System) -> tuple[Column, ...]:
-        """The columns of a template, those of the sizes behind the first."""
+        """Columns of a template; those of the sizes follow the first."""
         if self.classes is None:
             return self.asked
         sizes = (self.classes.of(size) for size in self.classes.in_template(system))
         return *self.asked[:1], *sizes, *self.asked[1:]
 
     def number_of(self, column_id: str, system: System) -> int:
-        """In which column a table's column stands in a fresh template, from 1."""
+        """Position of a column in a new template, from 1."""
         return [column.id for column in self.columns_in(system)].index(column_id) + 1
 
     def has_in_one_of(self, column: Column) -> bool:
-        """Whether a filled row needs it, or another in its place."""
+        """Whether a filled row needs the column, or another in its place."""
         return any(column.id in one for one in self.one_of)
 
     def column(self, column_id: str) -> Column:
-        """The column of that id, or of that size."""
+        """The column of an id or a size."""
         for column in self.columns:
             if column.id == column_id:
                 return column
@@ -245,21 +235,21 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Definition:
-    """A whole definition document: its sheets, and the JSON Schema it was made from."""
+    """A schema file: its sheets, and the JSON Schema itself."""
 
-    version: str  # the last of those that a document may have; empty if its documents tell none
+    version: str  # the latest; empty if its documents have none
     sheets: tuple[Sheet, ...]
     schema: dict[str, Any]
 
     def sheet(self, sheet_id: str) -> Sheet:
-        """The sheet of that id."""
+        """The sheet of an id."""
         for sheet in self.sheets:
             if sheet.id == sheet_id:
                 return sheet
         raise KeyError(sheet_id)
 
     def items_on(self, sheet_id: str) -> tuple[Column, ...]:
-        """Items that the template has on a sheet of items: those of other sheets that stand there, then its own."""
+        """Items on a sheet of the template: those placed there from other sheets, then its own."""
         guests = (column for sheet in self.sheets for column in sheet.asked if column.on == sheet_id)
         own = (column for column in self.sheet(sheet_id).asked if not column.on)
         return *guests, *own
@@ -270,7 +260,7 @@ class Definition:
         return self.sheet(sheet_id).column(column_id)
 
     def is_private(self, ref: str) -> bool:
-        """Whether shared results are without a sheet, or without a column ``sheet.column``."""
+        """Whether shared results leave out a sheet or a column ``sheet.column``."""
         sheet_id, _, column_id = ref.partition(".")
         sheet = self.sheet(sheet_id)
         return sheet.private or (bool(column_id) and sheet.column(column_id).private)
@@ -278,7 +268,7 @@ class Definition:
 
 @cache
 def season_definition() -> Definition:
-    """Definition of the workbook that a person fills in."""
+    """Definition of the workbook to fill in."""
     return definition_of(schema_document("season.schema.json"))
 
 
@@ -347,7 +337,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         columns=tuple(columns),
         classes=_classes(sheet_id, row["properties"]),
         folded=folded.get("said", ""),
-        **_told(Sheet, part),
+        **_keyword_fields(Sheet, part),
     )
 
 
@@ -368,8 +358,9 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], **known: Any) -
     for key in ("x-us", "x-metric"):
         if units and part.get(key) not in units:
             raise DefinitionFault(f"{sheet_id}.{column_id}: {key} is not one of its units")
-    told = _told(Column, part) | known
-    told["type"] = "figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0]
+    own_fields = _keyword_fields(Column, part) | known
+    type_ = "figure" if "$ref" in part else part["type"]
+    own_fields["type"] = type_ if isinstance(type_, str) else type_[0]
     return Column(
         sheet=sheet_id,
         id=column_id,
@@ -378,12 +369,12 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], **known: Any) -
         is_clock=part.get("format") in ("clock", "stamp"),
         has_date=part.get("format") == "stamp",
         example=part["examples"][0] if "examples" in part else None,
-        **told,
+        **own_fields,
     )
 
 
-def _told(kind: type[Column | Sheet], part: dict[str, Any]) -> dict[str, Any]:
-    """Fields that a part of the schema tells of, each under the keyword of that name."""
+def _keyword_fields(kind: type[Column | Sheet], part: dict[str, Any]) -> dict[str, Any]:
+    """Fields that the keywords of a part of the schema set."""
     named = _FIELDS[kind]
     return {named[keyword]: _frozen(value) for keyword, value in part.items() if keyword in named}
 
@@ -409,9 +400,9 @@ def _require_references(definition: Definition) -> None:
 
 
 def schema_document(name: str) -> dict[str, Any]:
-    """A schema file of this package as plain JSON, with the choices that stand in the tables of the trade.
+    """A schema file as plain JSON, with the choices from the tables of the trade.
 
-    One that does not say what it requires requires all: columns, and tables of which more than figures is kept.
+    Where it has no ``required``, it requires all columns, and all tables of which a document keeps more than figures.
     """
     text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")
     document: dict[str, Any] = json.loads(text, object_hook=_with_choices)

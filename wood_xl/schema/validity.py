@@ -1,9 +1,8 @@
-"""Whether results follow their own schema: jsonschema judges, each distinct thing once.
+"""Validates results by their own schema with jsonschema, each distinct value once.
 
-Rows are many and much alike, and a row schema sets no condition across columns. So each distinct set of columns and
-each distinct cell of a column is judged once, where a figure counts by its parts and their types, and a cell of which
-a type alone is asked by its own. Only a table in which something is wrong is judged row by row, for the place of the
-fault.
+Tables have many similar rows, and a row schema has no condition across columns. So each distinct set of columns and
+each distinct cell of a column is validated once; figures that differ only in numbers count as the same, and so do
+cells of one type if the schema asks only for a type. A table with a fault is validated row by row to find its place.
 """
 
 from __future__ import annotations
@@ -18,14 +17,14 @@ from jsonschema.exceptions import ValidationError
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import results_definition
 
-FIGURE = {"$ref": "#/$defs/figure"}  # asks for nothing but types
+FIGURE = {"$ref": "#/$defs/figure"}  # its schema only has types
 ROW_KEYWORDS = {"type", "additionalProperties", "required", "properties"}
 
 Row = dict[str, Any]
 
 
 def require_valid(results: Row) -> None:
-    """Refuse results that do not follow their own schema.
+    """Require results to follow their own schema.
 
     Errors: DefinitionFault with the place of the first fault.
     """
@@ -42,11 +41,11 @@ def _validator() -> Any:
 
 
 def _items(validator: Any, items: Any, instance: Any, schema: Any) -> Iterator[ValidationError]:
-    """As the library judges items, but what is alike once, and whole numbers at a glance: a heart trace has many."""
+    """The keyword ``items``, with equal cells validated once and a fast path for the integers of heart traces."""
     if validator.is_type(instance, "array"):
         if items == {"type": "integer"} and all(type(number) is int for number in instance):
             return
-        is_table = _asked(items).keys() == ROW_KEYWORDS and all(type(row) is dict for row in instance)
+        is_table = _validating(items).keys() == ROW_KEYWORDS and all(type(row) is dict for row in instance)
         if is_table and not any(_errors_of_distinct(validator, items, instance)):
             return
     yield from Draft202012Validator.VALIDATORS["items"](validator, items, instance, schema)
@@ -58,11 +57,12 @@ def _errors_of_distinct(validator: Any, row_schema: Row, rows: list[Row]) -> Ite
     for names in dict.fromkeys(map(tuple, rows)):
         yield from validator.descend(dict.fromkeys(names), shape)
     for name, column in columns.items():
-        for cell in _distinct([row[name] for row in rows if name in row], _asked(column)):
+        for cell in _distinct([row[name] for row in rows if name in row], _validating(column)):
             yield from validator.descend(cell, column)
 
 
-def _asked(schema: Row) -> Row:
+def _validating(schema: Row) -> Row:
+    """The keywords of a schema that validate."""
     return {
         key: value
         for key, value in schema.items()
@@ -70,12 +70,13 @@ def _asked(schema: Row) -> Row:
     }
 
 
-def _distinct(cells: list[Any], asked: Row) -> Iterable[Any]:
-    """Cells of a column without those that are valid if another is."""
+def _distinct(cells: list[Any], keywords: Row) -> Iterable[Any]:
+    """Cells of a column, without those that are valid if another one is."""
     kinds = {type(cell): cell for cell in cells}
-    if asked.keys() == {"type"} and not ("integer" in asked["type"] and float in kinds):  # 1.0 is one, 1.5 is none
+    is_of_type = keywords.keys() == {"type"}
+    if is_of_type and not ("integer" in keywords["type"] and float in kinds):  # 1.0 is an integer, 1.5 is none
         return kinds.values()
-    if asked == FIGURE and kinds.keys() == {dict}:
+    if keywords == FIGURE and kinds.keys() == {dict}:
         return {(*cell, *map(type, cell.values())): cell for cell in cells}.values()
     # True and 1 are told apart by their types
     return {(type(cell), cell) if isinstance(cell, Hashable) else id(cell): cell for cell in cells}.values()

@@ -1,7 +1,7 @@
-"""The one place where an id becomes English: ``words.json`` has a sentence for each, with slots for its facts.
+"""Turns ids into English, by the sentences of ``words.json`` with slots for facts.
 
-Figure and ends are each rounded to nearest, to 2 significant digits, to 3 where the high end is less than 1.25 times
-the low one; money below 10 shows cents, from 10 whole units. Zeros at the end count.
+A figure and its ends are rounded to nearest, to 2 significant digits, or to 3 if the high end is less than 1.25
+times the low one. Money below 10 shows cents, from 10 on whole units. Trailing zeros are significant.
 """
 
 from __future__ import annotations
@@ -13,19 +13,20 @@ from typing import Any
 
 from wood_xl.reasons import Ends, Named, OfDraws, Ranged, Said, Word, said, sentences
 
-AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
+# Formats of slots.
+AND, OR = "and", "or"  # a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
-WOOD = "wood"  # an amount of a plan: as somebody wants it, with two decimals at most; else as figures are shown
-CAPITAL = "capital"  # as a sentence begins
-MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # a number with its range, and the range behind it
-SIGN = "sign"  # a currency by its code, as it stands before an amount
-TYPED = "typed"  # money as somebody wrote it: with cents if it has some
-DRAWS = "draws"  # a percentage as a share of the draws, which is all or none of them only if it is so
+WOOD = "wood"  # an amount of a plan: as typed, if it has at most two decimals; else as a figure
+CAPITAL = "capital"  # as at the start of a sentence
+MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # amount of a range; the range after it
+SIGN = "sign"  # currency code as the sign before an amount
+TYPED = "typed"  # money as typed: with cents if it has any
+DRAWS = "draws"  # a percentage as a share of the draws: all or none only if exactly so
 THOUSAND = 1000
 
 
 def words(what: Said | Word | str | None) -> str:
-    """What is said, in words: nothing for None, and a text as it was typed.
+    """A sentence in words; empty for None, and a text as it was typed.
 
     >>> from wood_xl.reasons import Reason, said
     >>> words(said(Reason.NEEDS, cell="Tools!B5")), words(None), words("as typed")
@@ -38,7 +39,7 @@ def words(what: Said | Word | str | None) -> str:
 
 
 def phrase(word: Word, **facts: Any) -> str:
-    """The words of an id with its facts, where they are written at once.
+    """The words of an id with its facts, without a ``Said`` in between.
 
     >>> from wood_xl.reasons import Reason
     >>> phrase(Reason.NO_PRICE_OF, what=("gasoline", "bar oil"))
@@ -48,7 +49,7 @@ def phrase(word: Word, **facts: Any) -> str:
 
 
 def key_words(ids: str, key: str) -> str:
-    """The words of an id that a document holds by its key; a key that is none stays as it is.
+    """The words of an id in a document, by its key; an unknown key stays as it is.
 
     >>> key_words("Surety", "likely")
     'likely, not settled'
@@ -57,7 +58,7 @@ def key_words(ids: str, key: str) -> str:
 
 
 def joined(parts: Sequence[str], last: str = AND) -> str:
-    """Parts of a list in a sentence.
+    """A list in a sentence.
 
     >>> joined(["time 5", "money 5", "effort 3"])
     'time 5, money 5 and effort 3'
@@ -66,12 +67,12 @@ def joined(parts: Sequence[str], last: str = AND) -> str:
 
 
 def capital(text: str) -> str:
-    """The text as a sentence begins."""
+    """The text with its first letter capitalized."""
     return text[:1].upper() + text[1:]
 
 
 class _Filled(Formatter):
-    """Fills slots: a list is joined by what the slot names as its format, a number shown by it."""
+    """Fills slots: the format of a slot joins a list or formats a number."""
 
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, tuple):
@@ -114,29 +115,29 @@ def _middle(number: Ranged, format_spec: str) -> str:
 
 
 def _range(number: Ranged, format_spec: str) -> str:
-    """The range in brackets behind a number, which no line breaks; nothing where there is none."""
+    """The range in brackets after a number, without line breaks; empty if there is none."""
     text = money_text if format_spec == ENDS_OF_MONEY else number_text
     digits = digits_of(number)
     low, high = (None if end is None else text(end, digits) for end in (number.low, number.high))
     if low is None and high is None:
         return ""
-    told = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
-    found = phrase(told, low=low, high=high)
-    return found[:1] + found[1:].replace(" ", NO_BREAK)
+    ends = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
+    text_of_ends = phrase(ends, low=low, high=high)
+    return text_of_ends[:1] + text_of_ends[1:].replace(" ", NO_BREAK)
 
 
 _FILLED = _Filled()
 
 
 FEW_DIGITS, MORE_DIGITS = 2, 3
-NARROW = 1.25  # times the low end, below which a third digit tells more
+NARROW = 1.25  # ratio of the ends below which a third digit is shown
 CENTS_BELOW = 10
 SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
 NO_BREAK, MINUS, PERCENT = "\N{NO-BREAK SPACE}", "\N{MINUS SIGN}", "%"
 
 
 def currency_sign(code: str) -> str:
-    r"""What stands before an amount of money: the sign of the currency, or its code and a space.
+    r"""Prefix of an amount of money: the sign of the currency, or its code and a space.
 
     >>> currency_sign("USD"), currency_sign("SEK")
     ('$', 'SEK\xa0')
@@ -145,7 +146,7 @@ def currency_sign(code: str) -> str:
 
 
 def after_number(unit: str) -> str:
-    """What stands behind a number: a blank and the unit; a percent sign stands close to it.
+    """Suffix of a number: a space and the unit, or a percent sign without a space.
 
     >>> after_number("lb"), after_number("%"), after_number("")
     (' lb', '%', '')
@@ -154,9 +155,9 @@ def after_number(unit: str) -> str:
 
 
 def digits_of(ranged: Ranged) -> int:
-    """Significant digits of a number and of both its ends: more in a narrow range about it.
+    """Significant digits of a number and its ends: more if the range is narrow.
 
-    One that is an end itself, all of what can be, asks for no more if its range can be told.
+    A number that is itself an end gets no more, if two digits tell the ends apart.
     """
     low, high = ranged.low, ranged.high
     if low is None or high is None or low * high <= 0:
@@ -169,7 +170,7 @@ def digits_of(ranged: Ranged) -> int:
 
 
 def number_text(number: float, digits: int = FEW_DIGITS) -> str:
-    """A number to so many significant digits.
+    """A number rounded to significant digits.
 
     >>> number_text(3.96), number_text(1234.0), number_text(0.0)
     ('4.0', '1,200', '0')
@@ -181,7 +182,7 @@ def number_text(number: float, digits: int = FEW_DIGITS) -> str:
 
 
 def money_text(number: float, digits: int = FEW_DIGITS) -> str:
-    """An amount of money to so many significant digits: with cents below 10, in whole units from there on.
+    """An amount of money rounded to significant digits: with cents below 10, else in whole units.
 
     >>> money_text(5.4), money_text(9.97), money_text(431.0), money_text(-0.8)
     ('5.40', '10', '430', '\N{MINUS SIGN}0.80')
@@ -193,7 +194,7 @@ def money_text(number: float, digits: int = FEW_DIGITS) -> str:
 
 
 def _minus(text: str) -> str:
-    """A number with its own sign: behind a hyphen a line may break. What is shown as 0 has none.
+    """A number with a minus sign instead of a hyphen, after which a line may break. A shown 0 has no sign.
 
     >>> _minus("-0.80"), _minus("-0.00")
     ('\N{MINUS SIGN}0.80', '0.00')

@@ -1,1 +1,1 @@
-"""A first trial: who tries what, on which day, in which order, and what that will tell."""
+"""A first trial of methods: who tries what, when and in which order, and what it will show."""

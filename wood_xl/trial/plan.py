@@ -1,6 +1,6 @@
-"""The whole of a trial: who tries what, when, and what that will tell.
+"""Plans a trial: who tries what and when, and how likely it is to settle which method is quicker.
 
-Source: wood_xl_definitions, trials. Chances are those of the model of the sessions (how_sure_defaults).
+Source: wood_xl_definitions, trials. Chances come from the model of the sessions (how_sure_defaults).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from wood_xl.trial.who import TaskTrial, groups_of, trials_of
 from wood_xl.trial_records import Chance, LeftOutOfTrial, NotTried, TrialOfTask, TrialPlan, TrialSession, TrialWanted
 from wood_xl.verdicts import Surety
 
-DIFFERENCES = (0.25, 0.5, 1.0)  # told of beside the one that is asked for
+DIFFERENCES = (0.25, 0.5, 1.0)  # shown beside the wanted one
 
 Pairs = dict[tuple[str, str], int]
 
@@ -33,7 +33,7 @@ Pairs = dict[tuple[str, str], int]
 def trial_plan(
     season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row], wanted: TrialWanted
 ) -> TrialPlan:
-    """A trial of all tasks with two methods or more; the rest of it where sessions are done."""
+    """A trial of all tasks with two methods or more; only the rest of it if sessions were held."""
     tools = {tool.name: tool for tool in season.tools}
     household = household_of(season, totals, strain)
     groups = groups_of(totals)
@@ -65,7 +65,7 @@ def trial_plan(
 
 
 def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
-    """Sessions that count, or would but for one that waits, in the order in which they were held."""
+    """Sessions that count, or will once a cell is mended, in the order in which they were held."""
     held = []
     for t in (t for group in groups for t in group):
         workers_n = t.method.people_n
@@ -84,7 +84,7 @@ def _of_task(
     planned = [one for one in sessions if one.task == trial.task]
     done = [one for one in done if one.task == trial.task]
     days = {one.day for one in planned}
-    methods_on: dict[tuple[str, str], set[str]] = defaultdict(set)  # of each person on each date
+    methods_on: dict[tuple[str, str], set[str]] = defaultdict(set)  # by person and date
     for one in done:
         if one.date:
             methods_on[one.person, one.date].add(one.method)
@@ -118,12 +118,12 @@ def _of_task(
 
 
 def _unbalanced(trial: TaskTrial, planned: Sequence[TrialSession], done: Sequence[Done]) -> list[str]:
-    """Methods of a group in which somebody had one first more often than another by more than once."""
+    """Methods of groups in which somebody began with one at least twice more often than with another."""
     to_come = [
         Done(trial.task, one.method, name, one.date, one.pile)
         for one in planned
         if not one.makes_up
-        for name in one.workers  # who helps does the method too
+        for name in one.workers  # helpers do the method too
     ]
     firsts = first_methods(trial, [*done, *to_come])
     found: list[str] = []
@@ -135,7 +135,7 @@ def _unbalanced(trial: TaskTrial, planned: Sequence[TrialSession], done: Sequenc
 
 
 def _pairs(trial: TaskTrial, methods_on: Collection[set[str]]) -> Pairs:
-    """How often one person had both of two methods on one day, for each two that somebody may do."""
+    """Number of times that one person did both of two methods on one day, for each pair that somebody may do."""
     both = [
         (one.name, other.name)
         for one, other in combinations(trial.ways, 2)
@@ -145,7 +145,7 @@ def _pairs(trial: TaskTrial, methods_on: Collection[set[str]]) -> Pairs:
 
 
 def _chance(methods_n: int, difference_frac: float, pairs_n: int, pairs_a_day: int) -> Chance:
-    """By the priors of the model alone."""
+    """Chance by the priors of the model alone."""
     most_n = max(int(value("model.further_days")) * pairs_a_day, pairs_n)
     chances = before_any(methods_n, difference_frac, most_n)
     enough = next((k for k, one in enumerate(chances, start=1) if one >= value("model.further_chance")), None)
@@ -157,10 +157,9 @@ def _chance(methods_n: int, difference_frac: float, pairs_n: int, pairs_a_day: i
 def _chances_so_far(
     trial: TaskTrial, pairs: Pairs, done_pairs: Pairs, pairs_a_day: Pairs, equal: EqualSeason, wanted: TrialWanted
 ) -> tuple[Chance, ...]:
-    """Chance that the pairs to come bring a verdict by what is measured, of the two methods furthest from one.
+    """Chance of a verdict after the pairs to come, given what was measured, for the two methods furthest from one.
 
-    What the sessions settle already takes no more pairs. Nothing where one of two methods has no session yet, or
-    sessions differ more than sessions do.
+    A pair that is settled already needs no more. Empty if a method has no session yet, or a session is an outlier.
     """
     fit = equal.fit(trial.task, Recorded.WORKER_HOURS)
     numbers = {t.method.name: equal.number(t) for t in equal.totals}
@@ -178,4 +177,4 @@ def _chances_so_far(
         told = further(fit, first, second, wanted.difference_frac)
         days_n = None if told.days is None else math.ceil(told.days / pairs_a_day[two])
         found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
-    return (min(found, key=lambda one: (one.pairs_n == 0, one.chance or 0.0)),)  # a chance may come out as 1 too
+    return (min(found, key=lambda one: (one.pairs_n == 0, one.chance or 0.0)),)  # a chance of 1 is not yet settled

@@ -1,7 +1,7 @@
-"""Days, turns and order of a trial: all methods of a task by one person on one day and one pile, in turns.
+"""Days, turns and order of a trial: each person does all methods of a task on one day and one pile, in turns.
 
-The order of the methods changes from day to day, so that each comes first as often as the others. But a powered saw
-comes before all else on its day. What was done before counts toward the balance.
+The order of the methods changes from day to day, so that each comes first equally often. A powered saw always comes
+first on its day. Sessions that were held already count toward the balance.
 
 Source: wood_xl_definitions, trials: schedule (constants ``trials.rest``, ``trials.longest_day``).
 """
@@ -28,7 +28,7 @@ from wood_xl.verdicts import LimitedBy
 
 
 class Done(NamedTuple):
-    """A session that was held: who had the tool in hand, on which day and pile; an unwritten one is empty."""
+    """A session that was held; ``person`` handled the tool. What is not written is empty."""
 
     task: str
     method: str
@@ -52,21 +52,21 @@ class _Slot(NamedTuple):
 
 Turn = list[_Slot]
 Together = set[tuple[str, Way, bool]]  # who did what with others on a day
-Lists = Mapping[str, Sequence[_Slot]]  # of each person the methods of a day, in order
+Lists = Mapping[str, Sequence[_Slot]]  # methods of a day in order, by person
 
 
 @dataclass
 class _Progress:
-    """What was held of each task, as far as the plan goes."""
+    """Sessions held and planned so far; all but ``piles`` by task."""
 
-    # of each person and method of a task, how often
+    # number of sessions by person and method
     tried: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
-    # the same, how often it came first of those whose order changes
+    # how often a method came first among those whose order changes, by person and method
     firsts: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
-    days: Counter[str] = field(default_factory=Counter)  # of each task, how many days had two methods of it
-    piles: list[str] = field(default_factory=list)  # all of them, by first use; ``used`` those of each task
-    used: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
-    # of each task, person and pile
+    days: Counter[str] = field(default_factory=Counter)  # number of days with two methods
+    piles: list[str] = field(default_factory=list)  # all piles, by first use
+    used: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))  # piles of the task
+    # methods by task, person and pile
     methods_on: dict[tuple[str, str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
 
     def count(self, task: str, method: str, person: str, pile: str) -> None:
@@ -78,13 +78,13 @@ class _Progress:
             self.methods_on[task, person, pile].add(method)
 
     def next_pile(self, task: str) -> str:
-        """The first pile that the task has not had; a new one if it had all."""
+        """The first pile not used for the task; a new one if all were."""
         return next((pile for pile in self.piles if pile not in self.used[task]), "") or next(
             name for name in pile_names() if name not in self.piles
         )
 
     def pile_without(self, task: str, person: str, method: str) -> str:
-        """The last pile on which somebody did another method of the task and not this one."""
+        """The last pile on which a person did another method of the task, but not this one."""
         had = [
             pile
             for pile in self.used[task]
@@ -94,19 +94,19 @@ class _Progress:
 
 
 def pile_names() -> Iterator[str]:
-    """Names of piles without end: A to Z, then A2."""
+    """Endless names of piles: A to Z, then A2."""
     for number in count(1):
         for letter in string.ascii_uppercase:
             yield letter if number == 1 else f"{letter}{number}"
 
 
-def drawn(seed: int, key: str) -> int:
-    """A whole number that hangs on the seed and a key alone."""
+def pseudorandom(seed: int, key: str) -> int:
+    """A whole number that depends only on the seed and the key."""
     return int.from_bytes(hashlib.shake_256(f"{seed}|{key}".encode()).digest(8), "big")
 
 
 def days_of(wanted: TrialWanted, done: Sequence[Done]) -> list[str]:
-    """Days that are still to come: those given less those worked since the first, from the day after the last."""
+    """Dates still to come: the wanted number less days worked since the first, from the day after the last."""
     worked = {one.date for one in done if one.date >= wanted.first_day}
     day = dt.date.fromisoformat(wanted.first_day)
     if worked:
@@ -120,7 +120,7 @@ def days_of(wanted: TrialWanted, done: Sequence[Done]) -> list[str]:
 
 
 def _minutes(trial: TaskTrial, wanted: TrialWanted, progress: _Progress) -> float:
-    """Longest session of everybody, so that all compare alike: what fits in the longest day and in all limits."""
+    """Longest session, the same for everybody so that all are comparable, within the longest day and all limits."""
     most_n = max(len(own) + len(_missing(trial, name, progress)) for name, own in trial.may.items())
     rests = value("trials.rest") * (most_n - 1)
     step = value("plan.step")
@@ -131,12 +131,12 @@ def _minutes(trial: TaskTrial, wanted: TrialWanted, progress: _Progress) -> floa
 
 
 def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
-    """The most that the heart and the vibration of a day leave somebody for each session."""
+    """Longest session of a person by the limits on strain and vibration."""
     missing, shaken, longest_min = _missing(trial, person, progress), 0.0, math.inf
     for way in trial.may[person]:
         sessions_n = 1 + (way.name in missing)
         for limit_min, by in trial.limits.get((person, way.name), ()):
-            if by is LimitedBy.VIBRATION:  # it adds up over the methods
+            if by is LimitedBy.VIBRATION:  # vibration adds up over the methods of a day
                 shaken += sessions_n / limit_min
             else:
                 longest_min = min(longest_min, limit_min / sessions_n)
@@ -144,13 +144,13 @@ def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
 
 
 def too_short(wanted: TrialWanted, trials: Sequence[TaskTrial], done: Sequence[Done]) -> list[TaskTrial]:
-    """Trials whose sessions would be shorter than the shortest step."""
+    """Trials whose sessions would be shorter than one step."""
     progress = _progress_so_far(trials, done)
     return [trial for trial in trials if _minutes(trial, wanted, progress) < value("plan.step")]
 
 
 def _missing(trial: TaskTrial, person: str, progress: _Progress) -> set[str]:
-    """Methods that somebody came to less often than to another."""
+    """Methods that a person did less often than another."""
     tried = progress.tried[trial.task]
     most = max(tried[person, way.name] for way in trial.may[person])
     return {way.name for way in trial.may[person] if tried[person, way.name] < most}
@@ -159,7 +159,7 @@ def _missing(trial: TaskTrial, person: str, progress: _Progress) -> set[str]:
 def schedule(
     wanted: TrialWanted, trials: Sequence[TaskTrial], people: Sequence[Person], done: Sequence[Done]
 ) -> list[TrialSession]:
-    """The sessions that are still to come, day by day."""
+    """The sessions still to come, day by day."""
     progress = _progress_so_far(trials, done)
     taken = [int(name[1:]) for name in wanted.taken if name[:1] in "Ss" and name[1:].isdecimal()]
     names = (f"S{n}" for n in count(max(taken, default=0) + 1))
@@ -220,7 +220,7 @@ def _progress_so_far(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Prog
 
 
 def _by_day(trial: TaskTrial, done: Sequence[Done]) -> dict[tuple[str, str], list[str]]:
-    """Methods of each person and day in their order, each once."""
+    """Methods by person and date, in order, each once."""
     tried: dict[tuple[str, str], list[str]] = defaultdict(list)
     for one in done:
         if one.task == trial.task and one.date and one.method not in tried[one.person, one.date]:
@@ -229,7 +229,7 @@ def _by_day(trial: TaskTrial, done: Sequence[Done]) -> dict[tuple[str, str], lis
 
 
 def first_methods(trial: TaskTrial, done: Sequence[Done]) -> Counter[tuple[str, str]]:
-    """How often each person began with each method on a day with two or more of those whose order changes."""
+    """How often each method came first, by person and method, on days with two or more whose order changes."""
     firsts: Counter[tuple[str, str]] = Counter()
     for (person, _), own in _by_day(trial, done).items():
         for group in order_groups(trial.may.get(person, ())):
@@ -239,13 +239,13 @@ def first_methods(trial: TaskTrial, done: Sequence[Done]) -> Counter[tuple[str, 
 
 
 def order_groups(ways: Sequence[Way]) -> tuple[list[Way], list[Way]]:
-    """Powered saws, which come first, and the rest: within each the order changes from day to day."""
+    """Powered saws, which come first, and the rest; within each group the order changes from day to day."""
     return [way for way in ways if way.is_powered_saw], [way for way in ways if not way.is_powered_saw]
 
 
 def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[str, list[_Slot]]:
-    """What each person does on the next pile, in order; people in the order in which they begin."""
-    draw, number = drawn(wanted.seed, trial.task), progress.days[trial.task]
+    """What each person does on the next pile, in order; people are in the order in which they begin."""
+    draw, number = pseudorandom(wanted.seed, trial.task), progress.days[trial.task]
     names = list(trial.may)
     start = (draw + number) % max(len(names), 1)
     lists: dict[str, list[_Slot]] = {}
@@ -254,7 +254,7 @@ def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[s
         missing = _missing(trial, name, progress)
         own: list[_Slot] = []
         for group in order_groups(trial.may[name]):
-            own_place = 0 if any(way.crew_n > 1 for way in group) else place  # who works together keeps together
+            own_place = 0 if any(way.crew_n > 1 for way in group) else place  # a crew keeps its order
             ordered = _ordered(group, name, progress.firsts[trial.task], own_place + number + draw)
             own += [_Slot(name, way) for way in ordered]
             own += [_Slot(name, way, makes_up=True) for way in ordered if way.name in missing]
@@ -263,7 +263,7 @@ def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[s
 
 
 def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]], offset: int) -> list[Way]:
-    """Methods in their round, begun by the one that came first least often, which is counted."""
+    """Methods in rotation, started by the one that came first least often; counts it as first."""
     if len(group) < 2:
         return [*group]
     many = len(group)
@@ -273,7 +273,7 @@ def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]]
 
 
 def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
-    """People of a pile put on as few days as hold them; whoever compares does so on one day."""
+    """People of a pile on the fewest days that hold them; each person compares within one day."""
     found: list[dict[str, Sequence[_Slot]]] = [{}]
     for name, own in lists.items():
         longer = {**found[-1], name: own}
@@ -286,7 +286,7 @@ def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
 
 
 def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
-    """Who does what at the same time. What is watched is alone; nobody needs a tool that another has in hand."""
+    """Who does what at the same time. Watched work has a turn of its own; no tool is used twice in a turn."""
     rest = {name: [slot for slot in own if not slot.way.is_watched] for name, own in lists.items()}
     together: Together = set()
     turns: list[Turn] = []
@@ -305,7 +305,7 @@ def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
 
 
 def _turn(rest: Mapping[str, list[_Slot]], trial: TaskTrial, together: Together, *, in_order: bool = True) -> Turn:
-    """The next turn, taken out of the rest; ``in_order``: nobody helps at what is not their own next work, too."""
+    """The next turn, removed from the rest. ``in_order``: people help only at a method that is their own next one."""
     turn: Turn = []
     for name, own in rest.items():
         busy = {one for slot in turn for one in slot.workers}
@@ -323,7 +323,7 @@ def _turn(rest: Mapping[str, list[_Slot]], trial: TaskTrial, together: Together,
 
 
 def _take_up(slot: _Slot, together: Together) -> bool:
-    """Count what is done together as done; False if the person has done that with others on this day."""
+    """Record work done together; False if the person already did it with others on this day."""
     if (slot.person, slot.way, slot.makes_up) in together:
         return False
     together |= {(name, slot.way, slot.makes_up) for name in slot.workers if slot.way.crew_n > 1}
@@ -331,7 +331,7 @@ def _take_up(slot: _Slot, together: Together) -> bool:
 
 
 def _with_helpers(slot: _Slot, trial: TaskTrial, busy: set[str], lists: Lists) -> _Slot | None:
-    """The same with those whom the method needs beside the person, next in the round; None if they are busy."""
+    """The slot with the helpers that its method needs, next in rotation; None if they are busy."""
     able = [name for name, ways in trial.may.items() if slot.way in ways]
     after = able.index(slot.person) + 1
     others = [name for name in (*able[after:], *able[: after - 1]) if name not in busy]
@@ -342,7 +342,7 @@ def _with_helpers(slot: _Slot, trial: TaskTrial, busy: set[str], lists: Lists) -
 
 
 def _in_sight(slot: _Slot, people: Sequence[Person], trial: TaskTrial, watched: Counter[str]) -> str:
-    """An adult who works at nothing in that turn: one who takes no part, else whoever stood there least."""
+    """An adult free in that turn: one who takes no part in the trial, else whoever stood there least often."""
     adults = [name for name in in_sight_of(slot.person, people) if name not in slot.helpers]
     chosen = min(adults, key=lambda name: (name in trial.may, watched[name], adults.index(name)))
     watched[chosen] += 1
@@ -350,7 +350,7 @@ def _in_sight(slot: _Slot, people: Sequence[Person], trial: TaskTrial, watched: 
 
 
 def day_minutes(sessions: Sequence[TrialSession]) -> float:
-    """How long a day takes, with the rests between two turns of one person."""
+    """Length of a day, with rests between successive turns of one person."""
     turns: dict[int, list[tuple[str, ...]]] = defaultdict(list)
     for one in sessions:
         turns[one.turn].append(one.workers)

@@ -1,6 +1,6 @@
-"""Who tries which methods of each task, by the rule of who may be planned, and who is left out of what.
+"""Who tries which methods of each task, by the rule of who may, and who is left out of what.
 
-Source: wood_xl_definitions, trials: who takes part. Somebody who can do one method alone could not compare anything.
+Source: wood_xl_definitions, trials: who takes part. Somebody who may do only one method cannot compare anything.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from wood_xl.verdicts import NotPlanned, WhyNot
 
 
 class Way(NamedTuple):
-    """A method as a schedule sees it: nobody uses a tool that somebody else has in hand."""
+    """A method as the schedule sees it."""
 
     name: str
     tools: frozenset[str]
@@ -30,12 +30,12 @@ class Way(NamedTuple):
 
 
 class TaskTrial(NamedTuple):
-    """A task to try; ``may`` has the methods of each person who takes part, two or more."""
+    """A task to try."""
 
     task: str
     ways: tuple[Way, ...]
-    may: Mapping[str, tuple[Way, ...]]
-    # of each person and method what limits the minutes of a day, so far as it is known
+    may: Mapping[str, tuple[Way, ...]]  # methods of each person who takes part, two or more
+    # known limits on the minutes of a day, by person and method
     limits: Mapping[tuple[str, str], Sequence[DayLimit]] = MappingProxyType({})
 
 
@@ -43,7 +43,7 @@ Groups = Mapping[str, Sequence[MethodTotals]]
 
 
 def groups_of(totals: Sequence[MethodTotals]) -> Groups:
-    """Methods of each task that has two or more, tasks in the order in which wood goes through them."""
+    """Methods of each task that has two or more; tasks in the order of the work."""
     found = {task: [t for t in totals if t.method.task == task] for task in tasks()}
     return {task: group for task, group in found.items() if len(group) > 1}
 
@@ -51,7 +51,7 @@ def groups_of(totals: Sequence[MethodTotals]) -> Groups:
 def trials_of(
     groups: Groups, household: Household, tools: Mapping[str, Tool]
 ) -> tuple[list[TaskTrial], list[NotTried]]:
-    """What is tried of each task by whom, and who is left out."""
+    """The trial of each task, and who is left out."""
     trials, left_out = [], list[NotTried]()
     for task, group in groups.items():
         trial, reasons = _trial(task, group, household, tools)
@@ -82,7 +82,7 @@ def _trial(
 def _able(
     group: Sequence[MethodTotals], household: Household, tools: Mapping[str, Tool]
 ) -> tuple[dict[Way, list[str]], list[NotTried]]:
-    """Who may do each method that somebody may do, and who is left out of what by a rule."""
+    """Who may do each method, and who is left out of what by a rule."""
     people = list(household.people.values())
     adults_n = sum(map(is_adult, people))
     able: dict[Way, list[str]] = {}
@@ -104,7 +104,7 @@ def _able(
 def _who_compares(
     able: Mapping[Way, Collection[str]], people: Collection[str]
 ) -> tuple[tuple[Way, ...], dict[str, tuple[Way, ...]], list[NotTried]]:
-    """Methods with enough people who do two or more each, these people with their methods, and what has too few."""
+    """Methods with enough people who may do two or more, these people with theirs, and methods with too few."""
     ways, too_few = tuple(able), list[NotTried]()
     while True:
         of_person = {name: tuple(way for way in ways if name in able[way]) for name in people}
