@@ -1,54 +1,54 @@
-"""What is said of methods, tasks, seasons and plans, as ids; words are put in when writing."""
+"""Ids of sentences on methods, tasks, seasons and plans; ``schema/words.json`` has their words."""
 
 from __future__ import annotations
 
 from wood_xl.reasons import Word, texts
 
 Trend = texts("Trend", __name__)  # what a line through the years shows
-Verdict = texts("Verdict", __name__)  # what may be said of a pair of methods
-Further = texts("Further", __name__)  # more days with both methods that would tell
-Mend = texts("Mend", __name__)  # what would mend the largest source of doubt
+Verdict = texts("Verdict", __name__)  # verdicts on a pair of methods
+Further = texts("Further", __name__)  # further days with both methods that would settle it
+Mend = texts("Mend", __name__)  # what would reduce the largest source of uncertainty
 FittedTo = texts("FittedTo", __name__)  # what the time of a cut was fitted to
-Conflict = texts("Conflict", __name__)  # which way wins on what
-HourWorth = texts("HourWorth", __name__)  # whether an hour saved pays
-TurnsTo = texts("TurnsTo", __name__)  # whether an input at an end of its range makes the other of two ways cost less
-WhyNot = texts("WhyNot", __name__)  # what a reason not to be planned is about
-Limit = texts("Limit", __name__)  # what a plan has only so much of
-LimitsKept = texts("LimitsKept", __name__)  # how a plan stands to its limits
+Conflict = texts("Conflict", __name__)  # which way wins in which respect
+HourWorth = texts("HourWorth", __name__)  # whether saving an hour pays
+TurnsTo = texts("TurnsTo", __name__)  # whether an input at an end of its range makes the other way cheaper
+WhyNot = texts("WhyNot", __name__)  # details of a reason not to plan something
+Limit = texts("Limit", __name__)  # limits of a plan
+LimitsKept = texts("LimitsKept", __name__)  # whether a plan keeps its limits
 NoCalendar = texts("NoCalendar", __name__)  # why a plan has no dated sessions
-HowMuch = texts("HowMuch", __name__)  # wood that a mix is told for
-MixOf = texts("MixOf", __name__)  # what a mix is made of
+HowMuch = texts("HowMuch", __name__)  # amount of wood of a mix
+MixOf = texts("MixOf", __name__)  # parts of a mix
 Weekday = texts("Weekday", __name__)  # days of the week
 Who = texts("Who", __name__)  # people of a plan
 Mind = texts("Mind", __name__)  # what to mind at a session of a plan
-TrialDay = texts("TrialDay", __name__)  # a trial day, and what it brings
-TrialsFirst = texts("TrialsFirst", __name__)  # whether a choice is open, and the plan begins with trials
-Tried = texts("Tried", __name__)  # what was tried of an input, and on what
-Advice = texts("Advice", __name__)  # what a verdict says
-Departs = texts("Departs", __name__)  # where a plan departs from the verdicts, why, and what that costs
-Raise = texts("Raise", __name__)  # ways to bring the wanted wood within reach
-Advised = texts("Advised", __name__)  # what stands at the head of a verdict
-AtThatHour = texts("AtThatHour", __name__)  # which way is ahead where the range of a flip holds the hour
+TrialDay = texts("TrialDay", __name__)  # a trial day, and what it shows
+TrialsFirst = texts("TrialsFirst", __name__)  # whether a choice is open, and whether the plan begins with trials
+Tried = texts("Tried", __name__)  # which change of an input was tried, and on what
+Advice = texts("Advice", __name__)  # sentences of a verdict
+Departs = texts("Departs", __name__)  # where a plan departs from the verdicts, why, and at what cost
+Raise = texts("Raise", __name__)  # ways out, to make all the wanted wood possible
+Advised = texts("Advised", __name__)  # headline of a verdict
+AtThatHour = texts("AtThatHour", __name__)  # which way is ahead if the range of a flip includes the value of an hour
 
 
 class Practised(Word):
-    """Whether a method took less time as the sessions went on."""
+    """Whether a method got quicker with practice."""
 
 
 class Agreement(Word):
-    """How far pooled seasons agree."""
+    """How well pooled seasons agree."""
 
 
 class Surety(Word):
-    """How sure a probability makes one."""
+    """How sure a probability is, in words."""
 
 
 class Quality(Word):
-    """What a figure is worth by the number of its sessions."""
+    """Quality of a figure by its number of sessions."""
 
 
 class Source(Word):
-    """Where the doubt of a figure comes from."""
+    """Source of the uncertainty of a figure."""
 
 
 class Apart(Word):
@@ -56,24 +56,24 @@ class Apart(Word):
 
 
 class Pays(Word):
-    """What is said of the money between a quicker and a slower method."""
+    """Whether a quicker method pays, compared with a slower one."""
 
 
 class Kind(Word):
-    """Kinds of verdict on a task, in the order in which the first that holds is taken."""
+    """Kinds of verdict on a task; the first that holds is used."""
 
 
 class Measure(Word):
-    """What a way can be the least in."""
+    """Measures in which a way can be the least."""
 
 
 class BestFor(Word):
-    """What a way of the whole job is best for."""
+    """What a way to do the whole job is best for."""
 
 
 class NotPlanned(Word):
-    """Why a person, or a method, is not planned."""
+    """Why a person or a method is not planned."""
 
 
 class LimitedBy(Word):
-    """What sets the longest time of a day."""
+    """What limits the time in a day."""

@@ -22,7 +22,7 @@ def sheets_table() -> str:
 
 def columns(sheet: Sheet) -> str:
     """Those of today's template, on the sheet that shows them."""
-    shown = season_definition().items_on(sheet.id) if sheet.kind == "items" else sheet.told
+    shown = season_definition().items_on(sheet.id) if sheet.kind == "items" else sheet.listed
     return ", ".join(f"**{column.title}**" if column.required else column.title for column in shown)
 
 

@@ -58,7 +58,7 @@ def published_figures() -> dict[str, Constant]:
 
 
 def _columns() -> dict[str, Column]:
-    return {column.ref: column for sheet in season_definition().sheets for column in sheet.told}
+    return {column.ref: column for sheet in season_definition().sheets for column in sheet.listed}
 
 
 def _results() -> dict[str, Column]:

@@ -202,8 +202,8 @@ class Sheet:
         return tuple(column for column in self.columns if not (column.retired or column.moved_to))
 
     @property
-    def told(self) -> tuple[Column, ...]:
-        """Its columns, with one for all sizes of a tally."""
+    def listed(self) -> tuple[Column, ...]:
+        """Columns as help and documents list them, with a single one for all sizes of a tally."""
         return self.columns if self.classes is None else (*self.columns[:1], self.classes.column, *self.columns[1:])
 
     def columns_in(self, system: System) -> tuple[Column, ...]:
