@@ -90,7 +90,7 @@ def test_folder_is_scored_in_order_and_the_same_on_any_number_of_cores(folder: P
 
 
 @pytest.mark.slow
-def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
+def test_a_second_run_skips_unchanged_workbooks(folder: Path) -> None:
     assert run("score", folder).exit_code == 0
     before = {path: path.stat().st_mtime_ns for path in folder.glob("*-results.xlsx")}
     (folder / "birch.xlsx").write_bytes(workbook(200))
@@ -105,7 +105,7 @@ def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_folder_that_one_works_in_is_the_folder_of_before(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_current_folder_has_the_same_record_as_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "wood").mkdir()
     for name in ("ash", "birch"):
         (tmp_path / "wood" / f"{name}.xlsx").write_bytes(workbook(100))
@@ -182,7 +182,7 @@ def test_a_record_that_cannot_be_written_is_one_line(folder: Path) -> None:
 
 
 @pytest.mark.slow
-def test_an_outcome_that_another_build_kept_is_made_again(folder: Path) -> None:
+def test_an_outcome_recorded_by_another_build_is_computed_again(folder: Path) -> None:
     assert run("score", folder).exit_code == 0
     record = folder / RECORD_NAME
     entries = [json.loads(line) for line in record.read_text(encoding="utf-8").splitlines()]
@@ -244,7 +244,7 @@ def test_results_of_an_edited_workbook_are_replaced_and_of_one_that_is_gone_name
 
 
 @pytest.mark.slow
-def test_whatever_else_a_folder_holds_is_told_and_has_a_line(folder: Path) -> None:
+def test_other_files_of_a_folder_are_listed(folder: Path) -> None:
     (folder / "last year").mkdir()
     (folder / "notes.txt").write_text("mine", encoding="utf-8")
     result = run("score", folder)
@@ -283,7 +283,7 @@ def test_a_record_that_cannot_be_read_counts_as_empty(folder: Path) -> None:
 
 
 @pytest.mark.slow
-def test_what_was_not_written_is_tried_again(folder: Path) -> None:
+def test_a_workbook_without_results_is_tried_again(folder: Path) -> None:
     record = Record(folder / "record")
     (folder / "ash.xlsx").write_bytes(b"")
     outcomes = dict(zip(NAMES, score_many(orders(folder), record, cores=1), strict=True))
@@ -292,7 +292,7 @@ def test_what_was_not_written_is_tried_again(folder: Path) -> None:
     assert known(folder / "record", orders(folder)[1]) == replace(outcomes["birch"][0], report=())
 
 
-def test_the_record_holds_nothing_that_was_told(folder: Path) -> None:
+def test_the_record_holds_no_printed_lines(folder: Path) -> None:
     """Lines of the report name people and cells, also where the results are shared."""
     order = replace(orders(folder)[0], is_shared=True)
     list(score_many([order], Record(folder / "record"), cores=1))
@@ -422,7 +422,7 @@ with parallel_map(2) as each:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
-def test_working_processes_end_when_the_first_is_killed() -> None:
+def test_workers_end_when_their_parent_is_killed() -> None:
     command = [sys.executable, "-c", KILLED]
     done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=30)  # until none has the pipe
     assert done.returncode == -signal.SIGKILL
@@ -435,7 +435,7 @@ def end_itself(number: int) -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 @pytest.mark.slow
-def test_a_working_process_that_is_lost_is_no_fault_of_this_program() -> None:
+def test_a_lost_worker_is_no_fault_of_this_program() -> None:
     with pytest.raises(WorkerLost) as lost, parallel_map(2) as each:
         list(each(end_itself, range(3)))
     assert lost.value.code == "run-worker-lost"

@@ -44,13 +44,13 @@ def test_a_letter_that_the_code_page_lacks_ends_no_run() -> None:
 
 @pytest.mark.skipif(not FULL.exists(), reason="no disk that is always full")
 @pytest.mark.parametrize("arguments", ["--help", "explain cuts"])
-def test_where_nothing_can_be_told_one_line_says_so(arguments: str) -> None:
+def test_a_full_disk_for_output_is_one_line(arguments: str) -> None:
     with FULL.open("w") as full:
         done = outside(*arguments.split(), out=full.fileno())
     assert (done.returncode, done.stderr) == (3, UNHEARD)
 
 
-def test_a_run_without_a_screen_or_a_pipe_tells_nobody(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_run_without_output_streams_prints_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(metric_workbook(small_season()))
     monkeypatch.setattr(sys, "stdout", None)
@@ -93,7 +93,7 @@ def test_a_library_that_cannot_be_loaded_and_a_full_memory_are_lines() -> None:
     assert (code, told) == (3, f"STOP  {problem('memory-full', file='nowhere/x.xlsx').line()}\n")
 
 
-def test_an_interrupt_is_told_in_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_interrupt_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stopped_while_loading("click", "KeyboardInterrupt") == (3, "\nStopped. Nothing was written.\n")
 
     def interrupted(_: Path) -> None:
@@ -110,7 +110,7 @@ def deaf(_: int) -> bool:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such masks")
 @pytest.mark.slow
-def test_a_working_process_hears_no_interrupt_from_its_first_moment() -> None:
+def test_a_worker_ignores_interrupts_from_its_first_moment() -> None:
     """What it was started with is asked for: an interrupt while it loads its libraries was told at length."""
     with parallel_map(2) as each:
         assert list(each(deaf, range(2))) == [True, True]
@@ -118,9 +118,7 @@ def test_a_working_process_hears_no_interrupt_from_its_first_moment() -> None:
 
 
 @pytest.mark.parametrize("fault", [OSError(errno.EROFS, "no place for locks"), NotImplementedError("no locks")])
-def test_where_processes_cannot_wait_for_each_other_one_does_all(
-    fault: Exception, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_without_semaphores_a_single_process_does_all(fault: Exception, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object, **__: object) -> None:
         raise fault
 

@@ -159,7 +159,7 @@ def test_results_that_were_changed_while_others_were_computed_are_left(
     assert load_workbook(results)["Answer"]["A1"].comment is not None
 
 
-def test_other_files_of_before_wait_for_a_word(folder: Path) -> None:
+def test_other_earlier_files_are_replaced_only_on_request(folder: Path) -> None:
     """Nothing in JSON tells that nobody has changed it."""
     ash = folder / "ash.xlsx"
     run("score", ash, "--json", folder / "ash.json")
@@ -319,7 +319,7 @@ def test_what_is_written_has_an_ending_that_other_programs_open(
     assert all(Path(name).exists() for name in ("ash.27.xlsx", "figures.json", "draft.eml"))
 
 
-def test_a_workbook_that_another_program_has_open_is_told(folder: Path) -> None:
+def test_a_workbook_open_in_another_program_has_a_warning(folder: Path) -> None:
     ash, mark, other = folder / "ash.xlsx", folder / "~$ash.xlsx", folder / ".~lock.birch.xlsx#"
     mark.write_bytes(b"\x04Ann" + b" " * 161)
     other.write_text(",ann,hearth,30.11.2026 18:00,file:///;")
@@ -331,7 +331,7 @@ def test_a_workbook_that_another_program_has_open_is_told(folder: Path) -> None:
     assert (alone.exit_code, alone.output) == (3, f"STOP  {problem('file-open-mark', file=mark.name).line()}\n")
 
 
-def test_what_was_written_beside_the_named_is_not_read_with_them(folder: Path) -> None:
+def test_outputs_beside_named_files_are_not_read(folder: Path) -> None:
     """As *.xlsx names them; and a file that somebody filled in is read, whatever it is called."""
     run("score", folder / "ash.xlsx")
     run("check", folder / "ash.xlsx", "--marked-copy")
@@ -391,7 +391,7 @@ def test_a_refused_run_leaves_no_folder_that_it_made(is_there: bool, folder: Pat
     assert out.is_dir() is is_there
 
 
-def test_a_name_with_control_signs_is_printed_spelt_out(folder: Path, notes: bytes) -> None:
+def test_a_name_with_control_characters_is_printed_escaped(folder: Path, notes: bytes) -> None:
     path = folder / "a\nb\x07.xlsx"
     path.write_bytes(notes)
     done = run("score", path)

@@ -58,7 +58,7 @@ def season(tmp_path: Path) -> Path:
     return write_season(tmp_path / "season.xlsx", "One")
 
 
-def test_a_score_tells_its_steps_and_takes_them_back(season: Path) -> None:
+def test_a_score_shows_its_steps_and_erases_them(season: Path) -> None:
     output, told = at_a_terminal("score", str(season))
     assert steps_in(told) == [
         phrase(RunStep.READING, file="season.xlsx"),
@@ -81,7 +81,7 @@ def test_a_narrow_terminal_wraps_no_step(season: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_pipe_is_told_nothing_of_them(season: Path) -> None:
+def test_a_pipe_gets_no_steps(season: Path) -> None:
     output, _ = at_a_terminal("score", str(season))
     piped = subprocess.run(
         [sys.executable, "-m", "wood_xl", "score", str(season), "--replace"], capture_output=True, check=False

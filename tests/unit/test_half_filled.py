@@ -87,7 +87,7 @@ def test_a_second_day_helps_a_method_that_was_tried_once() -> None:
     assert codes == ["season-so-far", "season-trial-day"]
 
 
-def test_a_season_whose_methods_were_all_tried_twice_is_told_nothing() -> None:
+def test_no_remark_once_all_methods_were_tried_twice() -> None:
     def twice(data: Data) -> None:
         data["sessions"].append(data["sessions"][1] | {"session": "D", "date": "2026-03-04"})
         data["cuts"].append({"session": "D", "diameter": 30, "cuts": 20})

@@ -182,7 +182,7 @@ def test_a_draft_with_body_data_says_so(share: bool, tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_workbook_that_was_changed_is_drafted_with_a_word_about_it(results: Path) -> None:
+def test_a_draft_of_a_changed_workbook_warns_of_it(results: Path) -> None:
     assert draft_of(results, to=TO, sender=None, when=WHEN).seal_holds
     book = load_workbook(results)
     book["Figures"]["J9"] = 1.0
@@ -199,7 +199,7 @@ def test_a_workbook_that_was_changed_is_drafted_with_a_word_about_it(results: Pa
      "ada@example.org\r\n", "ada@example.org,bo@example.org", "Ada <ada@example.org>", "\u00e5da@example.org",
      "ada@ex\u00e4mple.org", "ada@example.org;", "a@b@example.org"],
 )  # fmt: skip
-def test_what_is_no_address_is_refused(text: str) -> None:
+def test_an_invalid_address_is_refused(text: str) -> None:
     with pytest.raises(AddressNotUsable) as fault:
         address(text)
     assert fault.value.code == "mail-no-address"

@@ -219,7 +219,7 @@ def without_hours(year: HouseholdYear) -> HouseholdYear:
     return replace(year, tools=tools)
 
 
-def test_what_was_of_the_day_is_asked_anew(three_years: list[CheckedSeason]) -> None:
+def test_facts_of_the_day_are_asked_again(three_years: list[CheckedSeason]) -> None:
     assert three_years[0].document.rows("people")[0]["doctor_word"] == "given"
     assert "doctor_word" not in three_years[1].document.rows("people")[0]
     assert three_years[1].document.rows("people")[0]["age"] == 40
@@ -227,7 +227,7 @@ def test_what_was_of_the_day_is_asked_anew(three_years: list[CheckedSeason]) -> 
     assert three_years[1].document.rows("tools")[1]["price"] == 4000
 
 
-def test_what_lasts_goes_along_and_no_price_of_the_year(tmp_path: Path) -> None:
+def test_lasting_facts_are_carried_over_and_prices_are_not(tmp_path: Path) -> None:
     last = first_year()
     last["season"] |= {
         "practical_margin": 15,
@@ -345,7 +345,7 @@ def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
 
 
 @pytest.mark.slow
-def test_fires_of_the_winter_are_told_since_they_stay_behind(tmp_path: Path) -> None:
+def test_wood_burned_this_winter_has_a_message_because_it_is_not_carried_over(tmp_path: Path) -> None:
     data = first_year()
     write(tmp_path / "burned.xlsx", data)
     told = begin(tmp_path / "burned.xlsx", tmp_path / "next.xlsx")
@@ -357,7 +357,7 @@ def test_fires_of_the_winter_are_told_since_they_stay_behind(tmp_path: Path) -> 
     assert "These fires" not in begin(tmp_path / "whole.xlsx", tmp_path / "other.xlsx")
 
 
-def test_stacks_that_nobody_named_are_told(tmp_path: Path) -> None:
+def test_stacks_without_a_name_have_a_message(tmp_path: Path) -> None:
     data = first_year()
     write(tmp_path / "named.xlsx", data)
     data["stacks"].append({**data["stacks"][0]})
@@ -367,7 +367,7 @@ def test_stacks_that_nobody_named_are_told(tmp_path: Path) -> None:
     assert ["without a name here: 1 of 2." in one for one in told] == [False, True]
 
 
-def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
+def test_a_stack_that_waits_has_a_message_and_is_not_carried_over(tmp_path: Path) -> None:
     told = spoiled(lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), tmp_path)
     assert '"Old" is not carried over' in told
     names = {row["stack"] for row in read(tmp_path / "next.xlsx").document.rows("woodshed")}
@@ -381,7 +381,7 @@ def test_no_hours_are_carried_while_a_method_names_a_tool_that_is_on_no_list(tmp
     assert all("hours_so_far" not in row for row in read(tmp_path / "next.xlsx").document.rows("tools"))
 
 
-def test_that_nobody_took_a_medicine_last_year_is_asked_anew_and_that_somebody_did_goes_along(tmp_path: Path) -> None:
+def test_no_medicine_last_year_is_asked_again_and_a_medicine_is_carried_over(tmp_path: Path) -> None:
     def both(data: Data) -> None:
         data["people"] += [{"person": "Bo", "doctor_word": "still to ask"}]
         data["people"][0]["rate_limiting_medicine"], data["people"][1]["rate_limiting_medicine"] = "no", "yes"
@@ -392,7 +392,7 @@ def test_that_nobody_took_a_medicine_last_year_is_asked_anew_and_that_somebody_d
     assert (bo["rate_limiting_medicine"], bo["doctor_word"]) == ("yes", "still to ask")
 
 
-def test_hours_that_wait_are_told_and_not_carried(tmp_path: Path) -> None:
+def test_hours_that_wait_have_a_message_and_are_not_carried_over(tmp_path: Path) -> None:
     told = spoiled(lambda data: data["sessions"][1].update(elapsed_time=-5), tmp_path)
     assert 'The hours of "Chain saw" are not carried over' in told
     tools = read(tmp_path / "next.xlsx").document.rows("tools")
@@ -400,7 +400,7 @@ def test_hours_that_wait_are_told_and_not_carried(tmp_path: Path) -> None:
     assert tools[0]["hours_so_far"] == pytest.approx(BOW_SAW_H, rel=1e-5)
 
 
-def test_two_ways_to_carry_are_one_too_many(tmp_path: Path) -> None:
+def test_two_options_to_carry_over_exclude_each_other(tmp_path: Path) -> None:
     write(tmp_path / "last.xlsx", first_year())
     last = str(tmp_path / "last.xlsx")
     result = CliRunner().invoke(

@@ -151,7 +151,7 @@ def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_use
 
 
 @pytest.mark.slow
-def test_trials_of_one_person_are_no_longer_than_half_of_what_a_day_allows() -> None:
+def test_a_trial_of_one_person_takes_at_most_half_of_the_days_limit_for_each_method() -> None:
     found = tables(undecided(longest_session=60))
     assert {(row["first"], row["then"]) for row in rows(found, "trials")} == {
         ("chain saw bucking", "bow saw bucking")
@@ -171,14 +171,14 @@ NO_TRIALS = [
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("wish", "words"), few(NO_TRIALS), ids=[str(wish) for wish, _ in NO_TRIALS])
-def test_without_trials_it_is_said_why(wish: dict[str, Any], words: str) -> None:
+def test_a_plan_without_trials_says_why(wish: dict[str, Any], words: str) -> None:
     found = tables(undecided(**wish))
     assert f"; {words}" in found.plan["trials"]
     assert found.tables["trials"] == []
 
 
 @pytest.mark.slow
-def test_trials_may_cost_a_little_where_not_all_can_be_made_anyway() -> None:
+def test_trials_may_cost_a_little_wood_if_not_all_can_be_made_anyway() -> None:
     whole, short = (tables(undecided(hours_per_week=hours)) for hours in (3, 1.5))
     assert value(whole.plan["shortfall"]) == 0
     assert whole.plan["trials"].endswith("the plan begins with trial days: score again then")
@@ -294,7 +294,7 @@ def test_a_part_wears_by_the_hours_that_its_cost_goes_by() -> None:
     assert value(listed["pieces"]) == math.ceil(worn)
 
 
-def test_what_wears_by_hours_that_wait_for_a_mend_is_not_told() -> None:
+def test_no_wear_is_given_while_the_hours_of_a_tool_wait_for_a_cell() -> None:
     data = only_methods(farm(), "chain saw bucking", "maul splitting", "hand stacking")
     next(row for row in data["sessions"] if row["method"] == "chain saw bucking")["running_time"] = "long"
     listed = {row["item"]: row for row in rows(tables(data), "shopping")}
@@ -303,7 +303,7 @@ def test_what_wears_by_hours_that_wait_for_a_mend_is_not_told() -> None:
         assert listed["new chain"][column].value is not None
 
 
-def test_what_is_used_up_is_as_unsure_as_what_sessions_recorded() -> None:
+def test_goods_used_up_are_as_uncertain_as_the_sessions() -> None:
     found = tables(farm(cash_limit=5000, hours_per_week=2))
     bought = {(row["item"], row["purpose"]): row for row in rows(found, "shopping")}
     gasoline, oil = (bought[item, "chain saw bucking"] for item in ("gasoline, for the mix", "two-stroke oil"))
@@ -341,7 +341,7 @@ def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
 
 
 @together(("limit", "is_told"), [(None, False), (400, False), (399, True)])
-def test_a_shopping_list_above_the_cash_limit_is_told_at_the_limit(limit: float | None, is_told: bool) -> None:
+def test_a_shopping_list_above_the_cash_limit_has_a_message_at_the_limit(limit: float | None, is_told: bool) -> None:
     """The plan keeps the limit by yearly cost; on the list the bow saw costs its whole price, 400 NOK."""
     data = trial_season()
     data["next_season"].pop("cash_limit")
@@ -354,7 +354,7 @@ def test_a_shopping_list_above_the_cash_limit_is_told_at_the_limit(limit: float 
     assert [re.findall(r"\d+ NOK", one.text) for one in told] == [["400 NOK", "399 NOK"]] * is_told
 
 
-def test_of_each_limit_is_told_what_is_used_or_why_not() -> None:
+def test_each_limit_has_its_use_or_the_reason_why_not() -> None:
     def used(data: Data, key: str = "used") -> dict[str, Any]:
         limits = rows(tables(data), "plan_limits")
         return {row["limit"]: getattr(row[key].reason, "id", None) or value(row[key]) for row in limits}
@@ -373,7 +373,7 @@ def test_of_each_limit_is_told_what_is_used_or_why_not() -> None:
 
 
 @pytest.mark.slow
-def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
+def test_a_shortfall_is_given_with_the_ways_out() -> None:
     found = tables(farm(hours_per_week=1))
     assert 0 < value(found.plan["volume_planned"]) < 5 * CORD_M3
     assert value(found.plan["shortfall"]) > 0
@@ -388,7 +388,7 @@ def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
 
 
 @pytest.mark.slow
-def test_half_needs_half_where_nothing_is_scarce() -> None:
+def test_half_the_wood_needs_half_if_nothing_is_scarce() -> None:
     half, whole, double = rows(tables(farm(hours_per_week=40)), "plan_volumes")
     for key in ("volume", "made", "worker_hours", "cash", "kcal_net", "co2e"):
         assert value(half[key]) == pytest.approx(value(whole[key]) / 2, rel=1e-6, abs=1e-9)
@@ -443,7 +443,7 @@ BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("changes", "code", "sheet", "still"), few(BAD, BAD[-1]), ids=[case[1] for case in BAD])
-def test_what_lacks_is_said_and_the_most_still_given(
+def test_a_missing_figure_is_named_and_the_rest_still_given(
     changes: dict[str, Any], code: str, sheet: str, still: Callable[[SeasonTables], bool]
 ) -> None:
     data = farm(**changes)
@@ -458,7 +458,7 @@ def test_a_broken_item_keeps_the_plan_back_and_names_its_cell() -> None:
 
 
 @pytest.mark.slow
-def test_a_task_that_was_not_tried_is_said() -> None:
+def test_a_task_without_a_session_is_named() -> None:
     data = only_methods(farm(), "bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting")
     assert "plan-task-without-method" in codes(data)
     found = tables(data)
@@ -466,7 +466,7 @@ def test_a_task_that_was_not_tried_is_said() -> None:
 
 
 @pytest.mark.slow
-def test_a_task_whose_sessions_wait_for_a_cell_is_not_said_to_be_untried() -> None:
+def test_a_task_whose_sessions_wait_for_a_cell_does_not_count_as_untried() -> None:
     data = farm()
     for session in data["sessions"]:
         if session["method"] == "hand stacking":
@@ -489,7 +489,7 @@ def without_price(*tools: int, **changes: Any) -> Data:
 
 
 @pytest.mark.slow
-def test_the_plan_says_which_method_it_is_without_and_why() -> None:
+def test_the_plan_names_the_methods_it_leaves_out_and_why() -> None:
     data = without_price(2)
     found = tables(data)
     assert "chain saw bucking" not in {row["method"] for row in rows(found, "plan_mix")}
@@ -542,7 +542,7 @@ def test_a_plan_whose_limits_cannot_be_checked_does_not_say_that_they_are_kept()
 
 
 @pytest.mark.parametrize("dates", few([{}, {"start_date": None}]))
-def test_less_wood_than_the_solver_can_tell_from_none_is_planned_like_any_other(dates: Data) -> None:
+def test_wood_below_the_tolerance_of_the_solver_is_planned_like_any_other(dates: Data) -> None:
     found = tables(farm(volume_wanted=3e-9, **dates))
     mix = rows(found, "plan_mix")
     made = math.fsum(value(row["volume"]) for row in mix)
@@ -559,7 +559,7 @@ def test_an_empty_sheet_asks_for_no_plan() -> None:
 
 
 @pytest.mark.slow
-def test_decisions_do_not_hang_on_the_units_typed() -> None:
+def test_decisions_do_not_depend_on_the_units_typed() -> None:
     data = farm()
     metric = copy.deepcopy(data)
     metric["units"]["next_season"]["volume_wanted"] = "stacked m3"
@@ -596,7 +596,7 @@ def cabin(**changes: Any) -> Data:
 
 
 @pytest.mark.slow
-def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None:
+def test_the_need_of_the_winter_replaces_a_volume_that_is_not_written() -> None:
     found = tables(cabin())
     # 12 stacked m3 burned in a winter of 4020 degree days, the next of 4250
     assert value(found.plan["volume_wanted"]) == pytest.approx(12 * 4250 / 4020)
@@ -626,7 +626,7 @@ def test_a_plan_says_when_its_wood_is_dry_enough(planned: SeasonTables) -> None:
     assert tables(data).plan["seasoned"].startswith("at a time that is not known")
 
 
-def test_a_tool_that_ran_half_the_time_shakes_its_user_for_half_of_it() -> None:
+def test_vibration_counts_only_while_the_tool_runs() -> None:
     data = farm(longest_session=240, hours_per_week=9)
     data["season"]["value_of_time"] = 400
     for tool in data["tools"]:
@@ -687,7 +687,7 @@ def test_no_session_is_planned_so_long_that_its_strain_would_be_very_high() -> N
     assert row["strain"] == "high"
 
 
-def test_a_splitter_that_runs_on_while_somebody_stacks_shakes_for_all_of_it() -> None:
+def test_vibration_of_a_splitter_counts_while_it_runs_during_stacking() -> None:
     data = farm()
     for tool in data["tools"]:
         if tool["tool"] == "electric splitter":
@@ -712,7 +712,7 @@ def test_nothing_is_bought_for_a_millionth_of_the_wood() -> None:
     assert {row["purpose"] for row in rows(found, "shopping")}.isdisjoint({"chain saw", "chain saw bucking"})
 
 
-def test_a_list_of_very_many_parts_names_the_first_and_what_the_others_come_to() -> None:
+def test_a_very_long_list_names_the_first_and_sums_up_the_others() -> None:
     data = farm()
     for number_of in range(60):
         data["upkeep"].append(

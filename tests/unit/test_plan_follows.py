@@ -45,7 +45,7 @@ def cords(found: SeasonTables) -> dict[str, float]:
 
 @pytest.mark.parametrize("name", few(DEMOS))
 @pytest.mark.parametrize("hour", few([None, *HOURS], None))
-def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hour: float | None) -> None:
+def test_without_limits_each_task_uses_the_method_of_its_verdict(name: str, hour: float | None) -> None:
     found = boundless(name, hour)
     chosen = {row["choice"] for row in found.tables["verdicts"]} - {""}
     assert chosen
@@ -56,7 +56,7 @@ def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hou
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", DEMOS)
-def test_a_dearer_hour_never_takes_more_of_them(name: str) -> None:
+def test_a_higher_value_of_an_hour_never_takes_more_hours(name: str) -> None:
     taken = [rows(boundless(name, hour), "plan_volumes", "what")["as wanted"]["worker_hours"] for hour in HOURS]
     hours = [value(figure) for figure in taken]
     assert hours == sorted(hours, reverse=True)
@@ -64,7 +64,7 @@ def test_a_dearer_hour_never_takes_more_of_them(name: str) -> None:
 
 
 @pytest.mark.slow
-def test_a_dearer_splitter_moves_no_saw() -> None:
+def test_the_price_of_a_splitter_does_not_affect_bucking() -> None:
     plain, dear = season(hours_per_week=2.5, hour=1), season(hours_per_week=2.5, hour=1)
     for tool in dear["tools"]:
         if "splitter" in tool["tool"]:
@@ -75,7 +75,7 @@ def test_a_dearer_splitter_moves_no_saw() -> None:
 
 
 @pytest.mark.slow
-def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs() -> None:
+def test_if_hours_are_short_the_departure_and_its_cost_are_given() -> None:
     found = tables(season(hour=1))
     rates = rows(found, "rates_per_cord")
     bow, chain, maul, stacking = (
@@ -98,7 +98,7 @@ def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs
 
 
 @pytest.mark.slow
-def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_told() -> None:
+def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_mentioned() -> None:
     data = season("lake_cabin_metric", None, hours_per_week=100, cash_limit=None, carbon_limit=None)
     for tool in data["tools"]:
         if tool["held"] == "rented":
@@ -133,7 +133,7 @@ def test_cash_of_a_plan_is_what_is_still_avoidable() -> None:
 
 
 @pytest.mark.slow
-def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> None:
+def test_a_tool_above_the_cash_limit_is_named_as_cause_of_a_departure() -> None:
     found = tables(season(hour=60))
     assert rows(found, "verdicts", "task")["split"]["choice"] == "electric splitting"
     assert found.plan["departures"].startswith(
@@ -143,14 +143,14 @@ def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> 
 
 
 @pytest.mark.slow
-def test_a_limit_on_emissions_is_told_as_what_makes_the_plan_depart() -> None:
+def test_a_limit_on_emissions_is_named_as_cause_of_a_departure() -> None:
     found = tables(season(carbon_limit=20))
     assert "The limit on CO2 makes it so." in found.plan["departures"]
     assert value(found.plan["co2e"]) == pytest.approx(20 * 0.45359237)
 
 
 @pytest.mark.slow
-def test_a_missing_price_leaves_the_quickest_in_and_the_cost_of_another_untold() -> None:
+def test_with_a_missing_price_the_quickest_is_planned_without_a_cost_of_departing() -> None:
     data = season(cash_limit=None)
     del data["tools"][2]["price"]
     found = tables(data)
@@ -211,7 +211,7 @@ def test_trials_are_for_verdicts_that_are_open(name: str, hour: float | None, to
 
 
 @pytest.mark.slow
-def test_trial_days_are_told_as_what_makes_the_plan_depart() -> None:
+def test_trial_days_are_named_as_cause_of_a_departure() -> None:
     found = tables(season(hour=5))
     tried = min(cords(found)[name] for name in ("bow saw bucking", "chain saw bucking"))
     told = (

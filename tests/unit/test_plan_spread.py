@@ -168,9 +168,7 @@ def test_the_work_of_a_season_is_spread_to_the_ready_by_day() -> None:
 @pytest.mark.parametrize(
     ("typed", "weekdays"), few([("Sat Sun", {5, 6}), ("tue, Thursday", {1, 3}), ("any day", set(range(7)))])
 )
-def test_work_is_on_the_days_one_can_work_and_nobody_works_hard_two_days_running(
-    typed: str, weekdays: set[int]
-) -> None:
+def test_work_is_on_workdays_and_nobody_works_hard_two_days_running(typed: str, weekdays: set[int]) -> None:
     data = farm(hours_per_week=12, ready_by_date="2026-04-30")
     data["trial"] = {"work_days": typed}
     days = dated(tables(data))
@@ -192,7 +190,7 @@ def left_out(data: Data) -> dict[tuple[str, str], str]:
 
 
 @pytest.mark.slow
-def test_what_somebody_leaves_to_others_is_not_theirs() -> None:
+def test_nobody_is_planned_for_a_method_they_leave_to_others() -> None:
     data = farm()
     mara = next(person for person in data["people"] if person["person"] == "Mara")
     mara["leaves"] = "maul splitting"
@@ -202,7 +200,7 @@ def test_what_somebody_leaves_to_others_is_not_theirs() -> None:
 
 
 @pytest.mark.slow
-def test_what_takes_two_is_done_by_two() -> None:
+def test_a_method_for_two_is_done_by_two() -> None:
     data = farm()
     for method in data["methods"]:
         if method["method"] in ("hand stacking", "maul splitting"):
@@ -240,7 +238,7 @@ def only_electric(held: str) -> Data:
 
 
 @pytest.mark.slow
-def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
+def test_a_rented_tool_is_used_on_the_fewest_days() -> None:
     hours, days = list[float](), list[int]()
     for held in ("rented", "own"):
         found = tables(only_electric(held))
@@ -277,7 +275,7 @@ def rented_days(found: SeasonTables) -> int:
 @pytest.mark.parametrize(
     ("hours", "cords", "ready_by", "most"), few([(20, 8, "2026-05-31", 1), (8, 8, "2026-03-29", 3)])
 )
-def test_a_tool_that_is_rented_by_the_week_is_there_for_as_few_weeks_as_may_be(
+def test_a_tool_rented_by_the_week_is_used_in_the_fewest_weeks(
     hours: float, cords: float, ready_by: str, most: int
 ) -> None:
     """Its weeks are filled once its wood is gathered; where time is short it may cost less not to wait for all."""
@@ -290,7 +288,7 @@ def test_a_tool_that_is_rented_by_the_week_is_there_for_as_few_weeks_as_may_be(
     assert 1 <= spells(days_of_rent(found), 7) <= most
 
 
-def test_the_cash_of_a_plan_has_the_rent_of_its_own_days() -> None:
+def test_the_cash_of_a_plan_includes_the_rent_of_its_own_days() -> None:
     cheap, dear = (tables(rented_for(rent)) for rent in (40, 41))
     assert rented_days(cheap) == rented_days(dear) > 0
     assert value(dear.plan["cash"]) - value(cheap.plan["cash"]) == pytest.approx(rented_days(cheap))
@@ -322,7 +320,7 @@ def test_a_rent_above_the_limit_on_cash_leaves_the_splitting_to_the_maul() -> No
 @pytest.mark.parametrize(
     ("rent", "per", "limit"), few([(160, "week", 500), (160, "week", 270), (40, "week", 250), (40, "day", 300)])
 )
-def test_no_limit_on_cash_is_said_to_bind_that_the_days_of_a_plan_keep(rent: float, per: str, limit: float) -> None:
+def test_a_limit_on_cash_that_is_kept_does_not_bind(rent: float, per: str, limit: float) -> None:
     """By the rates of the short sessions splitting it all would go beyond the limit; by full days it does not."""
     hour = 900 if rent == 160 else 300
     wish = {"hour": hour, "hours_per_week": 20, "carbon_limit": None}
@@ -394,7 +392,7 @@ def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within
     assert not tried
 
 
-def test_no_less_wood_is_made_where_one_may_rent_as_well() -> None:
+def test_a_tool_for_rent_never_reduces_the_wood() -> None:
     data, without = (two_rented("day", (50, 60), hours_per_week=3, cash_limit=80) for _ in range(2))
     for person in without["people"]:
         person["leaves"] = "chain saw bucking; electric splitting"
@@ -402,7 +400,7 @@ def test_no_less_wood_is_made_where_one_may_rent_as_well() -> None:
     assert made[0] >= made[1] * 0.995 > 0
 
 
-def test_two_tools_are_each_rented_for_as_few_days_as_their_hours_fill() -> None:
+def test_two_rented_tools_are_each_used_on_the_fewest_days() -> None:
     wish = {"hour": 300, "hours_per_week": 20, "cash_limit": None, "ready_by_date": "2026-03-29"}
     found = tables(two_rented("day", (60, 40), people_available=3, **wish))
     for method in ("chain saw bucking", "electric splitting"):
@@ -413,14 +411,14 @@ def test_two_tools_are_each_rented_for_as_few_days_as_their_hours_fill() -> None
         assert len(hours) == math.ceil(sum(hours.values()) / max(hours.values()))
 
 
-def test_without_dates_what_is_rented_is_rented_for_whole_weeks() -> None:
+def test_without_dates_rent_counts_whole_weeks() -> None:
     wish = {"volume_wanted": 8, "start_date": None, "ready_by_date": None, "carbon_limit": None, "cash_limit": None}
     dear, cheap = (value(tables(rented_for(n, per="week", hour=900, **wish)).plan["cash"]) for n in (100, 90))
     weeks = (dear - cheap) / 10
     assert weeks == pytest.approx(round(weeks), abs=1e-6)
 
 
-def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:
+def test_without_dates_rent_counts_at_least_one_period() -> None:
     wish = {"volume_wanted": 0.5, "start_date": None, "ready_by_date": None, "carbon_limit": None}
     dear, cheap, tight = (
         tables(rented_for(rent, per="week", hour=900, cash_limit=limit, **wish))
@@ -437,14 +435,14 @@ def test_without_dates_what_is_rented_is_rented_once_at_least() -> None:
     assert value(tight.plan["shortfall"]) == 0
 
 
-def test_methods_that_share_a_rented_tool_bear_its_rent_by_what_they_take() -> None:
+def test_methods_share_the_rent_of_a_tool_by_use() -> None:
     """Both on one day, which is paid once: a third as much for the one as for the other."""
     shared = Rent(100.0, 1, {"one": 10.0, "other": 30.0})
     day = {"one": {8}, "other": {8}}
     assert shared.more({"one": 1.0, "other": 1.0, "hand": 1.0}, day) == {"one": 15.0, "other": 45.0}
 
 
-def test_where_only_what_is_rented_splits_the_limit_on_cash_ends_the_wood() -> None:
+def test_if_only_a_rented_tool_splits_the_cash_limit_ends_the_wood() -> None:
     data = rented_for(90, cash_limit=200)
     for person in data["people"]:
         person["leaves"] = "maul splitting"
@@ -463,7 +461,7 @@ SHORT: list[tuple[dict[str, Any], str]] = [
 
 
 @pytest.mark.parametrize(("wish", "told"), few(SHORT))
-def test_each_way_out_is_told_with_its_number(wish: dict[str, Any], told: str) -> None:
+def test_each_way_out_has_its_number(wish: dict[str, Any], told: str) -> None:
     plan = tables(farm(**wish)).plan
     assert value(plan["shortfall"]) > 0
     assert told in plan["ways"]
@@ -471,7 +469,7 @@ def test_each_way_out_is_told_with_its_number(wish: dict[str, Any], told: str) -
 
 
 @pytest.mark.slow
-def test_the_cash_limit_that_is_told_is_enough_and_no_less_is() -> None:
+def test_the_suggested_cash_limit_is_the_least_that_is_enough() -> None:
     ways = tables(farm(cash_limit=20)).plan["ways"]
     limit = float(ways.split("a cash limit of $")[1].split(", not")[0])
     short = [value(tables(farm(cash_limit=limit * part)).plan["shortfall"]) for part in (1, 0.97)]
@@ -480,7 +478,7 @@ def test_the_cash_limit_that_is_told_is_enough_and_no_less_is() -> None:
 
 
 @pytest.mark.slow
-def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_enough() -> None:
+def test_a_later_day_more_workdays_and_one_more_person_are_the_least_ways_out() -> None:
     data = farm(hours_per_week=20, ready_by_date="2026-03-17", people_available=2)
     data["trial"] = {"work_days": "Sat"}
 
@@ -503,7 +501,7 @@ def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_e
 
 
 @pytest.mark.slow
-def test_wood_that_is_not_dry_for_the_next_winter_is_told() -> None:
+def test_wood_not_dry_for_the_next_winter_has_a_warning() -> None:
     oak = tables(farm()).plan["late"]
     assert oak == "The wood is dry about May 2028, in time for the winter from October 2028, not before."
     early = farm(start_date="2026-01-10", ready_by_date="2026-04-20", hours_per_week=6)

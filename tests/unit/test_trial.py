@@ -214,7 +214,7 @@ def test_two_powered_saws_take_turns_in_coming_first() -> None:
 
 
 @pytest.mark.slow
-def test_a_method_that_takes_two_has_both_at_it_once_a_day(tmp_path: Path) -> None:
+def test_a_method_for_two_occupies_both_once_a_day(tmp_path: Path) -> None:
     methods = [
         {"method": BOW, "task": "buck", "tool_1": "bow saw"},
         {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2},
@@ -842,6 +842,6 @@ def test_a_powered_saw_that_takes_two_needs_a_third_adult_in_sight() -> None:
     assert at_the_saw != []
 
 
-def test_days_of_a_trial_fall_on_the_days_one_can_work() -> None:
+def test_days_of_a_trial_are_workdays() -> None:
     wanted = TrialWanted("2027-03-01", 4, frozenset({5, 6}), 0.1, 60, 1)  # from a Monday, on Saturdays and Sundays
     assert days_of(wanted, []) == ["2027-03-06", "2027-03-07", "2027-03-13", "2027-03-14"]

@@ -201,7 +201,7 @@ def test_a_worker_of_12_years_who_did_chain_saw_sessions_gets_none() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("word", few([None, "not asked", "still to ask"]))
-def test_whose_medicine_slows_the_heart_gets_no_work_before_the_doctors_word(word: str | None) -> None:
+def test_medicine_that_slows_the_heart_bars_from_work_until_the_doctor_agrees(word: str | None) -> None:
     data = farm()
     person(data, "Mara").update({"rate_limiting_medicine": "yes"} | ({"doctor_word": word} if word else {}))
     found = document(checked(data))
@@ -307,7 +307,7 @@ def test_where_no_number_is_written_everybody_on_people_can_work_at_the_same_tim
 
 
 @pytest.mark.slow
-def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why() -> None:
+def test_one_person_with_only_a_chain_saw_gets_no_plan_and_the_reason() -> None:
     data = alone(people_available=2)
     for sheet in ("methods", "sessions"):
         data[sheet] = [row for row in data[sheet] if row["method"] != "bow saw bucking"]
@@ -440,7 +440,7 @@ def test_a_workbook_of_this_template_with_an_empty_cell_says_that_nobody_is_trai
 
 
 @pytest.mark.parametrize("joined", ["chain saw, electric splitter", "Chain saw and electric splitter"])
-def test_tools_in_may_use_may_be_joined_as_people_write(joined: str) -> None:
+def test_tools_in_may_use_may_be_separated_as_people_write(joined: str) -> None:
     data = farm()
     person(data, "Jon")["may_use"] = joined
     typed = farm()
@@ -449,7 +449,7 @@ def test_tools_in_may_use_may_be_joined_as_people_write(joined: str) -> None:
     assert pairs(document(checked(data))) == pairs(document(checked(typed)))
 
 
-def test_a_tool_in_may_use_that_is_on_no_list_keeps_its_person_from_everything_until_it_is_mended() -> None:
+def test_an_unknown_tool_in_may_use_bars_its_person_from_everything_until_mended() -> None:
     data = farm()
     person(data, "Jon")["may_use"] = "chain saw; splitting robot"
     season = checked(data)

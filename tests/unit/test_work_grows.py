@@ -58,7 +58,7 @@ def test_a_near_name_is_offered_for_as_long_as_it_is_looked_for(monkeypatch: pyt
     assert [near(text) for text in texts] == ["Sessions", "Stacks", "Sessions", "Sessions", None]
 
 
-def test_upkeep_is_gone_through_once_for_all_tools(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_upkeep_is_scanned_once_for_all_tools(monkeypatch: pytest.MonkeyPatch) -> None:
     data = small_season()
     data["tools"] += [{"tool": f"Axe {number}", "kind": "hand", "price": 30} for number in range(MANY)]
     data["upkeep"] += [{"tool": f"Axe {number}", "item": "Oil", "price": 1} for number in range(MANY)]
@@ -79,7 +79,7 @@ def test_a_cell_to_mend_in_a_row_of_upkeep_keeps_back_its_own_tool_and_without_a
     assert all("money" in tool.broken for tool in records(data).tools)
 
 
-def test_stacks_of_the_woodshed_are_gone_through_once_for_all_names(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_stacks_of_the_woodshed_are_scanned_once_for_all_names(monkeypatch: pytest.MonkeyPatch) -> None:
     data = small_season()
     data["stacks"] = [
         {"session": "C", "height": 0.5, "length": 1.0, "stack": f"Stack {number}"} for number in range(MANY)
@@ -120,7 +120,7 @@ def test_no_week_is_filled_where_nobodys_day_is_as_long_as_a_session(monkeypatch
     assert calls == []
 
 
-def test_a_plan_for_very_many_is_cut_in_fewer_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_for_very_many_people_uses_fewer_halvings(monkeypatch: pytest.MonkeyPatch) -> None:
     data = demo("hill_farm_us")
     data["next_season"] |= {"volume_wanted": 100, "hours_per_week": 60, "longest_session": 20}
     calls = counted(planning, "_scaled", monkeypatch)
