@@ -65,8 +65,8 @@ class SeasonTables:
     plan: dict[str, Any]  # items of the plan for next season
     rates: SeasonRates  # figures of all methods
     strain: Sequence[Row]  # by session and person
-    main_steps: Sequence[Step]  # for each task with a flip, the two ways that it lies between
     stock: Stock  # wood in the woodshed
+    main_steps: Sequence[Step]  # for each task with a flip, the two ways that it lies between
     read_before: frozenset[str] = frozenset()  # ids of published figures read before the tables were made
 
     @property
