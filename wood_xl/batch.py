@@ -289,8 +289,8 @@ def _read(path: Path) -> dict[str, str]:
 
 def core_count() -> int:
     """Number of processors for this process; Windows refuses to wait for more than 61 processes."""
-    found = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return min(found, MOST_ON_WINDOWS) if sys.platform == "win32" else found
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(cores, MOST_ON_WINDOWS) if sys.platform == "win32" else cores
 
 
 class NoCluster(WoodXlError):

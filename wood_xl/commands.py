@@ -65,8 +65,8 @@ def result_or_exit(path: Path, work: Callable[[], Made]) -> Made:
 
 def passed_over(files: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
     """Paths that are not read, and whether each is a folder."""
-    found, _ = guarded(files[0], lambda: pipeline.passed_over(files, with_results=with_results))
-    return found or []
+    skipped, _ = guarded(files[0], lambda: pipeline.passed_over(files, with_results=with_results))
+    return skipped or []
 
 
 def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: bool = False) -> list[Path]:
@@ -79,14 +79,16 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
         names = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_NAMES]]
         more = f" and {len(others) - MOST_NAMES} more" if len(others) > MOST_NAMES else ""
         say(f"Not read: {', '.join(names)}{more}", err=True)
-    found = result_or_exit(files[0], lambda: pipeline.input_files(files, with_results=with_results))
+    workbooks = result_or_exit(files[0], lambda: pipeline.input_files(files, with_results=with_results))
     if but is not None:
-        own = os.path.realpath(but)
-        found = [path for path in found if os.path.realpath(path) != own or (path in files and not _is_study(path))]
-    if not found:
+        output = os.path.realpath(but)
+        workbooks = [
+            path for path in workbooks if os.path.realpath(path) != output or (path in files and not _is_study(path))
+        ]
+    if not workbooks:
         raise click.UsageError("No filled workbook (.xlsx, .xlsm or .ods) was found there.")
-    warn_of_open_files(found)
-    return found
+    warn_of_open_files(workbooks)
+    return workbooks
 
 
 def _is_study(path: Path) -> bool:
@@ -204,20 +206,20 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
     else:
         open_map = parallel_map(min(core_count(), len(inputs)))
     with open_map as each, step(RunStep.POOLING):
-        found = study_of_files(inputs, **asked, each=counted(each))
-    rows = [] if found.document is None else found.document["households"]
-    for (name, path), row in zip(found.names, rows, strict=True):
+        study = study_of_files(inputs, **asked, each=counted(each))
+    rows = [] if study.document is None else study.document["households"]
+    for (name, path), row in zip(study.names, rows, strict=True):
         to_mend = f", {row['fix_n']} to mend" if row["fix_n"] else ""
         say(f"{name}: {shown(path)}{to_mend}")
-    for path, fault in found.faults:
+    for path, fault in study.faults:
         say(scoring.fault_line(path, fault), err=True)
-    document = found.document
+    document = study.document
     if document is None:
         return scoring.NOTHING_WRITTEN
     paper = scoring.PAPERS[document["provenance"]["display_units"]]
     places.write(document, lambda: study_bytes(document, paper=paper), inputs, click.echo, of_study=True)
     has_gaps = any(row["fix_n"] for row in document["households"])
-    return scoring.TO_MEND if found.faults or has_gaps else scoring.WRITTEN
+    return scoring.TO_MEND if study.faults or has_gaps else scoring.WRITTEN
 
 
 def require_apart_or_exit(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:

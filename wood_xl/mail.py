@@ -190,5 +190,5 @@ def _first_sentence(step: str) -> str:
 def _in_short(text: str) -> str:
     """The short form of a caution of the first page; the text itself if it has none."""
     by_text = {phrase(OnAnswer.CAUTION, title=one.title, text=one.text): one for one in cautions()}
-    found = by_text.get(text)
-    return phrase(OnAnswer.CAUTION, title=found.title, text=found.short) if found and found.short else text
+    caution = by_text.get(text)
+    return phrase(OnAnswer.CAUTION, title=caution.title, text=caution.short) if caution and caution.short else text

@@ -60,11 +60,11 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
 
     with_results: include results whose workbook is not in the folder, such as those that somebody shared.
     """
-    paths, found = [*paths], list[Path]()
+    paths, inputs = [*paths], list[Path]()
     named = {path for path in paths if not path.is_dir()}
     for path in paths:
         if path in named:
-            found += [] if len(named) > 1 and _is_output(path, named, with_results=with_results) else [path]
+            inputs += [] if len(named) > 1 and _is_output(path, named, with_results=with_results) else [path]
             continue
         entries = [
             entry
@@ -74,15 +74,15 @@ def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Pa
             and not entry.name.startswith((".", *OPEN_STARTS))  # macOS puts ._a.xlsx beside a.xlsx on USB sticks
             and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
         ]
-        own = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
+        stems = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
         entries = [
             entry
             for entry in entries
             if not entry.stem.endswith((RESULTS_ENDING, SHARED_ENDING))
-            or (with_results and entry.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING) not in own)
+            or (with_results and entry.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING) not in stems)
         ]
-        found += sorted(entries, key=_name_order)
-    return list(dict.fromkeys(found))
+        inputs += sorted(entries, key=_name_order)
+    return list(dict.fromkeys(inputs))
 
 
 def _name_order(path: Path) -> tuple[str, str]:
@@ -119,13 +119,13 @@ def lock_files(path: Path) -> list[Path]:
 def passed_over(paths: Sequence[Path], *, with_results: bool = False) -> list[tuple[Path, bool]]:
     """Paths that are not read, and whether each is a folder; without this program's outputs in folders."""
     read = {*input_files(paths, with_results=with_results)}
-    found = [(path, False) for path in paths if path not in read and not path.is_dir()]
+    skipped = [(path, False) for path in paths if path not in read and not path.is_dir()]
     for path in (path for path in paths if path.is_dir()):
         for entry in sorted(path.iterdir(), key=_name_order):
             is_of_another_kind = entry.suffix.lower() not in INPUT_SUFFIXES and entry.suffix.lower() != DRAFT_SUFFIX
             if not entry.name.startswith((".", "~$")) and (entry.is_dir() or is_of_another_kind):
-                found.append((entry, entry.is_dir()))
-    return found
+                skipped.append((entry, entry.is_dir()))
+    return skipped
 
 
 def with_ending(path: Path, ending: str) -> Path:

@@ -42,8 +42,8 @@ def counted(each: Each) -> Each:
         made = iter(each(work, given))
         for number in range(1, len(given) + 1):
             with step(RunStep.COUNTED, number=number, all=len(given)):
-                found = next(made)
-            yield found
+                result = next(made)
+            yield result
 
     return counting
 

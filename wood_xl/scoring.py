@@ -269,10 +269,10 @@ def _sessions_in(notes: Row) -> frozenset[tuple[str, str]]:
 
 def _state(path: Path) -> tuple[int, ...]:
     try:
-        found = path.stat()
+        status = path.stat()
     except OSError:
         return ()
-    return found.st_ino, found.st_size, found.st_mtime_ns
+    return status.st_ino, status.st_size, status.st_mtime_ns
 
 
 def _earlier_results(path: Path) -> _EarlierResults | None:

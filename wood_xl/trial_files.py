@@ -149,12 +149,12 @@ def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:
     names = {plain(str(document.rows("sessions")[index]["session"])) for index in again}
     if not again:
         return {}
-    found = {document.places["sessions"].title: {document.places["sessions"].rows[index] for index in again}}
+    rows = {document.places["sessions"].title: {document.places["sessions"].rows[index] for index in again}}
     for sheet_id, index in rows_of_planned(document, checked.broken):
         if plain(str(document.rows(sheet_id)[index].get("session", ""))) in names:
             places = document.places[sheet_id]
-            found.setdefault(places.title, set()).add(places.rows[index])
-    return found
+            rows.setdefault(places.title, set()).add(places.rows[index])
+    return rows
 
 
 def _replaceable_rows(notes: Notes) -> list[int]:

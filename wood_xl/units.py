@@ -24,8 +24,8 @@ def _units() -> dict[str, Any]:
 def measures() -> Mapping[str, str]:
     """What each unit measures; a unit without conversions measures itself."""
     units = _units()
-    known = {label: measure for measure in units.keys() - set(NO_MEASURE) for label in units[measure]}
-    return {**known, **{label: label for label in units["alone"]}}
+    by_label = {label: measure for measure in units.keys() - set(NO_MEASURE) for label in units[measure]}
+    return {**by_label, **{label: label for label in units["alone"]}}
 
 
 @cache

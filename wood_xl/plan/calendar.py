@@ -309,15 +309,15 @@ class _Day:
         both = {person for crew in trial.people for person in crew}
         if both & self.there or not all(self.state.is_rested(crew, self.day) for crew in trial.crews):
             return None
-        found = []
+        names = []
         for crew in trial.crews:
             free = [p for p in crew.in_sight if p not in crew.people and p not in self.there]
             free.sort(key=lambda person: (person not in both, self.state.worked.get(person, 0.0)))
             too_many = len(self.there) + len({*crew.people, *free[:1]}) > self.work.rules.people_n
             if (crew.in_sight and not free) or too_many:
                 return None
-            found.append(free[0] if free else "")
-        return found[0], found[1]
+            names.append(free[0] if free else "")
+        return names[0], names[1]
 
     def _hold_trial(self, trial: TrialDays, in_sight: tuple[str, str]) -> None:
         """Both methods one after the other, if there is wood for them, and who is busy with them."""
@@ -352,12 +352,12 @@ class _Day:
         if is_rest and most > 0:  # finish a scrap with the rest, if the limit of the week has room
             with_scrap = whole_steps(min(room + shortest, self.most_min / people_n, crew.longest_min), rules.step_min)
             if whole <= with_scrap:
-                return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, with_scrap), cords
+                return min(steps_up(whole, rules.step_min), with_scrap), cords
         if self.work.manner.is_even and not block.is_rented and most > 0:
             share = room / math.ceil(room / most - TINY)  # as long as the other sessions of the week
-            most = min(math.ceil(share / rules.step_min - TINY) * rules.step_min, most)
+            most = min(steps_up(share, rules.step_min), most)
         if whole <= most and is_rest:
-            return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
+            return min(steps_up(whole, rules.step_min), most), cords
         if is_rest and most >= 2 * shortest > 2 * (whole - most):  # leave no scrap for another day
             most -= shortest
         minutes = whole_steps(min(whole, most), rules.step_min)
@@ -375,3 +375,14 @@ def whole_steps(minutes: float, step_min: float) -> float:
     10
     """
     return math.floor(minutes / step_min + TINY) * step_min
+
+
+def steps_up(minutes: float, step_min: float) -> float:
+    """Minutes rounded up to whole steps.
+
+    Source: wood_xl_definitions, calendar of sessions.
+
+    >>> steps_up(14, 5)
+    15
+    """
+    return math.ceil(minutes / step_min - TINY) * step_min

@@ -110,15 +110,15 @@ def method_crews(
     in sight is not of the crew.
     """
     work = work_of(totals.method, tools)
-    found = {name: household.why_not(name, work, totals.every) for name in _names(totals, work)}
-    left_out = [reason for reason in found.values() if reason is not None]
+    reasons = {name: household.why_not(name, work, totals.every) for name in _names(totals, work)}
+    left_out = [reason for reason in reasons.values() if reason is not None]
     least_n = 1 if work.is_powered_saw else totals.method.people_n
     in_sight = dict[str, tuple[str, ...]]()
     most_n = household.people_n
     if work.is_watched:
         most_n -= 1
         people = household.people.values()
-        in_sight = {name: in_sight_of(name, people) for name, reason in found.items() if reason is None}
+        in_sight = {name: in_sight_of(name, people) for name, reason in reasons.items() if reason is None}
         alone = [name for name, others in in_sight.items() if len(others) < least_n or most_n < least_n]
         cell = "next_season.people_available" if most_n < least_n else "people.age"
         left_out += [LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell=cell) for name in alone]
@@ -149,13 +149,13 @@ def method_crews(
 
 def nobody_may(totals: Iterable[MethodTotals], household: Household, tools: Mapping[str, Tool]) -> dict[str, Said]:
     """Methods with a counted session that nobody may do, with reasons that name no person."""
-    found = {}
+    barred = {}
     for t in totals:
         crews, reasons = method_crews(t, household, tools)
         why = several([reason_without_name(one) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
         if t.counted and not crews and why is not None:
-            found[t.method.name] = why
-    return found
+            barred[t.method.name] = why
+    return barred
 
 
 def young_remarks(
@@ -196,8 +196,8 @@ def _method_crew(
     longest, limited_by = min([session, *day_limits(totals, people, household, tools)], key=lambda limit: limit[0])
     not_known = tuple(name for name in people if None in household.shares(name, totals.every))
     hard = frozenset(name for name in people if household.is_hard(name, totals.every))
-    known = (household.people[name] for name in people if name in household.people)
-    under_age = tuple(person.name for person in known if person.age_years is not None and not is_adult(person))
+    listed = (household.people[name] for name in people if name in household.people)
+    under_age = tuple(person.name for person in listed if person.age_years is not None and not is_adult(person))
     return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known, under_age)
 
 
@@ -206,9 +206,9 @@ def day_limits(
 ) -> list[DayLimit]:
     """Known limits on the minutes of a method in a day, beside the longest session."""
     shares = (share for name in people for share in household.shares(name, totals.every))
-    known = [share for share in shares if share is not None]
-    modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known]
-    very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known]
+    known_shares = [share for share in shares if share is not None]
+    modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known_shares]
+    very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known_shares]
     return [*_vibration(totals, tools), *modeled, *very_high]
 
 

@@ -27,8 +27,8 @@ def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: 
     waiting_n = len(_waiting(season, totals))
     missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
     so_far: Remark = ("season-so-far", "", {"found": said(Trial.LIST, parts=there), "advice": missing})
-    found = (one for group in compared for one in _fairer(group, household, season))
-    return [so_far, *islice(sorted(found, key=_order), MOST_SUGGESTIONS)]
+    suggestions = (one for group in compared for one in _fairer(group, household, season))
+    return [so_far, *islice(sorted(suggestions, key=_order), MOST_SUGGESTIONS)]
 
 
 def _waiting(season: Season, totals: Sequence[MethodTotals]) -> set[str]:

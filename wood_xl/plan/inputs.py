@@ -55,11 +55,11 @@ class Window:
     @property
     def hard_days_n(self) -> int:
         """The most of these days on which one person can do hard work, with a day of rest after each."""
-        found = [-WEEK]
+        hard_days = [-WEEK]
         for day in self._days:
-            if day > found[-1] + 1:
-                found.append(day)
-        return len(found) - 1
+            if day > hard_days[-1] + 1:
+                hard_days.append(day)
+        return len(hard_days) - 1
 
     @property
     def _days(self) -> list[int]:
@@ -99,22 +99,22 @@ class Rent:
 
         Methods share it in proportion to their rent per cord. Without days, that tells the number of whole periods.
         """
-        own = {name: made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord}
-        taken = total(own.values())
+        rents = {name: made * self.per_cord[name] for name, made in by_method.items() if name in self.per_cord}
+        taken = total(rents.values())
         if not nominal(taken):
             return {}
         if days is None:
             cost: Number = self.price * np.maximum(1.0, np.ceil(taken / self.price - value("cost.rent_over")))
         else:
-            cost = self.price * spells((day_text(day) for name in own for day in days.get(name, ())), self.days_n)
-        return {name: cost * nominal(part) / nominal(taken) - part for name, part in own.items()}
+            cost = self.price * spells((day_text(day) for name in rents for day in days.get(name, ())), self.days_n)
+        return {name: cost * nominal(part) / nominal(taken) - part for name, part in rents.items()}
 
     def hours_by_period(self, visits: Sequence[Visit]) -> list[float]:
         """Hours of work in each rental period."""
-        own = [visit for visit in visits if visit.block.method in self.per_cord]
-        begun = spells_begun((day_text(visit.day) for visit in own), self.days_n)
+        own_visits = [visit for visit in visits if visit.block.method in self.per_cord]
+        begun = spells_begun((day_text(visit.day) for visit in own_visits), self.days_n)
         hours = dict.fromkeys(begun.values(), 0.0)
-        for visit in own:
+        for visit in own_visits:
             hours[begun[day_text(visit.day)]] += visit.minutes * len(visit.people) / MIN_PER_H
         return list(hours.values())
 
@@ -158,8 +158,8 @@ class PlanInputs:
 
     def rate(self, method: str, figure: str) -> float | Said:
         """A figure of a method, or why it is missing."""
-        found = self.figures[figure][method]
-        return found.why if found.value is None else found.value
+        rate = self.figures[figure][method]
+        return rate.why if rate.value is None else rate.value
 
     def is_rented(self, method: str) -> bool:
         """Whether a tool of a method is rented."""
@@ -186,8 +186,8 @@ class PlanInputs:
         days: dict[str, set[int]] = defaultdict(set)
         for visit in visits or ():
             days[visit.block.method].add(visit.day)
-        known = None if visits is None else days
-        parts = [part for rent in self.rents for part in rent.more(by_method, known).items()]
+        dated = None if visits is None else days
+        parts = [part for rent in self.rents for part in rent.more(by_method, dated).items()]
         return total(more for name, more in parts if of is None or name in of)
 
     @cached_property
@@ -212,27 +212,27 @@ class PlanInputs:
     def checked_limits(self) -> tuple[str, ...]:
         """Figures whose limit can be checked: each task has a method with hours and all of these figures."""
         written = {"cash": self.wanted.cash_limit, "co2e": self.wanted.carbon_limit_kg}
-        found: tuple[str, ...] = ()
+        checked: tuple[str, ...] = ()
         for figure, limit in written.items():
-            asked = ("worker_hours", *found, figure)
-            known = [n for n in self.methods if not any(isinstance(self.rate(n, key), Said) for key in asked)]
-            if limit is not None and {self.task_of(name) for name in known} == set(self.aims):
-                found = (*found, figure)
-        return found
+            asked = ("worker_hours", *checked, figure)
+            complete = [n for n in self.methods if not any(isinstance(self.rate(n, key), Said) for key in asked)]
+            if limit is not None and {self.task_of(name) for name in complete} == set(self.aims):
+                checked = (*checked, figure)
+        return checked
 
     @cached_property
     def without_figure(self) -> dict[str, Said]:
         """Methods that cannot be planned because a figure is missing, with the reason."""
-        found = {}
+        reasons = {}
         for name in self.methods:
             hours = self.rate(name, "worker_hours")
             unchecked = [figure for figure in self.checked_limits if isinstance(self.rate(name, figure), Said)]
             if isinstance(hours, Said):
-                found[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
+                reasons[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
             elif unchecked:
                 lack, why = LACKS_FOR[unchecked[0]], self.rate(name, unchecked[0])
-                found[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
-        return found
+                reasons[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
+        return reasons
 
     @cached_property
     def too_dear(self) -> dict[str, float]:
@@ -291,13 +291,13 @@ class PlanInputs:
         counted = methods or {crew.method for crew in self.crews}
         able = {person for crew in self.crews if crew.method in counted for person in crew.crew.people}
         explained = {one.person for one in self.barred}
-        found = []
+        idle_people = []
         for person in self.people:
             if methods and person in able and person not in busy:
-                found.append(LeftOut(person, "", NotPlanned.NO_NEED))
+                idle_people.append(LeftOut(person, "", NotPlanned.NO_NEED))
             elif person not in able and person not in explained:
-                found.append(LeftOut(person, "", NotPlanned.NOT_TRIED))
-        return found
+                idle_people.append(LeftOut(person, "", NotPlanned.NOT_TRIED))
+        return idle_people
 
 
 def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strain: Sequence[Row]) -> PlanInputs:
@@ -307,7 +307,7 @@ def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, str
     household = household_of(study.season, study.totals, strain)
     planned = {aim.task: aim for aim in aims if not aim.cells and aim.choice.ways}
     tried = [t for t in study.totals if t.counted and t.method.task in planned]
-    found = [method_crews(t, household, study.tools) for t in tried]
+    crews_and_left_out = [method_crews(t, household, study.tools) for t in tried]
     figures = {own: {t.method.name: rates.figure(t, figure) for t in tried} for own, figure in RATES.items()}
     return PlanInputs(
         wanted=wanted,
@@ -316,10 +316,10 @@ def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, str
         figures=figures,
         totals=by_name,
         tools=study.tools,
-        crews=tuple(crew for of_method, _ in found for crew in of_method),
+        crews=tuple(crew for of_method, _ in crews_and_left_out for crew in of_method),
         window=window(wanted),
         people_n=household.people_n,
-        barred=tuple(reason for _, reasons in found for reason in reasons),
+        barred=tuple(reason for _, reasons in crews_and_left_out for reason in reasons),
         people=tuple(household.people),
         rents=tuple(
             _rents([t.method.name for t in tried if figures["cash"][t.method.name].value is not None], rates)

@@ -66,10 +66,10 @@ def least_cost_mix(
     >>> [round(n, 9) for n in least_cost_mix(options=[hand, machine], limits={"h": 20}, cords=5).cords]
     [1.666666667, 3.333333333]
     """
-    found = _solved(options, limits, cords, is_most=False)
-    if found is None:
+    solution = _solved(options, limits, cords, is_most=False)
+    if solution is None:
         return None
-    shares, binding = found
+    shares, binding = solution
     sizes = [1.0 if option.is_whole else cords for option in options]
     made = tuple(0.0 if share < TINY else share * size for share, size in zip(shares, sizes, strict=True))
     cost = math.fsum(n * option.cost for n, option in zip(made, options, strict=True))
@@ -92,10 +92,10 @@ def most_cords(
     >>> most_cords(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
     MostCords(cords=2.5, binding=('h',))
     """
-    found = _solved(options, limits, cords, is_most=True)
-    if found is None:  # the least of the options exceeds the limits; without them 0 cords always fit
+    solution = _solved(options, limits, cords, is_most=True)
+    if solution is None:  # the least of the options exceeds the limits; without them 0 cords always fit
         return MostCords(0.0, tuple(limits))
-    shares, binding = found
+    shares, binding = solution
     share = min(max(shares[-1], 0.0), 1.0)
     return MostCords(cords, ()) if share >= 1 - TINY else MostCords(share * cords, binding)
 

@@ -53,10 +53,10 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
 
 def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     """When the wood of a plan is dry enough, by the last session and the seasoning of each kind."""
-    known = _seasoning(drying).items()
-    if not known:
+    seasoning = _seasoning(drying).items()
+    if not seasoning:
         return said(Seasoned.NOT_TOLD)
-    spans = tuple(said(Seasoned.SPAN, species=spoken_tree(tree), months=int(months)) for tree, months in known)
+    spans = tuple(said(Seasoned.SPAN, species=spoken_tree(tree), months=int(months)) for tree, months in seasoning)
     dry = _dry_in(last_session, drying)
     if not dry:
         return said(Seasoned.AFTER, spans=spans)

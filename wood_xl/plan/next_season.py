@@ -65,9 +65,9 @@ def next_season(
     nobody = [tasks()[name].name for name in inputs.tasks_not_planned]
     if nobody:
         items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), inputs.left_out())
-        told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
-        found = [*_settings_remarks(wanted, study.season), told, *_task_remarks(inputs, study)]
-        return NextSeasonTables(items, {table: [] for table in TABLES}, found)
+        remark = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
+        all_remarks = [*_settings_remarks(wanted, study.season), remark, *_task_remarks(inputs, study)]
+        return NextSeasonTables(items, {table: [] for table in TABLES}, all_remarks)
     return _planned(rates, inputs, winter, drying)
 
 
@@ -172,8 +172,8 @@ def _task_remarks(inputs: PlanInputs, study: CostStudy) -> list[Remark]:
 
 def _absent(inputs: PlanInputs, study: CostStudy) -> list[str]:
     """Needed tasks that no counted session covers."""
-    known = {*inputs.aims, *(aim.task for aim in inputs.waiting), *_waiting_tasks(study)}
-    return [tasks()[name].name for name in needed_tasks() if name not in known]
+    covered = {*inputs.aims, *(aim.task for aim in inputs.waiting), *_waiting_tasks(study)}
+    return [tasks()[name].name for name in needed_tasks() if name not in covered]
 
 
 def _is_trained_by_sessions(inputs: PlanInputs, study: CostStudy) -> bool:

@@ -119,17 +119,17 @@ def _stated_limits(limits: Sequence[Said]) -> tuple[Said, ...]:
 
 def _by_periods(inputs: PlanInputs, options: Sequence[Option[Said]], hours: Sequence[float]) -> list[Option[Said]]:
     """The options with rent paid per period, each of which holds so many hours of work, instead of per cord."""
-    found = [one._replace(takes={**one.takes, SPENT: one.takes[CASH]}) for one in options]
+    by_period = [one._replace(takes={**one.takes, SPENT: one.takes[CASH]}) for one in options]
     for at, (rent, most) in enumerate(zip(inputs.rents, hours, strict=True)):
         price = nominal(rent.price)
-        for n, one in enumerate(found):
+        for n, one in enumerate(by_period):
             if one.name in rent.per_cord:
                 cash = nominal(rent.per_cord[one.name])
                 spells = inputs.hours(one.name) / most if most else cash / price
                 takes = {**one.takes, SPENT: one.takes[SPENT] - cash, _periods_of(at): spells}
-                found[n] = one._replace(takes=takes)
-        found.append(Option("", "", 0.0, {SPENT: price, _periods_of(at): -1.0}, is_whole=True))
-    return found
+                by_period[n] = one._replace(takes=takes)
+        by_period.append(Option("", "", 0.0, {SPENT: price, _periods_of(at): -1.0}, is_whole=True))
+    return by_period
 
 
 def _period_capacity_h(inputs: PlanInputs, rent: Rent) -> float:
@@ -219,17 +219,17 @@ def _fitting_calendar(
 
 def _scaled_to_finish(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
     """The same mix for as much wood as can be finished, and within the cash if ``is_within``."""
-    found = replace(_no_plan(plan.limits), binding=plan.binding)
+    best = replace(_no_plan(plan.limits), binding=plan.binding)
     least, most = max(_tried_cords_by_task(inputs).values(), default=0.0), plan.started
     halvings = _halvings(inputs, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _with_calendar(inputs, _scaled(inputs, plan, middle))
         if placed.is_whole and not (is_within and placed.over_cash):
-            found, least = placed, middle
+            best, least = placed, middle
         else:
             most = middle
-    return replace(found, coarse=most - least) if found.cords and halvings < HALVINGS else found
+    return replace(best, coarse=most - least) if best.cords and halvings < HALVINGS else best
 
 
 def _halvings(inputs: PlanInputs, plan: Plan) -> int:
@@ -257,10 +257,10 @@ def _scaled(inputs: PlanInputs, plan: Plan, cords: float) -> Plan:
 
 
 def _tried_cords_by_task(inputs: PlanInputs) -> dict[str, float]:
-    found: dict[str, float] = {}
+    cords: dict[str, float] = {}
     for name, made in inputs.tried.items():
-        found[inputs.task_of(name)] = found.get(inputs.task_of(name), 0.0) + made
-    return found
+        cords[inputs.task_of(name)] = cords.get(inputs.task_of(name), 0.0) + made
+    return cords
 
 
 def _mix_plan(

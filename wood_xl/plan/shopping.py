@@ -80,15 +80,15 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
         return said(Reason.OF_ITEM, item=goods[int(at)]["item"], why=cost.reason)
 
     costs = {str(at): good["cost"] for at, good in enumerate(goods)}
-    found = sum_of(costs, dict.fromkeys(costs, 1.0), why, exact=(TAKES_NONE, AS_PRICED))
-    return replace(found, reason=AS_PRICED) if found.members is None and found.reason == AS_RECORDED else found
+    total = sum_of(costs, dict.fromkeys(costs, 1.0), why, exact=(TAKES_NONE, AS_PRICED))
+    return replace(total, reason=AS_PRICED) if total.members is None and total.reason == AS_RECORDED else total
 
 
 def _used(totals: MethodTotals, what: Recorded, made: float, rates: SeasonRates) -> Used | Said:
-    found = recorded(totals, what, rates.study)
-    if isinstance(found, Said):
-        return found
-    for_a_cord, sessions_n = found
+    use = recorded(totals, what, rates.study)
+    if isinstance(use, Said):
+        return use
+    for_a_cord, sessions_n = use
     return Used(totals, what, for_a_cord * made, rates) if sessions_n else said(Reason.NONE_RECORDED)
 
 
@@ -160,10 +160,10 @@ def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) ->
         return math.fsum(by_method[t.method.name] for t in users) * value("cord.volume_m3") / item.every
     hours = 0.0
     for t in users:
-        found = tool_hours(study.tools[item.tool], t, study)
-        if isinstance(found, Said):
-            return found
-        hours += by_method[t.method.name] * nominal(found.number)
+        running = tool_hours(study.tools[item.tool], t, study)
+        if isinstance(running, Said):
+            return running
+        hours += by_method[t.method.name] * nominal(running.number)
     return hours / item.every
 
 

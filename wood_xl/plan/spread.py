@@ -7,7 +7,19 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 from wood_xl.arguments import require_not_negative, require_positive
-from wood_xl.plan.calendar import TINY, WEEK, Block, Manner, Rules, State, TrialDays, Visit, weeks, whole_steps
+from wood_xl.plan.calendar import (
+    TINY,
+    WEEK,
+    Block,
+    Manner,
+    Rules,
+    State,
+    TrialDays,
+    Visit,
+    steps_up,
+    weeks,
+    whole_steps,
+)
 
 
 def sessions(
@@ -100,7 +112,7 @@ def _week_minutes(blocks: Sequence[Block], first_day: int, last_day: int, rules:
     weeks_n = max(math.ceil((last_day - first_day + 1) / WEEK), 1)
     even = math.fsum(block.worker_min for block in blocks if not block.is_rented) / weeks_n
     share = max(even, rules.least_week_min, rules.step_min)
-    least = math.ceil(share / rules.step_min - TINY) * rules.step_min
+    least = steps_up(share, rules.step_min)
     minutes, longer = [], 0.0
     while least + longer < rules.week_min:
         minutes.append(least + longer)

@@ -151,10 +151,12 @@ def _unchecked(inputs: PlanInputs) -> dict[Said, Said]:
         ("cash", CASH, wanted.cash_limit, Reason.CASH_NOT_CHECKED),
         ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
     )
-    found = {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
+    unchecked = {
+        limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked
+    }
     if inputs.window is None and wanted.hours_per_week is not None:  # no weeks to count
-        found[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
-    return found
+        unchecked[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
+    return unchecked
 
 
 def _no_days(wanted: NextSeason) -> Said:
@@ -292,25 +294,25 @@ def volume_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(inputs) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
         is_plan = factor == 1.0 and bool(inputs.rents and plan.visits) and not inputs.trials
-        found = plan if is_plan else mix_only(inputs, factor)
+        mixed = plan if is_plan else mix_only(inputs, factor)
         wanted = inputs.cords * factor
-        is_whole = found.cords >= wanted * (1 - NEAR)
+        is_whole = mixed.cords >= wanted * (1 - NEAR)
         made = not_given(said(Reason.NO_LIMIT_ALLOWS))
-        if found.cords:
-            made = Figure(stacked_m3(wanted if is_whole else found.cords))
-        totals = _totals(inputs, found) if found.cords else dict.fromkeys(TOTALS, made)
-        if found is not plan and found.cords and (rented := _rented(inputs, plan)) and plan.visits:
-            more = inputs.rent_more(plan.by_method, plan.visits) * (_rented(inputs, found) / rented)
-            totals["cash"] = with_more(inputs.sum_figure(found.by_method, "cash"), more)
+        if mixed.cords:
+            made = Figure(stacked_m3(wanted if is_whole else mixed.cords))
+        totals = _totals(inputs, mixed) if mixed.cords else dict.fromkeys(TOTALS, made)
+        if mixed is not plan and mixed.cords and (rented := _rented(inputs, plan)) and plan.visits:
+            more = inputs.rent_more(plan.by_method, plan.visits) * (_rented(inputs, mixed) / rented)
+            totals["cash"] = with_more(inputs.sum_figure(mixed.by_method, "cash"), more)
         kept = said(within if is_whole else LimitsKept.NO_DAY)
         rows.append(
             Row(
                 what=what,
                 volume=Figure(stacked_m3(wanted)),
                 made=made,
-                mix=_mix(inputs, found.by_method, found.cords),
+                mix=_mix(inputs, mixed.by_method, mixed.cords),
                 **totals,
-                limits=said(LimitsKept.HELD_BACK, limits=found.binding) if found.binding else kept,
+                limits=said(LimitsKept.HELD_BACK, limits=mixed.binding) if mixed.binding else kept,
             )
         )
     return rows

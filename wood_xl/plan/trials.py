@@ -14,7 +14,7 @@ from wood_xl.draws.verdicts import further
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
+from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit, whole_steps
 from wood_xl.plan.inputs import NEAR, PlanInputs, day_text
 from wood_xl.plan.plan import CASH, Plan, plan
 from wood_xl.plan.who_may import work_of
@@ -93,13 +93,13 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
             why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
             continue
         with_trials = replace(inputs, trials=days)
-        found = plan(with_trials)
-        lost = 1 - found.cords / without.cords if _are_all_held(found, days) else 1.0
+        trial_plan = plan(with_trials)
+        lost = 1 - trial_plan.cords / without.cords if _are_all_held(trial_plan, days) else 1.0
         if lost <= most_lost:
             at_a_cost = said(TrialsFirst.BEGINS_AT_A_COST, percent=100 * lost)
             begins = at_a_cost if lost > HALF / 100 else said(TrialsFirst.BEGINS)
-            return PlanWithTrials(with_trials, found, fewer, begins)
-        is_rent = CASH in found.binding and CASH not in without.binding
+            return PlanWithTrials(with_trials, trial_plan, fewer, begins)
+        is_rent = CASH in trial_plan.binding and CASH not in without.binding
         why = said(TrialsFirst.RENT) if is_rent else said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
     return PlanWithTrials(inputs, without, (), why)
 
@@ -121,8 +121,8 @@ def _days(inputs: PlanInputs, pair: TrialPair, crews: tuple[Crew, Crew], cords: 
         minutes = min(minutes, inputs.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
     cords_per_hour = sum(n / inputs.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
     minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
-    step = value("plan.step")
-    days = TrialDays((pair.first, pair.second), crews, (minutes + NEAR) // step * step, pair.days_n)
+    minutes = whole_steps(minutes, value("plan.step"))
+    days = TrialDays((pair.first, pair.second), crews, minutes, pair.days_n)
     saws = _powered_saws(inputs, days.methods)
     if not saws:
         return days
@@ -146,17 +146,17 @@ def _powered_saws(inputs: PlanInputs, methods: Collection[str]) -> set[str]:
     return {name for name in methods if work_of(inputs.totals[name].method, inputs.tools).is_powered_saw}
 
 
-def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
-    if found.visits is None:
+def _are_all_held(trial_plan: Plan, days: Sequence[TrialDays]) -> bool:
+    if trial_plan.visits is None:
         return True
-    return sum(visit.turn == 1 for visit in found.visits) == sum(trial.days_n for trial in days)
+    return sum(visit.turn == 1 for visit in trial_plan.visits) == sum(trial.days_n for trial in days)
 
 
-def trial_rows(found: PlanWithTrials) -> list[Row]:
+def trial_rows(with_trials: PlanWithTrials) -> list[Row]:
     """One row for each day and pair; the two methods take turns to begin, unless their order is fixed."""
     rows = []
-    for pair, trial in zip(found.pairs, found.inputs.trials, strict=True):
-        held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
+    for pair, trial in zip(with_trials.pairs, with_trials.inputs.trials, strict=True):
+        held = [v for v in with_trials.plan.visits or () if v.turn and v.block.method in trial.methods]
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
             order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
@@ -180,13 +180,13 @@ def _who(people: Sequence[tuple[str, ...]]) -> Said:
 
 def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> Said | None:
     """Who stands in sight at which method; on a day without a date, who may."""
-    found = [trial.crews[turn].in_sight for turn in order]
+    names = [trial.crews[turn].in_sight for turn in order]
     if turns:
-        found = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
+        names = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
     return several(
         [
             said(Who.IN_SIGHT_AT, people=who, method=trial.methods[turn])
-            for turn, who in zip(order, found, strict=True)
+            for turn, who in zip(order, names, strict=True)
             if who
         ]
     )
@@ -203,13 +203,13 @@ def _brings(pair: TrialPair) -> Said:
     return said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))
 
 
-def trials_first(found: PlanWithTrials) -> Said:
+def trials_first(with_trials: PlanWithTrials) -> Said:
     """Whether a verdict is open, and how the plan responds."""
-    aims = list(found.inputs.aims.values())
+    aims = list(with_trials.inputs.aims.values())
     if not any(len(aim.free) > 1 for aim in aims):
         return said(TrialsFirst.NOTHING_TO_CHOOSE)
     still_open = tuple(aim.choice.name for aim in aims if aim.is_open)
     if still_open:
-        return said(TrialsFirst.OPEN, tasks=still_open, then=found.outcome or TrialsFirst.OUT_OF_REACH)
+        return said(TrialsFirst.OPEN, tasks=still_open, then=with_trials.outcome or TrialsFirst.OUT_OF_REACH)
     unknown = [aim for aim in aims if aim.edge is not None and aim.edge.is_of_unknown_doubt]
     return said(TrialsFirst.NO_INTERVAL if unknown else TrialsFirst.SETTLED)

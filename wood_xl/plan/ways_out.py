@@ -118,8 +118,8 @@ def _cash(inputs: PlanInputs) -> Iterator[WayOut]:
     enough = _amount(limit, lambda amount: _is_enough(inputs, cash_limit=amount))
     if enough is not None:
         currency = next(iter(inputs.aims.values())).choice.currency
-        told = said(Raise.CASH, cash=enough, before=limit, currency=currency)
-        yield WayOut(CASH, enough / limit - 1 if limit else math.inf, told)
+        sentence = said(Raise.CASH, cash=enough, before=limit, currency=currency)
+        yield WayOut(CASH, enough / limit - 1 if limit else math.inf, sentence)
 
 
 def _carbon(inputs: PlanInputs) -> Iterator[WayOut]:

@@ -96,23 +96,25 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
 
     waits = person.broken.get("plan", "") or work.waits
     missing = [tool for tool in work.powered if tool not in trained]
-    found: LeftOut | None = None
+    left_out: LeftOut | None = None
     if waits_for_doctor(person):
         is_asked = person.doctor_word == "still to ask"
-        found = left(NotPlanned.DOCTOR_STILL_TO_ASK if is_asked else NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word")
+        left_out = left(
+            NotPlanned.DOCTOR_STILL_TO_ASK if is_asked else NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word"
+        )
     elif waits:
-        found = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
+        left_out = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):
-        found = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
+        left_out = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
         if not work.has_tools:
-            found = replace(found, detail=said(WhyNot.NO_TOOL), cell="methods.tool_1", row=work.method)
+            left_out = replace(left_out, detail=said(WhyNot.NO_TOOL), cell="methods.tool_1", row=work.method)
     elif missing:
-        found = left(NotPlanned.NOT_TRAINED, "may_use", said(WhyNot.TOOLS, tools=tuple(missing)))
+        left_out = left(NotPlanned.NOT_TRAINED, "may_use", said(WhyNot.TOOLS, tools=tuple(missing)))
     elif Strain.VERY_HIGH in strain:
-        found = left(NotPlanned.VERY_HIGH_STRAIN)
+        left_out = left(NotPlanned.VERY_HIGH_STRAIN)
     elif work.method in person.leaves:
-        found = left(NotPlanned.LEAVES_IT, "leaves")
-    return found
+        left_out = left(NotPlanned.LEAVES_IT, "leaves")
+    return left_out
 
 
 def in_sight_of(worker: str, people: Iterable[Person]) -> tuple[str, ...]:

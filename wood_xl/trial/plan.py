@@ -37,9 +37,9 @@ def trial_plan(
     tools = {tool.name: tool for tool in season.tools}
     household = household_of(season, totals, strain)
     groups = groups_of(totals)
-    found, not_tried = trials_of(groups, household, tools)
+    all_trials, not_tried = trials_of(groups, household, tools)
     done = _done(groups.values())
-    trials = [trial for trial in found if trial.may]
+    trials = [trial for trial in all_trials if trial.may]
     short = too_short(wanted, trials, done)
     trials = [trial for trial in trials if trial not in short]
     why = said(LeftOutOfTrial.TOO_SHORT, minutes=value("plan.step"))
@@ -53,7 +53,7 @@ def trial_plan(
         tasks=tuple(_of_task(trial, sessions, done, equal, wanted) for trial in trials),
         sessions=tuple(sessions),
         not_tried=tuple(not_tried),
-        nothing=tuple(trial.task for trial in found if trial not in trials),
+        nothing=tuple(trial.task for trial in all_trials if trial not in trials),
         kinds={
             t.method.name: tuple(tools[name].kind if name in tools else None for name in t.method.tools)
             for t in totals
@@ -126,12 +126,12 @@ def _unbalanced(trial: TaskTrial, planned: Sequence[TrialSession], done: Sequenc
         for name in one.workers  # helpers do the method too
     ]
     firsts = first_methods(trial, [*done, *to_come])
-    found: list[str] = []
+    unbalanced: list[str] = []
     for person, ways in trial.may.items():
         for group in order_groups(ways):
             counts = [firsts[person, way.name] for way in group]
-            found += [way.name for way in group] if counts and max(counts) - min(counts) > 1 else []
-    return found
+            unbalanced += [way.name for way in group] if counts and max(counts) - min(counts) > 1 else []
+    return unbalanced
 
 
 def _pairs(trial: TaskTrial, methods_on: Collection[set[str]]) -> Pairs:
@@ -165,16 +165,16 @@ def _chances_so_far(
     numbers = {t.method.name: equal.number(t) for t in equal.totals}
     if fit is None or fit.odd_row is not None or not {numbers[w.name] for w in trial.ways} <= set(fit.design.methods):
         return ()
-    found: list[Chance] = []
+    chances: list[Chance] = []
     ratio_of = ratios(fit, wanted.difference_frac)
     for two, pairs_n in pairs.items():
         first, second = sorted(numbers[name] for name in two)
         order = ratio_of[first, second].order
         if order is not None and order.surety in (Surety.SETTLED, Surety.SAME):
-            found.append(Chance(None, 1.0, 0, 0))
+            chances.append(Chance(None, 1.0, 0, 0))
             continue
         more_n = min(pairs_n - done_pairs[two], int(value("model.further_days")))
-        told = further(fit, first, second, wanted.difference_frac)
-        days_n = None if told.days is None else math.ceil(told.days / pairs_a_day[two])
-        found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
-    return (min(found, key=lambda one: (one.pairs_n == 0, one.chance or 0.0)),)  # a chance of 1 is not yet settled
+        outlook = further(fit, first, second, wanted.difference_frac)
+        days_n = None if outlook.days is None else math.ceil(outlook.days / pairs_a_day[two])
+        chances.append(Chance(None, outlook.chances[more_n - 1] if more_n else None, outlook.days, days_n))
+    return (min(chances, key=lambda one: (one.pairs_n == 0, one.chance or 0.0)),)  # a chance of 1 is not yet settled

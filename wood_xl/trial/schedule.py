@@ -124,10 +124,10 @@ def _minutes(trial: TaskTrial, wanted: TrialWanted, progress: _Progress) -> floa
     most_n = max(len(own) + len(_missing(trial, name, progress)) for name, own in trial.may.items())
     rests = value("trials.rest") * (most_n - 1)
     step = value("plan.step")
-    fits = (value("trials.longest_day") - rests) / most_n // step * step
-    known = min((_known_min(trial, name, progress) for name in trial.may), default=math.inf)
+    fits = whole_steps((value("trials.longest_day") - rests) / most_n, step)
+    limit_min = min((_known_min(trial, name, progress) for name in trial.may), default=math.inf)
     minutes = max(min(wanted.longest_min, fits), value("plan.shortest_session"))
-    return minutes if minutes <= known else whole_steps(known, step)
+    return minutes if minutes <= limit_min else whole_steps(limit_min, step)
 
 
 def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
@@ -274,15 +274,15 @@ def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]]
 
 def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
     """People of a pile on the fewest days that hold them; each person compares within one day."""
-    found: list[dict[str, Sequence[_Slot]]] = [{}]
+    days: list[dict[str, Sequence[_Slot]]] = [{}]
     for name, own in lists.items():
-        longer = {**found[-1], name: own}
+        longer = {**days[-1], name: own}
         workers = [[worker for slot in turn for worker in slot.workers] for turn in _turns(longer, trial)]
-        if found[-1] and _length(workers, minutes) > value("trials.longest_day"):
-            found.append({name: own})
+        if days[-1] and _length(workers, minutes) > value("trials.longest_day"):
+            days.append({name: own})
         else:
-            found[-1] = longer
-    return list(found)
+            days[-1] = longer
+    return list(days)
 
 
 def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
@@ -296,8 +296,8 @@ def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
             for own in lists.values()
         ]
         for slots in zip_longest(*alone):
-            found = [_with_helpers(slot, trial, set(), lists) for slot in slots if slot is not None]
-            turns += [[slot] for slot in found if slot is not None and _take_up(slot, together)]
+            with_helpers = [_with_helpers(slot, trial, set(), lists) for slot in slots if slot is not None]
+            turns += [[slot] for slot in with_helpers if slot is not None and _take_up(slot, together)]
     while any(rest.values()):
         turn = _turn(rest, trial, together) or _turn(rest, trial, together, in_order=False)
         turns += [turn] if turn else []

@@ -44,8 +44,8 @@ Groups = Mapping[str, Sequence[MethodTotals]]
 
 def groups_of(totals: Sequence[MethodTotals]) -> Groups:
     """Methods of each task that has two or more; tasks in the order of the work."""
-    found = {task: [t for t in totals if t.method.task == task] for task in tasks()}
-    return {task: group for task, group in found.items() if len(group) > 1}
+    by_task = {task: [t for t in totals if t.method.task == task] for task in tasks()}
+    return {task: group for task, group in by_task.items() if len(group) > 1}
 
 
 def trials_of(
@@ -123,12 +123,12 @@ def _why_not(
     person: Person, totals: MethodTotals, household: Household, tools: Mapping[str, Tool]
 ) -> NotTried | None:
     work = work_of(totals.method, tools)
-    found = household.why_not(person.name, work, totals.every)
-    if found is not None:
-        why: Said | Word = found.reason
-        if found.detail is not None:
-            why = said(WhyNot.DETAILED, reason=found.reason, detail=found.detail)
-        return NotTried(person.name, (work.method,), why, found.cell, found.row)
+    left_out = household.why_not(person.name, work, totals.every)
+    if left_out is not None:
+        why: Said | Word = left_out.reason
+        if left_out.detail is not None:
+            why = said(WhyNot.DETAILED, reason=left_out.reason, detail=left_out.detail)
+        return NotTried(person.name, (work.method,), why, left_out.cell, left_out.row)
     if work.is_watched and not in_sight_of(person.name, household.people.values()):
         return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
     return None
