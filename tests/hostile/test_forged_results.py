@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import re
+import time
 from collections.abc import Iterable, Iterator
 from functools import cache
 from io import BytesIO
@@ -101,6 +102,38 @@ def test_changes_to_all_charts_are_one_line_beside_the_forged_cell(results: byte
     assert len(pictures) == 1
     assert re.search(r"Found \"\d+ pictures: ", pictures[0].text)
     assert [one.place.row for one in found if one.place.sheet == "Compare"] == [4]
+
+
+FLOODS = {
+    "names of sheets": (
+        "xl/workbook.xml",
+        "</definedNames>",
+        lambda: "".join(f'<definedName name="x" localSheetId="{n}">A</definedName>' for n in range(20_001)),
+    ),
+    "series of a chart": ("xl/charts/chart1.xml", "</plotArea>", lambda: "<ser/>" * 200_001),
+    "anchors": ("xl/drawings/drawing1.xml", "</wsDr>", lambda: "<oneCellAnchor/>" * 200_001),
+}
+
+
+@pytest.mark.parametrize("name", few(FLOODS, "names of sheets"))
+def test_what_is_kept_to_compare_has_limits(name: str, results: bytes) -> None:
+    """A file of 3 MB took 400 MiB: only what sheets hold had limits."""
+    part, before, flood = FLOODS[name]
+    forged = forging.changed(results, forging.once(part, before, flood() + before))
+    with pytest.raises(UnreadableWorkbook) as caught:
+        problems(forged, results)
+    assert caught.value.code == "file-damaged"
+    assert "more than" in caught.value.facts["found"]
+
+
+def test_columns_that_overlap_are_read_once(results: bytes) -> None:
+    """Each of them was compared with all widths before it, which took 60 microseconds."""
+    flood = '<col min="1" max="1000" width="9"/>' * 200_000 + "</cols>"
+    forged = forging.changed(results, forging.in_sheet("</cols>", flood))
+    again(results)
+    began = time.process_time()
+    assert any(one.code in DIFFERS for one in problems(forged, results))
+    assert time.process_time() - began < 5.0
 
 
 TEXTS = {

@@ -174,9 +174,17 @@ def test_no_sentence_is_made_where_figures_are_computed(part: str) -> None:
 
 UNREADABLE = "the end of the message why a file cannot be read, made where it breaks off"
 FILE_FORMAT = "tags and codes of the file format"
+READERS = (
+    "ods.py",
+    "package.py",
+    "package_parts.py",
+    "reader.py",
+    "seen_parts.py",
+    "seen_styles.py",
+    "sheet_part.py",
+)
 NO_SENTENCES = {
-    **dict.fromkeys(("guard.py", "ods.py", "package.py", "package_parts.py", "reader.py"), UNREADABLE),
-    **dict.fromkeys(("seen_styles.py", "sheet_part.py"), UNREADABLE),
+    **dict.fromkeys(("guard.py", *READERS), UNREADABLE),
     **dict.fromkeys(("cell_kinds.py", "mend_list.py", "ods_marks.py", "pack.py", "rows.py"), FILE_FORMAT),
     **dict.fromkeys(("looks.py", "styles.py"), "names of cell styles, by which programs list them"),
     "without_names.py": "names that people have in shared notes from then on",

@@ -52,6 +52,7 @@ STRANGER_ROWS = 5_000  # of a sheet that no definition knows
 
 # Tags without end that are neither kept nor cells: they cost time alone.
 MAX_OTHER_TAGS = 3_000_000  # that are neither row nor cell nor value
+MAX_CHART_TAGS = 200_000  # of all charts and drawings, which verify keeps in memory; those of results have 12,000
 MAX_TAGS = 15_000_000  # opening and closing, of the whole file; the longest heart trace has 9 million
 
 # A marked copy keeps every cell in memory, at several times the cost of reading it.

@@ -55,14 +55,16 @@ class SeenChart:
 class _ChartTree(Tree):
     spaces = frozenset({CHART, DRAWN})
 
-    def __init__(self) -> None:
+    def __init__(self, parts: SeenParts) -> None:
         super().__init__()
         self.chart = SeenChart()
+        self._parts = parts
         self._title = ""
         self._point = 0
         self._source = ""
 
     def opened(self, tag: str, attributes: Attributes) -> None:
+        self._parts.count_chart_tag()
         if "extLst" in self.path:
             tag = tag.removeprefix(STRANGE)  # programs keep private data there, which nobody sees
         if tag not in CHART_TAGS:
@@ -163,13 +165,15 @@ class _ChartTree(Tree):
 class _DrawingTree(Tree):
     spaces = frozenset({PLACED, DRAWN, CHART})
 
-    def __init__(self) -> None:
+    def __init__(self, parts: SeenParts) -> None:
         super().__init__()
         self.placed: list[tuple[dict[str, float], str]] = []
         self.odd: set[str] = set()
+        self._parts = parts
         self._anchor: dict[str, float] = {}
 
     def opened(self, tag: str, attributes: Attributes) -> None:
+        self._parts.count_chart_tag()
         if "extLst" in self.path:
             tag = tag.removeprefix(STRANGE)
         if tag not in DRAWING_TAGS:
@@ -200,11 +204,11 @@ def charts_of(parts: SeenParts, sheet_part: str) -> tuple[list[SeenChart], set[s
     charts: list[SeenChart] = []
     odd: set[str] = set()
     for part in parts.linked_of_kind(sheet_part, "drawing"):
-        drawing = _DrawingTree()
+        drawing = _DrawingTree(parts)
         parts.package.parse(part, drawing)
         odd |= drawing.odd
         for anchor, link in drawing.placed:
-            tree = _ChartTree()
+            tree = _ChartTree(parts)
             parts.package.parse(parts.linked(part, link), tree)
             tree.chart.anchor = anchor
             charts.append(tree.chart)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from wood_xl.io import limits
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
 from wood_xl.io.package import Attributes, Package
 from wood_xl.io.package_parts import (
@@ -31,8 +32,9 @@ SHEET_WORDS = frozenset({"name", "sheetId", "state", f"{OFFICE} id"})
 class _Workbook(Tree):
     spaces = frozenset({MAIN})
 
-    def __init__(self) -> None:
+    def __init__(self, package: Package) -> None:
         super().__init__()
+        self._package = package
         self.sheets: list[tuple[str, str, str]] = []  # title, state, relation
         self.names: dict[tuple[str, str], str] = {}
         self.odd: set[str] = set()
@@ -62,6 +64,7 @@ class _Workbook(Tree):
             return
         if self.names.setdefault(self._name, range_of(text)) != range_of(text):
             self.odd.add(tag)
+        self._package.require_at_most(limits.MAX_NAMES, len(self.names), "it has {} names")
 
 
 def name_of(name: str) -> str:
@@ -83,6 +86,7 @@ class SeenParts:
     names: dict[tuple[str, str], str] = field(default_factory=dict)
     # parts and tags that results do not have, or that programs read in different ways
     strange: set[str] = field(default_factory=set)
+    _chart_tags: int = 0
     _links: dict[str, dict[str, Relation]] = field(default_factory=dict)
     _main: str = ""
 
@@ -115,8 +119,13 @@ class SeenParts:
     def _read(self, kind: str, handler: _Read) -> _Read:
         for part in self.linked_of_kind(self._main, kind)[:1]:
             self.package.parse(part, handler)
-        self.strange |= set(handler.odd)
+        self.strange |= handler.odd
         return handler
+
+    def count_chart_tag(self) -> None:
+        """Count a tag of a chart or drawing: each may add to what is kept."""
+        self._chart_tags += 1
+        self.package.require_at_most(limits.MAX_CHART_TAGS, self._chart_tags, "it holds {} tags of charts")
 
     def linked_of_kind(self, part: str, kind: str) -> list[str]:
         """The parts of one kind that relations of ``part`` lead to."""
@@ -141,7 +150,7 @@ class SeenParts:
         self._main = next((link.part for link in self._links[""].values() if link.kind == "officeDocument"), "")
         if not self.package.has(self._main):
             raise self.package.damaged("it does not say which of its parts is the workbook")
-        workbook = _Workbook()
+        workbook = _Workbook(self.package)
         self.package.parse(self._main, workbook)
         self.names, self.strange = workbook.names, self.strange | workbook.odd
         self.sheets = [

@@ -214,6 +214,8 @@ class SeenSheet(Tree):
             self.frame.odd.add(tag)
 
     def _read_columns(self, attributes: Attributes) -> None:
+        if "col" in self.frame.odd:  # columns that overlap are named; a file may have millions of them
+            return
         first = int(number_in(attributes.get("min", "")) or 1)
         last = min(int(number_in(attributes.get("max", "")) or first), MAX_WIDTHS)
         width = 0.0 if is_on(attributes, "hidden") else _size(attributes, "width")

@@ -65,7 +65,7 @@ class SeenStyles(Tree):
     def __init__(self, package: Package) -> None:
         super().__init__()
         self.looks: list[SeenLook] = []
-        self.odd: list[str] = []
+        self.odd: set[str] = set()
         self._package = package
         self._sections: set[str] = set()
         self._formats: dict[str, str] = {}
@@ -81,7 +81,7 @@ class SeenStyles(Tree):
         """Read a font, fill, border or number format, or a style that combines them."""
         place = tuple(self.path[1:])
         if tag.startswith(STRANGE) and "extLst" not in place:
-            self.odd.append(tag)
+            self.odd.add(tag)
         if not place and self.path:
             self._note_repeat(tag, self._sections)
             self._sections.add(tag)
@@ -117,11 +117,11 @@ class SeenStyles(Tree):
     def _note_repeat(self, tag: str, before: Container[str]) -> None:
         """Note a repeated tag as odd: some programs read the first, others the last."""
         if tag in before:
-            self.odd.append(tag)
+            self.odd.add(tag)
 
     def _read_fill(self, tag: str, attributes: Attributes) -> None:
         if self._fills[-1] != NO_COLOR and tag in ("patternFill", "gradientFill"):
-            self.odd.append(tag)
+            self.odd.add(tag)
         if tag == "patternFill":
             kind = attributes.get("patternType", "none")
             self._fills[-1] = NO_COLOR if kind == "none" else kind
