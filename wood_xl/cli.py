@@ -268,8 +268,16 @@ def score(
 
     def scored() -> int:
         targets = [pipeline.results_path(path, out, several=several, is_shared=share) for path in inputs]
-        asked = (units, share, replace, json_out, csv_out, calendar_out)
-        orders = [scoring.Order(path, target, *asked) for path, target in zip(inputs, targets, strict=True)]
+        order_of = partial(
+            scoring.Order,
+            system=units,
+            is_shared=share,
+            may_replace=replace,
+            json_out=json_out,
+            csv_out=csv_out,
+            calendar_out=calendar_out,
+        )
+        orders = [order_of(path, target) for path, target in zip(inputs, targets, strict=True)]
         if several:
             return commands.score_all(orders, files, out)
         commands.require_apart_or_exit(scoring.outputs_of(orders[0]), inputs)

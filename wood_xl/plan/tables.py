@@ -285,8 +285,8 @@ def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
         return not_given(said(Reason.NOT_NEEDED))
     if way is None:
         return not_given(said(Reason.NOT_ENOUGH_ALONE))
-    is_told = math.isfinite(way.raised_frac)
-    return Figure(100 * way.raised_frac) if is_told else not_given(said(Reason.LIMIT_IS_ZERO))
+    is_finite = math.isfinite(way.raised_frac)
+    return Figure(100 * way.raised_frac) if is_finite else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
 def volume_rows(inputs: PlanInputs, plan: Plan) -> list[Row]:

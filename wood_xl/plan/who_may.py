@@ -98,10 +98,9 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
     missing = [tool for tool in work.powered if tool not in trained]
     left_out: LeftOut | None = None
     if waits_for_doctor(person):
-        is_asked = person.doctor_word == "still to ask"
-        left_out = left(
-            NotPlanned.DOCTOR_STILL_TO_ASK if is_asked else NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word"
-        )
+        is_to_ask = person.doctor_word == "still to ask"
+        reason = NotPlanned.DOCTOR_STILL_TO_ASK if is_to_ask else NotPlanned.MEDICINE_WITHOUT_WORD
+        left_out = left(reason, "doctor_word")
     elif waits:
         left_out = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):

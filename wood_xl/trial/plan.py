@@ -150,8 +150,8 @@ def _chance(methods_n: int, difference_frac: float, pairs_n: int, pairs_a_day: i
     chances = before_any(methods_n, difference_frac, most_n)
     enough = next((k for k, one in enumerate(chances, start=1) if one >= value("model.further_chance")), None)
     days_n = None if enough is None else math.ceil(enough / pairs_a_day)
-    is_told = pairs_n >= value("trials.least_pairs")
-    return Chance(difference_frac, chances[pairs_n - 1] if is_told else None, enough, days_n)
+    has_enough = pairs_n >= value("trials.least_pairs")
+    return Chance(difference_frac, chances[pairs_n - 1] if has_enough else None, enough, days_n)
 
 
 def _chances_so_far(
