@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from wood_xl import pipeline
 from wood_xl.error_handling import guarded
@@ -139,11 +139,7 @@ def outcome_from_json(entry: Row) -> Outcome:
 def score_order(order: Order) -> Outcome:
     """Score one workbook; a fault becomes part of the outcome."""
     outcome, fault = guarded(order.path, lambda: _scored(order), is_limited=True)
-    if fault is None and outcome is not None:
-        return outcome
-    if fault is None:
-        raise RuntimeError("no outcome and no fault")
-    return refused(order, fault)
+    return cast("Outcome", outcome) if fault is None else refused(order, fault)
 
 
 def refused(order: Order, fault: Problem) -> Outcome:
