@@ -239,7 +239,7 @@ def test_results_of_an_edited_workbook_are_replaced_and_of_one_that_is_gone_name
     states = {row[0]: row[1] for row in rows if row[0]}
     assert states["cherry.xlsx"] == "nothing written"
     assert {states[f"{name}-results.xlsx"] for name in ("birch", "cherry")} == {
-        "results of before: their workbook is gone, or could not be scored now"
+        "old results: their workbook is gone, or could not be scored this time"
     }
 
 

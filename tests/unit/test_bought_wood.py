@@ -100,7 +100,7 @@ def test_by_hand() -> None:
     assert value(row["per_hour"]) == pytest.approx((9000 - cash) / hours, rel=1e-6)
     assert (value(row["hours_left"]), words(row["hours_left"].basis)) == (
         0,
-        "no stacking was timed: it comes on top, in both ways",
+        "no stacking was timed: both ways need it on top",
     )
 
 

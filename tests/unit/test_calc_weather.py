@@ -120,8 +120,8 @@ def test_no_band_promises_anything() -> None:
         (40, None, None, ""),
         (25, 0.9, 30, ""),
         (5, 0.9, 60, ""),
-        (-12, None, None, "cold: a body can cool too far if long outside"),
-        (-12, 0.8, 2, "cold: a body can cool too far if long outside"),
+        (-12, None, None, "cold: the body can cool too far in a long stay outdoors"),
+        (-12, 0.8, 2, "cold: the body can cool too far in a long stay outdoors"),
         (-20, None, 40, "cold: bare skin can freeze in 10 to 30 min"),
     ],
 )

@@ -268,7 +268,7 @@ def free(data: Data) -> Data:
 def test_a_method_that_takes_none_has_no_ratio_and_a_clear_verdict() -> None:
     row = compared(free(season()), "cash")
     assert (row["more"], row["less"], row["surety"]) == (SAW, HAND, "settled")
-    assert words(row["ratio"].reason) == f"{HAND} takes none: the difference is all that the other takes"
+    assert words(row["ratio"].reason) == f"{HAND} takes none, so the difference is all that the other takes"
     assert (row["verdict"], row["further"]) == (f"{HAND} takes less", "none needed")
     assert (row["takes_less"].value, row["beyond_margin"].value) == pytest.approx((99.9, 99.9))
 

@@ -165,7 +165,7 @@ def test_of_more_rows_by_person_than_anybody_reads_the_sums_are_listed(
     said = load_workbook(path)["Figures"]["A2"].value
     assert "each has more than 2 rows" in said
     assert "Vibration and noise by person and day" in said
-    assert said.endswith("Every row stands in the JSON form of these results.")
+    assert said.endswith("Every row is in the JSON form of these results.")
     described = json.loads(csv_package(results)["datapackage.json"])["description"]
     assert "each has more than 2 rows" in described
     assert verify_file(path).differences == ()

@@ -477,4 +477,4 @@ def test_a_paper_form_is_reported_only_if_it_was_typed_into(title: str) -> None:
     for cells, expected in ((printed, []), (printed | typed, [("header-tally-filled", title)])):
         found = check_season(replace(book, sheets=(*book.sheets, RawSheet(title, Cells(cells))))).problems
         assert [one for one in told(found) if one[1] == title] == expected
-    assert "stand in 2 of its cells" in next(one.text for one in found if one.where == title)
+    assert "are in 2 of its cells" in next(one.text for one in found if one.where == title)

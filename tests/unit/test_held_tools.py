@@ -297,7 +297,7 @@ def test_a_shared_saw_is_paid_by_its_part() -> None:
     basis = words(row(half, "payback", quicker=CHAIN)["outlay"].basis)
     assert "shared: your 50% counts as still to pay: Chain saw" in basis
     owning = words(row(half, "money_per_cord", method=CHAIN)["ownership"].basis)
-    assert owning.startswith("Chain saw: your 50% of it, and the others wear it by their shares")
+    assert owning.startswith("Chain saw: your share is 50%, and the others wear it by theirs")
 
 
 def plan_of_a_saw(**way: Any) -> Data:

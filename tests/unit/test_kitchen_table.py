@@ -510,7 +510,7 @@ def test_a_task_that_one_person_did_says_nothing_of_others_and_no_range_is_said_
     data["sessions"].append({"session": "s", "method": "By hand", "person": "Bo", "elapsed_time": 30})
     data["stacks"] = [{"session": "s", "height": 1.0, "length": 1.0}]
     told = answer(document(checked(data)))
-    assert "One person did all of the bucking. That tells nothing of anybody else." in told
+    assert "One person did all of the bucking. That says nothing about anybody else." in told
     assert "widens the ranges" not in told
 
 

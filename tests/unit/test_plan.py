@@ -494,7 +494,7 @@ def test_the_plan_names_the_methods_it_leaves_out_and_why() -> None:
     found = tables(data)
     assert "chain saw bucking" not in {row["method"] for row in rows(found, "plan_mix")}
     assert left_out(found) == [
-        ("chain saw bucking", "no_figure", "no cash to hold against its limit: needs the price of chain saw"),
+        ("chain saw bucking", "no_figure", "no cash to compare with its limit: needs the price of chain saw"),
         ("electric splitting", "over_cash_limit", ""),
     ]
     assert "plan-method-left-out" in codes(data)
@@ -525,7 +525,7 @@ def test_a_method_without_its_tool_is_not_compared_in_money_and_carbon() -> None
     assert (maul["cash"].value, words(maul["cash"].reason)) == (None, "no tool is named")
     assert (value(stacking["cash"]), value(stacking["co2e"])) == (0, 0)
     (left,) = [row for row in found.plan["left_out"] if row.method == "maul splitting"]
-    assert words(left.detail) == "no cash to hold against its limit: no tool is named"
+    assert words(left.detail) == "no cash to compare with its limit: no tool is named"
     assert {row["method"] for row in rows(found, "plan_mix") if row["task"] == "splitting"} == {"electric splitting"}
     assert found.plan["limits"] == "all limits are kept"
 

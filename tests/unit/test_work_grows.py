@@ -148,7 +148,7 @@ def test_of_very_many_pairs_those_with_the_chosen_method_are_told(monkeypatch: p
     chosen = [row["choice"].rpartition(" ")[0] for row in results["verdicts"]]
     assert len(bands) == 3
     assert all(any(name in text for name in chosen) for text in bands)
-    assert "4 pairs of methods are too many to read. Here stand the 3" in " ".join(told())
+    assert "4 pairs of methods are too many to read. Here are the 3" in " ".join(told())
 
 
 def test_of_very_many_marks_each_person_s_lowest_and_highest_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
