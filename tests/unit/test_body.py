@@ -504,7 +504,11 @@ def test_hours_until_a_tool_reaches_a_limit() -> None:
 def test_heat_and_cold_beyond_a_line_are_in_the_row_of_the_session() -> None:
     told = {one["session"]: one["weather"] for one in tables(season()).tables["sessions"]}
     # 32 degC at 70 % is a heat index near 40; -10 degC at 20 km/h a wind chill of -17.9
-    assert told == {"A": "heat: extreme caution", "B": "cold: the body can cool too far in a long stay outdoors", "C": ""}
+    assert told == {
+        "A": "heat: extreme caution",
+        "B": "cold: the body can cool too far in a long stay outdoors",
+        "C": "",
+    }
     mild = season()
     mild["sessions"][0].update(air_temperature=20)
     mild["sessions"][1].update(air_temperature=-2, wind_speed=5)

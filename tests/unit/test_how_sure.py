@@ -165,7 +165,9 @@ def test_a_ratio_too_unsure_for_an_interval_says_so_and_keeps_no_other_figure_ba
     assert all(effort.low is not None for effort in efforts)
     row = rows(data, "comparisons", figure="kcal_net")[0]
     assert row["ratio"].value is None
-    assert words(row["ratio"].reason) == "the doubt that all sessions share is so large that the figure may be 0 or less"
+    assert (
+        words(row["ratio"].reason) == "the doubt that all sessions share is so large that the figure may be 0 or less"
+    )
     assert row["verdict"] == "cannot tell yet"
     assert rows(data, "comparisons", figure="worker_hours")[0]["ratio"].low is not None
 
