@@ -81,6 +81,12 @@ def test_house_rules(name: str) -> None:
         assert not re.search("[\u201c\u201d]", text)
 
 
+def test_modules_named_exist() -> None:
+    named = set(re.findall(r"`([\w./]+\.py)`", DEVELOPERS))
+    assert named
+    assert not [name for name in named if not any(f"/{path}".endswith(f"/{name}") for path in TRACKED)]
+
+
 def test_top_level_holds_what_the_card_says() -> None:
     allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "wood_xl", "templates", "tests", "demo"}
     assert {name.split("/")[0] for name in TRACKED if not name.startswith(".")} <= allowed
