@@ -205,6 +205,16 @@ def test_filled_cells_are_repeated_and_blank_ones_skipped(tmp_path: Path) -> Non
     assert values(read_rows(rows, tmp_path)) == {(r, c): 7.0 for r in (4, 5) for c in (3, 4, 5)}
 
 
+@together("typed", ["0", "-1", "two", "1.5", "", "9999999999"])
+def test_a_count_below_1_is_named_with_its_sheet(typed: str, tmp_path: Path) -> None:
+    rows = row(number(7, f"table:number-columns-repeated='{typed}'"))
+    found = fault(with_rows(rows), tmp_path)
+    assert (found.code, found.facts["found"]) == (
+        "file-damaged",
+        f'sheet "Sessions" has "{typed}" where a number from 1 up belongs',
+    )
+
+
 def test_rows_and_columns_in_groups(tmp_path: Path) -> None:
     hidden, filtered = "table:visibility='collapse'", "table:visibility='filter'"
     before = (

@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 
-from wood_xl.errors import UnreadableWorkbook
+from wood_xl.errors import UnreadableWorkbook, shown
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import (
     FOUND_LENGTH,
@@ -307,7 +307,8 @@ class ContentPart(PartHandler):
             return 1
         count = whole(attributes[name].strip())
         if count < 1:
-            raise self._package.damaged(f'sheet "{self._sheet.title}" has a repeat count that is no whole number')
+            found = shown(attributes[name][:FOUND_LENGTH])
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has "{found}" where a number from 1 up belongs')
         return count
 
 
