@@ -139,7 +139,7 @@ def test_one_persons_sessions_of_a_week_share_a_line_and_each_reason_stands_once
     data["next_season"]["hours_per_week"] = 9
     page = plan_page(View(results(data)))
     assert page is not None
-    assert re.search(r"☐\sSat .* min\s{3}☐\sWed ", texts(page))
+    assert re.search(r"☐\sSat .*\smin\s{3}☐\sWed ", texts(page))
     assert texts(page).count("no adult is there to stand in sight") == 1
     assert "$0" not in texts(page)
     assert "0.00" not in texts(page)

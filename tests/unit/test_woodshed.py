@@ -476,3 +476,8 @@ def test_last_winter_excludes_earlier_fires_and_those_of_this_winter() -> None:
     fires = (("2025-03-01", 1.0), ("2025-12-01", 2.0), ("2026-01-10", 0.5), ("2026-11-01", 4.0))
     stack = Standing(ShedStack("By the barn"), made_m3=9.0, burned=fires)
     assert Stock((stack,), "2026-12-31").burned_last_winter_m3() == 2.5
+
+
+def test_the_page_says_which_need_the_plan_and_the_woodshed_go_by() -> None:
+    both = season(STACK, volume_wanted=10, last_winter_volume=12)
+    assert "The plan makes the wood wanted. The woodshed goes by: Last winter's wood." in woodshed_lines(both)

@@ -52,7 +52,7 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
 
 
 def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
-    """When the wood of a plan is dry enough, by the last session and the seasoning of each kind."""
+    """When the wood of a plan is dry enough, by the last session and the seasoning of each kind; for which winter."""
     seasoning = _seasoning(drying).items()
     if not seasoning:
         return said(Seasoned.NOT_TOLD)
@@ -60,6 +60,8 @@ def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     dry = _dry_in(last_session, drying)
     if not dry:
         return said(Seasoned.AFTER, spans=spans)
+    if late := too_late(last_session, drying):
+        return said(Seasoned.ABOUT_LATE, **dict(late.facts), spans=spans)
     return said(Seasoned.ABOUT, month=[*Month][int(dry[5:7]) - 1], year=dry[:4], spans=spans)
 
 

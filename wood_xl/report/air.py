@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wood_xl.data.load import spoken_tree, value
 from wood_xl.ids import Way
@@ -19,7 +19,7 @@ from wood_xl.warmth.other_heating import ELECTRIC
 from wood_xl.wood.moisture import dry_from_wet_frac
 
 KEY_GAP = 3.0  # below the key of a chart
-WIDTHS = (112, 92, 90, 97, 97, 102, 103)
+WIDTHS = (117, 99, 86, 99, 88, 105, 109)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
 PARTS = (
     (OnAir.FUEL_BURNED, styles.PART_FILLS[0], ("direct_co2", "engine_gases"), 2),
@@ -97,7 +97,18 @@ def _need(page: Page, view: View) -> None:
         page.section(OnAir.NEEDS)
         page.text(" ".join(phrase(OnAir.NEED_WAY, way=way, cords=n, woods=view.woods) for way, n in cords.items()))
         if len(cords) > 1:
-            page.text(OnAir.NEED_FIRST, styles.NOTE)
+            page.text(_which_need(view, list(cords)), styles.NOTE)
+
+
+def _which_need(view: View, ways: Sequence[Way]) -> str:
+    """Which of several ways the plan takes, and which the woodshed."""
+    has_shed = bool(view.document["stock"])
+    if Way.WANTED in ways:
+        plan = words(OnAir.NEED_WANTED)
+    else:
+        plan = words(OnAir.NEED_LESS if has_shed else OnAir.NEED_FIRST)
+    way = next(one for one in ways if one is not Way.WANTED)
+    return phrase(OnAir.NEED_OF_SHED, plan=plan, way=way) if has_shed else plan
 
 
 def _dryness(page: Page, view: View) -> None:

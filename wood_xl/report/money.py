@@ -16,7 +16,7 @@ from wood_xl.report.view import Row, View, task_name
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 
-WIDTHS = (118, 94, 88, 86, 84, 97, 126)
+WIDTHS = (126, 84, 86, 86, 88, 86, 147)
 PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 DRAWN = (
     (OnMoney.KEY_OWNING, styles.PART_FILLS[0], ("ownership",), 1),
@@ -37,7 +37,8 @@ def money_page(view: View) -> Page | None:
     if not has_cash(view):
         return None
     page = Page(WIDTHS)
-    page.title(said(OnMoney.TITLE, wood=view.wood), _subtitle(view))
+    title = OnMoney.TITLE if view.document["exchange"] else OnMoney.TITLE_ONE_WAY
+    page.title(said(title, wood=view.wood), _subtitle(view))
     _by_part(page, view)
     if view.document["exchange"]:
         _saved_hour(page, view)
@@ -164,6 +165,7 @@ def _other_volumes(page: Page, view: View) -> None:
         for row in view.document["exchange"]
     ]
     page.table([OnMoney.WORTH, *at], rows, spans)
+    page.new_group()
     rows = [
         [row["method"], *(view.unit_text(row[cash]) for _, cash, _ in VOLUMES)]
         for row in view.method_rows("money_views")

@@ -19,7 +19,7 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.words import NO_BREAK, capital, number_text, phrase, words
 from wood_xl.verdicts import Mind, NotPlanned, Weekday
 
-WEEK_PX, DONE_PX = 58, 92
+WEEK_PX, DONE_PX = 57, 82
 ONE_PAGE_WEEKS = 16  # that one printed page holds
 SHORT_LINES, RUN_IN, FEWER_NOTES = 1, 2, 3  # levels of shortening, each with those before it
 LEVELS = 4
@@ -280,7 +280,7 @@ def _wear(page: Page, view: View, level: int) -> None:
         ]
         page.text(" ".join(parts if level < FEWER_NOTES else (f"{head}:", *parts)), styles.REMARK)
         return
-    rows = [[row["method"], row["wear"], figure_text(row["volume"])] for row in mix]
+    rows = [[row["method"], row["wear"], Span(figure_text(row["volume"]), styles.APART)] for row in mix]
     page.table([], rows, (2, page.columns - 3, 1))
 
 
@@ -318,9 +318,10 @@ def _cash(page: Page, view: View, level: int) -> None:
     else:
         room = page.columns - 2
         page.table([], [[purpose, _packed(page, 2, room, goods)] for purpose, goods in goods_for.items()], (2, room))
-    if plan["seasoned"] and (level < FEWER_NOTES or not plan["late"]):
+    if plan["late"] and level >= FEWER_NOTES:
+        page.text(plan["late"], styles.NOTE)
+    elif plan["seasoned"]:
         page.text(said(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
-    page.text(plan["late"], styles.NOTE)
 
 
 def _sums(view: View, level: int) -> Iterator[str]:
