@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wood_xl.report.body import key_of_people
 from wood_xl.report.charts import ChartData, Scatter, axis_end, stacked_bars, text_px
 
 
@@ -42,3 +46,17 @@ def test_the_name_of_a_row_ends_left_of_a_mark_at_zero() -> None:
     (label,) = [one.tx.strRef.strCache.pt[0].v for one in chart.placed().chart.series if one.dLbls is not None]
     assert label.rstrip() == "bow saw bucking"
     assert text_px(label) - text_px(label.rstrip()) >= 9 / 2 * 96 / 72
+
+
+def test_a_key_of_many_people_takes_a_second_row_before_it_cuts_a_name() -> None:
+    people = ["Bartholomew", "Clementine", "Maximiliana", "Theodore", "Wilhelmina", "Archibald"]
+    chart = Scatter(ChartData("Chart data"), "Hours", "", rows=3, end=8.0, step=2.0)
+    view: Any = SimpleNamespace(short_name=str)
+    key_of_people(chart, people, view, 2, ("crew", "diamond", "CDB28C"), ("left out", "square", "FFFFFF"))
+    placed = chart.placed()
+    labels = [one for one in placed.chart.series if one.dLbls is not None]
+    assert [one.tx.strRef.strCache.pt[0].v for one in labels] == [*people, "crew", "left out"]
+    heights = [float(one.yVal.numRef.numCache.pt[0].v) for one in labels]
+    assert sorted(set(heights)) == [-0.5, 0.5]
+    assert placed.chart.y_axis.scaling.min == -1.0
+    assert placed.chart.x_axis.crosses == "min"  # else the axis would cross between the rows

@@ -15,7 +15,7 @@ MOST_HOURS_VALUES = 4  # times the person's own value of an hour that the axis h
 HIGHEST_SHARE = 1.2
 TEN = 10.0
 WIDER = 2.5758 / 1.96  # from ends of 95 % to ends with 1 chance in 200 beyond either, in logarithms
-BAND_POINTS = 13.0
+BAND_POINTS = 11.5
 LABEL_MARGIN_PX = 8.0
 
 

@@ -21,10 +21,12 @@ from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 from wood_xl.units import convert
 
-WIDTHS = (126, 86, 121, 152, 115, 93)
+WIDTHS = (134, 86, 127, 145, 114, 92)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0
+MOST_KEY_ROWS = 2
+ROW_PX, HIGHEST_ROW_PX = 16, 36  # on a full page, and where there is room
 WITHOUT_RATES, SPANS_WITHOUT_RATES = 4, (1, 1, 2, 2)  # the first columns of a table need no heart rate
 MOST_MARKED = 6  # people whose marks a reader can tell apart
 DAY_LIMIT = 100.0  # percent of a day's noise
@@ -48,9 +50,10 @@ def body_page(view: View) -> Page:
     page.title(OnBody.TITLE, said(OnBody.SUBTITLE, **mass))
     _efforts(page, view)
     shares = _known(view.document["strain"])
+    chart = _chart(view, shares) if shares and not view.is_shared else None
     if not view.is_shared:
-        if shares:
-            page.charts(_chart(view, shares))
+        if chart:
+            page.charts(chart.placed())
             if len(shares) > MOST_MARKS:
                 page.text(phrase(OnBody.ENDS_DRAWN, n=len(shares)), styles.NOTE)
             if hollow := dict.fromkeys(row["session"] for row in shares if row["session"] in view.left_out):
@@ -66,6 +69,8 @@ def body_page(view: View) -> Page:
             known = constants()["rest.standard.male"].known
             page.text(phrase(OnBody.SHIFTS, parts=parts, known=known), styles.REMARK)
     _noise(page, view)
+    if chart:
+        page.redraw(lambda spare_px: _with_higher_rows(chart, spare_px))
     return page
 
 
@@ -131,7 +136,13 @@ def _not_known(rows: Sequence[Row]) -> str:
     return words(OnPages.NOT_KNOWN if _lacking(rows) else OnBody.WEAR_MONITOR)
 
 
-def _chart(view: View, rows: Sequence[Row]) -> Placed:
+def _with_higher_rows(chart: Scatter, spare_px: float) -> Placed:
+    rows_n = chart.rows + chart.rows_below
+    chart.row_px = min(HIGHEST_ROW_PX, chart.row_px + int(spare_px) // rows_n)
+    return chart.placed()
+
+
+def _chart(view: View, rows: Sequence[Row]) -> Scatter:
     drawn_people = {row["person"] for row in rows}  # others need no symbol
     people, methods = people_with_marks([who for who in view.people if who in drawn_people]), view.noted_methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
@@ -143,7 +154,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
         phrase(OnBody.ALT_PART, method=method.name, shares=text) for method, text in zip(methods, shares, strict=True)
     )
     text = phrase(OnBody.CHART_ALT, title=title, parts=parts)
-    chart = Scatter(view.chart_data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=16)
+    chart = Scatter(view.chart_data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=ROW_PX)
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
     for at, of_method in enumerate(of_methods):
@@ -155,7 +166,7 @@ def _chart(view: View, rows: Sequence[Row]) -> Placed:
     for (person, symbol, fill), points in marks.items():
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
     key_of_people(chart, people, view, len(methods))
-    return chart.placed()
+    return chart
 
 
 def _lowest_and_highest(rows: Sequence[Row]) -> list[Row]:
@@ -186,19 +197,19 @@ def key_of_people(
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
     if further and not people:
         marks.insert(0, (words(OnSessions.ALONE), *mark_of(people, "")))
-    room = chart.px(chart.end) - 3 * KEY_MARK_PX * len(marks) - LABEL_GAP_PX
-    names = [view.short_name(name) for name, *_ in marks]
-    for rest, px in zip(range(len(names), 0, -1), sorted(map(text_px, names)), strict=True):
-        if px > room / rest:  # shorten this name and all longer ones
-            names = room_for(names, 0, round(room / rest) + LABEL_GAP_PX)[1]
-            break
-        room -= px
+    room = chart.px(chart.end) - KEY_MARK_PX
+    most_px = room / -(-len(marks) // MOST_KEY_ROWS) - 3 * KEY_MARK_PX
+    names = room_for([view.short_name(name) for name, *_ in marks], 0, int(most_px) + LABEL_GAP_PX)[1]
     left_px = KEY_MARK_PX
     for name, (whole, symbol, fill) in zip(names, marks, strict=True):
-        x = chart.at_px(left_px)
-        chart.marks(whole, [Point(x, chart.y(row))], symbol, fill, size=8)
-        chart.label(name, chart.at_px(left_px + KEY_MARK_PX / 2), chart.y(row), "right", is_on_top=True)
-        left_px += text_px(name) + 3 * KEY_MARK_PX
+        px = text_px(name) + 3 * KEY_MARK_PX
+        if left_px + px > room + 2 * KEY_MARK_PX:
+            left_px = KEY_MARK_PX
+            chart.rows_below += 1
+        y = chart.y(row + chart.rows_below)
+        chart.marks(whole, [Point(chart.at_px(left_px), y)], symbol, fill, size=8)
+        chart.label(name, chart.at_px(left_px + KEY_MARK_PX / 2), y, "right", is_on_top=True)
+        left_px += px
 
 
 def _warnings(view: View) -> Iterator[str]:

@@ -133,6 +133,7 @@ class Scatter:
     axis_title: str = ""
     row_px: int = ROW_PX
     right_px: int = 14
+    rows_below: int = 0  # further rows, for a key
     _top: list[Any] = field(default_factory=list)
     _low: list[Any] = field(default_factory=list)
 
@@ -206,7 +207,7 @@ class Scatter:
         """The finished chart with its place."""
         top = TITLE_PX if self.title else 3
         bottom = AXIS_PX + (AXIS_TITLE_PX if self.axis_title else 0)
-        plot_px = self.rows * self.row_px
+        plot_px = (self.rows + self.rows_below) * self.row_px
         height = top + plot_px + bottom
         chart = ScatterChart(scatterStyle="lineMarker", varyColors=False)
         chart.style = None
@@ -220,9 +221,10 @@ class Scatter:
             step *= 2
         _value_axis(chart.x_axis, self.end, step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
+        chart.x_axis.crosses = "min"
         axis = _bare(chart.y_axis)
-        axis.scaling.min, axis.scaling.max = 0.0, float(self.rows)
-        axis.majorUnit = float(self.rows)
+        axis.scaling.min, axis.scaling.max = -float(self.rows_below), float(self.rows)
+        axis.majorUnit = float(self.rows + self.rows_below)
         axis.number_format = NO_NUMBER
         axis.minorTickMark = "none"
         axis.crosses = "min"

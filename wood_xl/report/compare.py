@@ -17,7 +17,7 @@ from wood_xl.results.figures import figure_column
 from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Measure, Surety
 
-WIDTHS = (84, 34, 34, 76, 60, 50, 76, 53, 87, 29, 110)  # one grid for both tables
+WIDTHS = (86, 42, 37, 72, 64, 53, 79, 56, 85, 37, 112)
 MAIN_SPANS = (2, 2, 2, 2, 2, 1)
 EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
@@ -35,7 +35,7 @@ SOURCES = {
     "sessions": OnCompare.FROM_SESSIONS,
 }
 FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
-CHART_PX, LABEL_PX, ROW_PX = 338, 112, 14
+CHART_PX, CHART_GAP_PX, LABEL_PX, ROW_PX = 330, 16, 112, 14
 MOST_PAIRS = 100  # listed one by one; of more only those with a way that a verdict chooses
 
 
@@ -48,7 +48,7 @@ def compare_page(view: View) -> Page | None:
     _main(page, view)
     drawn = [key for key in COMPARED if any(view.rate(method.name)[key]["value"] for method in view.noted_methods)]
     for side_by_side in filter(None, (drawn[:2], drawn[2:])):
-        page.charts(*(_chart(view, figure, at * CHART_PX) for at, figure in enumerate(side_by_side)))
+        page.charts(*(_chart(view, figure, at * (CHART_PX + CHART_GAP_PX)) for at, figure in enumerate(side_by_side)))
     page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)

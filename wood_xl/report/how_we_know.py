@@ -24,7 +24,7 @@ from wood_xl.results.made_of import BETWEEN
 from wood_xl.schema.words import joined, phrase, words
 
 HOURS = "worker_hours"
-WIDTHS = (118, 116, 92, 175, 106, 86)
+WIDTHS = (122, 133, 77, 184, 88, 94)
 STEP_SPANS = (4, 1, 1)
 NOTED = (
     ("cuts", "diameter", HowWeKnow.BY_CUTS),
@@ -203,4 +203,4 @@ def _line(view: View, step: Row) -> Cells:
     sheet, cell = view.places.cell(step["link"])
     text, value, place = STEP_SPANS
     link = Span(f"{sheet}!{cell}", styles.LINKED, place, f"{quote_sheetname(sheet)}!{cell}")
-    return [Span(step["text"], columns=text), Span(step["value"], columns=value), link]
+    return [Span(step["text"], columns=text), Span(step["value"], styles.APART, value), link]

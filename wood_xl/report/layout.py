@@ -6,7 +6,7 @@ A ``Page`` needs no workbook. It holds all that a reader sees, so that it can be
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
@@ -165,6 +165,7 @@ class Page:
         """A header, which is repeated on further pages, and rows that begin with their name.
 
         spans: how many columns each cell covers, if not one.
+        A page may begin before each row that is a band, the first one excepted.
         """
         self._table += 1
         spans = spans or (1,) * self.columns
@@ -172,7 +173,9 @@ class Page:
             head = tuple(Span(words(text), styles.HEAD, n) for text, n in zip(heads, spans, strict=False))
             self._add(head, is_head=True, table=self._table)
         looks = (styles.NAME, *[styles.CELL] * len(spans))
-        for row in rows:
+        for number, row in enumerate(rows):
+            if number and isinstance(row[0], Span) and row[0].look is styles.BAND:
+                self.new_group()
             cells = [
                 cell if isinstance(cell, Span) else Span(words(cell), look, n)
                 for cell, look, n in zip(row, looks, spans, strict=False)
@@ -181,8 +184,21 @@ class Page:
 
     def charts(self, *charts: Placed) -> None:
         """Charts side by side, in a row of their height."""
-        height = max(chart.height_px for chart in charts) / PX_PER_POINT + PAD
-        self._lines.append(Line((), min(HIGHEST, height), self._group, charts=charts))
+        self._lines.append(Line((), self._height_of(*charts), self._group, charts=charts))
+
+    @staticmethod
+    def _height_of(*charts: Placed) -> float:
+        return min(HIGHEST, max(chart.height_px for chart in charts) / PX_PER_POINT + PAD)
+
+    def redraw(self, drawn: Callable[[float], Placed]) -> None:
+        """Draw the first chart again, which may be higher by so many pixels as its printed page has left."""
+        for lines in self.pages():
+            for line in lines:
+                if line.charts:
+                    chart = drawn((PAGE_POINTS - sum(one.height for one in lines)) * PX_PER_POINT)
+                    number = next(at for at, one in enumerate(self._lines) if one is line)
+                    self._lines[number] = replace(line, height=self._height_of(chart), charts=(chart,))
+                    return
 
     def key(self, *parts: tuple[CellText, str, int]) -> None:
         """A key of colors: text, fill (empty for none) and number of columns of each part."""
@@ -231,13 +247,14 @@ class Page:
         """The lines by printed page, with groups kept whole where a page holds them and table headers repeated."""
         pages: list[list[Line]] = [[]]
         used = 0.0
+        head: Line | None = None
         for group in grouped(self._lines, lambda line: line.group).values():
             height = sum(line.height for line in group)
             least = height if height <= PAGE_POINTS else sum(line.height for line in group[:HEADED])
             if used and used + least > PAGE_POINTS:
-                pages.append([])
-                used = 0.0
-            head: Line | None = None
+                goes_on = head is not None and group[0].table == head.table
+                pages.append([head] if head and goes_on else [])
+                used = head.height if head and goes_on else 0.0
             for line in group:
                 before = head
                 head = line if line.is_head else head if head and line.table == head.table else None

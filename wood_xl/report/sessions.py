@@ -17,8 +17,8 @@ from wood_xl.report.view import View, day, noted_session
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import joined, number_text, phrase, words
 
-WIDTHS = (54, 48, 112, 84, 32, 56, 62, 118, 127)
-WITHOUT_NOTES = (60, 51, 140, 140, 34, 57, 72, 130, 9)
+WIDTHS = (54, 48, 117, 93, 31, 57, 66, 119, 128)
+WITHOUT_NOTES = (60, 53, 144, 150, 34, 58, 75, 130, 9)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")
 MINUTES = 60.0

@@ -46,6 +46,7 @@ HEAD = Look(
 BAND = Look("page band", size=9.0, bold=True, ink=HEADING, fill=HEAD_FILL, vertical="center")
 CELL = Look("page cell", size=9.0, ink=INK, vertical="center", border=edges(("b", THIN, RULE)))
 NAME = Look("page name", size=9.0, bold=True, ink=INK, vertical="center", border=edges(("b", THIN, RULE)))
+APART = varied(CELL, indent=1)  # clear of a long text in the cell before
 WARNED = Look("page warned", size=9.0, bold=True, ink=CAUTION, vertical="center", border=edges(("b", THIN, RULE)))
 LINKED = Look("page link", size=9.0, ink=LINK, vertical="center", border=edges(("b", THIN, RULE)))
 LABEL = Look("statement label", bold=True, ink=HEADING)
