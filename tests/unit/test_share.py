@@ -12,7 +12,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import pytest
-from builders import checked, demo_results, demo_shared, results_of, small_season, trial_season
+from builders import checked, demo_results, demo_shared, reading_pages, results_of, small_season, trial_season
 from few import few
 from jsonschema import Draft202012Validator
 
@@ -235,3 +235,10 @@ def test_why_a_session_is_left_out_is_not_shared(tmp_path: Path) -> None:
 )
 def test_sheets_of_bodies_are_private_with_all_their_columns(about: str, is_told: bool) -> None:
     assert season_definition().is_private(about) is not is_told
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_no_sentence_of_a_shared_copy_lacks_its_facts(name: str) -> None:
+    pages, _ = reading_pages(demo_shared(name))
+    texts = [cell.text for page in pages.values() for lines in page.pages() for line in lines for cell in line.cells]
+    assert [text for text in texts if re.search(r": \.|\(\)|: ,", text)] == []

@@ -308,15 +308,13 @@ def test_payback_of_the_tools_to_buy() -> None:
 
 def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
     data = with_value_of_time(with_tool(CHAIN, life_years=1, price=40_000), 100)
-    late = "not within its life of 1.0 years"
+    late = "not within its 1-year life"
     told = words(row(data, "payback", quicker="By chain saw")["time_simple"].reason)
     assert told == f"{late} (as things stand, and in more than 99 of 100 cases)"
     assert words(row(steady(data), "payback", quicker="By chain saw")["time_simple"].reason) == late
 
 
-@pytest.mark.parametrize(
-    ("price", "blade", "told"), [(300, 75, "never"), (4000, 180, "not within its life of 10.0 years")]
-)
+@pytest.mark.parametrize(("price", "blade", "told"), [(300, 75, "never"), (4000, 180, "not within its 10-year life")])
 def test_what_is_not_paid_back_says_in_how_many_draws(price: float, blade: float, told: str) -> None:
     data = with_tool(CHAIN, with_tool(SAW, held="own"), price=price)
     data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": blade, "every": 1, "per": "cords"})

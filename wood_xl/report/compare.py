@@ -197,7 +197,10 @@ def _limits(page: Page, view: View) -> None:
         counts = {"first": row["persons_of_one"], "second": row["persons_of_other"]}
         for person in view.people:
             counts = {key: text.replace(person, view.short_name(person)) for key, text in counts.items()}
-        page.text(said(OnCompare.LIMIT, **names, **counts, mend=row["mend"]), styles.REMARK)
+        limit = phrase(
+            OnCompare.LIMIT_OF_NOBODY if view.is_shared else OnCompare.LIMIT, **names, **counts, mend=row["mend"]
+        )
+        page.text(limit, styles.REMARK)
 
 
 def _not_settled(page: Page, view: View) -> None:

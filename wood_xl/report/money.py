@@ -120,7 +120,9 @@ def parts_chart(
     ]
     number_format = decimals_format(axis_end(max(view.per_unit(row[whole])["value"] for row in drawn))[1])
     page.charts(stacked_bars(view.chart_data, title, text, names, bars, number_format=number_format))
-    page.key(*((word, fill, columns) for word, fill, _, columns in parts))
+    page.key(
+        *((word, fill, columns) for (word, fill, _, columns), bar in zip(parts, bars, strict=True) if any(bar[2]))
+    )
 
 
 def _saved_hour(page: Page, view: View) -> None:
@@ -206,8 +208,10 @@ def _bought(page: Page, view: View) -> None:
     own = view.combination(methods)
     rows: list[Cells] = []
     if own is not None:
-        kcal, co2e, cash, hours = (view.unit_text(own[key]) for key in ("kcal_net", "co2e", "cash", "worker_hours"))
-        effort = said(OnMoney.EFFORT_AND, kcal=kcal, co2e=co2e, mass=view.mass)
+        cash, hours = (view.unit_text(own[key]) for key in ("cash", "worker_hours"))
+        effort = "\n".join(
+            _with_unit(view, own[key], unit) for key, unit in (("kcal_net", "kcal"), ("co2e", view.mass))
+        )
         rows.append([OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY, cash, hours, effort, ""])
     saves = OnMoney.BOUGHT_SAVES_NO if bought["per_hour"]["value"] is None else OnMoney.BOUGHT_SAVES
     price = view.text(bought["per_hour"], at_least_zero=True)
@@ -217,6 +221,12 @@ def _bought(page: Page, view: View) -> None:
     rows.append([said(OnMoney.BOUGHT_WAY, wood=view.wood), cash, left, effort_left, saved])
     heads = ["", OnMoney.BOUGHT_CASH, OnMoney.HOURS_LEFT, OnMoney.EFFORT_CO2E, against]
     page.table(heads, rows, (1, 1, 1, WIDE, WIDE))
+
+
+def _with_unit(view: View, cell: Row, unit: str) -> str:
+    """A figure for one unit of wood with its own unit; the text alone where there is no number."""
+    text = view.unit_text(cell)
+    return phrase(OnMoney.IN_UNIT, figure=text, unit=unit) if cell["value"] else text
 
 
 def _tools(page: Page, view: View) -> None:

@@ -360,8 +360,11 @@ def _days_in_use(view: View, tool: str) -> set[str]:
 def _goods(view: View, rows: Sequence[Row]) -> Iterator[str]:
     """What to buy for one purpose; of a long list the first items, and the sum of the others."""
     for row in rows[:MOST_GOODS]:
-        about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.value_text(row["cost"])}
-        yield phrase(OnPlan.GOOD if row["cost"]["value"] != 0 else OnPlan.GOOD_FREE, **about)
+        how_much, price = _how_much(view, row), view.value_text(row["cost"])
+        if how_much and row["cost"]["value"] != 0:
+            yield phrase(OnPlan.GOOD, item=row["item"], how_much=how_much, price=price)
+        else:  # where the amount is not known, the price says why
+            yield phrase(OnPlan.GOOD_FREE, item=row["item"], how_much=how_much or price)
     if rest := rows[MOST_GOODS:]:
         costs = [row["cost"]["value"] for row in rest if row["cost"]["value"] is not None]
         yield phrase(OnPlan.MORE_GOODS, n=len(rest), price=view.value_text({**rest[0]["cost"], "value": sum(costs)}))
