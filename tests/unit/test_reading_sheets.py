@@ -317,6 +317,15 @@ def test_a_table_of_bands_breaks_before_a_band_and_repeats_its_header() -> None:
     assert second[1].cells[0].text == "band 9"
 
 
+def test_a_range_wider_than_its_column_breaks_between_words() -> None:
+    page = Page((84, 84))
+    page.table([], [["Name", "¥1,800 (1,200 to 3,100)"], ["Name", "¥510 (380 to 640)"]])
+    assert [line.cells[1].text for line in page.pages()[0]] == [
+        "¥1,800 (1,200 to 3,100)",
+        "¥510 (380\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}640)",
+    ]
+
+
 def test_numbers_of_the_pages_round_to_nearest() -> None:
     assert (number_text(3.96), money_text(9.97)) == ("4.0", "10")
 

@@ -26,7 +26,7 @@ from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
 from wood_xl.verdicts import Kind, Measure, Source, Surety
 
-WIDTHS = (138, 132, 122, 172, 129)
+WIDTHS = (138, 131, 125, 165, 134)
 FIGURES = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
 NEARLY_ALL = 0.75  # share of a method's wood made by one person (assumption)
 MOST_TASKS = 4

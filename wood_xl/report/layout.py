@@ -232,10 +232,13 @@ class Page:
         return measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
 
     def _unbroken(self, first: int, cell: Span) -> Span:
-        """The cell with ranges that no line breaks, if it has several lines and this does not add one."""
-        lines = self._lines_in(first, cell) if RANGE.search(cell.text) else 1
+        """The cell with ranges that no line breaks, if it has several lines, each range fits, and none is added."""
+        ranges = RANGE.findall(cell.text)
+        lines = self._lines_in(first, cell) if ranges else 1
+        if lines == 1 or any(self._lines_in(first, replace(cell, text=one)) > 1 for one in ranges):
+            return cell
         whole = replace(cell, text=RANGE.sub(lambda match: match[0].replace(" ", NO_BREAK), cell.text))
-        return whole if 1 < lines >= self._lines_in(first, whole) else cell
+        return whole if lines >= self._lines_in(first, whole) else cell
 
     def room(self, first: int, cell: Span) -> float:
         """How many digits of the default size fit on one line of a cell."""

@@ -44,7 +44,7 @@ AGREED = {
     Agreement.OPEN.key: OnStudy.OPEN,
     Agreement.ONE_SEASON.key: OnStudy.BY_ONE,
 }
-COMPARE_WIDTHS = (118, 136, 136, 48, 118, 142)
+COMPARE_WIDTHS = (128, 135, 132, 46, 122, 135)
 CHART_PX, LABEL_PX, ROW_PX = 338, 92, 15
 MOST_CHARTS, MOST_APART = 4, 4
 MOST_HOUSEHOLDS = 24  # in a chart that fits on a page
