@@ -311,7 +311,7 @@ def _cash(page: Page, view: View, level: int) -> None:
     goods_for = {purpose: list(_goods(view, of)) for purpose, of in by_purpose.items()}
     if level >= RUN_IN:
         run_in = (
-            phrase(OnPlan.GOODS_OF, purpose=purpose, goods=RUN_ON.join(map(_unbroken, goods)))
+            phrase(OnPlan.GOODS_OF, purpose=_unbroken(purpose), goods=RUN_ON.join(map(_unbroken, goods)))
             for purpose, goods in goods_for.items()
         )
         page.text(RUN_ON.join(run_in), styles.REMARK)
