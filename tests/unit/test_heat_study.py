@@ -346,7 +346,9 @@ def test_the_need_is_on_a_page_in_each_way() -> None:
     need = on_page(heated(), "Wood wanted: ")
     known = "Wood wanted: 10 stacked m³. Last winter's wood: 8.8 stacked m³. Last winter's fuel: 3.5 stacked m³ (2.9"
     assert known in need  # 8 x 3300 / 3000
-    assert "first of the other ways" in on_page(heated(), "The plan uses Wood wanted")
+    assert on_page(heated(), "The plan makes") == "The plan makes the wood wanted."
+    del (without := heated())["next_season"]["volume_wanted"]
+    assert on_page(without, "The plan takes") == "The plan takes the first of these."
 
 
 @pytest.mark.parametrize("unknown", ["wood", "appliance"])
