@@ -19,7 +19,7 @@ from wood_xl.warmth.other_heating import ELECTRIC
 from wood_xl.wood.moisture import dry_from_wet_frac
 
 KEY_GAP = 3.0  # below the key of a chart
-WIDTHS = (117, 99, 86, 99, 88, 105, 109)
+WIDTHS = (120, 99, 84, 99, 88, 104, 109)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
 PARTS = (
     (OnAir.FUEL_BURNED, styles.PART_FILLS[0], ("direct_co2", "engine_gases"), 2),

@@ -17,7 +17,7 @@ from wood_xl.results.figures import figure_column
 from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Measure, Surety
 
-WIDTHS = (86, 42, 37, 72, 64, 53, 79, 56, 85, 37, 112)
+WIDTHS = (86, 42, 37, 72, 64, 53, 78, 53, 88, 38, 112)
 MAIN_SPANS = (2, 2, 2, 2, 2, 1)
 EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")

@@ -16,7 +16,7 @@ from wood_xl.report.view import Row, View, task_name
 from wood_xl.results.figures import grouped
 from wood_xl.schema.words import number_text, phrase, words
 
-WIDTHS = (126, 84, 86, 86, 88, 86, 147)
+WIDTHS = (126, 84, 86, 86, 86, 88, 147)
 PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 DRAWN = (
     (OnMoney.KEY_OWNING, styles.PART_FILLS[0], ("ownership",), 1),
