@@ -60,3 +60,10 @@ def test_a_key_of_many_people_takes_a_second_row_before_it_cuts_a_name() -> None
     assert sorted(set(heights)) == [-0.5, 0.5]
     assert placed.chart.y_axis.scaling.min == -1.0
     assert placed.chart.x_axis.crosses == "min"  # else the axis would cross between the rows
+
+
+def test_a_chart_of_nobody_has_no_key() -> None:
+    chart = Scatter(ChartData("Chart data"), "Hours", "", rows=2, end=8.0, step=2.0)
+    view: Any = SimpleNamespace(short_name=str)
+    key_of_people(chart, [], view, 1)
+    assert list(chart.placed().chart.series) == []

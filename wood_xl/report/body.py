@@ -197,6 +197,8 @@ def key_of_people(
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
     if further and not people:
         marks.insert(0, (words(OnSessions.ALONE), *mark_of(people, "")))
+    if not marks:
+        return
     room = chart.px(chart.end) - KEY_MARK_PX
     most_px = room / -(-len(marks) // MOST_KEY_ROWS) - 3 * KEY_MARK_PX
     names = room_for([view.short_name(name) for name, *_ in marks], 0, int(most_px) + LABEL_GAP_PX)[1]
