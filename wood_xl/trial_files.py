@@ -28,6 +28,7 @@ from wood_xl.schema.words import joined, words
 from wood_xl.scoring import PAPERS
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
+from wood_xl.verdicts import NotPlanned
 
 MAY_BE_REPLACED = {"session", "date", "method", "person", "lot"}  # a planned row with more columns stays
 IGNORED = ("season-no-sessions", "item-missing")  # a trial comes before any session and most items
@@ -73,6 +74,8 @@ def trial_file(path: Path, options: TrialOptions, paper: Paper | None) -> Trial:
         whys: dict[str, dict[str, None]] = {}  # by person, or by methods that nobody can try
         for one in plan.not_tried:
             whys.setdefault(one.person or joined(one.methods), {})[words(one.why)] = None
+        waits = words(NotPlanned.CELL_WAITS)
+        whys = {who: {waits: None} if waits in texts else texts for who, texts in whys.items()}  # the rest may change
         alike = grouped(whys.items(), lambda one: tuple(one[1])).items()
         reasons = "; ".join(f"{joined([who for who, _ in of])}: {', '.join(texts)}" for texts, of in alike)
         return Trial((*problems, problem(code, found=reasons or words(None))))

@@ -29,6 +29,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
+from wood_xl.schema.words import words
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, days_of, pile_names, pseudorandom, schedule
 from wood_xl.trial.who import TaskTrial, Way
@@ -344,7 +345,7 @@ def test_no_trial_is_planned_on_days_that_could_not_be_read(tmp_path: Path) -> N
     data["trial"]["work_days"] = "not Sunday"
     result = run(file_of(data, tmp_path))
     assert result.exit_code == 3
-    assert "Fill in first: Days one can work" in result.output
+    assert "Fill in or correct first: Days one can work" in result.output
 
 
 @pytest.mark.slow
@@ -615,6 +616,19 @@ def test_what_stops_a_trial_is_named(code: str, named: str, data: Data, tmp_path
     assert [one.code for one in problems] == ([code] if code else [])
     assert (trial.plan is None) is bool(code)
     assert all(named in one.text for one in problems)
+
+
+def test_the_plan_of_a_season_without_a_name_does_not_begin_with_a_colon(tmp_path: Path) -> None:
+    book = load_workbook(BytesIO(made(without(household(*TWO), "season", "season_name"), tmp_path).copy))
+    assert str(book["Trial plan"]["A2"].value).startswith("4 days, 2 people")
+
+
+def test_whoever_waits_for_a_cell_gets_no_reason_that_the_cell_may_change(tmp_path: Path) -> None:
+    """It said that nothing could be compared, for a kind of tool that was mistyped."""
+    data = household(adult("Mara"), methods=SAWS)
+    data["tools"][2]["kind"] = "gasoline chain saw"
+    (stop,) = [one for one in made(data, tmp_path).problems if one.code == "trial-nobody"]
+    assert f"Mara: {words(NotPlanned.CELL_WAITS)}; {CHAIN}: " in stop.text
 
 
 def test_no_time_within_the_limits_of_heart_and_vibration_is_reported(tmp_path: Path) -> None:

@@ -148,14 +148,14 @@ def _subtitle(plan: TrialPlan) -> str:
     dates = sorted({session.date for session in plan.sessions})
     people_n = len({name for session in plan.sessions for name in session.workers})
     span = phrase(OnTrialPlan.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
-    return phrase(
+    text = phrase(
         OnTrialPlan.SUBTITLE,
-        season=plan.season,
         days=_counted(OnTrialPlan.DAYS_N, len(dates)),
         people=words(OnTrialPlan.ONE_N) if people_n == 1 else phrase(OnTrialPlan.PEOPLE_N, n=people_n),
         methods=_counted(OnTrialPlan.METHODS_N, len({session.method for session in plan.sessions})),
         span=span if len(dates) > 1 else f"{day_words(dates[0])}, {dates[0][:4]}",
     )
+    return f"{plan.season}: {text}" if plan.season else text
 
 
 def _write_chances(writer: _Writer, plan: TrialPlan) -> None:
