@@ -175,11 +175,11 @@ def test_without_a_figure_no_page_points_to_compare(document: Row) -> None:
     found = texts_of({**document, **dict.fromkeys(("pairs", "figures", "contributions"), ())})
     assert "Compare" not in found
     assert "there is nothing to tell yet" in found["Answer"]
-    assert "stand on Compare" not in found["Answer"]
+    assert "are on Compare" not in found["Answer"]
     alone = {**document["provenance"], "seasons_of": SeasonsOf.ONE_HOUSEHOLD.key}
     found = texts_of({**document, "provenance": alone, "pairs": [], "contributions": []})
     assert ["No season has a task" in found[title] for title in ("Answer", "Compare")] == [True, True]
-    assert ["Rates stand on Compare" in found[title] for title in ("Answer", "Compare")] == [True, False]
+    assert ["Rates are on Compare" in found[title] for title in ("Answer", "Compare")] == [True, False]
 
 
 def test_of_a_great_many_names_a_page_tells_the_first(document: Row) -> None:

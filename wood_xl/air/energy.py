@@ -28,7 +28,11 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
     >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
     (34.84, 38.46)
     """
-    return factor(fuels()[fuel].gross_heat) * factor("unit.mmbtu") / factor("unit.us_gallon")
+    return _mj_per_l(fuels()[fuel].gross_heat, factor)
+
+
+def _mj_per_l(heat_content: str, factor: Factor) -> Number:
+    return factor(heat_content) * factor("unit.mmbtu") / factor("unit.us_gallon")
 
 
 def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
@@ -56,7 +60,7 @@ def gasoline_equivalent_l(*, energy_mj: Number) -> Number:
     0.1713
     """
     require_not_negative(energy_mj=energy_mj)
-    return energy_mj / gross_heat_mj_per_l("gasoline")
+    return energy_mj / _mj_per_l("heat_content.gasoline", value)
 
 
 def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:

@@ -24,7 +24,8 @@ from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}  # column of a tool with the size of one tank or charge
+SIZED_BY = {"tank": FUEL, "battery": ELECTRICITY}  # columns of a tool with the size of one tank or charge
+SIZE_OF = {used: size for size, used in SIZED_BY.items()}
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
 
