@@ -221,9 +221,10 @@ class Scatter:
             step *= 2
         _value_axis(chart.x_axis, self.end, step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
-        chart.x_axis.crosses = "min"
+        if self.rows_below:  # they lie below 0
+            chart.x_axis.crosses = "min"
         axis = _bare(chart.y_axis)
-        axis.scaling.min, axis.scaling.max = -float(self.rows_below), float(self.rows)
+        axis.scaling.min, axis.scaling.max = 0.0 - self.rows_below, float(self.rows)  # never -0
         axis.majorUnit = float(self.rows + self.rows_below)
         axis.number_format = NO_NUMBER
         axis.minorTickMark = "none"
