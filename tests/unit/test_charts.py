@@ -67,3 +67,4 @@ def test_a_chart_of_nobody_has_no_key() -> None:
     view: Any = SimpleNamespace(short_name=str)
     key_of_people(chart, [], view, 1)
     assert list(chart.placed().chart.series) == []
+    assert str(chart.placed().chart.y_axis.scaling.min) == "0.0"  # at -0.0 a program changes the other axis
