@@ -82,26 +82,11 @@ def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: b
     workbooks = result_or_exit(files[0], lambda: pipeline.input_files(files, with_results=with_results))
     if but is not None:
         output = os.path.realpath(but)
-        workbooks = [
-            path for path in workbooks if os.path.realpath(path) != output or (path in files and not _is_study(path))
-        ]
+        workbooks = [path for path in workbooks if os.path.realpath(path) != output or path in files]
     if not workbooks:
         raise click.UsageError("No filled workbook (.xlsx, .xlsm or .ods) was found there.")
     warn_of_open_files(workbooks)
     return workbooks
-
-
-def _is_study(path: Path) -> bool:
-    """Whether a file is a study written by this program, which is no input of another study."""
-
-    def found() -> bool:
-        from wood_xl.io.pack import is_as_written
-        from wood_xl.io.reader import read_workbook
-        from wood_xl.results.verify_study import is_study
-
-        return is_as_written(path) and is_study(read_workbook(path))
-
-    return bool(guarded(path, found)[0])
 
 
 def warn_of_open_files(files: Iterable[Path | None]) -> None:

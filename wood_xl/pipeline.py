@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from wood_xl.page_texts import InMessage, RunStep
 from wood_xl.progress import step
 from wood_xl.reasons import Said
-from wood_xl.schema.layout import MARKS_TITLE, OPEN_STARTS
+from wood_xl.schema.layout import INPUTS_TITLE, MARKS_TITLE, OPEN_STARTS
 from wood_xl.schema.words import phrase, words
 
 if TYPE_CHECKING:
@@ -56,32 +56,31 @@ class Scored(NamedTuple):
 def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Path]:
     """Files to read: given files, and the workbooks of given folders by name, without this program's own outputs.
 
-    If several files are given, as by *.xlsx, outputs among them are left out too.
+    A file that is given alone is always read.
 
-    with_results: include results whose workbook is not in the folder, such as those that somebody shared.
+    with_results: include results whose workbook is not beside them, such as those that somebody shared.
     """
     paths, inputs = [*paths], list[Path]()
     named = {path for path in paths if not path.is_dir()}
     for path in paths:
         if path in named:
-            inputs += [] if len(named) > 1 and _is_output(path, named, with_results=with_results) else [path]
+            is_read = len(named) == 1 or not _is_output(path, named, with_results=with_results)
+            inputs += [path] if is_read else []
             continue
-        entries = [
+        entries = {
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.is_dir()
-            and not entry.name.startswith((".", *OPEN_STARTS))  # macOS puts ._a.xlsx beside a.xlsx on USB sticks
-            and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
-        ]
-        stems = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
-        entries = [
+            and not entry.name.startswith(".")  # macOS puts ._a.xlsx beside a.xlsx on USB sticks
+        }
+        found = (
             entry
             for entry in entries
-            if not entry.stem.endswith((RESULTS_ENDING, SHARED_ENDING))
-            or (with_results and entry.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING) not in stems)
-        ]
-        inputs += sorted(entries, key=_name_order)
+            if not _is_named_as_output(entry, entries, with_results=with_results)
+            and not _is_output(entry, entries, with_results=with_results)
+        )
+        inputs += sorted(found, key=_name_order)
     return list(dict.fromkeys(inputs))
 
 
@@ -90,22 +89,30 @@ def _name_order(path: Path) -> tuple[str, str]:
     return path.name.casefold(), path.name
 
 
-def _is_output(path: Path, named: Collection[Path], *, with_results: bool) -> bool:
-    """Whether a file is a lock file of an open workbook, or was written by this program for another named file."""
+def _is_named_as_output(path: Path, beside: Collection[Path], *, with_results: bool) -> bool:
+    """Whether a file in a folder is called as this program calls its outputs; other programs may have saved it."""
+    if path.stem.endswith((MARKED_ENDING, FORMS_ENDING)):
+        return True
+    is_results = path.stem.endswith((RESULTS_ENDING, SHARED_ENDING))
+    return is_results and (not with_results or path.stem == SUMMARY_STEM or _has_workbook(path, beside))
+
+
+def _has_workbook(results: Path, beside: Collection[Path]) -> bool:
+    """Whether the workbook of results is among the files beside them."""
+    stem = results.stem.removesuffix(RESULTS_ENDING).removesuffix(SHARED_ENDING)
+    return any(one.stem == stem != results.stem and one.parent == results.parent for one in beside)
+
+
+def _is_output(path: Path, beside: Collection[Path], *, with_results: bool) -> bool:
+    """Whether a file is a lock file of an open workbook, or as this program wrote it and no notes."""
     if path.name.startswith(OPEN_STARTS):
         return True
-    of = {
-        path.stem.removesuffix(ending)
-        for ending in (MARKED_ENDING, FORMS_ENDING, *(() if with_results else (RESULTS_ENDING, SHARED_ENDING)))
-        if path.stem.endswith(ending)
-    }
-    is_summary = bool(of) and path.stem == SUMMARY_STEM
-    if not is_summary and not any(one.stem in of and one.parent == path.parent for one in named if of):
-        return False
     from wood_xl.io.pack import sheets_as_written
     from wood_xl.schema.model import season_definition
 
     sheets = sheets_as_written(path) or set()
+    if with_results and INPUTS_TITLE in sheets:
+        return _has_workbook(path, beside)
     is_filled_in = {season_definition().sheet(sheet_id).title for sheet_id in ("methods", "sessions")} <= sheets
     return bool(sheets) and (not is_filled_in or MARKS_TITLE in sheets)
 

@@ -346,15 +346,27 @@ def test_outputs_beside_named_files_are_not_read(folder: Path) -> None:
     paths = [folder / name for name in names]
     paths[4].hardlink_to(paths[3])
     paths[5].write_bytes(paths[2].read_bytes())
-    assert [path.name for path in input_files(paths)] == ["ash.xlsx", *names[3:]]
-    pooled = input_files(paths, with_results=True)  # these may be somebody else's
-    assert [path.name for path in pooled] == ["ash.xlsx", *names[2:]]
-    assert [path.name for path, _ in pipeline.passed_over(paths)] == list(names[1:3])
+    assert [path.name for path in input_files(paths)] == ["ash.xlsx", *names[3:5]]
+    pooled = input_files(paths, with_results=True)  # those without their workbook may be somebody else's
+    assert [path.name for path in pooled] == ["ash.xlsx", *names[3:]]
+    assert [path.name for path, _ in pipeline.passed_over(paths)] == [*names[1:3], names[5]]
     assert input_files([paths[2]]) == [paths[2]]  # alone it is meant
     assert run("score", *paths[:3]).exit_code == 0
     summary = folder / "all-results.xlsx"
     summary.write_bytes(paths[2].read_bytes())
     assert input_files([paths[0], paths[3], summary]) == [paths[0], paths[3]]
+
+
+def test_no_command_takes_what_another_wrote_for_notes(folder: Path) -> None:
+    notes = [folder / name for name in ("ash.xlsx", "birch.xlsx")]
+    assert run("score", notes[0], "--out", folder / "mine.xlsx").exit_code == 0
+    assert run("score", notes[0]).exit_code == 0
+    assert run("pool", *notes, "--both", "--out", folder / "study.xlsx").exit_code == 0
+    every = sorted(folder.glob("*.xlsx"))
+    assert input_files([folder]) == input_files(every) == notes
+    for given in ([folder], every):  # results under another name may be anybody's
+        assert input_files(given, with_results=True) == [*notes, folder / "mine.xlsx"]
+        assert run("score", *given).exit_code == 0
 
 
 @pytest.mark.parametrize("command", ["check ash", "score Asch.xlsx", "verify ashs.xlsx", "trial ash.xls"])
