@@ -6,6 +6,7 @@ import errno
 import signal
 import tempfile
 import threading
+import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from pathlib import Path
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem
 
 Made = TypeVar("Made")
+PACKAGE = Path(__file__).parent
 FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 OURS = (
     DefinitionFault,
@@ -60,7 +62,15 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
     except (OSError, MemoryError, ImportError) as fault:
         return None, _of_the_machine(path, fault)
     except OURS as fault:
-        return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}")
+        return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}; {_place_of(fault)}")
+
+
+def _place_of(fault: BaseException) -> str:
+    """File and line of this package at which an error was raised or passed, for a report of the fault."""
+    frames = traceback.extract_tb(fault.__traceback__)
+    own = [one for one in frames if Path(one.filename).is_relative_to(PACKAGE) and one.filename != __file__]
+    last = (own or frames)[-1]
+    return f"{Path(last.filename).name}, line {last.lineno}"
 
 
 def _of_the_machine(path: Path, fault: OSError | MemoryError | ImportError) -> Problem:

@@ -555,7 +555,22 @@ def test_a_fault_of_this_program_is_one_line_that_says_which(raised: Exception) 
         raise raised
 
     _, fault = guarded(Path("season.xlsx"), work)
-    assert fault == problem("ours-not-expected", file="season.xlsx", found=f"{type(raised).__name__}: 'x'")
+    assert fault is not None
+    assert fault.code == "ours-not-expected"
+    assert f"{type(raised).__name__}: 'x'; {Path(__file__).name}, line" in fault.text
+
+
+def test_a_fault_of_this_program_names_the_line_of_the_package(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Raised by a library; and what was written before is not denied."""
+
+    def package(_: object) -> dict[str, bytes]:
+        return {"a.csv": bytes(int("x"))}
+
+    monkeypatch.setattr("wood_xl.results.csv_package.csv_package", package)
+    told = run("score", folder / "ash.xlsx", "--csv", folder / "tables")
+    assert "scoring.py, line" in told.output
+    assert "Wrote" in told.output
+    assert "Nothing was written" not in told.output
 
 
 def test_without_any_temporary_folder_one_line_says_so(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
