@@ -62,7 +62,8 @@ def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -
     except (OSError, MemoryError, ImportError) as fault:
         return None, _of_the_machine(path, fault)
     except OURS as fault:
-        return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}; {_place_of(fault)}")
+        found = f"{type(fault).__name__}: {fault}; {_place_of(fault)}"
+        return None, problem("ours-not-expected", file=shown(path), found=found)
 
 
 def _place_of(fault: BaseException) -> str:

@@ -38,6 +38,14 @@ def test_what_is_read_is_heard_by_all_who_listen() -> None:
     assert outer == {"unit.kcal", "unit.foot", "unit.us_gallon"}
 
 
+def test_an_outer_listener_that_has_heard_nothing_yet_goes_on_listening() -> None:
+    with reading() as outer:
+        with reading() as inner:
+            pass
+        value("unit.us_gallon")
+    assert (inner, outer) == (set(), {"unit.us_gallon"})
+
+
 def test_a_season_lists_what_it_read_whatever_was_computed_before() -> None:
     first, without_engine = results_of(small_season()), small_season()
     without_engine["tools"][1].update(kind="hand")

@@ -176,7 +176,7 @@ def reading() -> Iterator[set[str]]:
     try:
         yield found
     finally:
-        _readers.remove(found)
+        _readers.pop()  # the innermost; one that has read the same is equal to it
 
 
 def was_read(figure_id: str) -> None:
