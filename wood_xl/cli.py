@@ -86,7 +86,7 @@ class _Program(click.Group):
 @click.version_option(__version__, prog_name="wood-xl", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context) -> None:
-    """Notes of firewood work in, checked figures for a cord out.
+    """Turn your firewood notes into checked figures for one cord.
 
     Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
     """
@@ -167,7 +167,7 @@ def template(
 @click.option(
     "--difference", type=click.FloatRange(0, 1000, min_open=True), help="Difference to be seen, in percent."
 )
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same one, the same plan.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Same number, same plan.")
 @_PAPER
 @click.option("--out", type=_WORKBOOK, help="Copy with the sessions listed and the plan.")
 @click.option("--forms", type=_WORKBOOK, help="Workbook of paper forms, one page a session.")
@@ -324,7 +324,7 @@ def verify(results: tuple[Path, ...]) -> None:
 @_FILES
 @click.option("--out", required=True, type=_WORKBOOK, help="Workbook of the pooled study.")
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show what the years change.")
-@click.option("--both", is_flag=True, help="Count a season twice that stands in two workbooks.")
+@click.option("--both", is_flag=True, help="If a season is in two workbooks, count it twice.")
 @click.option("--unverified", is_flag=True, help="Also take results that verify does not confirm.")
 @click.option("--json", "json_out", type=_FilePath(".json"), help="Also write the study as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")

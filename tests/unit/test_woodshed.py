@@ -447,7 +447,7 @@ def test_the_plan_and_the_woodshed_agree_on_the_winter_for_which_new_wood_is_dry
     cabin = demo_results("lake_cabin_metric")
     assert cabin["plan"]["last_session"] == "2026-10-31"
     assert cabin["stock_winters"][-1]["winter"] == "2027-10-01"
-    assert "in time for the winter from October 2027" in cabin["plan"]["late"]
+    assert "Burn it from October 2027" in cabin["plan"]["late"]
 
 
 def test_a_shared_copy_names_no_person_in_the_name_of_a_stack() -> None:

@@ -184,8 +184,8 @@ def _result_text(key: str, column: Column) -> str:
 
 
 def _constant_text(one: Constant) -> str:
-    unit = f" {one.unit}" if one.unit else ""
-    lines = [f"{one.id}: {one.title}", phrase(Explained.VALUE, value=one.value, unit=unit)]
+    unit = f" {one.unit}" if one.unit not in ("", "-") else ""
+    lines = [f"{one.id}: {one.title}", phrase(Explained.VALUE, value=f"{one.value:.15g}", unit=unit)]
     if one.low is not None and one.high is not None:
         lines.append(phrase(Explained.RANGE, low=one.low, high=one.high, unit=unit))
     lines += [phrase(Explained.SOURCE, source=f"{_source_line(one.source)}, {one.where}")]
