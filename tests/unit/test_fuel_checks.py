@@ -69,7 +69,15 @@ def test_a_written_power_stands_for_the_strongest_engine() -> None:
     assert convert(2 * 1.365 / 6.237, "gal", "L") == pytest.approx(1.657, abs=0.001)
 
 
-@pytest.mark.parametrize("used", [0, 0.5, 4.9, 26])  # beyond 3 L for an hour of running it is told as unusual
+def test_an_engine_that_ran_on_nothing_in_all_sessions_is_told() -> None:
+    """Its fuel cost nothing and emitted nothing, without a word."""
+    (found,) = told(session(fuel_used=0), "table-fuel-unlike")
+    assert found.where == at("sessions.fuel_used", 5)
+    assert "leave the cell empty" in found.mend
+    assert told(session(bar_oil_used=0), "table-fuel-unlike") == []  # a saw need not have a chain
+
+
+@pytest.mark.parametrize("used", [0.5, 4.9, 26])  # beyond 3 L for an hour of running it is told as unusual
 def test_possible_fuel_and_fuel_reported_already_have_no_line(used: float) -> None:
     assert told(session(fuel_used=used), "table-fuel-over-engine") == []
     assert len(told(session(fuel_used=used), "cell-unusual", "table-fuel-unlike")) == (used > 3 / 2)

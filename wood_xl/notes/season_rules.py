@@ -21,7 +21,7 @@ from wood_xl.notes.problem import Problem, amount_text, number_text, problem, qu
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why_left_out
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
-from wood_xl.page_texts import InMessage
+from wood_xl.page_texts import HowToMend, InMessage
 from wood_xl.reasons import Slip
 from wood_xl.records import MOST_PERSONS
 from wood_xl.schema.model import Column, season_definition
@@ -241,10 +241,12 @@ def _consumption_of(use: Use, column_id: str) -> Iterator[Problem]:
         rated = _motors_kw(use)
         limits = "" if rated else "gross.any_motor"
     amounts = ((row, amount_used(row, column_id, column.unit), _running_h(row)) for row in use.sessions)
-    rates = [(row, hours, amount / hours) for row, amount, hours in amounts if amount and hours]
-    ordered = sorted(rate for *_, rate in rates)
+    rates = [(row, hours, amount / hours) for row, amount, hours in amounts if amount is not None and hours]
+    ordered = sorted(rate for *_, rate in rates if rate)
+    if ordered or column_id == BAR_OIL:  # a tank may last several sessions, and a saw without a chain takes no oil
+        rates = [one for one in rates if one[-1]]
     for row, hours, rate in rates:
-        others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else 0.0
+        others = middle_of_others(ordered=ordered, own=rate) if rate and len(ordered) > 1 else 0.0
         usual = Usual(others, limits, rated)
         if usual.holds(rate):
             continue
@@ -325,7 +327,9 @@ def _consumption_unlike(
         time = phrase(Slip.WORKING, time=amount_text(_at_work_min(row), "min"))
     else:
         time = phrase(Slip.RUNNING, time=row.shown("running_time"))
-    if typed is None:
+    if not rate:
+        advice = phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
+    elif typed is None:
         advice = phrase(Slip.REFILLS_OR_SIZE)
     elif fitting is None and column.id == ELECTRICITY and usual.is_exceeded(rate):
         advice = else_check(phrase(Slip.METER_GOES_ON))
