@@ -248,6 +248,14 @@ class Stack(NamedTuple):
     name: str | None = None
 
 
+class OtherUnit(NamedTuple):
+    """Another unit than the one typed, and how many of that it is."""
+
+    typed: str
+    other: str
+    ratio: float
+
+
 @dataclass(frozen=True)
 class Session:
     """One stretch of one method on one day."""
@@ -364,5 +372,6 @@ class Season:
     upkeep: tuple[UpkeepItem, ...] = ()
     methods: tuple[Method, ...] = ()
     sessions: tuple[Session, ...] = ()
+    other_units: tuple[OtherUnit, ...] = ()  # that the lengths of stacks may have been measured in
     next_season: NextSeason = field(default_factory=NextSeason)
     broken: Broken = field(default_factory=dict)

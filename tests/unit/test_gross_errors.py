@@ -428,16 +428,21 @@ FITTING = (1.0, 3.8)  # with 1.0 m3 of wood in sticks of 40 cm
 
 
 @pytest.mark.parametrize(
-    ("stack", "code", "mend"),
+    ("stack", "unit", "code", "mend"),
     [
-        ((1.0, 2.0), "season-lot-fraction-impossible", "Check that all"),
-        ((1.0 / 3.2808, 3.8 / 3.2808), "season-lot-fraction-impossible", "it would be 0.6"),
-        ((1.0 * 3.2808, 3.8 * 3.2808), "season-lot-fraction-unusual", "it would be 0.6"),
-        ((1.0, 2.8), "season-lot-fraction-unusual", "Check that all"),
+        ((1.0, 2.0), "m", "season-lot-fraction-impossible", "Check that all"),
+        ((1.0, 3.8), "ft", "season-lot-fraction-impossible", "(m, not ft), it would be 0.6"),
+        ((3.2808, 12.467), "m", "season-lot-fraction-unusual", "(ft, not m), it would be 0.6"),
+        ((39.37, 149.6), "cm", "season-lot-fraction-impossible", "(in, not cm), it would be 0.6"),
+        ((1.0, 2.8), "m", "season-lot-fraction-unusual", "Check that all"),
     ],
 )
-def test_a_pile_whose_cuts_and_stacks_do_not_fit(stack: tuple[float, float], code: str, mend: str) -> None:
-    (found,) = told(pile(*stack), code)
+def test_a_pile_whose_cuts_and_stacks_do_not_fit(stack: tuple[float, float], unit: str, code: str, mend: str) -> None:
+    def change(data: Data) -> None:
+        pile(*stack)(data)
+        data["units"]["stacks"] = {"height": unit, "length": unit}
+
+    (found,) = told(change, code)
     assert found.where == at("sessions.lot", 4)
     assert mend in found.mend
 

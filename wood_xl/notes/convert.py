@@ -34,6 +34,7 @@ from wood_xl.records import (
     Heating,
     Method,
     NextSeason,
+    OtherUnit,
     Person,
     Season,
     Session,
@@ -46,6 +47,7 @@ from wood_xl.records import (
 )
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import words
+from wood_xl.units import convert
 
 INVENTED_NAME = "Invented example"  # names of seasons that nobody measured begin so
 
@@ -88,6 +90,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         upkeep=reader.upkeep(),
         methods=methods,
         sessions=sessions,
+        other_units=_other_units(notes),
         next_season=reader.next_season(),
         broken=reader.broken_items("season") | reader.wood_not_read(),
         **as_noted(Season, read),
@@ -412,3 +415,15 @@ def _stacks(rows: Iterable[NotesRow]) -> tuple[Stack, ...]:
         if height is not None and length is not None:
             stacks.append(Stack(height, length, top, depth, int(row["rows"] or 1), row["form"], row["stack"]))
     return tuple(stacks)
+
+
+def _other_units(notes: Notes) -> tuple[OtherUnit, ...]:
+    """Units of a length that the headers of Stacks do not have."""
+    units = season_definition().column("stacks.length").units
+    headers = (notes.document.unit("stacks", column) for column in ("height", "length"))
+    return tuple(
+        OtherUnit(typed, other, convert(1.0, other, typed))
+        for typed in dict.fromkeys(filter(None, headers))
+        for other in units
+        if other != typed
+    )

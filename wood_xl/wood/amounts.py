@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from wood_xl.data.load import value
 from wood_xl.ids import Measured, Told
 from wood_xl.reasons import Basis, Facts, Remark, RowCell, Said, said
-from wood_xl.records import Season, Session, StackForm
+from wood_xl.records import OtherUnit, Season, Session, StackForm
 from wood_xl.wood import geometry
 from wood_xl.wood.geometry import cords
 
@@ -237,7 +236,7 @@ def with_waiting_piles(season: Season) -> tuple[Season, list[Remark]]:
     lots = lot_fractions(season)
     first = {name_key(s.lot): s for s in reversed(season.sessions) if s.lot is not None and not s.leave_out}
     impossible = {key: Wait(first[key].lot_row, "all") for key, lot in lots.items() if lot.standing == "impossible"}
-    return _marked(season, impossible), _remarks(lots, first)
+    return _marked(season, impossible), _remarks(lots, first, season.other_units)
 
 
 def _waiting(season: Season) -> dict[str, Wait]:
@@ -272,14 +271,17 @@ def _marked(season: Season, waits: Mapping[str, Wait]) -> Season:
     return replace(season, sessions=tuple(map(marked, season.sessions))) if waits else season
 
 
-def _remarks(lots: Mapping[str, LotFraction], first: Mapping[str, Session]) -> list[Remark]:
+def _remarks(
+    lots: Mapping[str, LotFraction], first: Mapping[str, Session], units: Sequence[OtherUnit]
+) -> list[Remark]:
     """Remarks on lots whose solid fraction is not usual, each at the lot's first session."""
     remarks: list[Remark] = []
     for key, lot in lots.items():
         if lot.fraction is None or lot.standing == "usual":
             continue
         code = "season-lot-fraction-impossible"
-        facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "advice": _advice(lot.fraction)}
+        advice = _advice(lot.fraction, units)
+        facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "advice": advice}
         if lot.standing != "impossible":
             code = "season-lot-fraction-unusual"
             facts = {**facts, "used": said(Told.WAS_USED if lot.is_used else Told.WAS_NOT_USED)}
@@ -287,13 +289,12 @@ def _remarks(lots: Mapping[str, LotFraction], first: Mapping[str, Session]) -> l
     return remarks
 
 
-def _advice(fraction: float) -> Said:
+def _advice(fraction: float, units: Sequence[OtherUnit]) -> Said:
     """The unit mistake that explains the fraction, if exactly one does; else what to check."""
-    feet_per_meter = 1 / value("unit.foot")
     mistakes = [
-        said(told, value=f"{changed:.2f}", factor=f"{factor:.3g}")
-        for factor in (feet_per_meter, feet_per_meter**2)
-        for told, changed in ((Told.METERS_AS_FEET, fraction / factor), (Told.FEET_AS_METERS, fraction * factor))
+        said(Told.STACKS_IN_OTHER_UNIT, value=f"{changed:.2f}", other=unit.other, unit=unit.typed)
+        for unit in units
+        for changed in (fraction / unit.ratio, fraction / unit.ratio**2)  # one of the two lengths, or both
         if geometry.solid_fraction_standing(changed) == "usual"
     ]
     return mistakes[0] if len(mistakes) == 1 else said(Told.CHECK_PILE)
