@@ -214,6 +214,36 @@ def test_pauses_and_service_that_fill_a_session_are_reported_at_the_larger(value
     assert "row-parts-over-whole" not in told(season(delay_time=60, service_time=29))
 
 
+def test_a_start_whose_column_is_gone_is_asked_for() -> None:
+    """It called the cell of Stop empty, in each row, and gave what stands in it."""
+    data = small_season()
+    for row in data["sessions"]:
+        row["stop"] = "11:40"
+        del row["elapsed_time"]
+    book = raw_book(data)
+    (sheet,) = (one for one in book.sheets if one.title == "Sessions")
+    number = season_definition().sheet("sessions").number_of("start", "metric")
+    for row in list(sheet.cells.columns.get(number, {})):
+        del sheet.cells[row, number]
+    found = check_season(RawBook(book.sheets, book.sha256, book.template_version))
+    fixes = [one for one in found.problems if one.level is Level.FIX]
+    assert [(one.code, one.where) for one in fixes] == [
+        ("row-clock-without-column", at(STOP, row)) for row in (4, 5, 6)
+    ]
+    assert len({one.text for one in fixes}) == 1  # so that they are one line
+
+
+def test_a_session_left_out_needs_no_time_and_is_not_to_come() -> None:
+    data = season(elapsed_time=MISSING, leave_out="lost the slip of paper")
+    assert "row-no-time" not in told(data)
+    data = planned(small_season())
+    for row in data["sessions"][3:]:
+        row["leave_out"] = "rained out"
+    assert "season-sessions-planned" not in told(data)
+    del data["sessions"][3]["leave_out"]
+    assert told(data)["season-sessions-planned"].count == 1
+
+
 def test_stacking_is_less_than_what_is_left() -> None:
     assert told(season(stacking_time=80))["row-stacking-over-rest"].where == at("sessions.stacking_time", 4)
     assert "row-stacking-over-rest" not in told(season(stacking_time=79))

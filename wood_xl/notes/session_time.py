@@ -82,11 +82,14 @@ def _no_time(row: NotesRow) -> Problem | None:
     if start is not None or stop is not None:
         empty, other = (STOP, START) if stop is None else (START, STOP)
         title = season_definition().column(f"{SHEET}.{other}").title
+        if empty not in row.notes.document.places[SHEET].columns:
+            absent = season_definition().column(f"{SHEET}.{empty}").title
+            return row.problem("row-clock-without-column", other, filled=title, expected=absent)
         facts = {"filled": title, "found": str(start or stop), "cell": row.place(other).cell}
-        return row.problem("row-half-a-clock", _present(row, empty, other), **facts)
+        return row.problem("row-half-a-clock", empty, **facts)
     filled = row.typed.keys()
-    if not {"session", "method"} <= filled and filled <= PLANS:
-        return None  # a missing name has its own line, or the row is a remark
+    if why_left_out(row) or (not {"session", "method"} <= filled and filled <= PLANS):
+        return None  # it counts nowhere; or a missing name has its own line, or the row is a remark
     return row.problem("row-no-time", _present(row, ELAPSED, START))
 
 
@@ -131,9 +134,10 @@ def time_problems(notes: Notes) -> Iterator[Problem]:
     yield from (fault for fault in problems if fault not in as_read)
     if as_read:
         yield replace(as_read[0], count=len(as_read))
-    if notes.planned:
-        n = len(notes.planned)
-        yield rows[min(notes.planned)].problem("season-sessions-planned", "session", n, count=str(n))
+    to_come = [rows[index] for index in sorted(notes.planned) if not why_left_out(rows[index])]
+    if to_come:
+        n = len(to_come)
+        yield to_come[0].problem("season-sessions-planned", "session", n, count=str(n))
     for row in rows:
         minutes = session_minutes(row)
         if minutes is None:
