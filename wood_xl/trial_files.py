@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Set
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,9 +17,9 @@ from wood_xl.io.page import Paper
 from wood_xl.io.trial_workbook import trial_copy, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import rows_of_planned
-from wood_xl.notes.names import plain
+from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Level, Problem, problem
-from wood_xl.notes.relations import WEEKDAYS, Notes
+from wood_xl.notes.relations import WEEKDAYS, Notes, NotesRow, why_left_out
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.pipeline import computed_tables, read_filled
 from wood_xl.reasons import Word
@@ -30,7 +32,7 @@ from wood_xl.trial.plan import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
 from wood_xl.verdicts import NotPlanned
 
-MAY_BE_REPLACED = {"session", "date", "method", "person", "lot"}  # a planned row with more columns stays
+MAY_BE_REPLACED = {"session", "date", "method", "person", "lot", "note"}  # a planned row with more columns stays
 IGNORED = ("season-no-sessions", "item-missing")  # a trial comes before any session and most items
 
 
@@ -79,10 +81,12 @@ def trial_file(path: Path, options: TrialOptions, paper: Paper | None) -> Trial:
         alike = grouped(whys.items(), lambda one: tuple(one[1])).items()
         reasons = "; ".join(f"{joined([who for who, _ in of])}: {', '.join(texts)}" for texts, of in alike)
         return Trial((*problems, problem(code, found=reasons or words(None))))
+    plan, stay = _with_notes(plan, checked.notes)
+    problems += (*_past(plan, checked, book.saved_day), *_held_again(checked.notes))
     system, typed = units_and_currency(book)
     currency = typed or ("USD" if system == "us" else "EUR")
     on = paper or PAPERS[system]
-    copy = trial_copy(book, plan, listed_before(checked), currency=currency, paper=on)
+    copy = trial_copy(book, plan, listed_before(checked, stay), currency=currency, paper=on)
     forms = trial_forms(plan, system=system, currency=currency, paper=on)
     return Trial(problems, plan, packed(copy), packed(forms))
 
@@ -139,16 +143,72 @@ def trial_wanted(checked: CheckedSeason, season: Season, options: TrialOptions) 
         longest_min=longest_min,
         seed=options.seed,
         taken=tuple(str(row["session"]) for row in rows if "session" in row),
+        likely={
+            str(row["session"]): person
+            for row in checked.notes.rows("sessions")
+            if (person := _likely(row, "person", "people"))
+        },
+        lost_days=tuple(
+            row["date"]
+            for row in map(partial(checked.notes.row, "sessions"), checked.notes.planned)
+            if row["date"] is not None and why_left_out(row)
+        ),
     )
+
+
+def _likely(session: NotesRow, column_id: str, sheet_id: str) -> str | None:
+    """The name that a cell which waits for a mend is nearly; None if it is like none."""
+    if not session.waits(column_id) or column_id not in session.typed:
+        return None
+    known = [row.text(column_id) for row, *_ in session.notes.by_name(sheet_id).values()]
+    return nearest(str(session.typed[column_id]), known)
+
+
+def _with_notes(plan: TrialPlan, notes: Notes) -> tuple[TrialPlan, Set[int]]:
+    """The plan with what was noted at sessions to come, and the rows of those that are in it no more.
+
+    A note goes to the next session of its method and person, with its date if that is another.
+    """
+    sessions, stay = [*plan.sessions], set[int]()
+    for row in (notes.row("sessions", index) for index in _replaceable_rows(notes)):
+        same = (
+            at
+            for at, one in enumerate(sessions)
+            if not one.note and (plain(one.method), plain(one.person)) == (row.name("method"), row.name("person"))
+        )
+        at = next(same, None) if "note" in row.typed else -1
+        if at is None:
+            stay.add(row.index)
+        elif at >= 0:
+            date, note = row["date"], row.text("note")
+            is_moved = date is not None and date != sessions[at].date
+            sessions[at] = sessions[at]._replace(note=f"{date}: {note}" if is_moved else note)
+    return plan._replace(sessions=tuple(sessions)), stay
+
+
+def _past(plan: TrialPlan, checked: CheckedSeason, saved_day: str | None) -> Iterator[Problem]:
+    """A plan that begins before the workbook was saved."""
+    first = plan.sessions[0].date
+    if saved_day is not None and first < saved_day:
+        yield problem("trial-day-past", checked.document.place("trial", None, "first_day"), found=first)
+
+
+def _held_again(notes: Notes) -> Iterator[Problem]:
+    """Sessions that were held, but by whom or how cannot be told before a cell is mended."""
+    held = [row for row in notes.rows("sessions") if row.index not in notes.planned and not why_left_out(row)]
+    for column_id, sheet_id in (("method", "methods"), ("person", "people")):
+        rows = [row for row in held if row.waits(column_id) and not _likely(row, column_id, sheet_id)]
+        if rows:
+            yield rows[0].problem("trial-held-again", column_id, len(rows), count=str(len(rows)))
 
 
 def _item(checked: CheckedSeason, items: dict[str, object], item: str) -> str:
     return "" if ("trial", None, item) in checked.broken else str(items.get(item, ""))
 
 
-def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:
-    """Rows by sheet that only list sessions to come, which a new plan replaces."""
-    document, again = checked.document, _replaceable_rows(checked.notes)
+def listed_before(checked: CheckedSeason, stay: Set[int]) -> dict[str, set[int]]:
+    """Rows by sheet that only list sessions to come, which a new plan replaces, but for sessions that stay."""
+    document, again = checked.document, [one for one in _replaceable_rows(checked.notes) if one not in stay]
     names = {plain(str(document.rows("sessions")[index]["session"])) for index in again}
     if not again:
         return {}

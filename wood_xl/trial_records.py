@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from wood_xl.reasons import Said, Word, texts
@@ -20,6 +21,8 @@ class TrialWanted(NamedTuple):
     # Session names in the notes. Once a session of an older plan was held, those of that plan are included: its paper
     # forms may still be around.
     taken: tuple[str, ...] = ()
+    likely: Mapping[str, str] = MappingProxyType({})  # people by the sessions whose own cannot be read
+    lost_days: tuple[str, ...] = ()  # on which a session was planned that was left out
 
 
 class TrialSession(NamedTuple):
@@ -38,6 +41,7 @@ class TrialSession(NamedTuple):
     in_sight: str = ""  # who stands in sight; empty where nobody has to
     rests: bool = False  # whether the person worked the turn before and rests first
     makes_up: bool = False  # whether it makes up for one missing among the sessions held
+    note: str = ""  # of the session of an older plan that it stands for
 
     @property
     def workers(self) -> tuple[str, ...]:

@@ -564,17 +564,76 @@ def test_no_day_of_the_plan_on_the_wall_is_cut_by_the_edge_of_a_page(tmp_path: P
         assert height + (head if number else 0) < room
 
 
-@pytest.mark.slow
-def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
-    path = tmp_path / "noted.xlsx"
-    book = load_workbook(BytesIO(made(household(*TWO), tmp_path).copy))
-    note = next(cell.column for cell in book["Sessions"][3] if cell.value == "Note")
-    book["Sessions"].cell(5, note).value = "borrow the saw from Eva"
+def edited(data: bytes, path: Path, cells: dict[tuple[str, int, str], Any], held: Sequence[str] = ()) -> Trial:
+    """The trial planned again, after some sessions were held and cells were typed: by sheet, row and header."""
+    fill_in(data, path, lambda name: name in held)
+    book = load_workbook(path)
+    for (title, row, header), value in cells.items():
+        column = next(cell.column for cell in book[title][3] if str(cell.value).startswith(header))
+        book[title].cell(row, column).value = value
     book.save(path)
-    again = trial_file(path, TrialOptions(1), None)
+    return trial_file(path, TrialOptions(1), None)
+
+
+def listed(trial: Trial) -> list[tuple[str, str, str, str]]:
+    """Session, method, person and note of each row of the copy."""
+    page = load_workbook(BytesIO(trial.copy))["Sessions"]
+    columns = [c.column - 1 for c in page[3] if c.value in ("Session", "Method", "Person", "Note")]
+    return [tuple(row[at].value or "" for at in columns) for row in page.iter_rows(min_row=4) if row[0].value]
+
+
+@pytest.mark.slow
+def test_the_note_of_a_session_to_come_goes_to_the_one_that_stands_for_it(tmp_path: Path) -> None:
+    """The session stayed for its note, and was planned a second time beside it."""
+    first = made(household(*TWO), tmp_path)
+    _, method, person, _ = listed(first)[1]
+    again = edited(first.copy, tmp_path / "noted.xlsx", {("Sessions", 5, "Note"): "borrow the saw from Eva"})
+    assert len(listed(again)) == len(listed(first))
+    (noted,) = [row for row in listed(again) if row[3]]
+    assert noted[1:] == (method, person, "borrow the saw from Eva")
+    later = made(household(*TWO), tmp_path, first_day="2027-04-10")
+    moved = edited(later.copy, tmp_path / "noted.xlsx", {("Sessions", 5, "Note"): "rained out"})
+    assert [row[3] for row in listed(moved) if row[3]] == ["2027-04-10: rained out"]
+
+
+@pytest.mark.slow
+def test_a_day_whose_sessions_were_left_out_is_lost_and_not_one_of_those_given(tmp_path: Path) -> None:
+    first = made(household(*TWO), tmp_path)
+    rained = {("Sessions", row, "Leave out"): "rained out" for row in range(4, 8)}
+    again = edited(first.copy, tmp_path / "rained.xlsx", rained)
     assert again.plan is not None
-    listed = load_workbook(BytesIO(again.copy))["Sessions"]
-    assert listed.cell(4, note).value == "borrow the saw from Eva"
+    assert sorted({one.date for one in again.plan.sessions}) == [
+        "2027-03-07", "2027-03-13", "2027-03-14", "2027-03-20",
+    ]  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("cells", "codes"),
+    [
+        ({("Sessions", 4, "Person"): "Marra"}, []),
+        ({("Tally", 4, "10 in"): "a few"}, []),
+        ({("Sessions", 4, "Method"): "chainsaw bucking"}, []),
+        ({("Sessions", 4, "Method"): '"'}, ["trial-held-again"]),
+        ({("Sessions", 4, "Person"): "same"}, ["trial-held-again"]),
+    ],
+)
+def test_a_session_that_was_held_is_not_planned_again_for_a_cell_to_mend(
+    cells: Any, codes: list[str], tmp_path: Path
+) -> None:
+    first, held = made(household(*TWO), tmp_path), [f"S{n}" for n in range(1, 9)]
+    assert listed(first)[0][1:3] == (CHAIN, "Mara")
+    as_held = edited(first.copy, tmp_path / "held.xlsx", {}, held)
+    again = edited(first.copy, tmp_path / "held.xlsx", cells, held)
+    assert [one.code for one in again.problems if one.code.startswith("trial-")] == codes
+    assert (listed(again)[8:] == listed(as_held)[8:]) is not bool(codes)
+
+
+def test_a_plan_that_begins_before_the_workbook_was_saved_is_told(tmp_path: Path) -> None:
+    for first_day, is_told in (("2020-03-07", True), ("2127-03-07", False)):
+        first = made(household(*TWO, first_day=first_day), tmp_path)
+        found = edited(first.copy, tmp_path / "saved.xlsx", {}).problems
+        assert [one.where for one in found if one.code == "trial-day-past"] == ["Start!B11"] * is_told
 
 
 def test_used_up_days_are_reported(tmp_path: Path) -> None:

@@ -45,9 +45,14 @@ class MethodTotals:
         return self.counted or self.held_back
 
     @property
+    def waiting(self) -> list[SessionFigures]:
+        """Sessions that wait for a cell."""
+        return [s for s in self.not_counted if s.state.id is Reason.NEEDS]
+
+    @property
     def waiting_cells(self) -> list[str]:
         """Cells that sessions of the method wait for."""
-        return [s.state["cell"] for s in self.not_counted if s.state.id is Reason.NEEDS] + [*self.of_any]
+        return [s.state["cell"] for s in self.waiting] + [*self.of_any]
 
     @property
     def why_none(self) -> Said:

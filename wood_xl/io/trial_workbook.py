@@ -376,6 +376,7 @@ def trial_copy(
     last_rows = dict[str, int]()
     for one in plan.sessions:
         row = {"session": one.name, "date": one.date, "method": one.method, "person": one.person, "lot": one.pile}
+        row |= {"note": one.note} if one.note else {}
         _add_row(workbook, last_rows, "sessions", row, system)
         measured_on = "tally" if tasks()[one.task].is_sawn else "stacks"
         _add_row(workbook, last_rows, measured_on, {"session": one.name}, system)

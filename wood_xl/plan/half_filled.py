@@ -10,7 +10,7 @@ from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.crews import Household, household_of
 from wood_xl.plan.who_may import in_sight_of, work_of
-from wood_xl.reasons import Facts, Reason, Remark, RowCell, Said, Trial, said
+from wood_xl.reasons import Facts, Remark, RowCell, Said, Trial, said
 from wood_xl.records import Season
 
 LEAST_SESSIONS = 2  # of each method; with fewer a comparison counts as half filled
@@ -33,7 +33,7 @@ def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: 
 
 def _waiting(season: Season, totals: Sequence[MethodTotals]) -> set[str]:
     """Sessions of the notes that wait for a cell or for their method; stacking within one belongs to it."""
-    waiting = [s.session for t in totals for s in t.not_counted if s.state.id is Reason.NEEDS]
+    waiting = [s.session for t in totals for s in t.waiting]
     methods = {method.name for method in season.methods}
     waiting += [one for one in season.sessions if one.leave_out is None and one.method not in methods]
     return {one.part_of or one.name for one in waiting}

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import combinations
 
 from wood_xl.data.load import value
@@ -38,7 +38,7 @@ def trial_plan(
     household = household_of(season, totals, strain)
     groups = groups_of(totals)
     all_trials, not_tried = trials_of(groups, household, tools)
-    done = _done(groups.values())
+    done = _done(groups.values(), wanted.likely)
     trials = [trial for trial in all_trials if trial.may]
     short = too_short(wanted, trials, done)
     trials = [trial for trial in trials if trial not in short]
@@ -64,17 +64,21 @@ def trial_plan(
     )
 
 
-def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
-    """Sessions that count, or will once a cell is mended, in the order in which they were held."""
+def _done(groups: Iterable[Sequence[MethodTotals]], likely: Mapping[str, str]) -> list[Done]:
+    """Sessions that count, or will once a cell is mended, in the order in which they were held.
+
+    likely: people by the sessions whose own cannot be read.
+    """
     held = []
     for t in (t for group in groups for t in group):
         workers_n = t.method.people_n
-        for figures in t.in_model:
+        for figures in (*t.in_model, *t.waiting):
             session = figures.session
             one = (session.date or "", figures.place)
-            for name in session.crew[:workers_n]:
+            main, *others = [name or "" for name in session.crew[:workers_n]] or [""]
+            for name in (main or likely.get(session.name, ""), *others) if session.crew else ():
                 pile = session.lot or ""
-                held.append((one, Done(t.method.task, t.method.name, name or "", session.date or "", pile)))
+                held.append((one, Done(t.method.task, t.method.name, name, session.date or "", pile)))
     return [one for _, one in sorted(held, key=lambda dated: dated[0])]
 
 

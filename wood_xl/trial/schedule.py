@@ -106,11 +106,12 @@ def pseudorandom(seed: int, key: str) -> int:
 
 
 def days_of(wanted: TrialWanted, done: Sequence[Done]) -> list[str]:
-    """Dates still to come: the wanted number less days worked since the first, from the day after the last."""
+    """Dates still to come: the wanted number less days worked since the first, after the last worked or lost."""
     worked = {one.date for one in done if one.date >= wanted.first_day}
     day = dt.date.fromisoformat(wanted.first_day)
-    if worked:
-        day = dt.date.fromisoformat(max(worked)) + dt.timedelta(days=1)
+    past = [one for one in (*worked, *wanted.lost_days) if one >= wanted.first_day]
+    if past:
+        day = dt.date.fromisoformat(max(past)) + dt.timedelta(days=1)
     left: list[str] = []
     while len(left) < wanted.days_n - len(worked):
         if day.weekday() in wanted.weekdays:
