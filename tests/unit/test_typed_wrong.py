@@ -61,6 +61,32 @@ def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
     assert 'Session "copy" has the day' in line
     data["cuts"][-1]["cuts"] = 19
     assert told_of(data, "table-session-copied") == []
+    data["sessions"][-1] = data["sessions"][0]
+    data["cuts"].pop()
+    assert told_of(data, "table-session-copied") == []  # it said that both count; their common name withholds both
+
+
+def test_a_method_that_was_renamed_on_its_own_sheet_is_named_where_the_old_name_stands() -> None:
+    data = saws(ADA, BO)
+    old = data["methods"][1]["method"]
+    data["methods"][1]["method"] = "Stihl"
+    (line, *_) = told_of(data, "table-unknown-reference")
+    assert 'It may be called "Stihl" now, which nothing else uses.' in line
+    data["sessions"][0]["method"] = "A"  # which of the two has the new name?
+    assert {"Stihl" in line for line in told_of(data, "table-unknown-reference")} == {False}
+    data["sessions"][0]["method"] = old
+    for name in ("B", "C"):
+        data["methods"].append({**data["methods"][0], "method": name})
+    assert {"Stihl" in line for line in told_of(data, "table-unknown-reference")} == {False}
+
+
+def test_only_the_unknown_of_several_tools_is_told() -> None:
+    data = saws({**ADA, "may_use": "Chain saw, Bo saw"})
+    (line,) = told_of(data, "row-unknown-tools")
+    assert '"Bo saw" is not on' in line
+    data["people"][0]["may_use"] = "Ax, maul"
+    (line,) = told_of(data, "row-unknown-tools")
+    assert '"Ax, maul" is not on' in line
 
 
 @pytest.mark.parametrize("own", ["mean_heart_rate", "fuel_used", "helpers"])

@@ -19,6 +19,7 @@ from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Place
 from wood_xl.schema.model import Column, System, season_definition
 
+MOST_OFFERED = 2  # names
 WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
 ROWS_HASHED = 10_000  # at a time: the text of a whole heart trace would fill as much memory as everything else
 US_LENGTHS = ("in", "ft")
@@ -161,6 +162,20 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
     typed += dict.fromkeys(str(row.get("person", "")) for row in data.get("heart_trace", ()))  # half a million rows
     names = dict.fromkeys(filter(None, map(plain, typed)))
     return {name: number for number, name in enumerate(names, start=1)}
+
+
+def renamed_to(document: SeasonDocument, sheet_id: str) -> tuple[str, ...]:
+    """Names of a sheet that no other uses, where others use several times just one that it does not have.
+
+    Nothing where many are without use: any of them may be meant.
+    """
+    definition, key = season_definition(), season_definition().sheet(sheet_id).columns[0].id
+    columns = [one for sheet in definition.sheets for one in sheet.columns if one.refers_to == f"{sheet_id}.{key}"]
+    used = [plain(str(row[one.id])) for one in columns for row in document.rows(one.sheet) if one.id in row]
+    names = {plain(str(row[key])): str(row[key]) for row in document.rows(sheet_id) if key in row}
+    unknown = [name for name in used if name not in names]
+    unused = tuple(names[name] for name in names if name not in used)
+    return unused if len(unknown) > len({*unknown}) == 1 and len(unused) <= MOST_OFFERED else ()
 
 
 Cell = tuple[str, int | None, str]

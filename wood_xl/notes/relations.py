@@ -16,7 +16,7 @@ from typing import Any
 from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
+from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions, renamed_to
 from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
 from wood_xl.notes.problem import ROWS_NAMED, Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.page_texts import HowToMend, InMessage
@@ -29,6 +29,7 @@ TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE, SESSIONS = "people.person", "sessions.session"
 LABELS = ("sessions.lot", "stacks.stack", "woodshed.stack", "methods.cost_group")
 WORKERS = ("sessions", "helpers")
+RENAMED = ("methods", "tools")  # sheets of which no name is without use for long
 OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
 _FROM_TO = re.compile(r"\.?\s*(?:[\u2010-\u2015\u2212-]|\.{2,}|\u2026)\s*|\s+(?:to|through|thru)\s+", re.IGNORECASE)
@@ -239,21 +240,10 @@ def listed_names(person: NotesRow, column_id: str, sheet_id: str) -> tuple[str, 
 
 def relation_problems(notes: Notes) -> list[Problem]:
     """Everything that does not fit together."""
-    rules = (
-        _duplicates(notes),
-        _accents(notes),
-        _references(notes),
-        _labels(notes),
-        _under_age(notes),
-        _leave_out(notes),
-        _on_no_list(notes),
-        _ways_of_a_task(notes),
-        _work_days(notes),
-        _one_over_other(notes),
-        _heart_rates(notes),
-    )
+    of_names = (_duplicates, _accents, _references, _labels, _under_age, _leave_out, _on_no_list)
+    of_values = (_ways_of_a_task, _work_days, _one_over_other, _heart_rates)
     lines = ProblemLines()
-    for fault in chain(*rules):
+    for fault in chain.from_iterable(rule(notes) for rule in (*of_names, *of_values)):
         lines.add(fault)
     return lines.merged()
 
@@ -312,7 +302,10 @@ def _unknown_name(
     are_workers, several_n = is_worker and len(parts_of(name)) > 1, len(names_in(name, known))
     hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
     elsewhere = next((other for other in OTHER_NAMES.get(sheet_id, ()) if name in notes.by_name(other)), None)
-    if elsewhere and elsewhere != column.sheet:  # a method may go by the name of its tool
+    renamed = renamed_to(notes.document, sheet_id) if sheet_id in RENAMED and not near else ()
+    if renamed:
+        hint = phrase(InMessage.RENAMED, names=tuple(map(quoted, renamed)))
+    elif elsewhere and elsewhere != column.sheet:  # a method may go by the name of its tool
         hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(elsewhere).title)
     elif is_person and not known and not are_workers:
         return  # people without body data are welcome: the activity table stands in
@@ -385,8 +378,11 @@ def _on_no_list(notes: Notes) -> Iterator[Problem]:
             expected = phrase(InMessage.TOOLS, tools=expected) if expected else phrase(InMessage.NO_TOOL)
         title = season_definition().sheet(sheet_id).title
         for row in notes.rows("people"):
-            names = names_in(row[column_id] or "", known)
-            unknown = ", ".join(quoted(name) for name in names if plain(name) not in known)
+            names = [name for name in names_in(row[column_id] or "", known) if plain(name) not in known]
+            apart = [parts_of(name) for name in names]
+            if any(plain(part) in known for parts in apart for part in parts):
+                names = [part for parts in apart for part in parts if plain(part) not in known]
+            unknown = ", ".join(map(quoted, names))
             if unknown:
                 yield row.problem(code, column_id, found=unknown, sheet=title, expected=expected)
 

@@ -127,7 +127,7 @@ def _copied_sessions(notes: Notes) -> Iterator[Problem]:
         for row in rows if len(rows) > 1 else ():
             made = _rows_of(row, "cuts", "tally", "stacks")
             first = met.setdefault((*made, *_rows_of(row, "helpers")), row)
-            if made and first is not row:
+            if made and first.name("session") != row.name("session"):  # else the name is told
                 facts = {"found": row.quoted("session"), "expected": first.quoted("session")}
                 yield row.problem("table-session-copied", "session", **facts)
 
