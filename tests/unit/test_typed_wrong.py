@@ -66,6 +66,32 @@ def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
     assert told_of(data, "table-session-copied") == []  # it said that both count; their common name withholds both
 
 
+@pytest.mark.parametrize("column", ["date", "person"])
+def test_a_blank_below_a_name_or_a_day_is_told_not_to_repeat_it(column: str) -> None:
+    """On paper a blank stands for the line above: the work went to nobody, or to no day, without a word."""
+    data = saws(ADA, BO)
+    assert told_of(data, "row-blank-beside-others") == []
+    for at in (1, 4):
+        del data["sessions"][at][column]
+    lines = told_of(data, "row-blank-beside-others")
+    assert len(lines) == 2
+    assert all("not as the one above" in line for line in lines)
+    data["sessions"][1]["leave_out"] = "broke down"
+    assert len(told_of(data, "row-blank-beside-others")) == 1
+    for session in data["sessions"]:
+        session.pop(column, None)
+    assert told_of(data, "row-blank-beside-others") == []  # a household of one need not write its name
+
+
+def test_minutes_with_an_m_are_not_asked_to_leave_the_session_out() -> None:
+    def typed(cells: dict[str, Any]) -> None:
+        elapsed = [column.id for column in season_definition().sheet("sessions").columns].index("elapsed_time") + 1
+        cells["sessions"][HEADER_ROW + 1, elapsed] = text_cell("70m")
+
+    (found,) = [one for one in checked(small_season(), edit=typed).problems if one.code == "cell-not-a-number"]
+    assert "Type 70 alone" in found.mend
+
+
 def test_a_method_that_was_renamed_on_its_own_sheet_is_named_where_the_old_name_stands() -> None:
     data = saws(ADA, BO)
     old = data["methods"][1]["method"]

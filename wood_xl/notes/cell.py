@@ -255,7 +255,7 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
     if amount is None:
         return ""
     number, word = amount
-    label = typed.typed_unit(word, column.units)
+    label = typed.typed_unit("min" if column.is_time and word == "m" else word, column.units)
     if label is None and unit and unit != "money":
         other = typed.typed_unit(word, [*measures()])
         cannot = other is not None and measures()[other] != measures().get(unit)

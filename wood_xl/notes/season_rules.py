@@ -47,6 +47,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *having_problems(notes),
         *_choices_at_odds(notes),
         *_copied_sessions(notes),
+        *_blank_beside_others(notes),
     ]
 
 
@@ -68,6 +69,17 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
         if row.index in notes.planned or not row.typed.keys() - {"session", "date", "note"}:
             continue  # planned; or a text between the sessions, which has its own line
         yield row.problem("season-session-without-output", "session", found=row.quoted("session"))
+
+
+def _blank_beside_others(notes: Notes) -> Iterator[Problem]:
+    """Dates and people that only some sessions lack: on paper a blank often stands for the line above."""
+    held = [row for row in notes.rows("sessions") if session_minutes(row) and not why_left_out(row)]
+    for column_id in ("date", "person"):
+        blank = [row for row in held if row.is_empty(column_id)]
+        if len(blank) < len(held):
+            for row in blank:
+                title = season_definition().column(f"sessions.{column_id}").title
+                yield row.problem("row-blank-beside-others", column_id, title=title)
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
