@@ -72,14 +72,18 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
 
 
 def _blank_beside_others(notes: Notes) -> Iterator[Problem]:
-    """Dates and people that only some sessions lack: on paper a blank often stands for the line above."""
+    """Dates and people that some sessions lack: on paper a blank often stands for the line above.
+
+    Also people whom no session names.
+    """
     held = [row for row in notes.rows("sessions") if session_minutes(row) and not why_left_out(row)]
     for column_id in ("date", "person"):
         blank = [row for row in held if row.is_empty(column_id)]
-        if len(blank) < len(held):
-            for row in blank:
-                title = season_definition().column(f"sessions.{column_id}").title
-                yield row.problem("row-blank-beside-others", column_id, title=title)
+        where = InMessage.IN_OTHER_SESSIONS if len(blank) < len(held) else InMessage.ON_PEOPLE
+        if len(blank) < len(held) or (column_id == "person" and notes.by_name("people")):
+            title = season_definition().column(f"sessions.{column_id}").title
+            for row in blank if column_id in notes.document.places["sessions"].columns else blank[:1]:
+                yield row.problem("row-blank-beside-others", column_id, title=title, where=words(where))
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
