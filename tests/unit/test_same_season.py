@@ -54,6 +54,13 @@ def test_the_workbook_saved_later_counts_or_else_the_one_given_later() -> None:
         assert doubles(books) == [Double(0, 1, 8, 8, has_same_notes=False, by_date=False)]
 
 
+def test_a_beginning_that_was_saved_later_than_the_whole_has_fewer_sessions() -> None:
+    whole, beginning = book("a", saved="2026-01-31"), book("b", SESSIONS[:5], saved="2026-02-01")
+    assert doubles([whole, beginning]) == [Double(0, 1, 5, 5, has_same_notes=False, by_date=True, more_n=3)]
+    (late,) = doubles([replace(whole, saved="2026-03-01"), beginning])
+    assert late.more_n == 0
+
+
 def test_of_two_workbooks_with_the_same_notes_the_one_with_body_data_counts() -> None:
     books = [book("a"), book("b", has_bodies=False), book("b"), book("b", has_bodies=False)]
     assert [(one.place, one.kept) for one in doubles(books)] == [(0, 2), (1, 2), (3, 2)]

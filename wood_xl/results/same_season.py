@@ -37,6 +37,7 @@ class Double:
     sessions_n: int
     has_same_notes: bool
     by_date: bool  # whether the other one counts because it was saved later, and not because it was given later
+    more_n: int = 0  # sessions that it has more than the one that counts
 
 
 def doubles(books: Sequence[Candidate]) -> list[Double]:
@@ -48,8 +49,10 @@ def doubles(books: Sequence[Candidate]) -> list[Double]:
             if place != kept:
                 one, other = books[place], books[kept]
                 shorter = min(len(one.sessions), len(other.sessions))
+                more_n = len(one.sessions) - shorter
                 same = one.notes_sha256 == other.notes_sha256
-                doubled.append(Double(place, kept, agreeing(one.sessions, other.sessions), shorter, same, by_date))
+                agreeing_n = agreeing(one.sessions, other.sessions)
+                doubled.append(Double(place, kept, agreeing_n, shorter, same, by_date, more_n))
     return sorted(doubled, key=lambda double: double.place)
 
 

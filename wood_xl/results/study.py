@@ -98,7 +98,8 @@ def _double_problem(one: Double, path: Path, kept: Path) -> Problem:
         return problem("pool-same-notes", None, **names)
     agree = phrase(InPool.AGREE, n=one.agreeing_n, all=one.sessions_n)
     later = words(InPool.SAVED_LATER if one.by_date else InPool.GIVEN_LATER)
-    return problem("pool-same-season", None, **names, found=agree, expected=later)
+    more = phrase(InPool.HAS_MORE, n=one.more_n, other=names["other"]) if one.more_n else ""
+    return problem("pool-same-season", None, **names, found=agree, expected=later, more=more)
 
 
 def study_document(
