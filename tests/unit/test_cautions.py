@@ -211,6 +211,14 @@ def test_a_felling_method_has_its_caution_first() -> None:
     assert "trained fellers" in rows[0]["text"]
 
 
+def test_a_caution_without_gear_takes_no_place_from_the_gear_of_three_tools() -> None:
+    tried = notes(
+        ("felling", "fell", "gasoline two-stroke"), ("by maul", "split", "hand"), ("by ram", "split", "mains")
+    )
+    ids = [row["id"] for row in first_cautions(tried, {"felling", "by maul", "by ram"})]
+    assert ids == ["felling", "saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]
+
+
 @pytest.mark.parametrize("kind", [None, "petrol"])
 def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | None) -> None:
     found = notes(("sawing", "buck", kind or "hand"))

@@ -175,6 +175,19 @@ def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> Non
             assert row["sentence"] in told
 
 
+def test_a_task_without_a_choice_takes_no_caution_from_what_is_chosen_for_others() -> None:
+    document = copy.deepcopy(results("every task in two ways"))
+    choice = {"fell": "fell by hand", "limb": "limb by hand", "split": "maul splitting", "stack": ""}
+    for row in document["verdicts"]:
+        row |= {"choice": choice.get(row["task"], row["choice"]), "surety": "only_one"}
+    told = [text for text in texts(answer(document)) if "Wear " in text]
+    assert [text.partition(":")[0] for text in told][:3] == [
+        "Powered saw",
+        "Splitting ax or maul",
+        "Winch, vehicle or conveyor",
+    ]
+
+
 def test_who_did_what_tells_nothing_of_a_way_that_nobody_tried() -> None:
     told = texts(answer(results("a way not tried, metric")))
     assert not any("One person did most of" in text for text in told)  # of the chain saw Bo did a third

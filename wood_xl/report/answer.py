@@ -134,14 +134,16 @@ def _counts(view: View) -> str:
 def _cautions(view: View) -> Iterator[str]:
     """The gravest cautions for each way that the page proposes, and how soon a saw reaches the daily noise limit."""
     planned = {row["method"] for row in view.document["plan_sessions"]}
-    suggested = view.suggested_methods
+    chosen = {row["choice"]: row["task"] for row in view.document["verdicts"] if row["choice"]}
+    # A task without a choice proposes all of its ways, and hides no caution for what is chosen for others.
+    suggested = {one.name for one in view.methods if one.name in chosen or one.task not in chosen.values()}
     asked_for = {*_untimed(view), *(row[key] for row in _unsettled(view) for key in ("less", "more"))}
-    proposed = {*suggested, *planned, *asked_for} if suggested else set()  # an empty set stands for all ways
+    proposed = {*suggested, *planned, *asked_for}
     cautions = first_cautions(view.document["inputs"], proposed)
     noisy = [
         row
         for row in view.document["exposure_limits"]
-        if (row["method"] in suggested or not suggested) and row["noise_hours"]["value"] is not None
+        if row["method"] in proposed and row["noise_hours"]["value"] is not None
     ]
     saw_at = next((at for at, row in enumerate(cautions) if row["id"] == SAW_GEAR), 0)
     for at, row in enumerate(cautions):

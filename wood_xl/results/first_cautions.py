@@ -47,7 +47,8 @@ def gravest_cautions(caution_ids: Collection[str]) -> list[Row]:
     """The gravest of some cautions, those for all work, and that no figure counts the risk of injury."""
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
     of_tools = [c for c in ranked if c.id in caution_ids and c.is_first]
-    chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
+    most = MOST_CAUTIONS + sum(not c.wear for c in of_tools)  # one without gear, as of felling, hides no gear
+    chosen = [*of_tools[:most], *(c for c in ranked if c.is_for_all)]
     rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
     no_figure, general = OfCautions.NO_FIGURE, OfCautions.GENERAL
     text = phrase(OfCautions.NOT_COUNTED, no_figure=no_figure, general=general, sheet=OnPages.HOW_WE_KNOW)
