@@ -525,3 +525,25 @@ def test_the_sessions_of_a_renamed_hand_tool_are_not_led_to_an_engine() -> None:
     told = [one.text for one in checked(data).problems if '"bow saw bucking" is not on the sheet Methods' in one.text]
     assert told
     assert not any("petrol" in one for one in told)
+
+
+def test_days_of_noise_are_those_of_all_work_with_the_tool() -> None:
+    data = saws(ADA, BO)
+    data["units"]["tools"]["sound_level"] = "dB(A)"
+    data["tools"][1]["sound_level"] = 103
+    data["methods"].append({"method": "Limbing", "task": "limb", "tool_1": "Chain saw"})
+    sessions = [one for one in data["sessions"] if one["method"] == "By chain saw"]
+    sessions[2]["method"] = sessions[3]["method"] = "Limbing"  # two days of either, each above the limit
+    assert "4 of 4 days it ran" in texts(body_page(View(document(checked(data)))))
+
+
+@pytest.mark.parametrize(("beats", "told"), [(128, "Very high strain: Ada at"), (118, "May be very high")])
+def test_a_long_session_is_very_high_from_a_lower_share_and_the_page_says_so(beats: int, told: str) -> None:
+    """A share of 50 % of her reserve is 120 beats a minute; 60 % would be 132."""
+    data = saws({**ADA, "resting_heart_rate": 60, "max_heart_rate": 180, "heart_rate_device": "chest strap"}, BO)
+    data["units"]["people"]["max_heart_rate"] = "beats/min"
+    long = next(one for one in data["sessions"] if one["method"] == "By bow saw" and one["person"] == "Ada")
+    long |= {"elapsed_time": 130, "mean_heart_rate": beats}
+    page = body(document(checked(data)))
+    assert told in page
+    assert "above 50% for more than 2 hours" in page

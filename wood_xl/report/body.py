@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 from operator import itemgetter
@@ -216,7 +217,11 @@ def key_of_people(
 
 def _warnings(view: View) -> Iterator[str]:
     """Whose strain is or may be very high at what, and whose is not known and why, people with the same together."""
-    limit = PERCENT * value("acceptable_work.reserve.highest")
+    limit, long_limit = (
+        PERCENT * value(key) for key in ("acceptable_work.reserve.highest", "strain.flag.very_high.reserve")
+    )
+    long_h = value("strain.flag.very_high.longer_than_h")
+    is_long = {row["session"] for row in view.document["sessions"] if (row["clock_hours"]["value"] or 0.0) > long_h}
     warned: dict[Word, dict[str, list[str]]] = {word: {} for word in WARNINGS}  # methods by warning and person
     tried: dict[str, set[str]] = {}
     reasons: dict[str, dict[str, None]] = {}
@@ -226,12 +231,17 @@ def _warnings(view: View) -> Iterator[str]:
             if not rows:
                 continue
             tried.setdefault(person, set()).add(method.name)
-            ends = [row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in _known(rows)]
+            known = _known(rows)
+            may_be = [
+                (row["reserve_share"]["high"] or row["reserve_share"]["value"])
+                > (long_limit if row["session"] in is_long else limit)
+                for row in known
+            ]
             if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
                 warned[OnBody.VERY_HIGH].setdefault(person, []).append(method.name)
-            elif ends and max(ends) > limit:
+            elif any(may_be):
                 warned[OnBody.MAY_BE].setdefault(person, []).append(method.name)
-            if not ends:
+            if not known:
                 lacks = _lacking(rows)
                 without = OnBody.STRAIN_LACKS if lacks else OnBody.STRAIN_OPEN
                 word = OnBody.STRAIN_BY_MEDICINE if MEDICINE in lacks else without
@@ -249,7 +259,11 @@ def _warnings(view: View) -> Iterator[str]:
             part = phrase(at, people=tuple(map(view.short_name, persons)), methods=at_methods)
             parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=why) if why else part)
         if parts:
-            yield phrase(word, parts=tuple(parts), percent=limit)
+            yield phrase(word, parts=tuple(parts))
+        if word is OnBody.MAY_BE and (warned[OnBody.VERY_HIGH] or warned[OnBody.MAY_BE]):
+            of_highest = PERCENT * value("heart_trace.high_fraction_of_max")
+            told = {"share": limit, "long_share": long_limit, "hours": long_h, "of_highest": of_highest}
+            yield phrase(OnBody.VERY_HIGH_IS, **told)
 
 
 def _known(rows: Sequence[Row]) -> list[Row]:
@@ -345,11 +359,10 @@ def _noise(page: Page, view: View) -> None:
     tools = view.noted("tools", "tool")
     shown: dict[str, Cells] = {}
     louder: set[str] = set()  # days on which a louder tool ran: it is the one that reaches the limit
-    for row in sorted(rows, key=lambda limit: limit["noise_hours"]["value"] or float("inf")):
-        days = {session["date"] for session in view.rows("sessions", method=row["method"])}
-        if row["tool"] not in shown:
-            tool = tools.get(plain(row["tool"]), {})
-            shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
+    for name, own in grouped(sorted(rows, key=_noise_hours), itemgetter("tool")).items():
+        methods = {row["method"] for row in own}
+        days = {session["date"] for session in view.document["sessions"] if session["method"] in methods}
+        shown[name] = [name, *_exposure_cells(view, own[0], tools.get(plain(name), {}), days, louder)]
         louder |= days
     not_noted = words(Reason.NOT_ASSESSED)  # no hours are given either where a limit is never reached
     if all(row[key]["reason"] == not_noted for row in rows for key in ("noise_hours", "to_action_value")):
@@ -364,6 +377,10 @@ def _noise(page: Page, view: View) -> None:
         minutes = f"{least['noise_hours_us']['value'] * MINUTES:,.0f}"
         note += phrase(OnBody.LEGAL, minutes=minutes, tool=least["tool"])
     page.text(note, styles.NOTE)
+
+
+def _noise_hours(limit: Row) -> float:
+    return limit["noise_hours"]["value"] or math.inf
 
 
 def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set[str]) -> Cells:
