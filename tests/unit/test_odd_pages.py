@@ -253,6 +253,14 @@ def test_a_metric_season_speaks_of_stacked_cubic_meters_alone(name: str) -> None
     assert any("stacked m³" in text for text in told)
 
 
+def test_the_hours_that_move_the_value_of_an_hour_are_those_of_compare() -> None:
+    document = results("trial, metric")
+    moved = next(row["range"] for row in document["flip_moves"] if row["input"] == "hours of work, By bow saw")
+    told = texts(reading_pages(document)[0][words(OnPages.COMPARE)])
+    low, high = (float(end) for end in moved.partition(" h ")[0].split(" to "))
+    assert f"({low:.2g} to {high:.2g})" in " ".join(told)
+
+
 @pytest.mark.slow
 def test_what_waits_for_a_mend_stands_first_of_what_is_next() -> None:
     for document in (results("a session waits"), shared(results("a session waits"))):

@@ -15,7 +15,7 @@ from wood_xl.hours.common import effort_in_common, input_named
 from wood_xl.hours.rates import OWN_INPUTS, is_own
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
-from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
+from wood_xl.money.ranges import FOR_ONE_CORD, Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Basis, Key, Reason, Said, said
 from wood_xl.verdicts import Tried, TurnsTo
 
@@ -115,7 +115,7 @@ def _ranges(step: Step, rates: SeasonRates, moved_rates: SeasonRates, moved: One
         hours = rates.figure(totals, "worker_hours")
         if hours.value is not None and hours.low is not None and hours.high is not None:
             name = said(Input.WORKING_HOURS, method=totals.method.named)
-            yield Ranged(name, "h", hours.value, hours.low, hours.high, sessions)
+            yield Ranged(name, FOR_ONE_CORD, hours.value, hours.low, hours.high, sessions)
         for what, own in OWN_INPUTS.items():
             name = said(own, method=totals.method.named)
             if name in moved.moves:

@@ -21,7 +21,7 @@ from wood_xl.verdicts import Tried
 
 InputsT = TypeVar("InputsT")
 Put = Callable[[InputsT, Number], InputsT]
-PERCENT = "%"
+PERCENT, FOR_ONE_CORD = "%", "h/cord"
 
 
 def _same(old: InputsT, _: Number) -> InputsT:
@@ -55,6 +55,8 @@ class Ranged(Generic[InputsT]):
         numbers = {"low": self.low, "high": self.high}
         if self.unit == PERCENT:
             return said(Tried.RANGE_IN_PERCENT, **numbers)
+        if self.unit == FOR_ONE_CORD:
+            return said(Tried.RANGE_FOR_ONE, **numbers)
         return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
 
     def members(self, design: Design) -> Number:

@@ -33,11 +33,11 @@ from wood_xl.schema.validity import require_valid
 from wood_xl.schema.words import phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert, units_in_a_cord
-from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, WhyNot
+from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, Tried, WhyNot
 
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
-OF_ONE = ("hours", "cash")  # facts of advice that are for one unit of wood
+OF_ONE = ("hours", "cash", "low", "high")  # facts of advice, and of a range, that are for one unit of wood
 AMOUNTS = ("cords", "all", "wanted")  # facts about a plan that are amounts of wood
 SIGNIFICANT_DIGITS = 10  # on which all platforms agree
 END_DIGITS = 5  # of a low or high end: the draws are no more precise
@@ -267,7 +267,7 @@ def for_unit_of_wood(cell: Any, system: System) -> Any:
         return cell
     facts = {slot: for_unit_of_wood(fact, system) for slot, fact in cell.facts}
     units, is_metric = units_in_a_cord(system), system == "metric"
-    if isinstance(cell.id, Advice):
+    if isinstance(cell.id, Advice) or cell.id == Tried.RANGE_FOR_ONE:
         facts |= {slot: _scaled(facts[slot], 1 / units) for slot in OF_ONE if slot in facts}
         facts["wood"] = OnPages.STACKED_METER if is_metric else OnPages.CORD
     elif isinstance(cell.id, Departs | Raise):
