@@ -188,6 +188,19 @@ def test_a_task_without_a_choice_takes_no_caution_from_what_is_chosen_for_others
     ]
 
 
+def test_ways_of_two_tasks_that_are_called_alike_keep_their_whole_names_side_by_side() -> None:
+    data = every_task()
+    for row in (*data["methods"], *data["sessions"]):
+        row["method"] = (
+            row["method"].replace("bow saw bucking", "hand bucking").replace("maul splitting", "hand splitting")
+        )
+    pages, _ = reading_pages(results_of(data, "us"))
+    compare, money = (texts(pages[words(page)]) for page in (OnPages.COMPARE, OnPages.MONEY))
+    assert any(text.startswith("Hand splitting: ") for text in compare)
+    assert "chain saw, not hand bucking" in money
+    assert "electric or hand splitting" in money
+
+
 def test_who_did_what_tells_nothing_of_a_way_that_nobody_tried() -> None:
     told = texts(answer(results("a way not tried, metric")))
     assert not any("One person did most of" in text for text in told)  # of the chain saw Bo did a third

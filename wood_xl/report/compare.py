@@ -193,7 +193,7 @@ def _limits(page: Page, view: View) -> None:
     if rows:
         page.section(OnCompare.LIMITS)
     for row in rows:
-        names = {key: view.short(row[key]) for key in ("one", "other")}
+        names = {key: view.short_of_all(row[key]) for key in ("one", "other")}
         counts = {"first": row["persons_of_one"], "second": row["persons_of_other"]}
         for person in view.people:
             counts = {key: text.replace(person, view.short_name(person)) for key, text in counts.items()}

@@ -132,7 +132,11 @@ def _saved_hour(page: Page, view: View) -> None:
     verdicts = {frozenset((row["quicker"], row["slower"])): row["verdict"] for row in view.document["break_even"]}
     rows: list[Cells] = [
         [
-            said(OnMoney.INSTEAD_OF, method=view.short(row["method"]), other=view.short(row["instead_of"])),
+            said(
+                OnMoney.INSTEAD_OF,
+                method=view.short_of_all(row["method"]),
+                other=view.short_of_all(row["instead_of"]),
+            ),
             view.unit_text(row["hours_saved"]),
             view.unit_text(row["cash_more"]),
             view.text(row["hour"], at_least_zero=True),
@@ -161,7 +165,7 @@ def _other_volumes(page: Page, view: View) -> None:
     spans = (WIDE, WIDE, WIDE, 1)
     rows: list[Cells] = [
         [
-            said(OnMoney.EITHER, method=view.short(row["method"]), other=view.short(row["instead_of"])),
+            said(OnMoney.EITHER, method=view.short_of_all(row["method"]), other=view.short_of_all(row["instead_of"])),
             *(view.text(row[flip], at_least_zero=True) for flip, _, _ in VOLUMES),
         ]
         for row in view.document["exchange"]

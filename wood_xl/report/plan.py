@@ -202,7 +202,7 @@ def _rates_not_known(view: View) -> dict[str, set[str]]:
 def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief: bool) -> str:
     """A session of a week; two people who work with one engine or motor on the same day take turns at it."""
     date = dt.date.fromisoformat(row["date"])
-    method = view.short(row["method"]) if is_brief else row["method"]
+    method = view.short_of_all(row["method"]) if is_brief else row["method"]
     facts = {"weekday": weekday_name(date)[:SHORT_DAY], "day": date.day, "method": method, "minutes": row["minutes"]}
     if is_named:
         word = OnPlan.PERSON_WORK_BRIEF if is_brief else OnPlan.PERSON_WORK

@@ -248,6 +248,11 @@ class View(DocumentView):
         task = self.method(name).task
         return tasks()[task].short(name, [one.name for one in self.methods if one.task == task])
 
+    def short_of_all(self, name: str) -> str:
+        """The same where several tasks stand together: the whole name if a method of another task is called alike."""
+        short = self.short(name)
+        return short if [self.short(one.name) for one in self.methods].count(short) == 1 else name
+
     @property
     def tasks(self) -> list[str]:
         """Tasks in their order."""
