@@ -78,6 +78,12 @@ def test_where_no_cash_may_be_spent_the_limit_is_told_and_nobody_is_said_not_to_
     assert "did none of" not in plan(results)
 
 
+def test_a_plan_with_one_way_of_each_task_is_named_on_the_first_page() -> None:
+    data = saws(ADA, BO)
+    data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
+    assert "Follow the plan: " in answer(document(checked(data)))
+
+
 def test_cash_and_list_that_are_both_nothing_are_not_said_to_differ() -> None:
     data = saws(ADA, BO)
     free = plan(document(checked(data)))

@@ -188,6 +188,14 @@ def test_a_task_without_a_choice_takes_no_caution_from_what_is_chosen_for_others
     ]
 
 
+def test_why_nobody_can_be_planned_for_an_only_way_is_never_cut() -> None:
+    document = copy.deepcopy(results("every task in two ways"))
+    stacking = next(row for row in document["verdicts"] if row["task"] == "stack")
+    assert stacking["sentence"] not in texts(answer(document))  # there is no room for it
+    stacking |= {"choice": "", "sentence": "A plan would have nobody for hand stacking: under 18."}
+    assert stacking["sentence"] in texts(answer(document))
+
+
 def test_ways_of_two_tasks_that_are_called_alike_keep_their_whole_names_side_by_side() -> None:
     data = every_task()
     for row in (*data["methods"], *data["sessions"]):

@@ -88,7 +88,7 @@ def _fill(page: Page, view: View, cuts: frozenset[Cut], *, is_trial: bool = Fals
     verdicts = [
         ((row["head"], styles.BOX_LABEL), ("" if Cut.SENTENCES in cuts else row["sentence"], look))
         for row in view.document["verdicts"]
-        if Cut.ONLY_WAYS not in cuts or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
+        if Cut.ONLY_WAYS not in cuts or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key or not row["choice"]
     ]
     if verdicts:
         page.box(verdicts, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
@@ -313,13 +313,13 @@ def _is_only_pair(view: View, row: Row) -> bool:
 
 
 def _next_steps(page: Page, view: View, cuts: frozenset[Cut], *, is_trial: bool) -> None:
-    """Cells to mend come first. Without a choice they come alone, since the page says how to get a choice."""
+    """Cells to mend come first. Without a choice only the plan follows, since the page says how to get a choice."""
     untimed = tuple(_untimed(view))
     lines = [*_problems(view, FIX), *([phrase(OnAnswer.UNTIMED, methods=untimed)] if untimed else [])]
+    planned = [*_planned(view)]
+    # A shared copy has no plan: the rest of the page must not depend on how long the line of the plan is.
+    lines += [LONGEST_PLAN_LINE] if planned and is_trial else planned
     if view.open_tasks:
-        planned = [*_planned(view)]
-        # A shared copy has no plan: the rest of the page must not depend on how long the line of the plan is.
-        lines += [LONGEST_PLAN_LINE] if planned and is_trial else planned
         lines += [*_to_settle(view), *_bought(view), *_problems(view, LOOK)]
     lines = lines[: MOST_LINES - (Cut.FEWER_LINES in cuts)]
     if not lines:
