@@ -11,19 +11,20 @@ from test_who_may import document
 
 from wood_xl.mail import in_few_words
 from wood_xl.notes.echo import AnswerTexts
-from wood_xl.page_texts import OnAnswer
+from wood_xl.page_texts import OnAnswer, OnMoney
 from wood_xl.reasons import said
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
 from wood_xl.report.how_we_know import how_page
 from wood_xl.report.layout import Page
+from wood_xl.report.money import money_page
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
 from wood_xl.results.document import for_unit_of_wood
 from wood_xl.results.share import shared
 from wood_xl.results.verify import _shown
 from wood_xl.schema.layout import HEADER_ROW
-from wood_xl.schema.words import money_text, words
+from wood_xl.schema.words import NO_BREAK, money_text, words
 from wood_xl.verdicts import Advice, Raise
 
 
@@ -82,6 +83,19 @@ def test_a_plan_with_one_way_of_each_task_is_named_on_the_first_page() -> None:
     data = saws(ADA, BO)
     data["sessions"] = [one for one in data["sessions"] if one["method"] == "By chain saw"]
     assert "Follow the plan: " in answer(document(checked(data)))
+
+
+def test_what_effort_and_carbon_are_worth_stands_on_the_pages_that_count_it() -> None:
+    data = saws(ADA, BO)
+    data["units"]["season"] |= {"value_of_effort": "money", "price_of_carbon": "money"}
+    note = words(OnMoney.VALUES_COUNTED)
+    results = document(checked(data))
+    assert (" spared: " in answer(results), note in texts(money_page(View(results)))) == (False, False)
+    data["season"] |= {"value_of_effort": 20, "price_of_carbon": 1000}
+    results = document(checked(data))
+    told = answer(results).replace(NO_BREAK, " ")
+    assert "1,000 kcal spared: NOK 20. A metric ton of CO2e: NOK 1,000." in told
+    assert note in texts(money_page(View(results)))
 
 
 def test_cash_and_list_that_are_both_nothing_are_not_said_to_differ() -> None:

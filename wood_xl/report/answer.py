@@ -128,6 +128,10 @@ def _counts(view: View) -> str:
         text += phrase(year, volume=view.volume, woods=view.woods_of(view.volume))
     if view.hour_text:
         text += phrase(OnAnswer.HOUR, hour=view.hour_text)
+    worths = view.document["inputs"]["season"]
+    for word, item in ((OnAnswer.EFFORT_WORTH, "value_of_effort"), (OnAnswer.TONNE_WORTH, "price_of_carbon")):
+        if item in worths:
+            text += phrase(word, worth=typed_money(float(worths[item]), view.currency))
     return text
 
 

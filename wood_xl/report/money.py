@@ -171,6 +171,8 @@ def _other_volumes(page: Page, view: View) -> None:
         for row in view.document["exchange"]
     ]
     page.table([OnMoney.WORTH, *at], rows, spans)
+    if view.weighs_effort_or_co2e:
+        page.text(OnMoney.VALUES_COUNTED, styles.NOTE)
     page.new_group()
     rows = [
         [row["method"], *(view.unit_text(row[cash]) for _, cash, _ in VOLUMES)]
