@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import demo_results, demo_shared
+from builders import demo_results, demo_shared, reading_pages, results_of, small_season
 from click.testing import CliRunner
 from few import few
 from forging import sealed_anew
@@ -18,7 +18,7 @@ from openpyxl import load_workbook
 from wood_xl.cli import main
 from wood_xl.demo import demo_names
 from wood_xl.notes.problem import problem
-from wood_xl.page_texts import Glossary, Working
+from wood_xl.page_texts import Glossary, OnPages, Working
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_book import study_bytes
 from wood_xl.report.view import Places
@@ -106,6 +106,34 @@ def test_each_expression_gives_a_figure_of_a_demo_and_names_known_columns(docume
     assert expressions().keys() - known <= mute
     for ref in expressions():
         assert results_definition().column(ref).type == "figure"
+
+
+def test_effort_by_the_reserve_is_worked_out_by_the_share_the_mass_in_kg_and_the_uptake_at_an_age() -> None:
+    document = demo_results("hill_farm_us")
+    results = Results(document)
+    for person, uptake in (("Mara", "VO2max"), ("Jon", "Age - 25")):
+        figure = next(
+            row
+            for row in document["figures"]
+            if row["person"] == person and ref_of(row) == "efforts.kcal_reserve" and row["value"]
+        )
+        last = working(results, figure["id"])[-1].text
+        assert uptake in last
+        assert "Body mass [kg]" in last
+        assert redone(last) is not None
+
+
+def test_an_effort_that_no_line_works_out_is_not_among_the_numbers_to_redo() -> None:
+    data = small_season()  # B has no mass
+    del data["people"][0]["mass"]
+    assert [one["figure"].partition(" ")[0] for one in results_of(data)["worked"]] == [HOURS, CASH, SAVED]
+
+
+def test_wood_is_written_among_the_worked_numbers_as_on_other_pages() -> None:
+    pages, _ = reading_pages(results_of(small_season()))
+    told = [text for _, cells in pages[words(OnPages.HOW_WE_KNOW)].rows() for _, text in cells]
+    assert any(re.fullmatch(r"[\d.]+ stacked m³", text) for text in told)
+    assert not any("stacked m3" in text for text in told)
 
 
 @pytest.mark.slow

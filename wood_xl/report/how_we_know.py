@@ -21,6 +21,7 @@ from wood_xl.report.view import Row, View, dates_text, day, noted_session
 from wood_xl.results import worked
 from wood_xl.results.figures import figure_column, grouped
 from wood_xl.results.made_of import BETWEEN
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import joined, phrase, words
 
 HOURS = "worker_hours"
@@ -203,4 +204,6 @@ def _line(view: View, step: Row) -> Cells:
     sheet, cell = view.places.cell(step["link"])
     text, value, place = STEP_SPANS
     link = Span(f"{sheet}!{cell}", styles.LINKED, place, f"{quote_sheetname(sheet)}!{cell}")
-    return [Span(step["text"], columns=text), Span(step["value"], styles.APART, value), link]
+    unit = season_definition().column("season.yearly_volume").unit_in(view.system)
+    amount = step["value"].replace(unit, view.wood)  # as the other pages write it
+    return [Span(step["text"], columns=text), Span(amount, styles.APART, value), link]

@@ -26,6 +26,7 @@ ON_PAGE, IN_ALL = 2, 8  # levels of figures within figures
 DASHES_OF_A_DAY = 2
 ABOUT = ("method", "session", "person")
 OF_SESSIONS = ("sessions", "efforts")  # tables with so many rows that a total lists their notes together
+PEOPLE = "people"
 KCAL, HOURS, CASH, SAVED = "efforts.kcal_net", "rates_per_cord.worker_hours", "rates_per_cord.cash", "exchange.hour"
 
 Row = dict[str, Any]
@@ -87,7 +88,7 @@ def _figures_to_show(results: Results) -> Iterator[Row]:
     for ref in (HOURS, KCAL, CASH):
         if ref == KCAL and is_shared(results.document["provenance"]):
             continue
-        rows = [row for row in results.by_ref.get(ref, ()) if row["value"]]
+        rows = [row for row in results.by_ref.get(ref, ()) if row["value"] and results.made(row) is not None]
         rows.sort(key=lambda row: (ref == KCAL and not _by_equation(results, row), row["method"] != method))
         of_method = [row for row in rows if row["method"] == method] if ref != KCAL else rows
         yield from of_method[:1]
@@ -249,7 +250,9 @@ def _name(results: Results, figure: Row, part: Part) -> str:
         number = digits(constants()[rest].value)
         return f"({number})" if number.startswith("-") else number
     sheet, _, column = rest.split("/")
-    return season_definition().column(f"{sheet}.{column}").title
+    named = season_definition().column(f"{sheet}.{column}")
+    is_converted = sheet == PEOPLE and len(named.units) > 1  # to kg or cm, whatever was typed
+    return named.header(part.unit, "") if is_converted else named.title
 
 
 def _column_title(results: Results, figure: Row) -> str:
