@@ -567,3 +567,14 @@ def test_a_long_session_is_very_high_from_a_lower_share_and_the_page_says_so(bea
     page = body(document(checked(data)))
     assert told in page
     assert "above 50% for more than 2 hours" in page
+
+
+def test_modeled_times_leave_out_what_none_of_the_people_beside_each_other_tried() -> None:
+    people = [{"person": f"P{n}", "age": 40, "resting_heart_rate": 60, "max_heart_rate": 180} for n in range(8)]
+    data = saws(*people)
+    data["units"]["people"]["max_heart_rate"] = "beats/min"
+    data["sessions"].sort(key=lambda session: session["method"])
+    for at, session in enumerate(data["sessions"]):
+        session |= {"person": f"P{at}", "mean_heart_rate": 110}
+    tables = body(document(checked(data))).split("Modeled time")[1].split("From each person")[0]
+    assert (tables.count("By bow saw"), tables.count("By chain saw")) == (1, 1)

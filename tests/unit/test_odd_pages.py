@@ -215,6 +215,34 @@ def test_who_did_what_tells_nothing_of_a_way_that_nobody_tried() -> None:
     assert not any("nobody used both ways" in text for text in told)
 
 
+def test_charts_of_compare_are_lower_where_that_saves_a_page() -> None:
+    document = copy.deepcopy(results("three saws, metric"))
+    document["methods"] = [row for row in document["methods"] if row["task"] != "split"]
+    heights, limits = [], document["limits"]
+    for n in range(30):
+        page = reading_pages({**document, "comparisons": document["comparisons"][:4], "limits": limits[:1] * n})[0]
+        lines = page[words(OnPages.COMPARE)].pages()
+        heights += [line.height for line in lines[0] if line.charts] if len(lines) == 1 else []
+    assert len(set(heights)) == 2
+    assert heights[-1] < heights[0]
+
+
+def test_the_cabin_with_a_woodshed_takes_no_more_than_thirteen_pages() -> None:
+    pages, _ = reading_pages(results("three saws, metric"))
+    assert sum(len(page.pages()) for page in pages.values()) <= 13
+
+
+def test_a_page_may_begin_between_two_charts_of_what_moves_a_value() -> None:
+    document = results("every task in two ways")
+    groups = [
+        line.group
+        for page in reading_pages(document)[0][words(OnPages.MONEY)].pages()
+        for line in page
+        if line.charts
+    ]
+    assert len(groups) == len(set(groups))
+
+
 @pytest.mark.parametrize("name", few(SEASONS, "one session"))
 def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
     """But for the plan, which names people, and for who wore no monitor, which a copy does not tell."""

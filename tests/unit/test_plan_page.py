@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import datetime as dt
 from functools import cache
 from typing import Any
 
@@ -112,6 +113,34 @@ def test_three_people_have_a_column_each_for_all_sixteen_weeks() -> None:
         own = [row["minutes"] for row in results["plan"]["sessions"] if row["person"] == person]
         lines = [line for row in weeks for line in row[column].split("\n") if line]
         assert [float(line.split(";")[0].rstrip(" *").split()[-1]) for line in lines] == own
+
+
+def test_a_plan_of_more_weeks_has_short_words_for_its_work_where_that_saves_a_page() -> None:
+    results = copy.deepcopy(found("hill farm"))
+    sessions = results["plan"]["sessions"]
+    start, last = (dt.date.fromisoformat(row["date"]) for row in (sessions[0], sessions[-1]))
+    for row in [row for row in sessions if (dt.date.fromisoformat(row["date"]) - start).days < 3 * 7]:
+        date = dt.date.fromisoformat(row["date"]) + dt.timedelta(days=(last - start).days // 7 * 7 + 7)
+        sessions.append({**row, "date": date.isoformat()})  # 19 weeks in all
+    page = page_of(results)
+    assert len(page.pages()) == 1
+    assert "Numbers are minutes" in texts(page)
+
+
+def test_two_who_need_one_saw_on_a_day_take_turns_whatever_they_do_with_it() -> None:
+    results = copy.deepcopy(found("lake cabin"))
+    sessions, method = results["plan"]["sessions"], "petrol saw bucking"
+    first, other = (next(row for row in sessions if row["person"] == who) for who in ("Ingrid", "Mats"))
+    first |= {"method": method, "date": other["date"]}
+    other |= {"method": method}
+    sessions[:] = [first, other]
+    assert texts(page_of(results)).count("in turns") == 2
+    notes = next(row for row in results["inputs"]["methods"] if row["method"] == "battery saw bucking")
+    notes |= {"tool_1": "Petrol chain saw"}
+    other["method"] = "battery saw bucking"
+    assert texts(page_of(results)).count("in turns") == 2
+    notes |= {"tool_1": "battery chain saw"}  # both wear the protective clothing
+    assert texts(page_of(results)).count("in turns") == 0
 
 
 @pytest.mark.slow

@@ -54,10 +54,17 @@ def _parts(page: Page, view: View) -> None:
     heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     parts_table(page, view, heads, rows, COLUMNS, "co2e")
-    for row in view.document["air_pollutants"]:
-        if row["co"]["value"] is not None and row["pm"]["value"] is not None:
-            exhaust = {key: ranged(view.per_unit(row[key])) for key in ("co", "pm")}
-            page.text(phrase(OnAir.EXHAUST, wood=view.wood, method=row["method"], **exhaust), styles.NOTE)
+    exhausts = tuple(
+        phrase(
+            OnAir.EXHAUST_OF,
+            method=row["method"],
+            **{key: ranged(view.per_unit(row[key])) for key in ("co", "pm")},
+        )
+        for row in view.document["air_pollutants"]
+        if row["co"]["value"] is not None and row["pm"]["value"] is not None
+    )
+    if exhausts:
+        page.text(phrase(OnAir.EXHAUST, wood=view.wood, parts=exhausts), styles.NOTE)
 
 
 def _how_large(view: View) -> Iterator[str]:

@@ -319,6 +319,7 @@ def _modeled(page: Page, view: View) -> None:
         rows: list[Cells] = [
             [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]
             for method in view.noted_methods
+            if any(_rows_of(view, "strain", method.name, person=who) for who in people)
         ]
         page.table(["", *map(view.short_name, people)], rows, (1, *spans))
     known = constants()["acceptable_work.reserve.intercept"].known

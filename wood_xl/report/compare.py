@@ -35,7 +35,8 @@ SOURCES = {
     "sessions": OnCompare.FROM_SESSIONS,
 }
 FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
-CHART_PX, CHART_GAP_PX, LABEL_PX, ROW_PX = 330, 16, 112, 14
+CHART_PX, CHART_GAP_PX, LABEL_PX = 330, 16, 112
+ROWS_PX = (14, 12)  # heights of a chart's row: the lower one where it saves a page
 MOST_PAIRS = 100  # listed one by one; of more only those with a way that a verdict chooses
 
 
@@ -43,12 +44,25 @@ def compare_page(view: View) -> Page | None:
     """The page; None where no task has two methods."""
     if not view.open_tasks:
         return None
+    rows_n = len(view.chart_data.rows)
+    pages = []
+    for row_px in ROWS_PX:
+        del view.chart_data.rows[rows_n:]
+        pages.append(_page(view, row_px))
+    if len(pages[-1].pages()) < len(pages[0].pages()):
+        return pages[-1]
+    del view.chart_data.rows[rows_n:]
+    return _page(view, ROWS_PX[0])
+
+
+def _page(view: View, row_px: int) -> Page:
     page = Page(WIDTHS)
     page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
     _main(page, view)
     drawn = [key for key in COMPARED if any(view.rate(method.name)[key]["value"] for method in view.noted_methods)]
     for side_by_side in filter(None, (drawn[:2], drawn[2:])):
-        page.charts(*(_chart(view, figure, at * (CHART_PX + CHART_GAP_PX)) for at, figure in enumerate(side_by_side)))
+        lefts = (0, CHART_PX + CHART_GAP_PX)
+        page.charts(*(_chart(view, figure, left, row_px) for figure, left in zip(side_by_side, lefts, strict=False)))
     page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)
@@ -75,7 +89,7 @@ def _main(page: Page, view: View) -> None:
     page.text(OnCompare.NOTE, styles.NOTE)
 
 
-def _chart(view: View, figure: str, left_px: int) -> Placed:
+def _chart(view: View, figure: str, left_px: int, row_px: int) -> Placed:
     title = phrase(COMPARED[figure][1], currency=view.currency, mass=view.mass)
     methods = view.noted_methods
     cells = [view.per_unit(view.rate(method.name)[figure]) for method in methods]
@@ -87,7 +101,7 @@ def _chart(view: View, figure: str, left_px: int) -> Placed:
     )
     text = phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts)
     chart = Scatter(
-        view.chart_data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX
+        view.chart_data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=row_px
     )
     chart.names([method.name for method in methods])
     marks: dict[tuple[Symbol, str], list[Point]] = {}

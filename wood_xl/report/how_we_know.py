@@ -185,7 +185,10 @@ def _worked(page: Page, view: View) -> None:
             page.new_group()
         text = _title_of(view, figures[one["figure"]])
         page.text(said(HowWeKnow.WORKED_TITLE, number=number, text=text), styles.PART_TITLE)
-        page.table([], [_line(view, step) for step in one["steps"]])
+        for at, step in enumerate(one["steps"]):
+            if at:
+                page.new_group()  # a page may end after any line but the heading
+            page.table([], [_line(view, step)])
 
 
 def _title_of(view: View, figure: Row) -> str:

@@ -300,6 +300,8 @@ def tornados(page: Page, view: View) -> None:
             most = min(most, max(MOST_HOURS_VALUES * hour, 2 * rows[0]["flip"]["value"]))
         end, step = axis_end(most)
         is_cut = is_cut or max(ends) > end
+        if number > 1:
+            page.new_group()  # a page may begin before each chart but the first, which stays with the heading
         page.charts(_chart(view, rows, end, step, is_last=number == len(pairs)))
     key = phrase(OnTornado.KEY_YOU, hour=view.hour_text) if view.hour_text else words(OnTornado.KEY)
     if is_cut:

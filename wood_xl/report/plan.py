@@ -7,8 +7,10 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from operator import itemgetter
 
 from wood_xl.data.cautions import without_gear
+from wood_xl.data.trade import tool_kinds
 from wood_xl.ids import Phrase
 from wood_xl.io import measure
+from wood_xl.notes.names import plain
 from wood_xl.page_texts import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
@@ -40,8 +42,8 @@ TRIAL_TURNS = (Mind.TRIAL_FIRST, Mind.TRIAL_THEN)
 def plan_page(view: View) -> Page | None:
     """The page; None in a shared copy, and where no wood is wanted.
 
-    A plan of up to 16 weeks is shortened step by step until it fits on one printed page. One that never fits is
-    written in full, on as many pages as it takes.
+    A plan of up to 16 weeks is shortened step by step until it fits on one printed page. One that never fits, or is
+    longer, is written in full, or with short words for its work if that saves a page.
     """
     plan = view.document["plan"]
     if view.is_shared or not (plan["volume_planned"]["value"] or plan["ways"]):
@@ -50,13 +52,13 @@ def plan_page(view: View) -> Page | None:
     columns = max(LEAST_PARTS, 2 * len(people)) if len(people) <= MOST_COLUMNS else LEAST_PARTS
     part_px = (most_px(columns + 2) - WEEK_PX - DONE_PX) // columns
     pages = []
-    for level in range(LEVELS if len(_by_week(view)) <= ONE_PAGE_WEEKS else 1):
+    for level in range(LEVELS if len(_by_week(view)) <= ONE_PAGE_WEEKS else SHORT_LINES + 1):
         page = Page([WEEK_PX, *([part_px] * columns), DONE_PX])
         _fill(page, view, people if len(people) <= MOST_COLUMNS else [], level)
         if len(page.pages()) == 1:
             return page
         pages.append(page)
-    return pages[0]
+    return min(pages[: SHORT_LINES + 1], key=lambda page: len(page.pages()))
 
 
 def _fill(page: Page, view: View, people: Sequence[str], level: int) -> None:
@@ -209,14 +211,24 @@ def _work(view: View, row: Row, week: Sequence[Row], *, is_named: bool, is_brief
         work = phrase(word, person=view.short_name(row["person"]), **facts)
     else:
         work = phrase(OnPlan.WORK_BRIEF if is_brief else OnPlan.WORK, **facts)
-    others = ((other["date"], other["method"]) for other in week if other["person"] != row["person"])
-    if not is_brief and (row["date"], row["method"]) in others and view.method(row["method"]).is_powered:
+    others = (one["method"] for one in week if one["person"] != row["person"] and one["date"] == row["date"])
+    if not is_brief and any(_share_an_engine(view, row["method"], other) for other in others):
         work = phrase(OnPlan.IN_TURNS, work=work)
     if row["in_sight"]:
         word = OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT
         work = phrase(word, work=work, person=view.short_name(row["in_sight"]))
     turn = next((mind for mind in map(words, TRIAL_TURNS) if mind in row["mind"].split(MIND_JOINT)), None)
     return work if turn is None else phrase(OnPlan.TRIAL_AT, work=work, mind=turn)
+
+
+def _share_an_engine(view: View, method: str, other: str) -> bool:
+    """Whether two methods, or one that two people do, need the same tool with an engine or a motor."""
+    if method == other:
+        return view.method(method).is_powered
+    noted = view.noted("tools", "tool")
+    shared = {plain(tool) for tool in view.method(method).tools} & {plain(tool) for tool in view.method(other).tools}
+    kinds = (tool_kinds().get(noted.get(tool, {}).get("kind", "")) for tool in shared)
+    return any(kind is None or kind.is_powered for kind in kinds)
 
 
 def _done_by(view: View, first: dt.date, last: dt.date, before: Iterable[str]) -> dict[str, str]:
