@@ -578,3 +578,15 @@ def test_modeled_times_leave_out_what_none_of_the_people_beside_each_other_tried
         session |= {"person": f"P{at}", "mean_heart_rate": 110}
     tables = body(document(checked(data))).split("Modeled time")[1].split("From each person")[0]
     assert (tables.count("By bow saw"), tables.count("By chain saw")) == (1, 1)
+
+
+def test_a_plan_does_not_follow_a_verdict_that_is_open_but_says_what_it_takes() -> None:
+    data = saws(ADA, BO, volume_wanted=1)  # too little for trial days
+    data["units"]["season"]["value_of_time"] = "per h"
+    data["season"]["value_of_time"] = 200
+    for at, session in enumerate(data["sessions"]):
+        session["elapsed_time"] = 40 + at % 3
+    results = document(checked(data))
+    assert results["verdicts"][0]["kind"] == "time_open"
+    assert "Bucking: the verdict is open; the plan takes By bow saw." in plan(results)
+    assert "It follows the verdict" not in plan(results)

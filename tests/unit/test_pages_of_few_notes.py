@@ -207,7 +207,7 @@ def test_a_quiet_tool_is_not_said_to_have_no_noise_noted() -> None:
     data["units"]["tools"]["sound_level"] = "dB(A)"
     data["tools"][1]["sound_level"] = 78  # a limit that no day reaches
     told = texts(body_page(View(results(data))))
-    assert "is noted. Their manuals" not in told
+    assert "is noted. The manual" not in told
     assert "not reached in 24 h" in told
 
 

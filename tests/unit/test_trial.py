@@ -190,7 +190,7 @@ def test_no_remark_on_order_names_a_method_that_somebody_leaves_to_others(tmp_pa
     trial = made(household(adult("Mara"), adult("Jon", leaves=BOW), methods=methods, days=3), tmp_path)
     assert trial.plan is not None
     assert ("Jon", BOW) not in {(one.person, one.method) for one in trial.plan.sessions}
-    assert f"those of {BOW}, crosscut and frame saw that they try come first" in texts_of(trial)
+    assert f"with each of their methods ({BOW}, crosscut and frame saw)" in texts_of(trial)
 
 
 def test_a_single_day_goes_to_the_first_task_and_the_other_is_named(tmp_path: Path) -> None:

@@ -30,6 +30,8 @@ def _departure(inputs: PlanInputs, plan: Plan, aim: Aim) -> Iterator[Said]:
     made = {name: n for name, n in plan.by_method.items() if inputs.task_of(name) == aim.task}
     others = {name: n for name, n in made.items() if name != aim.method and n > DUST * plan.cords}
     if not others:
+        if aim.verdict.choice is None and made and len(aim.free) > 1 and aim.choice.values.hour is not None:
+            yield said(Departs.OPEN, task=aim.choice.name, method=aim.method)
         return
     facts = {"task": aim.choice.name, "method": aim.method, "others": tuple(others), "all": sum(made.values())}
     if aim.method in made:
