@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from few import together
 
+from wood_xl.body.exposure import NoiseRule, time_allowed_h
 from wood_xl.body.weather import wind_chill_c
 from wood_xl.data.load import constants, value
 
@@ -52,6 +53,12 @@ def test_rest_at_the_tables_convention_is_rest_in_oxygen_within_their_known_gap(
     per_l = value("effort.resting_kcal_per_kg_h") / 60 / (value("oxygen.resting_uptake") / 1000)
     assert per_l == pytest.approx(4.762, abs=0.0005)
     assert per_l < value("oxygen.kcal_per_l")
+
+
+@together(("hours", "rule", "percent"), [(8, "osha", 5.9), (8, "niosh", 2.8), (1, "osha", 0.7), (1, "niosh", 0.4)])
+def test_dose_of_a_level_below_each_threshold(hours: float, rule: NoiseRule, percent: float) -> None:
+    """pmc8169711, Table 3: the doses of 69.6 dB(A) by both rules, with every level counted."""
+    assert 100 * hours / time_allowed_h(level_dba=69.6, rule=rule) == pytest.approx(percent, abs=0.051)
 
 
 @pytest.mark.parametrize(("hours", "percent"), [("8", "34.67"), ("4", "44.38")])

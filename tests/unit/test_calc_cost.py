@@ -38,17 +38,15 @@ def test_tool_that_loses_nothing_costs_its_interest() -> None:
         (300, 60, 10, 5.0),
         (300, 10, 10, 10),
         (300, 0, 10, 10),
-        (300, None, 10, 10),
         (None, 60, 10, 10),
         (300, 60, None, 5.0),
         (300, 0, None, None),
-        (300, None, None, None),
         (None, 60, None, None),
         (None, None, None, None),
     ],
 )
 def test_life_is_the_shorter_of_what_is_known(
-    life_h: float | None, hours_per_year: float | None, age_limit_years: float | None, expected: float | None
+    life_h: float | None, hours_per_year: float, age_limit_years: float | None, expected: float | None
 ) -> None:
     life = cost.life_years(life_h=life_h, hours_per_year=hours_per_year, age_limit_years=age_limit_years)
     assert life == expected
@@ -140,36 +138,7 @@ def test_mix_needs_both_prices(missing: str) -> None:
 @together(
     ("call", "words"),
     [
-        (lambda: cost.capital_recovery_factor(rate_frac=-1.0, years=5), "rate_frac is -1"),
-        (lambda: cost.capital_recovery_factor(rate_frac=0.01, years=0), "years is 0"),
-        (lambda: cost.annual_capital_cost(price=-1, resale=0, rate_frac=0, years=1), "price is -1"),
-        (lambda: cost.straight_line_per_year(price=1, resale=0, years=0), "years is 0"),
-        (lambda: cost.average_yearly_investment(price=100, resale=0, years=0.9), "years is 0.9, below 1"),
-        (lambda: cost.life_years(life_h=0, hours_per_year=1, age_limit_years=1), "life_h is 0"),
-        (lambda: cost.life_years(life_h=1, hours_per_year=-1, age_limit_years=1), "hours_per_year is -1"),
-        (lambda: cost.life_years(life_h=1, hours_per_year=1, age_limit_years=0), "age_limit_years is 0"),
-        (
-            lambda: running_cost.upkeep_per_cord(price=1, every=0, per="cords", hours_per_cord=1, cords_per_year=1),
-            "every is 0",
-        ),
-        (
-            lambda: running_cost.upkeep_per_cord(price=1, every=1, per="hours", hours_per_cord=-1, cords_per_year=1),
-            "hours_per_cord is -1",
-        ),
-        (
-            lambda: running_cost.upkeep_per_cord(price=1, every=1, per="years", hours_per_cord=1, cords_per_year=0),
-            "cords_per_year is 0",
-        ),
-        (lambda: cost.machine_rate_per_year(price=1, resale=0, rate_frac=-1, years=2), "rate_frac is -1"),
-        (lambda: method_money.method_money(method(saw(), cords_per_year=0)), "cords_per_year is 0"),
         (lambda: method_money.method_money(method(saw(age_limit_years=None))), "saw has a price and no life"),
-        (lambda: method_money.method_money(method(saw(), fuel_l_per_cord=-1, fuel_price_per_l=1)), "fuel is -1"),
-        (lambda: method_money.method_money(method(saw(resale_frac=-0.1))), "resale_frac is -0.1"),
-        (lambda: method_money.present_value(method(saw()), horizon_years=0), "years is 0"),
-        (
-            lambda: cost.present_value_of_owning(price=1, resale=0, rate_frac=0, years=1, horizon_years=0),
-            "horizon_years is 0",
-        ),
         (
             lambda: break_even.hour_saved_cost(extra_cash=math.nan, hours_saved=1),
             "extra_cash is nan",
@@ -177,10 +146,6 @@ def test_mix_needs_both_prices(missing: str) -> None:
         (lambda: break_even.break_even_volumes(lambda q: q, least=0, most=1), "least is 0"),
         (lambda: break_even.break_even_volumes(lambda q: q, least=2, most=1), "least is 2, not below most 1"),
         (lambda: break_even.payback_years(outlay=-1, saved_per_year=1, rate_frac=0), "outlay is -1"),
-        (
-            lambda: running_cost.fuel_price_per_l(kind="diesel", prices_per_l={"diesel": -1}, mix_ratio=50),
-            "price_per_l is -1",
-        ),
     ],
 )
 def test_impossible_number_is_named(call: Any, words: str) -> None:

@@ -356,27 +356,6 @@ def test_a_resting_equation_at_or_below_0_is_not_used() -> None:
     assert (rest.kcal_per_min, words(rest.basis)) == (0.5, "rest taken as 1 kcal per kg and hour")
 
 
-@together(
-    ("call", "match"),
-    [
-        (lambda: effort(delay_frac=1.5), "delay_frac is 1.5"),
-        (lambda: effort(replace(WORKER, time_min=-1)), "time_min is -1"),
-        (lambda: effort_equations.max_heart_rate_bpm(0), "age_years is 0"),
-        (
-            lambda: effort_equations.keytel_kcal_per_min(heart_rate_bpm=0, mass_kg=1, age_years=1, sex=None),
-            "heart_rate_bpm is 0",
-        ),
-        (
-            lambda: effort_equations.activity_kcal(met=5, mass_kg=80, active_min=-1, delay_min=0, standing_met=1.3),
-            "active_min is -1",
-        ),
-    ],
-)
-def test_impossible_number_is_named(call: Any, match: str) -> None:
-    with pytest.raises(ValueError, match=match):
-        call()
-
-
 JON, ANN = Worker(person="Jon", time_min=60, number=1), Worker(person="Ann", time_min=60, number=2)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from few import together
 
@@ -14,7 +12,6 @@ from wood_xl.data import load as module
 from wood_xl.data.load import constant, engine_for, small_engines_of, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
-from wood_xl.hours import fuel
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 
 GALLON = 3.785411784
@@ -178,34 +175,6 @@ def test_particles_have_no_bound_without_oil() -> None:
 
 def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
     assert gases.smoke_kg(dry_kg=1000, appliance="masonry heater") is None
-
-
-@together(
-    ("call", "words"),
-    [
-        (lambda: fuel.split_mix_l(mix_l=1, mix_ratio=0), "mix_ratio is 0"),
-        (lambda: fuel_parts(kind="diesel", fuel_l=1, mix_ratio=50, ethanol_frac=1.1), "ethanol_frac is 1.1"),
-        (
-            lambda: engine_gases(kind="diesel", engine_fuel_l=-1, factor_set="EPA hub", gwp_set="AR5"),
-            "engine_fuel_l is -1",
-        ),
-        (lambda: energy.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
-        (lambda: energy.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
-        (lambda: energy.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
-        (lambda: energy.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
-        (lambda: gases.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
-        (lambda: gases.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
-        (lambda: gases.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
-        (lambda: energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),
-        (
-            lambda: gases.engine_fuel_l_per_h(power_kw=0, load_frac=1, fuel_lb_per_hp_h=1),
-            "power_kw is 0",
-        ),
-    ],
-)
-def test_impossible_number_is_named(call: Any, words: str) -> None:
-    with pytest.raises(ValueError, match=words):
-        call()
 
 
 @pytest.mark.parametrize(("life_h", "share"), [(None, 0.005), (80.0, 0.025)])

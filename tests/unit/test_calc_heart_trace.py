@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import random
 import tracemalloc
 from functools import partial
@@ -186,30 +185,6 @@ def test_readings_that_stand_alone_have_no_time() -> None:
     summary = trace_summary(trace)
     assert (trace.readings_n, trace.gaps_n, trace.gap_s, trace.used_s) == (3, 2, 120, 0)
     assert (summary.mean_bpm, trace.highest_bpm, summary.longest_high_spell_s) == (None, 170, None)
-
-
-@together(
-    ("times", "rates", "words"),
-    [
-        ([0, 1], [100], "2 times and 1 heart rates"),
-        ([0, -1], [100, 100], r"elapsed_s\[1\] is -1"),
-        ([0, math.inf], [100, 100], r"elapsed_s\[1\] is inf"),
-        ([math.nan, 1], [100, 100], r"elapsed_s\[0\] is nan"),
-        ([0, 1], [100, -5], r"heart_rate_bpm\[1\] is -5"),
-        ([0, 1], [math.nan, 100], r"heart_rate_bpm\[0\] is nan"),
-    ],
-)
-def test_rows_that_are_no_readings_are_refused(times: list[float], rates: list[float], words: str) -> None:
-    with pytest.raises(ValueError, match=words):
-        clean_trace(times, rates)
-
-
-def test_limits_that_cannot_be_are_refused() -> None:
-    trace = clean_trace([0, 5], [100, 110])
-    with pytest.raises(ValueError, match="threshold_bpm is -1"):
-        trace_summary(trace, thresholds_bpm=[100, -1])
-    with pytest.raises(ValueError, match="max_bpm is 0"):
-        trace_summary(trace, max_bpm=0)
 
 
 def test_constant_trace() -> None:

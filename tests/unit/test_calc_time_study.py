@@ -30,12 +30,7 @@ def test_whole_session_may_be_delay() -> None:
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: time_study.worker_min(elapsed_min=1.0, helpers_min=[-1.0]), "time_min is -1.0"),
         (lambda: time_study.delay_free_min(elapsed_min=10.0, delay_min=11.0), "more than elapsed_min 10.0"),
-        (
-            lambda: time_study.delay_free_worker_min(all_workers_min=1.0, elapsed_min=0.0, delay_min=0.0),
-            "elapsed_min is 0.0",
-        ),
         (
             lambda: time_study.machine_min(elapsed_min=10.0, delay_min=4.0, service_min=7.0),
             "more than the 6.0 without delay",

@@ -56,11 +56,9 @@ def test_docstring_is_short_and_has_a_true_source(formula: FunctionType) -> None
 
 
 @together("formula", formulas, ids=lambda item: f"{item.__module__}.{item.__name__}")
-def test_constants_in_the_code_are_cited(formula: FunctionType) -> None:
-    code = inspect.getsource(formula).split('"""')[2]
-    for constant_id in re.findall(r'value\("([^"]+)"\)', code):
-        assert constant_id in constants()
-        assert f"``{constant_id}``" in source_text(formula)
+def test_constants_in_the_code_exist(formula: FunctionType) -> None:
+    """Each has its own source, status and place in the data, so no docstring repeats them."""
+    assert set(re.findall(r'value\("([^"]+)"\)', inspect.getsource(formula))) <= constants().keys()
 
 
 @together("name", [name for name in MODULES if not name.endswith("__main__")])

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from wood_xl.air.factor_sets import G_PER_KG, Factor
-from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels, tool_kinds
 from wood_xl.draws.ensemble import Number, nominal, total
@@ -54,12 +53,11 @@ def gasoline_equivalent_l(*, energy_mj: Number) -> Number:
 
         energy / gross heat
 
-    Source: epa_hub_2021, Table 1 (constant ``heat_content.gasoline``).
+    Source: epa_hub_2021, Table 1.
 
     >>> round(gasoline_equivalent_l(energy_mj=22.594) / 3.785411784, 4)
     0.1713
     """
-    require_not_negative(energy_mj=energy_mj)
     return energy_mj / _mj_per_l("heat_content.gasoline", value)
 
 
@@ -73,13 +71,11 @@ def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:
     Ratios of 7 to 10 are averages: a whole food system over all that is eaten. One more meal can take anything from
     0 to about 10.
 
-    Source: unit_definitions, kilocalorie (constant ``unit.kcal``); heller_2018, production only (constant
-    ``food.ratio.production``); fossil_food_rule, whole chain (constant ``food.ratio.chain``).
+    Source: unit_definitions, kilocalorie.
 
     >>> round(food_fossil_mj(effort_kcal=1800, ratio=3), 3)
     22.594
     """
-    require_not_negative(effort_kcal=effort_kcal, ratio=ratio)
     return effort_kcal * ratio * value("unit.kcal") / J_PER_MJ
 
 
@@ -88,12 +84,11 @@ def food_kgco2e(*, effort_kcal: float, g_per_kcal: float) -> float:
 
         effort * factor
 
-    Source: wood_xl_definitions, between published diets (constant ``food.co2e_per_kcal``); scarborough_2014, diets.
+    Source: wood_xl_definitions, between published diets; scarborough_2014, diets.
 
     >>> food_kgco2e(effort_kcal=1800, g_per_kcal=2.3)
     4.14
     """
-    require_not_negative(effort_kcal=effort_kcal, g_per_kcal=g_per_kcal)
     return effort_kcal * g_per_kcal / G_PER_KG
 
 
@@ -109,8 +104,6 @@ def energy_return(*, heat_mj: float, energy_in_mj: float) -> float:
     >>> round(energy_return(heat_mj=24.0, energy_in_mj=0.943), 2)
     25.45
     """
-    require_not_negative(heat_mj=heat_mj)
-    require_positive(energy_in_mj=energy_in_mj)
     return heat_mj / energy_in_mj
 
 
@@ -134,8 +127,7 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Num
 
     Number and capacity of the packs are an assumption, named beside the figures.
 
-    Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``). wood_xl_definitions, packs of
-    a battery tool (constants ``embodied.battery.capacity``, ``embodied.battery.packs``).
+    Source: ivl_c_444, carbon of a kWh of capacity.
 
     >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
     (50.1, 0.0)
@@ -155,13 +147,12 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
 
     Returns cradle to gate of the materials, without shaping and assembly and without the energy of packs.
 
-    Source: ice_v2, cradle to gate; wood_xl_definitions, make-up (constant ``embodied.handheld_up_to``).
+    Source: ice_v2, cradle to gate.
 
     >>> made = made_by_mass(kind="gasoline two-stroke", mass_kg=5.5)
     >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
     (34.48, 500.7)
     """
-    require_positive(mass_kg=mass_kg)
     shares: dict[str, Number] = {"steel": 1.0}
     if tool_kinds()[kind].is_powered and nominal(mass_kg) <= nominal(factor("embodied.handheld_up_to")):
         shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
@@ -184,7 +175,6 @@ def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) ->
     >>> round(made_by_price_kg(kind="gasoline two-stroke", price_usd=400.0), 1)
     54.4
     """
-    require_not_negative(price_usd=price_usd)
     packs_kg = packs_made_kg(kind=kind, with_first=False, factor=factor)
     return price_usd * factor(tool_kinds()[kind].price_carbon) + packs_kg
 
@@ -211,7 +201,6 @@ def worn_share_per_cord(
     >>> round(54.4 * share * 6, 2)
     5.44
     """
-    require_positive(cords_per_year=cords_per_year)
     all_hours = hours_per_cord + other_hours_per_cord
     years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
     if years is None:

@@ -27,7 +27,7 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
     factor_set: whose factor; for a fuel that the set lacks, that of the set named in its row.
 
     Source: epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel; ipcc_2006_off_road, Table 3.3.1;
-    ipcc_2006_stationary, net heat; uk_factors_2024, fuels; unit_definitions, gallon (constant ``unit.us_gallon``).
+    ipcc_2006_stationary, net heat; uk_factors_2024, fuels.
 
     >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
     (2.3194, 2.2718)
@@ -89,8 +89,7 @@ def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> Number:
 
     A mean over a year and a country; charging at night or elsewhere has another figure.
 
-    Source: egrid_2023, total output (constants ``grid.co2.us``, ``grid.ch4.us``, ``grid.n2o.us``); epa_hub_2026, grid
-    gross loss (constant ``grid.loss``); unit_definitions, pound (constant ``unit.pound``).
+    Source: egrid_2023, total output.
 
     >>> round(grid_kg_per_kwh("AR5"), 6)
     0.365776

@@ -15,7 +15,6 @@ from wood_xl.air.factor_sets import (
     fuel_factor_kg_per_l,
     net_heat_mj_per_l,
 )
-from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
 from wood_xl.draws.ensemble import Number, total
@@ -94,8 +93,7 @@ def engine_gases(
     The United Kingdom's factor of diesel is not split in print, so nothing is added to it. What its factor of
     gasoline includes is that of a road vehicle in the edition of 2011, by the potentials of AR4.
 
-    Source: epa_hub_2021, Table 5; ipcc_2006_off_road, Table 3.3.1; uk_factors_2011, petrol; unit_definitions, gallon
-    (constant ``unit.us_gallon``).
+    Source: epa_hub_2021, Table 5; ipcc_2006_off_road, Table 3.3.1; uk_factors_2011, petrol.
 
     >>> gases = engine_gases(
     ...     kind="gasoline two-stroke", engine_fuel_l=3.785411784, factor_set="EPA hub", gwp_set="AR5"
@@ -103,7 +101,6 @@ def engine_gases(
     >>> round(gases.ch4_g, 2), round(gases.n2o_g, 2), round(gases.beyond_kg, 4)
     (15.57, 0.06, 0.4519)
     """
-    require_not_negative(engine_fuel_l=engine_fuel_l)
     row = tool_kinds()[kind]
     fuel = row.tank.id
     chosen = factor_sets()[factor_set].set_of(fuel)
@@ -130,7 +127,7 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
 
     Without mix oil and ethanol, for which the source has no share.
 
-    Source: uk_factors_2011, direct and indirect (constants ``upstream.gasoline``, ``upstream.diesel``).
+    Source: uk_factors_2011, direct and indirect.
 
     >>> upstream_kg(DirectCo2({"gasoline": 100.0, "diesel": 100.0}))
     37.0
@@ -171,9 +168,7 @@ def air_pollutants(
     The model gives all two-strokes the same particles although newer ones burn less fuel, so theirs would exceed the
     oil in the mix. Engines in use vary: half to twice for particles, 50 % either way for hydrocarbons.
 
-    Source: epa_nonroad_2008, emission files and SOURCE/clcems.f (constant ``nonroad.gasoline_mass``);
-    wood_xl_definitions, bound by the oil (constant ``fuel.two_stroke_oil_density``); unit_definitions, gallon
-    (constant ``unit.us_gallon``).
+    Source: epa_nonroad_2008, emission files and SOURCE/clcems.f.
 
     A liter of 50:1 mix in a saw of 3 horsepower or more:
 
@@ -184,8 +179,6 @@ def air_pollutants(
     >>> round(grams.thc_g), round(grams.co_g), round(grams.nox_g, 2), round(grams.pm_g, 2), grams.is_pm_capped
     (130, 768, 2.47, 17.06, True)
     """
-    require_not_negative(fuel_l=fuel_l, oil_l=oil_l, pm_g_per_hp_h=pm_g_per_hp_h)
-    require_positive(fuel_lb_per_hp_h=fuel_lb_per_hp_h)
     horsepower_hours = fuel_l * value("nonroad.gasoline_mass") / value("unit.us_gallon") / fuel_lb_per_hp_h
     oil_g = G_PER_KG * oil_l * value("fuel.two_stroke_oil_density")
     pm_g = horsepower_hours * pm_g_per_hp_h
@@ -205,15 +198,12 @@ def engine_fuel_l_per_h(*, power_kw: float, load_frac: float, fuel_lb_per_hp_h: 
 
         power * load * fuel per horsepower-hour / mass of a gallon
 
-    Source: epa_nonroad_2008, SOURCE/clcems.f (constant ``nonroad.gasoline_mass``); unit_definitions, gallon (constant
-    ``unit.us_gallon``).
+    Source: epa_nonroad_2008, SOURCE/clcems.f.
 
     >>> power_kw = 3.916 * 0.7456998715822702
     >>> round(engine_fuel_l_per_h(power_kw=power_kw, load_frac=0.70, fuel_lb_per_hp_h=0.608), 4)
     1.0115
     """
-    require_positive(power_kw=power_kw, fuel_lb_per_hp_h=fuel_lb_per_hp_h)
-    require_not_negative(load_frac=load_frac)
     gallons = power_kw / KW_PER_HP * load_frac * fuel_lb_per_hp_h / value("nonroad.gasoline_mass")
     return gallons * value("unit.us_gallon")
 
@@ -238,13 +228,12 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
     One default for all stoves; methane varies by a factor of three either way with stove and moisture. Factors for
     industrial boilers are 40 times lower and do not apply to a stove.
 
-    Source: ipcc_2006_stationary, residential wood (constants ``stove.ch4``, ``stove.n2o``).
+    Source: ipcc_2006_stationary, residential wood.
 
     >>> gases = stove_gases(net_heat_mj=23400, gwp_set="AR5")
     >>> round(gases.ch4_kg, 3), round(gases.n2o_kg, 4), round(gases.co2e_kg, 2)
     (7.02, 0.0936, 221.36)
     """
-    require_not_negative(net_heat_mj=net_heat_mj)
     ch4_kg, n2o_kg = (net_heat_mj * factor(f"stove.{gas}") * KG_PER_TJ_TO_KG_PER_MJ for gas in ("ch4", "n2o"))
     both = co2e_kg(ch4_g=G_PER_KG * ch4_kg, n2o_g=G_PER_KG * n2o_kg, gwp_set=gwp_set, origin="wood", factor=factor)
     return StoveGases(ch4_kg, n2o_kg, both)
@@ -255,13 +244,11 @@ def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number) -> Number:
 
         dry mass * carbon * 44/12
 
-    Source: carbon_balance_2024, carbon in dry wood (constants ``wood.carbon_share``, ``co2.per_carbon``).
+    Source: carbon_balance_2024, carbon in dry wood.
 
     >>> round(biogenic_co2_kg(dry_kg=1500, carbon_frac=0.50))
     2750
     """
-    require_not_negative(dry_kg=dry_kg)
-    require_fraction(carbon_frac=carbon_frac)
     return dry_kg * carbon_frac * value("co2.per_carbon")
 
 
@@ -272,12 +259,11 @@ def smoke_kg(*, dry_kg: Number, appliance: str) -> Number | None:
 
     From memory, by class. In the field, one stove emits a small part or several times as much as another.
 
-    Source: ap42_1_10, Table 1.10-1; ap42_1_9, open fireplaces (constant ``smoke.open_fireplace``).
+    Source: ap42_1_10, Table 1.10-1.
 
     >>> smoke_kg(dry_kg=1000, appliance="certified stove")
     9.8
     """
-    require_not_negative(dry_kg=dry_kg)
     if appliance not in _SMOKE:
         return None
     return dry_kg * value(_SMOKE[appliance]) / G_PER_KG

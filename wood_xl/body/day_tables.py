@@ -36,7 +36,7 @@ class _Stint(NamedTuple):
 def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """The rest rule for shifts: one row for each person and day whose sessions together come near a shift.
 
-    Source: wood_xl_definitions, where a day nears a shift (constant ``rest.shift_from``).
+    Source: wood_xl_definitions, where a day nears a shift.
     """
     rows = []
     for (day, name), stints in _days(sessions):
@@ -170,8 +170,8 @@ def _exposure_row(day: Day, person: str, stints: list[_Stint], unknown: list[Sai
     def a8_m_s2(parts: Levels) -> float:
         return exposure.daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts)
 
-    def dose_frac(parts: Levels) -> float:
-        return exposure.noise_dose_3db_frac(level_dba_and_hours=parts)
+    def dose_frac(parts: Levels, rule: exposure.NoiseRule = "niosh") -> float:
+        return exposure.noise_dose_frac(level_dba_and_hours=parts, rule=rule)
 
     return Row(
         day=day,
@@ -181,7 +181,7 @@ def _exposure_row(day: Day, person: str, stints: list[_Stint], unknown: list[Sai
         vibration_words=hands.band(lambda parts: exposure.vibration_band(daily_vibration_m_s2=a8_m_s2(parts))),
         noise_level=_noise_level(ears),
         noise_dose=ears.figure(dose_frac).times(100),
-        noise_dose_us=ears.figure(lambda parts: exposure.noise_dose_5db_frac(level_dba_and_hours=parts)).times(100),
+        noise_dose_us=ears.figure(lambda parts: dose_frac(parts, "osha")).times(100),
         noise_words=ears.band(lambda parts: exposure.noise_band(dose_3db_frac=dose_frac(parts))),
     )
 
@@ -221,13 +221,17 @@ def _limit_row(method: str, tool: Tool) -> Row:
         exposure.time_to_vibration_line_h(vibration_m_s2=vibration, line=line) if vibration else None
         for line in exposure.VIBRATION_LINES
     )
+    allowed_h, allowed_us_h = (
+        None if level is None else exposure.time_allowed_h(level_dba=level, rule=rule)
+        for rule in exposure.COUNTED_FROM
+    )
     return Row(
         method=method,
         tool=tool.name,
         to_action_value=_hours_a_day(to_action),
         to_limit_value=_hours_a_day(to_limit),
-        noise_hours=_hours_a_day(None if level is None else exposure.time_allowed_3db_h(level_dba=level)),
-        noise_hours_us=_hours_a_day(None if level is None else exposure.time_allowed_5db_h(level_dba=level)),
+        noise_hours=_hours_a_day(allowed_h),
+        noise_hours_us=_hours_a_day(allowed_us_h),
         words=NoiseBand.CEILING if level is not None and exposure.is_over_noise_ceiling(level_dba=level) else None,
     )
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Literal, NamedTuple, get_args
 
-from wood_xl.arguments import require_fraction, require_not_negative
 from wood_xl.body import effort_equations as equations
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import S_PER_MIN, trace_kcal, trace_summary
@@ -76,7 +75,7 @@ def worker_effort(
     There is always a headline, since the activity table needs no measurement.
 
     Source: wood_xl_definitions, order of the bases, uncertainties and devices; how_sure_defaults, disagreement of
-    bases; ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
+    bases.
 
     >>> man = Person(name="A", age_years=45, equation_sex="male", mass_kg=80, height_cm=178)
     >>> effort = worker_effort(
@@ -85,8 +84,6 @@ def worker_effort(
     >>> effort.method, round(effort.kcal_gross, 1), [part.id.name for part in effort.basis["parts"]]
     ('heart rate', 653.8, ['EQUATION', 'ASSUMES_TRAINED', 'NO_RESTING_RATE', 'REST_BY_BODY'])
     """
-    require_fraction(delay_frac=delay_frac)
-    require_not_negative(time_min=worker.time_min)
     body = person or Person(name="")
     table, activity = _by_table(worker, body, task, powered, delay_frac)
     bases: dict[Headline, _Energy | _NoEnergy] = {
@@ -176,7 +173,7 @@ def mean_heart_rate_of(worker: Worker) -> float | None:
 
     Returns beats/min; None if there is neither.
 
-    Source: wood_xl_definitions, a trace comes before a mean written by hand (constant ``heart_trace.least_share``).
+    Source: wood_xl_definitions, a trace comes before a mean written by hand.
 
     >>> mean_heart_rate_of(Worker(person="A", time_min=60, mean_heart_rate_bpm=120))
     120

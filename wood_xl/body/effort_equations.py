@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.body.strain import MIN_PER_H, ML_PER_L, heart_rate_reserve_frac
 from wood_xl.data.load import value
 from wood_xl.ids import EffortBasis
@@ -35,15 +34,12 @@ def vo2max_by_age(*, age_years: float, sex: Sex | None) -> UptakeByAge | None:
     From 3816 healthy, fit people in Norway on a treadmill. Less training means a lower uptake; the source does not
     say by how much.
 
-    Source: loe_2013, youngest group and fall with age (constants ``vo2max.male``, ``vo2max.female``,
-    ``vo2max.age``, ``vo2max.lowest_age``, ``vo2max.highest_age``). wood_xl_definitions, middle of the youngest group
-    and scatter between people (constants ``vo2max.youngest``, ``vo2max.u``).
+    Source: loe_2013, youngest group and fall with age.
 
     >>> uptake = vo2max_by_age(age_years=45, sex="male")
     >>> round(uptake.vo2max_ml_kg_min, 1), uptake.u_ml_kg_min
     (47.4, 8.0)
     """
-    require_positive(age_years=age_years)
     if not value("vo2max.lowest_age") <= age_years <= value("vo2max.highest_age"):
         return None
     male, female = value("vo2max.male"), value("vo2max.female")
@@ -58,15 +54,12 @@ def reserve_uptake_ml_kg_min(*, reserve_frac: float, vo2max_ml_kg_min: float) ->
 
         VO2 = VO2rest + share * (VO2max - VO2rest)
 
-    Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve (constant
-    ``oxygen.resting_uptake``).
+    Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve.
 
     >>> round(reserve_uptake_ml_kg_min(reserve_frac=0.7, vo2max_ml_kg_min=50), 2)
     36.05
     """
     rest_ml_kg_min = value("oxygen.resting_uptake")
-    require_fraction(reserve_frac=reserve_frac)
-    require_positive(oxygen_reserve=vo2max_ml_kg_min - rest_ml_kg_min)
     return rest_ml_kg_min + reserve_frac * (vo2max_ml_kg_min - rest_ml_kg_min)
 
 
@@ -79,14 +72,12 @@ def reserve_kcal_per_min(
 
     Measured on leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
 
-    Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve. weir_1949, energy of oxygen
-    (constant ``oxygen.kcal_per_l``).
+    Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve.
 
     >>> man = {"resting_bpm": 65, "max_bpm": 176.5, "vo2max_ml_kg_min": 35, "mass_kg": 80}
     >>> round(reserve_kcal_per_min(heart_rate_bpm=120, **man), 4)
     7.4325
     """
-    require_positive(mass_kg=mass_kg)
     share = heart_rate_reserve_frac(heart_rate_bpm=heart_rate_bpm, resting_bpm=resting_bpm, max_bpm=max_bpm)
     uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=share, vo2max_ml_kg_min=vo2max_ml_kg_min)
     return uptake_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
@@ -119,17 +110,14 @@ def keytel_kcal_per_min(
     Fitted to steady work of 115 regularly active people, 18 to 45 years old and 47 to 120 kg, at 57 to 90 % of the
     highest heart rate (r = 0.913 with oxygen uptake, 0.857 without).
 
-    Source: keytel_2005, equations with and without VO2max. unit_definitions, thermochemical calorie (constant
-    ``unit.kcal``).
+    Source: keytel_2005, equations with and without VO2max.
 
     >>> man = {"heart_rate_bpm": 120, "mass_kg": 80, "age_years": 45, "sex": "male"}
     >>> round(keytel_kcal_per_min(**man), 4), round(keytel_kcal_per_min(**man, vo2max_ml_kg_min=35), 4)
     (10.8967, 9.1208)
     """
-    require_positive(heart_rate_bpm=heart_rate_bpm, mass_kg=mass_kg, age_years=age_years)
     equation, numbers = "keytel", {"heart_rate": heart_rate_bpm, "mass": mass_kg, "age": age_years}
     if vo2max_ml_kg_min is not None:
-        require_positive(vo2max_ml_kg_min=vo2max_ml_kg_min)
         equation, numbers = "keytel_vo2max", {**numbers, "vo2max": vo2max_ml_kg_min}
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
     kj_per_min = [
@@ -151,12 +139,11 @@ def max_heart_rate_bpm(age_years: float) -> float:
 
     A person's own highest rate may differ by 10 beats/min (standard deviation); a measured one is better.
 
-    Source: tanaka_2001, equation (constants ``max_heart_rate.tanaka.intercept``, ``max_heart_rate.tanaka.slope``).
+    Source: tanaka_2001, equation.
 
     >>> max_heart_rate_bpm(45)
     176.5
     """
-    require_positive(age_years=age_years)
     return value("max_heart_rate.tanaka.intercept") + value("max_heart_rate.tanaka.slope") * age_years
 
 
@@ -167,13 +154,11 @@ def resting_mifflin_kcal_per_min(*, mass_kg: float, height_cm: float, age_years:
 
     From 498 people of 19 to 78 years, R2 = 0.71.
 
-    Source: mifflin_1990, rounded equation (constants ``mifflin.mass``, ``mifflin.height``, ``mifflin.age``,
-    ``mifflin.male``, ``mifflin.female``).
+    Source: mifflin_1990, rounded equation.
 
     >>> round(resting_mifflin_kcal_per_min(mass_kg=80, height_cm=178, age_years=45, sex="male") * 1440, 6)
     1692.5
     """
-    require_positive(mass_kg=mass_kg, height_cm=height_cm, age_years=age_years)
     last = (value("mifflin.male") + value("mifflin.female")) / 2 if sex is None else value(f"mifflin.{sex}")
     kcal_per_day = math.fsum(
         (value("mifflin.mass") * mass_kg, value("mifflin.height") * height_cm, value("mifflin.age") * age_years, last)
@@ -186,8 +171,7 @@ def resting_kcal_per_min(
 ) -> Resting:
     """Energy at rest: from mass, height and age if they are known, else from mass alone.
 
-    Source: mifflin_1990, rounded equation; compendium_2024, MET convention (constant
-    ``effort.resting_kcal_per_kg_h``).
+    Source: mifflin_1990, rounded equation.
 
     >>> rest = resting_kcal_per_min(mass_kg=60, height_cm=None, age_years=40, sex="female")
     >>> rest.kcal_per_min, rest.basis.id.name
@@ -197,7 +181,6 @@ def resting_kcal_per_min(
         rest = resting_mifflin_kcal_per_min(mass_kg=mass_kg, height_cm=height_cm, age_years=age_years, sex=sex)
         if rest > 0.0:
             return Resting(rest, said(EffortBasis.REST_BY_BODY))
-    require_positive(mass_kg=mass_kg)
     per_kg_h = value("effort.resting_kcal_per_kg_h")
     return Resting(per_kg_h * mass_kg / MIN_PER_H, said(EffortBasis.REST_BY_MASS, kcal_per_kg_h=per_kg_h))
 
@@ -226,13 +209,12 @@ def heart_rate_kcal_per_min(
     The bridge is a convention of this tool. Without it the equation gives a man who sits still more than twice his
     energy at rest.
 
-    Source: keytel_2005, protocol (constant ``keytel.lowest_fraction_of_max``); wood_xl_definitions, bridge to rest.
+    Source: keytel_2005, protocol; wood_xl_definitions, bridge to rest.
 
     >>> man = {"mass_kg": 80, "age_years": 45, "sex": "male", "max_bpm": 176.5, "resting_kcal_per_min": 1.1753}
     >>> round(heart_rate_kcal_per_min(heart_rate_bpm=80, resting_bpm=65, **man), 4)
     4.0387
     """
-    require_positive(heart_rate_bpm=heart_rate_bpm, max_bpm=max_bpm, resting_kcal_per_min=resting_kcal_per_min)
     lowest_bpm = value("keytel.lowest_fraction_of_max") * max_bpm
     if resting_bpm is None and heart_rate_bpm < lowest_bpm:
         return None
@@ -263,13 +245,11 @@ def activity_kcal(
     Net uses the tables' own convention for rest, not an equation for resting energy. The tables compare groups of
     people; for one person the energy may be 25 to 30 % off.
 
-    Source: compendium_2024, MET values for active time (constant ``effort.resting_kcal_per_kg_h``).
+    Source: compendium_2024, MET values for active time.
 
     >>> activity_kcal(met=6.3, mass_kg=80, active_min=45, delay_min=0, standing_met=1.3)
     ActivityEnergy(gross_kcal=378.0, net_kcal=318.0)
     """
-    require_positive(met=met, mass_kg=mass_kg, standing_met=standing_met)
-    require_not_negative(active_min=active_min, delay_min=delay_min)
     rest_kcal_per_min = value("effort.resting_kcal_per_kg_h") * mass_kg / MIN_PER_H
     gross = rest_kcal_per_min * math.fsum((met * active_min, standing_met * delay_min))
     return ActivityEnergy(gross, gross - rest_kcal_per_min * math.fsum((active_min, delay_min)))
@@ -318,7 +298,6 @@ def u_of_heart_rate_energy_kcal_per_min(
     >>> round(u, 3)
     2.306
     """
-    require_not_negative(kcal_per_min=kcal_per_min, u_heart_rate_bpm=u_heart_rate_bpm, u_model_frac=u_model_frac)
     return math.hypot(u_model_frac * kcal_per_min, slope_kcal_per_beat * u_heart_rate_bpm)
 
 
@@ -329,12 +308,11 @@ def u_of_disagreement_frac(*, headline_kcal: float, others_kcal: Iterable[float]
 
     The log of the energy may be off by as much as the farthest basis, to either side: a rectangular distribution.
 
-    Source: how_sure_defaults, disagreement of bases (constant ``effort.u.disagreement``).
+    Source: how_sure_defaults, disagreement of bases.
 
     >>> round(u_of_disagreement_frac(headline_kcal=400, others_kcal=[440, 300]), 4)
     0.166
     """
     others = tuple(others_kcal)
-    require_positive(headline_kcal=headline_kcal, other_kcal=min(others, default=1.0))
     farthest = max((abs(math.log(other / headline_kcal)) for other in others), default=0.0)
     return value("effort.u.disagreement") * farthest

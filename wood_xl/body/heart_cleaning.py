@@ -9,7 +9,6 @@ from operator import itemgetter, lt, sub
 from statistics import median
 from typing import NamedTuple
 
-from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 
 
@@ -30,7 +29,7 @@ class Recordings(NamedTuple):
 def median_step_s(elapsed_s: Sequence[float]) -> float | None:
     """Cadence of a monitor: the median step between its readings; None if there are too few to tell.
 
-    Source: wood_xl_definitions, cadence of a heart trace (constant ``heart_trace.least_steps``).
+    Source: wood_xl_definitions, cadence of a heart trace.
 
     >>> median_step_s([0, 15, 30, 45, 90, 105])
     15.0
@@ -45,8 +44,7 @@ def gap_limit_s(*, cadence_s: float | None) -> float:
 
         max(10 s, 3 * cadence)
 
-    Source: wood_xl_definitions, gaps of a heart trace (constants ``heart_trace.longest_step``,
-    ``heart_trace.gap_cadences``).
+    Source: wood_xl_definitions, gaps of a heart trace.
 
     >>> gap_limit_s(cadence_s=1.0), gap_limit_s(cadence_s=15.0), gap_limit_s(cadence_s=None)
     (10.0, 45.0, 10.0)
@@ -57,8 +55,7 @@ def gap_limit_s(*, cadence_s: float | None) -> float:
 def not_heart_rates(heart_rate_bpm: Sequence[float]) -> OddReadings | None:
     """Readings above 0 that cannot be the heart rate of a person at work.
 
-    Source: wood_xl_definitions, readings that are no heart rate (constants ``heart_trace.lowest``,
-    ``heart_trace.highest``).
+    Source: wood_xl_definitions, readings that are no heart rate.
 
     >>> not_heart_rates([0, 40, 12, 220, 221])
     OddReadings(first=2, readings_n=2)
@@ -76,8 +73,7 @@ def recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> R
     Returns a single recording if the rows are in no order at all: stretches of fewer rows than
     ``heart_trace.least_rows`` on average.
 
-    Source: wood_xl_definitions, recordings of a heart trace (constants ``heart_trace.falls_back``,
-    ``heart_trace.least_rows``).
+    Source: wood_xl_definitions, recordings of a heart trace.
 
     >>> times = [*range(0, 600, 10), *range(0, 300, 10)]
     >>> split = recordings(times, [100] * 60 + [120] * 30)
@@ -113,8 +109,7 @@ def spikes(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> OddRe
 
     Only neighbors that are close in time and have a heart rate count.
 
-    Source: wood_xl_definitions, spikes of a heart trace (constants ``heart_trace.spike``, ``heart_trace.spike_step``,
-    ``heart_trace.lowest``, ``heart_trace.highest``).
+    Source: wood_xl_definitions, spikes of a heart trace.
 
     >>> spikes([0, 1, 2, 3, 4], [100, 101, 165, 102, 101])
     OddReadings(first=2, readings_n=1)
@@ -202,17 +197,12 @@ def clean_trace(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> 
 
     Apart from ``out_of_order_n``, the order of the rows makes no difference.
 
-    Source: wood_xl_definitions, cleaning of a heart trace (constants ``heart_trace.longest_step``,
-    ``heart_trace.gap_cadences``, ``heart_trace.lowest``, ``heart_trace.highest``).
+    Source: wood_xl_definitions, cleaning of a heart trace.
 
     >>> trace = clean_trace([0, 5, 10, 10, 40, 45, 50], [90, 95, 0, 100, 110, 110, 115])
     >>> [segment.heart_rate_bpm for segment in trace.segments]
     [(90, 95, 100), (110, 110, 115)]
     """
-    if len(elapsed_s) != len(heart_rate_bpm):
-        raise ValueError(f"{len(elapsed_s)} times and {len(heart_rate_bpm)} heart rates, not as many of each")
-    _require_each_not_negative("elapsed_s", elapsed_s)
-    _require_each_not_negative("heart_rate_bpm", heart_rate_bpm)
     lowest, highest = value("heart_trace.lowest"), value("heart_trace.highest")
     rows = [
         (time_s, rate) for time_s, rate in zip(elapsed_s, heart_rate_bpm, strict=True) if lowest <= rate <= highest
@@ -268,13 +258,6 @@ def clean_recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]
 
 # A trace may have half a million rows. The functions below hand whole columns to built-in functions, since a Python
 # step per row took most of the time.
-
-
-def _require_each_not_negative(name: str, numbers: Sequence[float]) -> None:
-    if all(map(math.isfinite, numbers)) and min(numbers, default=0.0) >= 0.0:
-        return
-    for index, number in enumerate(numbers):
-        require_not_negative(**{f"{name}[{index}]": number})
 
 
 def _one_reading_for_each_time(rows: Sequence[tuple[float, float]]) -> dict[float, float]:

@@ -8,7 +8,6 @@ from itertools import chain, groupby
 from operator import add, mul, sub
 from typing import NamedTuple
 
-from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.body.heart_cleaning import CleanTrace, Segment
 from wood_xl.data.load import value
 
@@ -42,7 +41,6 @@ def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
     >>> fifty_percent_level_bpm(resting_bpm=65, max_bpm=176.5)
     120.75
     """
-    require_positive(resting_bpm=resting_bpm, heart_rate_reserve_bpm=max_bpm - resting_bpm)
     return resting_bpm + (max_bpm - resting_bpm) / 2
 
 
@@ -51,12 +49,11 @@ def high_heart_rate_bpm(*, max_bpm: float) -> float:
 
         share * highest
 
-    Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
+    Source: wood_xl_definitions, sums of a heart trace.
 
     >>> high_heart_rate_bpm(max_bpm=180)
     153.0
     """
-    require_positive(max_bpm=max_bpm)
     return value("heart_trace.high_fraction_of_max") * max_bpm
 
 
@@ -70,7 +67,7 @@ def trace_summary(
     Where the line crosses a threshold within a step, only the part of the step above it counts. A reading at the
     threshold is not above it, so it ends a spell. Gaps do not count.
 
-    Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
+    Source: wood_xl_definitions, sums of a heart trace.
 
     >>> from wood_xl.body.heart_cleaning import clean_trace
     >>> trace = clean_trace([0, 10, 20, 30], [100, 160, 160, 140])
@@ -78,8 +75,6 @@ def trace_summary(
     >>> summary.mean_bpm, round(summary.longest_high_spell_s, 4)
     (146.66666666666666, 14.6667)
     """
-    for threshold_bpm in thresholds_bpm:
-        require_not_negative(threshold_bpm=threshold_bpm)
     used_s = trace.used_s
     segments = _with_steps(trace.segments)
     return TraceSummary(

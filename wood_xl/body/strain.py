@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from wood_xl.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.arguments import require_positive
 from wood_xl.body.heart_trace import fifty_percent_level_bpm
 from wood_xl.data.load import constant, value
 from wood_xl.ids import JudgedBy, Modeled, Phrase, Strain, Workload
@@ -76,7 +76,6 @@ def u_of_reserve_frac(
     >>> round(u_of_reserve_frac(**man, u_heart_rate_bpm=3, u_resting_bpm=3, u_max_bpm=10), 4)
     0.0535
     """
-    require_not_negative(u_heart_rate_bpm=u_heart_rate_bpm, u_resting_bpm=u_resting_bpm, u_max_bpm=u_max_bpm)
     share = heart_rate_reserve_frac(heart_rate_bpm=heart_rate_bpm, resting_bpm=resting_bpm, max_bpm=max_bpm)
     u_bpm = math.hypot(u_heart_rate_bpm, (1 - share) * u_resting_bpm, share * u_max_bpm)
     return u_bpm / (max_bpm - resting_bpm)
@@ -94,7 +93,6 @@ def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
     >>> round(ratio_to_rest(heart_rate_bpm=120, resting_bpm=65), 4)
     1.8462
     """
-    require_positive(resting_bpm=resting_bpm, heart_rate_above_rest_bpm=heart_rate_bpm - resting_bpm)
     return heart_rate_bpm / resting_bpm
 
 
@@ -108,11 +106,6 @@ def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, m
     >>> round(ratio_to_fifty_percent_level(heart_rate_bpm=120, resting_bpm=65, max_bpm=176.5), 4)
     0.9938
     """
-    require_positive(
-        resting_bpm=resting_bpm,
-        heart_rate_above_rest_bpm=heart_rate_bpm - resting_bpm,
-        max_above_heart_rate_bpm=max_bpm - heart_rate_bpm,
-    )
     return heart_rate_bpm / fifty_percent_level_bpm(resting_bpm=resting_bpm, max_bpm=max_bpm)
 
 
@@ -127,14 +120,11 @@ def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
     at a share of 0.245. The common guideline of 0.40 is for the mean of 8 h with normal pauses, which is another
     thing.
 
-    Source: wu_wang_2002, model in the share of reserve (constants ``acceptable_work.reserve.intercept``,
-    ``acceptable_work.reserve.slope``). wood_xl_definitions, range (constants ``acceptable_work.reserve.lowest``,
-    ``acceptable_work.reserve.highest``).
+    Source: wu_wang_2002, model in the share of reserve.
 
     >>> round(acceptable_work_min(reserve_frac=0.245).minutes / 60, 2)
     8.04
     """
-    require_fraction(reserve_frac=reserve_frac)
     intercept, slope = value("acceptable_work.reserve.intercept"), value("acceptable_work.reserve.slope")
     return _modeled(
         intercept * math.exp(slope * reserve_frac),
@@ -154,14 +144,11 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
     For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
     limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h.
 
-    Source: wu_wang_2002, limits in the share of uptake (constants ``acceptable_work.uptake.8_h``,
-    ``acceptable_work.uptake.4_h``, ``acceptable_work.uptake.12_h``). wood_xl_definitions, range (constant
-    ``acceptable_work.uptake.highest``).
+    Source: wu_wang_2002, limits in the share of uptake.
 
     >>> round(acceptable_work_by_uptake_min(uptake_frac=0.435).minutes, 6)
     240.0
     """
-    require_fraction(uptake_frac=uptake_frac)
     at_8_h, at_4_h = value("acceptable_work.uptake.8_h"), value("acceptable_work.uptake.4_h")
     return _modeled(
         SHIFT_H * math.pow(HALF_SHIFT_H / SHIFT_H, (uptake_frac - at_8_h) / (at_4_h - at_8_h)),
@@ -194,7 +181,6 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
     >>> workload_class(kcal_per_min=8.6, sex="male"), workload_class(kcal_per_min=8.6, sex="female")
     (<Workload.HEAVY: 4>, <Workload.VERY_HEAVY: 5>)
     """
-    require_not_negative(kcal_per_min=kcal_per_min)
     for workload in CLASSES:
         if kcal_per_min >= value(f"workload.{sex}.{workload.key}"):
             return workload
@@ -224,21 +210,15 @@ def judged_strain(
     No level rules out harm. They are a convention of this tool, built on guidelines of forest ergonomics, from
     memory: 40 % of the reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
 
-    Source: wood_xl_definitions, levels of strain (constants ``strain.flag.high.reserve``,
-    ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
-    ``acceptable_work.reserve.highest``).
+    Source: wood_xl_definitions, levels of strain.
 
     >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.80).strain
     <Strain.HIGH: 3>
     """
-    require_not_negative(session_min=session_min)
-    if highest_of_max_frac is not None:
-        require_positive(highest_of_max_frac=highest_of_max_frac)
-        if highest_of_max_frac >= value("heart_trace.high_fraction_of_max"):
-            return JudgedStrain(Strain.VERY_HIGH, said(JudgedBy.RATE_HELD, percent=100 * highest_of_max_frac))
+    if highest_of_max_frac is not None and highest_of_max_frac >= value("heart_trace.high_fraction_of_max"):
+        return JudgedStrain(Strain.VERY_HIGH, said(JudgedBy.RATE_HELD, percent=100 * highest_of_max_frac))
     if isinstance(reserve_frac, Reason):
         return JudgedStrain(Strain.NOT_KNOWN, said(reserve_frac))
-    require_fraction(reserve_frac=reserve_frac)
     high, half = value("strain.flag.high.reserve"), value("strain.flag.very_high.reserve")
     highest, longer_h = value("acceptable_work.reserve.highest"), value("strain.flag.very_high.longer_than_h")
     levels = [(Strain.VERY_HIGH, highest, said(JudgedBy.SHARE_ABOVE, percent=100 * highest))]
@@ -257,7 +237,7 @@ def judged_strain(
 def longest_below_very_high_min(*, reserve_frac: float) -> float:
     """Longest session whose share of the reserve does not make it very high; 0 if any does, infinite if none does.
 
-    Source: wood_xl_definitions, levels of strain (constant ``strain.flag.very_high.longer_than_h``).
+    Source: wood_xl_definitions, levels of strain.
 
     >>> [longest_below_very_high_min(reserve_frac=share) for share in (0.50, 0.51, 0.61)]
     [inf, 120.0, 0.0]
@@ -291,8 +271,7 @@ def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
 
     From memory. A person's own standard by highest oxygen uptake is better.
 
-    Source: murrell_1965, standard (constants ``rest.standard.male``, ``rest.standard.female``). wood_xl_definitions,
-    the lower one where the sex is not stated.
+    Source: murrell_1965, standard; wood_xl_definitions, the lower one where the sex is not stated.
 
     >>> rest_standard_kcal_per_min(sex="male")
     5.0
@@ -306,13 +285,11 @@ def rest_standard_by_vo2max_kcal_per_min(*, vo2max_ml_kg_min: float, mass_kg: fl
 
         standard = VO2max * mass * energy of oxygen / 3
 
-    Source: freivalds_class_27, a third of capacity for 8 h (constant ``rest.share_of_capacity``). weir_1949, energy
-    of oxygen (constant ``oxygen.kcal_per_l``).
+    Source: freivalds_class_27, a third of capacity for 8 h.
 
     >>> round(rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=35, mass_kg=80), 4)
     4.5547
     """
-    require_positive(vo2max_ml_kg_min=vo2max_ml_kg_min, mass_kg=mass_kg)
     capacity_kcal_per_min = vo2max_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
     return capacity_kcal_per_min * value("rest.share_of_capacity")
 
@@ -333,18 +310,12 @@ def rest_in_total_min(
     A rule for shifts, from memory; it does not apply to a short session and is never added to hours of work. The
     total is work plus rest. Many short pauses early do more than one long one late.
 
-    Source: murrell_1965, rest in a total time (constant ``rest.resting``); freivalds_class_27, general form.
+    Source: murrell_1965, rest in a total time; freivalds_class_27, general form.
 
     >>> round(rest_in_total_min(total_min=60, work_kcal_per_min=8, standard_kcal_per_min=5), 2)
     27.69
     """
     resting = value("rest.resting") if resting_kcal_per_min is None else resting_kcal_per_min
-    require_not_negative(total_min=total_min)
-    require_positive(
-        work_kcal_per_min=work_kcal_per_min,
-        resting_kcal_per_min=resting,
-        standard_above_rest_kcal_per_min=standard_kcal_per_min - resting,
-    )
     if work_kcal_per_min <= standard_kcal_per_min:
         return 0.0
     return total_min * (work_kcal_per_min - standard_kcal_per_min) / (work_kcal_per_min - resting)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from wood_xl.arguments import require_finite, require_fraction, require_not_negative
 from wood_xl.data.load import value
 from wood_xl.ids import ColdBand, HeatBand, Weather
 from wood_xl.reasons import Said, said
@@ -32,14 +31,11 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
     For shade and light wind; full sun adds to it. The regression fits within about 1.3 degrees. ``heat_index_c``
     limits it to the range where it means something.
 
-    Source: nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
-    ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``).
+    Source: nws_heat_index, all steps.
 
     >>> round(heat_index_f(temperature_f=90, humidity_frac=0.60), 2)
     99.68
     """
-    require_finite(temperature_f=temperature_f)
-    require_fraction(humidity_frac=humidity_frac)
     humidity_pct = 100 * humidity_frac
     rise = value("heat_index.simple.slope") * (temperature_f - value("heat_index.simple.pivot"))
     damp = value("heat_index.simple.humidity") * humidity_pct
@@ -59,14 +55,11 @@ def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
     Returns None below 27 degrees Celsius and above 112 degrees Fahrenheit. The upper end is the highest temperature
     that the method names, in its dry adjustment; beyond it the regression climbs out of all proportion.
 
-    Source: nws_heat_index, all steps (constant ``heat_index.dry.highest``). nws_heat_index, where its chart begins
-    (constant ``heat_index.lowest``).
+    Source: nws_heat_index, all steps.
 
     >>> round(heat_index_c(temperature_c=29, humidity_frac=0.5), 1)
     29.7
     """
-    require_finite(temperature_c=temperature_c)
-    require_fraction(humidity_frac=humidity_frac)
     temperature_f = F_AT_0_C + F_PER_C * temperature_c
     if temperature_c < value("heat_index.lowest") or temperature_f > value("heat_index.dry.highest"):
         return None
@@ -82,15 +75,11 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
     A hand-held meter at head height reads less than the wind at 10 m and makes the result too warm.
 
-    Source: iso_11079, wind chill temperature (constants ``wind_chill.intercept``, ``wind_chill.temperature``,
-    ``wind_chill.wind``, ``wind_chill.both``, ``wind_chill.exponent``, ``wind_chill.highest_temperature``,
-    ``wind_chill.lowest_wind``).
+    Source: iso_11079, wind chill temperature.
 
     >>> round(wind_chill_c(temperature_c=-10, wind_km_per_h=20), 2)
     -17.86
     """
-    require_finite(temperature_c=temperature_c)
-    require_not_negative(wind_km_per_h=wind_km_per_h)
     if temperature_c > value("wind_chill.highest_temperature") or wind_km_per_h <= value("wind_chill.lowest_wind"):
         return None
     wind = wind_km_per_h ** value("wind_chill.exponent")
@@ -112,7 +101,6 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
     >>> heat_band(heat_index_c=35.0)
     <HeatBand.EXTREME_CAUTION: 2>
     """
-    require_finite(heat_index_c=heat_index_c)
     for band in HEAT_BANDS:
         if heat_index_c > value(f"heat_index.{band.key}"):
             return band
@@ -129,7 +117,6 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     >>> cold_band(wind_chill_c=-29.1)
     <ColdBand.SKIN_10_TO_30_MIN: 2>
     """
-    require_finite(wind_chill_c=wind_chill_c)
     whole = math.ceil(wind_chill_c - 0.5)
     for band in COLD_BANDS:
         if whole <= value(f"wind_chill.{band.key}"):
@@ -143,7 +130,7 @@ def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_
     humidity_frac: relative humidity; without it only heat beyond the range of the heat index is reported.
     wind_km_per_h: wind at 10 m above the ground; None means still air.
 
-    Source: nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
+    Source: nws_heat_index, highest temperature; wind_chill_bands, table.
 
     >>> harsh_weather(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)["band"]
     <HeatBand.EXTREME_CAUTION: 2>

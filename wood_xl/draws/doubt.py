@@ -216,7 +216,7 @@ def far_rows(fits: Sequence[Fit]) -> list[Predicted]:
 
     fits: one amount in all tasks of the season.
 
-    Source: how_sure_defaults, outliers, ``outlier.sessions``, ``outlier.level``.
+    Source: how_sure_defaults, outliers.
     """
     judged, rows_n = [], 0
     for fit in fits:

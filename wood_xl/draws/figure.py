@@ -172,7 +172,7 @@ def not_given(reason: Said | None) -> Figure:
 def in_doubt(number: float, *, u_frac: float) -> Figure:
     """A figure of known relative uncertainty; its ends never reach 0.
 
-    Source: how_sure_defaults, ``interval.level``, shared factors.
+    Source: how_sure_defaults, shared factors.
 
     >>> figure = in_doubt(500.0, u_frac=0.2)
     >>> round(figure.low), round(figure.high)

@@ -55,7 +55,7 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
         W = 1 / (V + g^2)    share = W / sum W    mean = sum share y    variance = 1 / sum W + (sum share c)^2
         weight of g = prior exp(-sum W (y - mean)^2 / 2) sqrt(prod W / sum W)    one more household: variance + g^2
 
-    Source: how_sure_defaults, model of the sessions, several households (constant ``compare.margin``).
+    Source: how_sure_defaults, model of the sessions, several households.
 
     >>> three = [Household(0.10, 0.02, 0.1), Household(0.35, 0.03, 0.1), Household(0.20, 0.015, 0.1)]
     >>> print(f"{pooled(three).log_value:.6f}")
@@ -93,7 +93,7 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
 def agreement(households_n: int, differing: float) -> Agreement:
     """Whether households differ, by the probability that their spread is above the practical margin.
 
-    Source: how_sure_defaults, ``compare.margin``, ``model.likely``, ``model.same``.
+    Source: how_sure_defaults, several households.
 
     >>> print(*(agreement(3, known).key for known in (0.96, 0.9, 0.1)))
     differ open alike

@@ -38,7 +38,7 @@ def by_range(key: Key, base: float, low: float, high: float, design: Design = WO
 
         base * (high / base)^(z / 1.96) above the base, base * (base / low)^(z / 1.96) below it
 
-    Source: how_sure_defaults, shared factors (constant ``interval.level``).
+    Source: how_sure_defaults, shared factors.
 
     >>> members = by_range("price", 100.0, 80.0, 125.0)
     >>> print(members[0], round(float(np.quantile(members, 0.975))))

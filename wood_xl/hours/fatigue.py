@@ -7,7 +7,6 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from wood_xl.arguments import require_positive
 from wood_xl.data.load import value
 from wood_xl.draws.normal import student_quantile
 from wood_xl.wood.log_slope import usual_times
@@ -47,10 +46,6 @@ def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
     >>> round(days.value, 5), [round(end, 4) for end in days.interval()]
     (3.67749, [3.4826, 3.8833])
     """
-    for one in values:
-        require_positive(ratio=one)
-    if len(values) < 2:
-        raise ValueError(f"{len(values)} ratios have no scatter")
     logs = [math.log(one) for one in values]
     return LogEstimate(statistics.fmean(logs), statistics.variance(logs) / len(logs), len(logs) - 1)
 
@@ -77,7 +72,7 @@ def second_half_factor(sessions: Sequence[TimedSession]) -> LogEstimate:
 
     Returns the geometric mean over sessions, with one degree of freedom less than sessions.
 
-    Source: how_sure_defaults, learning and fatigue, ``fatigue.slope_sd``.
+    Source: how_sure_defaults, learning and fatigue.
 
     >>> alike = TimedSession((0.02, 0.02, 0.02, 0.02), (20.0, 20.0, 24.0, 26.0))
     >>> print(f"{second_half_factor([alike, alike]).value:.4f}")

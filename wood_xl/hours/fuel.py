@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.trade import fuels, tool_kinds
 from wood_xl.draws.ensemble import Number, total
 
@@ -38,13 +37,11 @@ def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
 
         gasoline = mix * R / (R + 1),   oil = mix / (R + 1)
 
-    Source: wood_xl_definitions, mix by volume (constant ``fuel.two_stroke_mix`` where no ratio is given).
+    Source: wood_xl_definitions, mix by volume.
 
     >>> [round(part, 6) for part in split_mix_l(mix_l=5.1, mix_ratio=50)]
     [5.0, 0.1]
     """
-    require_not_negative(mix_l=mix_l)
-    require_positive(mix_ratio=mix_ratio)
     return mix_l * mix_ratio / (mix_ratio + 1), mix_l / (mix_ratio + 1)
 
 
@@ -62,8 +59,6 @@ def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: floa
     >>> fuel_parts(kind="gasoline four-stroke", fuel_l=10.0, mix_ratio=50, ethanol_frac=0.1)
     FuelParts(litres={'gasoline': 9.0, 'ethanol': 1.0})
     """
-    require_not_negative(fuel_l=fuel_l)
-    require_fraction(ethanol_frac=ethanol_frac)
     row = tool_kinds()[kind]
     tank, litres = row.tank, {row.tank.id: fuel_l}
     if row.oil is not None:

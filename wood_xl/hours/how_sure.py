@@ -168,7 +168,7 @@ def doubt_shares(fit: Fit, first: int, second: int | None = None) -> dict[str, A
 def quality(*, sessions_n: int) -> Quality:
     """Quality of a figure by its number of sessions; those of one crew on one day count as one.
 
-    Source: how_sure_defaults, ``sessions.hint``, ``sessions.fair``, ``sessions.good``, ``sessions.solid``.
+    Source: how_sure_defaults, number of sessions.
 
     >>> [quality(sessions_n=n).name for n in (1, 2, 4, 5, 8)]
     ['SINGLE_TRY', 'HINT', 'FAIR', 'GOOD', 'SOLID']

@@ -7,7 +7,6 @@ import statistics
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from wood_xl.arguments import require_fraction
 from wood_xl.data.load import value
 
 ROUND_MIN = 5  # minutes to which people round
@@ -24,7 +23,7 @@ def beyond_fences(*, values: Sequence[float]) -> list[int]:
 
     Returns places from 0.
 
-    Source: nist_handbook_fences, ``outlier.fence``.
+    Source: nist_handbook_fences, outer fences.
 
     >>> beyond_fences(values=[48.0, 52.0, 55.0, 57.0, 60.0, 62.0, 95.0])
     [6]
@@ -52,16 +51,27 @@ def middle_of_others(*, ordered: Sequence[float], own: float) -> float:
 def rounded_by_chance(*, minutes: Sequence[float]) -> float:
     """Probability that at least so many whole minutes end in 0 or 5 by chance.
 
-        P(X >= k),  X binomial with n readings and share 0.2
+        P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n,   p = 0.2
 
-    Source: how_sure_defaults, ``heaping.share``.
+    By logs, since factorials of thousands of readings are too large for a float.
+
+    Source: how_sure_defaults, heaping of minutes.
 
     >>> round(rounded_by_chance(minutes=[45.0, 60.0, 90.0, 30.0, 75.0, 120.0, 47.0, 52.0, 61.0, 38.0]), 4)
     0.0064
     """
     whole = [one for one in minutes if one == int(one)]
-    rounded_n = sum(one % ROUND_MIN == 0 for one in whole)
-    return binomial_upper(least=rounded_n, tries_n=len(whole), share_frac=value("heaping.share"))
+    whole_n, rounded_n = len(whole), sum(one % ROUND_MIN == 0 for one in whole)
+    share = value("heaping.share")
+    logs = (
+        math.lgamma(whole_n + 1)
+        - math.lgamma(hits + 1)
+        - math.lgamma(whole_n - hits + 1)
+        + hits * math.log(share)
+        + (whole_n - hits) * math.log1p(-share)
+        for hits in range(rounded_n, whole_n + 1)
+    )
+    return min(math.fsum(math.exp(one) for one in logs), 1.0)
 
 
 def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[float]) -> float:
@@ -76,34 +86,3 @@ def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[floa
     """
     worked = math.fsum(t - d for t, d in zip(elapsed_min, delays_min, strict=True))
     return math.fsum(delays_min) / worked
-
-
-def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
-    """Probability of so many hits or more, if each try hits with the same chance.
-
-        P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n
-
-    It uses logs, since factorials of thousands of tries are too large for a float.
-
-    Source: how_sure_defaults, heaping of minutes.
-
-    >>> round(binomial_upper(least=6, tries_n=10, share_frac=0.2), 4)
-    0.0064
-    """
-    require_fraction(share_frac=share_frac)
-    if not 0 <= least <= tries_n:
-        raise ValueError(f"{least} hits in {tries_n} tries")
-    if least == 0 or share_frac == 1:
-        return 1.0
-    if share_frac == 0:
-        return 0.0
-    log_share, log_rest, log_all = math.log(share_frac), math.log1p(-share_frac), math.lgamma(tries_n + 1)
-    logs = (
-        log_all
-        - math.lgamma(hits + 1)
-        - math.lgamma(tries_n - hits + 1)
-        + hits * log_share
-        + (tries_n - hits) * log_rest
-        for hits in range(least, tries_n + 1)
-    )
-    return min(math.fsum(math.exp(one) for one in logs), 1.0)

@@ -170,7 +170,7 @@ def dominating_session(*, quantities: Sequence[float]) -> int | None:
 
     Returns its place from 0; None if none dominates.
 
-    Source: how_sure_defaults, ``sessions.dominated``.
+    Source: how_sure_defaults, effective number of sessions.
 
     >>> dominating_session(quantities=[1.0, 1.1, 9.0])
     2

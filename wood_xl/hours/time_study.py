@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from wood_xl.arguments import require_not_negative, require_positive
-
 
 def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
     """Time of all workers together.
@@ -18,10 +16,7 @@ def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
     >>> worker_min(elapsed_min=90.0, helpers_min=[60.0, 30.0])
     180.0
     """
-    parts_min = [elapsed_min, *helpers_min]
-    for part_min in parts_min:
-        require_not_negative(time_min=part_min)
-    return math.fsum(parts_min)
+    return math.fsum([elapsed_min, *helpers_min])
 
 
 def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
@@ -34,7 +29,6 @@ def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
     >>> delay_free_min(elapsed_min=90.0, delay_min=15.0)
     75.0
     """
-    require_not_negative(elapsed_min=elapsed_min, delay_min=delay_min)
     if delay_min > elapsed_min:
         raise ValueError(f"delay_min is {delay_min}, more than elapsed_min {elapsed_min}")
     return elapsed_min - delay_min
@@ -50,8 +44,6 @@ def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_m
     >>> delay_free_worker_min(all_workers_min=180.0, elapsed_min=90.0, delay_min=15.0)
     150.0
     """
-    require_not_negative(all_workers_min=all_workers_min)
-    require_positive(elapsed_min=elapsed_min)
     return all_workers_min * (delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min) / elapsed_min)
 
 
@@ -65,7 +57,6 @@ def machine_min(*, elapsed_min: float, delay_min: float, service_min: float) -> 
     >>> machine_min(elapsed_min=90.0, delay_min=15.0, service_min=10.0)
     65.0
     """
-    require_not_negative(service_min=service_min)
     free_min = delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min)
     if service_min > free_min:
         raise ValueError(f"service_min is {service_min}, more than the {free_min} without delay")

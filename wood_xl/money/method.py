@@ -16,7 +16,6 @@ from functools import cached_property
 
 import numpy as np
 
-from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, plain, total
 from wood_xl.money.owning import (
@@ -242,14 +241,6 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
     >>> round(money.ownership * 28.8, 6), money.own_time
     (64.912335, 30.0)
     """
-    require_positive(cords_per_year=inputs.cords_per_year)
-    require_not_negative(
-        worker_h_per_cord=inputs.worker_h_per_cord,
-        value_of_time_per_h=inputs.value_of_time_per_h,
-        fuel=inputs.fuel_l_per_cord * inputs.fuel_price_per_l,
-        bar_oil=inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l,
-        electricity=inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh,
-    )
     years = tuple(_tool_money(tool, inputs) for tool in inputs.tools)
     cords = inputs.cords_per_year
     return MethodMoney(
@@ -295,14 +286,6 @@ def present_value(inputs: MethodInputs, *, horizon_years: float) -> Number:
 
 
 def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
-    require_not_negative(
-        price=tool.price,
-        resale_frac=tool.resale_frac,
-        hours_per_cord=tool.hours_per_cord,
-        other_hours_per_cord=tool.other_hours_per_cord,
-        repair_frac=tool.repair_frac,
-    )
-    require_positive(part_frac=tool.part_frac)
     all_h_per_cord = tool.hours_per_cord + tool.other_hours_per_cord
     hours_per_year = inputs.cords_per_year * all_h_per_cord
     share = tool.hours_per_cord / all_h_per_cord if np.all(all_h_per_cord > 0) else 1.0
@@ -319,7 +302,6 @@ def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
 def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
     if tool.rent is None:
         return 0.0
-    require_not_negative(rent=tool.rent.price)
     units = cords_per_year * (tool.rent.units_per_cord + tool.rent.other_units_per_cord)
     return plain(np.where(units > 0, np.maximum(1.0, np.ceil(units - value("cost.rent_over"))), 0.0))
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from wood_xl.arguments import require_not_negative, require_positive, require_rate
 from wood_xl.draws.ensemble import Number, plain
 
 TOLERANCE = 1e-9  # of rounding: a tool whose life ends with the horizon is not replaced there
@@ -25,8 +24,6 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
     >>> round(capital_recovery_factor(rate_frac=0.08, years=10), 6)
     0.149029
     """
-    require_rate(rate_frac=rate_frac)
-    require_positive(years=years)
     growth = years * np.log1p(rate_frac)
     if np.all(growth > 0):  # the usual case
         return plain(rate_frac / -np.expm1(-growth))
@@ -64,7 +61,6 @@ def annual_capital_cost(*, price: Number, resale: Number, rate_frac: Number, yea
     >>> round(annual_capital_cost(price=15000, resale=5000, rate_frac=0.10, years=5), 4)
     3137.9748
     """
-    require_not_negative(price=price, resale=resale)
     return (price - resale) * capital_recovery_factor(rate_frac=rate_frac, years=years) + resale * rate_frac
 
 
@@ -78,24 +74,19 @@ def straight_line_per_year(*, price: Number, resale: Number, years: Number) -> N
     >>> straight_line_per_year(price=12000, resale=2000, years=5)
     2000.0
     """
-    require_not_negative(price=price, resale=resale)
-    require_positive(years=years)
     return (price - resale) / years
 
 
 def average_yearly_investment(*, price: Number, resale: Number, years: Number) -> Number:
     """Mean of the book values at the start of each year, on which the machine rate charges interest.
 
-        average = (price - resale) * (n + 1) / (2 n) + resale
+        average = (price - resale) * (n + 1) / (2 n) + resale,   n of at least 1
 
     Source: miyata_1980, average value of yearly investment.
 
     >>> average_yearly_investment(price=85000, resale=17000, years=5)
     57800.0
     """
-    require_not_negative(price=price, resale=resale)
-    if not np.all((years >= 1.0) & np.isfinite(years)):
-        raise ValueError(f"years is {years}, below 1: the average investment would be more than the price")
     return (price - resale) * (years + 1) / (2 * years) + resale
 
 
@@ -111,15 +102,12 @@ def machine_rate_per_year(*, price: Number, resale: Number, rate_frac: Number, y
     >>> machine_rate_per_year(price=200_000, resale=40_000, rate_frac=0.18, years=5)
     56480.0
     """
-    require_rate(rate_frac=rate_frac)
     depreciation = straight_line_per_year(price=price, resale=resale, years=years)
     investment = average_yearly_investment(price=price, resale=resale, years=plain(np.maximum(1.0, years)))
     return depreciation + rate_frac * investment
 
 
-def life_years(
-    *, life_h: Number | None, hours_per_year: Number | None, age_limit_years: Number | None
-) -> Number | None:
+def life_years(*, life_h: Number | None, hours_per_year: Number, age_limit_years: Number | None) -> Number | None:
     """Life of a tool at a given use: the shorter of its life in hours and its life by age.
 
         life = min(life in hours / hours a year, age limit)
@@ -128,21 +116,15 @@ def life_years(
 
     It depends on the yearly volume and the speed of the method, so compute it anew for each.
 
-    Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1 (constants ``cost.life_h.two_stroke``,
-    ``cost.life_h.four_stroke``, ``cost.life_years.powered``, the caller's defaults).
+    Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1.
 
     >>> life_years(life_h=300, hours_per_year=36, age_limit_years=10)
     8.333333333333334
     """
     limits: list[Number] = []
-    if life_h is not None:
-        require_positive(life_h=life_h)
-    if hours_per_year is not None:
-        require_not_negative(hours_per_year=hours_per_year)
-    if life_h is not None and hours_per_year is not None and np.all(hours_per_year):
+    if life_h is not None and np.all(hours_per_year):
         limits.append(life_h / hours_per_year)
     if age_limit_years is not None:
-        require_positive(age_limit_years=age_limit_years)
         limits.append(age_limit_years)
     return plain(np.minimum(limits[0], limits[-1])) if limits else None
 
@@ -164,9 +146,6 @@ def present_value_of_owning(
     >>> 10 * round(present_value_of_owning(price=300, resale=0, rate_frac=0.0, years=4, horizon_years=10), 9)
     7500.0
     """
-    require_not_negative(price=price, resale=resale)
-    require_rate(rate_frac=rate_frac)
-    require_positive(years=years, horizon_years=horizon_years)
     bought_n = np.maximum(1, np.ceil(horizon_years / years - TOLERANCE))
     growth = np.log1p(rate_frac)
     discounts = _sum_of_powers(growth * years, bought_n)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
-from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number
@@ -23,15 +22,13 @@ def upkeep_per_cord(
 
         price / every * use per cord,   where use is hours, cords, stacked m3 or years
 
-    Source: cost_reference, wear parts: price over life; nist_hb130, section 2.4.1 (constant ``cord.volume_m3``).
+    Source: cost_reference, wear parts: price over life.
 
     A chain of 25 that lasts 25 hours, at 1.25 hours a cord:
 
     >>> upkeep_per_cord(price=25, every=25, per="hours", hours_per_cord=1.25, cords_per_year=5)
     1.25
     """
-    require_not_negative(price=price, hours_per_cord=hours_per_cord)
-    require_positive(every=every, cords_per_year=cords_per_year)
     use_per_cord: dict[Per, Number] = {
         "hours": hours_per_cord,
         "cords": 1.0,
@@ -48,13 +45,11 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
 
     Gasoline plus oil/R would be the cost per litre of gasoline, not per litre of mix.
 
-    Source: cost_reference, price of premix (constant ``fuel.two_stroke_mix`` where no ratio is given).
+    Source: cost_reference, price of premix.
 
     >>> round(premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50), 9)
     1.31372549
     """
-    require_not_negative(gasoline_price_per_l=gasoline_price_per_l, oil_price_per_l=oil_price_per_l)
-    require_positive(mix_ratio=mix_ratio)
     return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)
 
 
@@ -78,5 +73,4 @@ def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix
     if len(priced) > 1:
         fuel_price, oil_price = priced
         return premix_price_per_l(gasoline_price_per_l=fuel_price, oil_price_per_l=oil_price, mix_ratio=mix_ratio)
-    require_not_negative(price_per_l=priced[0])
     return priced[0]
