@@ -727,7 +727,7 @@ FAULTS = (
           "chosen = factor_sets()[factor_set].set_of(fuel)", "chosen = factor_sets()[factor_set]",
           _of("trade", "a_fuel_that_a_set_has_not_burns_by_the_set_that_stands_in")),
     Fault("a set is asked for a fuel that it has not", "air", "data/trade.py",
-          "return factor_sets()[self.other_fuels].set_of(fuel)", "return self",
+          'return factor_sets()[_needed(SETS, self.id, "other_fuels", self.other_fuels)].set_of(fuel)', "return self",
           _of("trade", "a_fuel_that_a_set_has_not_burns_by_the_set_that_stands_in")),
     Fault("what is to be timed has no caution above it", "cautions", "results/first_cautions.py",
           'if row["task"] in open_tasks or not row["sessions_n"]}', 'if row["task"] in open_tasks}',

@@ -8,10 +8,8 @@ from few import together
 from wood_xl.air import energy, gases
 from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
-from wood_xl.data import load as module
 from wood_xl.data.load import constant, engine_for, small_engines_of, value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.errors import DefinitionFault
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 
 GALLON = 3.785411784
@@ -143,19 +141,7 @@ def test_kinds_without_an_engine_in_the_table() -> None:
     assert tool_kinds()["diesel"].small_engine is None
     assert engine_for(None, 40.0) is None
     assert small_engines_of(None) == []
-    with pytest.raises(DefinitionFault, match="no row of 'steam'"):
-        engine_for("steam", 40.0)
     assert max(row.fuel_lb_per_hp_h for row in small_engines_of("gasoline two-stroke")) == 1.365
-
-
-def test_inconsistent_engines_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    rows = module.table_rows("small_engines.csv")
-    for changed, words in (([rows[0], rows[0]], "more than once"), ([{**rows[0], "used": "maybe"}], "use 'maybe'")):
-        module.small_engines.cache_clear()
-        monkeypatch.setattr(module, "table_rows", lambda _, changed=changed: changed)
-        with pytest.raises(DefinitionFault, match=words):
-            module.small_engines()
-    module.small_engines.cache_clear()
 
 
 def test_particles_have_no_bound_without_oil() -> None:

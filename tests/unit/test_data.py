@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 
@@ -22,12 +21,7 @@ from wood_xl.schema.model import results_definition, season_definition
 
 ROOT = Path(__file__).parents[2]
 OWN_SOURCES = ("cost_reference", "how_sure_defaults", "wood_and_heat_defaults", "wood_xl_definitions")
-CACHED: tuple[Callable[[], Any], ...] = (
-    load.sources,
-    load.constants,
-    load.species,
-    load.activities,
-)
+GROSS = "constants_gross_errors.json"
 
 
 def test_exact_units_agree_with_each_other() -> None:
@@ -163,75 +157,50 @@ def test_figures_cannot_be_changed() -> None:
         load.constants()["cord.volume"] = load.constant("unit.foot")  # type: ignore[index]
 
 
-@pytest.fixture
-def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, Callable[[str], str]], None]]:
-    """Give one data file another text, with nothing kept from before or afterwards."""
-    text_of = load._text
-
-    def alter(name: str, change: Callable[[str], str]) -> None:
-        changed = change(text_of(name))
-        assert changed != text_of(name)
-        monkeypatch.setattr(load, "_text", lambda asked: changed if asked == name else text_of(asked))
-
-    def forget() -> None:
-        for cached in CACHED:
-            cached.cache_clear()  # type: ignore[attr-defined]
-
-    forget()
-    yield alter
-    forget()
+def without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    assert len(dict(pairs)) == len(pairs), pairs
+    return dict(pairs)
 
 
-WOOD, GROSS = "constants_measures_and_wood.json", "constants_gross_errors.json"
+def test_no_file_has_an_id_twice() -> None:
+    """JSON keeps the last of equal keys in silence, and a table would lose a row."""
+    for name in ("cautions.json", *load.published_files()):
+        if name.endswith(".json"):
+            json.loads(load._text(name), object_pairs_hook=without_repeats)
+        else:
+            first = [next(iter(row.values())) for row in load.table_rows(name)]
+            assert len(set(first)) == len(first), name
+    entries = [load.json_entries(name) for name in load.constant_files()]
+    pairs = sum(entry.keys() >= {*load.ENDS} for file in entries for entry in file.values())
+    assert len(load.constants()) == sum(map(len, entries)) + pairs
 
 
-def with_constant(**changes: Any) -> Callable[[str], str]:
-    def change(text: str) -> str:
-        document = json.loads(text)
-        document["cord.volume"].update(changes)
-        return json.dumps(document)
-
-    return change
+def test_tables_have_the_columns_that_are_described() -> None:
+    for name, table in load.json_entries("tables.json").items():
+        for row in load.table_rows(name):
+            assert list(row) == list(table["columns"]), name
+            assert None not in row.values(), row
 
 
-@pytest.mark.parametrize(
-    ("name", "change", "read", "words"),
-    [
-        (WOOD, with_constant(source="nobody"), load.constants, "source 'nobody'"),
-        (WOOD, with_constant(sorce="nobody"), load.constants, r"constant cord\.volume: missing.*\['sorce'\]"),
-        (WOOD, with_constant(known="sure"), load.constants, "status 'sure'"),
-        (WOOD, with_constant(low=200), load.constants, "do not hold together: 200, 128"),
-        (WOOD, with_constant(value=None), load.constants, "do not hold together"),
-        (WOOD, with_constant(value=math.inf), load.constants, "do not hold together"),
-        (GROSS, lambda text: text.replace("0.55", "5.5", 1), load.constants, r"gross\.diameter: lowest is not below"),
-        (GROSS, lambda text: text.replace("2.5,", "NaN,", 1), load.constants, "lowest is not below"),
-        (
-            WOOD,
-            lambda text: text.replace('"unit.foot"', '"unit.kcal"', 1),
-            load.constants,
-            r"more than once: \['unit\.kcal'\]",
-        ),
-        ("species.csv", lambda text: text.replace("fia_ref_species", "nobody", 1), load.species, "source 'nobody'"),
-        ("species.csv", lambda text: text.replace("hardwood", "driftwood", 1), load.species, "group 'driftwood'"),
-        ("species.csv", lambda text: text.replace(",usual,", ",never,", 1), load.species, "drying 'never'"),
-        ("species.csv", lambda text: text.replace("bark_pct", "bark", 1), load.species, "columns are"),
-        ("species.csv", lambda text: text + text.splitlines()[-1] + "\n", load.species, "more than once"),
-        ("species.csv", lambda text: text + "one,two\n", load.species, "too many or too few"),
-        (
-            "activities.csv",
-            lambda text: text.replace(",verified (secondary),", ",perhaps,", 1),
-            load.activities,
-            "status 'perhaps'",
-        ),
-    ],
-)
-def test_data_that_contradict_themselves_are_refused(
-    altered: Callable[[str, Callable[[str], str]], None],
-    name: str,
-    change: Callable[[str], str],
-    read: Callable[[], Any],
-    words: str,
-) -> None:
-    altered(name, change)
-    with pytest.raises(DefinitionFault, match=words):
-        read()
+def test_constants_have_all_their_fields_and_ranges_hold_together() -> None:
+    fields = {*load.Constant._fields[1:]} - {"doubt"}
+    for name in load.constant_files():
+        for key, entry in load.json_entries(name).items():
+            is_pair = entry.keys() >= {*load.ENDS}
+            expected = fields - {"value", "low", "high"} | {*load.ENDS} if is_pair else fields
+            assert entry.keys() - {"doubt"} == expected, key
+            ends = [entry[end] for end in (load.ENDS if is_pair else ("low", "value", "high"))]
+            numbers = [number for number in ends if number is not None]
+            assert numbers == sorted(numbers), key
+            assert all(map(math.isfinite, numbers)), key
+            assert not is_pair or numbers[0] < numbers[1], key
+
+
+def test_every_figure_names_its_source_and_a_status_that_exists() -> None:
+    sourced = (*load.constants().values(), *load.species(), *load.activities().values())
+    assert {one.source for one in sourced} <= load.sources().keys()
+    engines = load.small_engines().values()
+    assert {one.known for one in (*sourced, *engines)} <= {*get_args(load.Known)}
+    assert {one.used for one in engines} == {"by power", "default", "no"}
+    for column, permitted in (("group", load.Group), ("drying", load.Drying)):
+        assert {getattr(tree, column) for tree in load.species()} == {*get_args(permitted)}

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from wood_xl.data.load import Known, json_entries, known_status, require_source
+from wood_xl.data.load import Known, json_entries
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
-from wood_xl.errors import DefinitionFault
 from wood_xl.page_texts import OfCautions
 from wood_xl.schema.words import phrase
 
-NO_SOURCE: Known = "common practice, no source"
 PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
 ANY = "any"
 
@@ -71,23 +69,25 @@ class Gear(NamedTuple):
 @cache
 def cautions() -> tuple[Caution, ...]:
     """Every caution, in the order in which they are printed."""
-    entries = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
-    for kind in tool_kinds():
-        for task in tasks():
-            rows = [caution for caution in entries if caution.is_for((kind,), task)]
-            if not any(caution.wear for caution in rows) or not any(caution.gravity for caution in rows):
-                raise DefinitionFault(f"cautions.json has no gear or no caution for {kind!r} at {task!r}")
-    return entries
+    powered = tuple(kind.id for kind in tool_kinds().values() if kind.is_powered)
+    engines = tuple(kind.id for kind in tool_kinds().values() if kind.burns)
+    groups = {"powered": powered, "engine": engines}
+    entries = []
+    for key, entry in json_entries("cautions.json").items():
+        entry |= {
+            "id": key,
+            "said": entry.pop("text"),
+            "wear": MappingProxyType(entry["wear"]),
+            "kinds": _of_groups(entry["kinds"], {ANY: tuple(tool_kinds()), **groups}),
+            "tasks": _of_groups(entry["tasks"], {ANY: tuple(tasks())}),
+        }
+        entries.append(Caution(**entry))
+    return tuple(entries)
 
 
 def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
     """Cautions for a task done with tools of these kinds, in the order of the table."""
-    named = tuple(kinds)
-    strangers = [kind for kind in named if kind is not None and kind not in tool_kinds()]
-    if strangers or task not in tasks():
-        raise DefinitionFault(f"no cautions for {strangers or task!r}")
-    if not named:
-        named = (None,) if tasks()[task].needs_tool else (BY_HAND,)
+    named = tuple(kinds) or ((None,) if tasks()[task].needs_tool else (BY_HAND,))
     kind_ids = [kind for kind in named if kind is not None]
     meant = kind_ids if len(kind_ids) == len(named) else list(tool_kinds())
     return tuple(caution for caution in cautions() if caution.is_for(meant, task))
@@ -109,34 +109,6 @@ def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
     return tuple(Gear(part, row.wear[part], row) for part, row in worn if row is not None)
 
 
-def _caution(key: str, entry: dict[str, Any]) -> Caution:
-    powered = [kind.id for kind in tool_kinds().values() if kind.is_powered]
-    engines = [kind.id for kind in tool_kinds().values() if kind.burns]
-    parts = {
-        "wear": MappingProxyType(entry["wear"]),
-        "said": entry["text"],
-        "kinds": _of_groups(key, entry["kinds"], tool_kinds(), {"powered": powered, "engine": engines}),
-        "tasks": _of_groups(key, entry["tasks"], tasks(), {}),
-        "known": known_status(f"caution {key}", entry["known"]),
-    }
-    caution = Caution(id=key, **{**{name: value for name, value in entry.items() if name != "text"}, **parts})
-    if [part for part in PARTS if part in caution.wear] != list(caution.wear):
-        raise DefinitionFault(f"caution {key}: gear is not from head to feet: {list(caution.wear)}")
-    if (caution.gravity is None) != (caution.short == ""):
-        raise DefinitionFault(f"caution {key}: with a place on the first page it has a short form, else none")
-    if (caution.known == NO_SOURCE) != (caution.source == ""):
-        raise DefinitionFault(f"caution {key}: a source and {NO_SOURCE!r} exclude each other")
-    if caution.source:
-        require_source(f"caution {key}", caution.source)
-    return caution
-
-
-def _of_groups(
-    key: str, named: Sequence[str], every: Iterable[str], groups: Mapping[str, Sequence[str]]
-) -> tuple[str, ...]:
+def _of_groups(named: Iterable[str], groups: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
     """Ids of kinds or tasks that are named one by one, as a group, or as all of them."""
-    known = {ANY: tuple(every), **groups, **{item: (item,) for item in every}}
-    for group in named:
-        if group not in known:
-            raise DefinitionFault(f"caution {key}: {group!r} is no kind of tool or task")
-    return tuple(item for group in named for item in known[group])
+    return tuple(item for name in named for item in groups.get(name, (name,)))

@@ -1,7 +1,7 @@
 """Read-only access to the published figures, and to trees by the names that people write.
 
 Constants, in a file for each topic, and tables name their sources by id; ``sources.json`` lists every publication
-once. Each file is read at first use, checked and kept. A file that contradicts itself raises a DefinitionFault.
+once. Each file is read at first use and kept. ``tests/unit/test_data.py`` holds that none contradicts itself.
 """
 
 from __future__ import annotations
@@ -9,17 +9,15 @@ from __future__ import annotations
 import csv
 import difflib
 import json
-import math
 import re
 import unicodedata
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Literal, NamedTuple, cast, get_args
+from typing import Any, Literal, NamedTuple
 
 from wood_xl.errors import DefinitionFault
 
@@ -138,10 +136,8 @@ def sources() -> Mapping[str, Source]:
 @cache
 def constants() -> Mapping[str, Constant]:
     """Every constant by id."""
-    entries = [pair for name in constant_files() for pair in json_entries(name).items()]
-    found = [constant for key, entry in entries for constant in _constants_of(key, entry)]
-    _require_once("constants", [constant.id for constant in found])
-    return MappingProxyType({constant.id: constant for constant in found})
+    entries = (pair for name in constant_files() for pair in json_entries(name).items())
+    return MappingProxyType({one.id: one for key, entry in entries for one in _constants_of(key, entry)})
 
 
 def constant_files() -> list[str]:
@@ -205,9 +201,7 @@ def is_outside(number: float, limits_id: str) -> bool:
 @cache
 def species() -> tuple[Species, ...]:
     """Every species, in alphabetical order of the trade names."""
-    rows = tuple(_species(row) for row in table_rows("species.csv"))
-    _require_once("species.csv", [row.name for row in rows])
-    return rows
+    return tuple(_species(row) for row in table_rows("species.csv"))
 
 
 def species_names() -> list[str]:
@@ -218,9 +212,7 @@ def species_names() -> list[str]:
 @cache
 def activities() -> Mapping[str, Activity]:
     """Every activity by code. Codes are text: ``08020`` keeps its zero."""
-    rows = [_activity(row) for row in table_rows("activities.csv")]
-    _require_once("activities.csv", [row.code for row in rows])
-    return MappingProxyType({row.code: row for row in rows})
+    return MappingProxyType({row["code"]: _activity(row) for row in table_rows("activities.csv")})
 
 
 def as_read(activity: Activity) -> Activity:
@@ -230,28 +222,14 @@ def as_read(activity: Activity) -> Activity:
 
 
 def json_entries(name: str) -> dict[str, dict[str, Any]]:
-    """Entries of a data file by id; a repeated id is a fault."""
-    document: dict[str, dict[str, Any]] = json.loads(_text(name), object_pairs_hook=_without_repeats)
+    """Entries of a data file by id."""
+    document: dict[str, dict[str, Any]] = json.loads(_text(name))
     return document
 
 
-def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """An object without equal keys, of which JSON would keep the last in silence."""
-    _require_once("data file", [key for key, _ in pairs])
-    return dict(pairs)
-
-
 def table_rows(name: str) -> list[dict[str, str]]:
-    """Rows of a table whose columns are those that ``tables.json`` describes."""
-    described = list(json_entries("tables.json")[name]["columns"])
-    reader = csv.DictReader(_text(name).splitlines(), strict=True)
-    if reader.fieldnames is None or list(reader.fieldnames) != described:
-        raise DefinitionFault(f"{name}: columns are {reader.fieldnames}, tables.json describes {described}")
-    rows = list(reader)
-    for row in rows:
-        if None in row or None in row.values():
-            raise DefinitionFault(f"{name}: a row has too many or too few fields: {row}")
-    return rows
+    """Rows of a table; ``tables.json`` describes its columns."""
+    return list(csv.DictReader(_text(name).splitlines()))
 
 
 def _text(name: str) -> str:
@@ -262,8 +240,6 @@ def _constants_of(key: str, entry: dict[str, Any]) -> list[Constant]:
     """The constant of an entry; of a pair of limits one for each end, which has no range of its own."""
     if not entry.keys() >= {*ENDS}:
         return [_constant(key, entry)]
-    if not entry["lowest"] < entry["highest"]:
-        raise DefinitionFault(f"constant {key}: lowest is not below highest")
     shared = {name: part for name, part in entry.items() if name not in ENDS} | {"low": None, "high": None}
     return [
         _constant(f"{key}_{end}", {**shared, "title": f"{entry['title']}, {end}", "value": entry[end]})
@@ -272,56 +248,22 @@ def _constants_of(key: str, entry: dict[str, Any]) -> list[Constant]:
 
 
 def _constant(key: str, entry: dict[str, Any]) -> Constant:
-    if odd := {*Constant._fields[1:]} ^ {"doubt", *entry}:
-        raise DefinitionFault(f"constant {key}: missing, or no field of a constant: {sorted(odd)}")
-    low, number, high = entry["low"], entry["value"], entry["high"]
-    given = [item for item in (low, number, high) if item is not None]
-    if number is None or not all(math.isfinite(item) for item in given) or given != sorted(given):
-        raise DefinitionFault(f"constant {key}: low, value and high do not hold together: {low}, {number}, {high}")
-    require_source(f"constant {key}", entry["source"])
-    known = known_status(f"constant {key}", entry["known"])
-    return Constant(id=key, **{**entry, "value": float(number), "known": known})
+    return Constant(id=key, **{**entry, "value": float(entry["value"])})
 
 
 def _species(row: dict[str, str]) -> Species:
-    what = f"species {row['name']}"
-    require_source(what, row["source"])
-    for column, permitted in (("group", get_args(Group)), ("drying", get_args(Drying))):
-        if row[column] not in permitted:
-            raise DefinitionFault(f"{what}: {column} {row[column]!r} is not known")
     measured = ("green_moisture_dry_pct", "bark_pct", "bark_specific_gravity")
     numbers = {column: _number_or_none(row[column]) for column in ("basic_specific_gravity", *measured)}
-    return Species(**row | numbers | {"known": known_status(what, row["known"])})  # type: ignore[arg-type]
+    return Species(**row | numbers)  # type: ignore[arg-type]
 
 
 def _activity(row: dict[str, str]) -> Activity:
-    what = f"activity {row['code']}"
-    known_2024 = known_status(what, row["known_2024"]) if row["known_2024"] else None
-    mets = float(row["met_2011"]), _number_or_none(row["met_2024"])
-    return Activity(row["code"], row["label"], *mets, known_status(what, row["known_2011"]), known_2024)
+    mets: dict[str, Any] = {"met_2011": float(row["met_2011"]), "met_2024": _number_or_none(row["met_2024"])}
+    return Activity(**{**row, "known_2024": row["known_2024"] or None, **mets})
 
 
 def _number_or_none(text: str) -> float | None:
     return float(text) if text else None
-
-
-def known_status(what: str, text: str) -> Known:
-    """The status of a figure, if it is one of those that exist."""
-    if text not in get_args(Known):
-        raise DefinitionFault(f"{what}: status {text!r} is not one of {get_args(Known)}")
-    return cast("Known", text)
-
-
-def require_source(what: str, source_id: str) -> None:
-    """Raise DefinitionFault if a source is not listed."""
-    if source_id not in sources():
-        raise DefinitionFault(f"{what}: source {source_id!r} is not in sources.json")
-
-
-def _require_once(what: str, keys: list[str]) -> None:
-    if len(set(keys)) < len(keys):
-        twice = sorted(key for key, times in Counter(keys).items() if times > 1)
-        raise DefinitionFault(f"{what}: more than once: {twice}")
 
 
 NEAR = 0.6  # likeness from which another name is offered
@@ -378,7 +320,6 @@ def _by_words() -> dict[tuple[str, ...], Species]:
 
 ENDING = "_per_hp_h"
 PER_HP_H = ("fuel_lb_per_hp_h", "thc_g_per_hp_h", "co_g_per_hp_h", "nox_g_per_hp_h", "pm_g_per_hp_h")
-USES = ("by power", "default", "no")
 
 
 @dataclass(frozen=True, slots=True)
@@ -411,9 +352,7 @@ class SmallEngine:
 @cache
 def small_engines() -> Mapping[str, SmallEngine]:
     """Every engine by its code."""
-    rows = [_engine(row) for row in table_rows("small_engines.csv")]
-    _require_once("small_engines.csv", [row.code for row in rows])
-    return MappingProxyType({row.code: row for row in rows})
+    return MappingProxyType({row["code"]: _engine(row) for row in table_rows("small_engines.csv")})
 
 
 def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:
@@ -431,15 +370,9 @@ def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None
 
 def small_engines_of(engine: str | None) -> list[SmallEngine]:
     """Every row of an engine, old ones too; none for an engine that the source does not have, such as diesel."""
-    rows = [row for row in small_engines().values() if row.engine == engine]
-    if engine is not None and not rows:
-        raise DefinitionFault(f"small_engines.csv has no row of {engine!r}, which tool_kinds.csv names")
-    return rows
+    return [row for row in small_engines().values() if row.engine == engine]
 
 
 def _engine(row: dict[str, str]) -> SmallEngine:
-    if row["used"] not in USES:
-        raise DefinitionFault(f"small_engines.csv: use {row['used']!r} is not one of {USES}")
     numbers = {key: float(text) for key, text in row.items() if key.endswith(("_hp", "_hp_h"))}
-    texts = {key: row[key] for key in ("code", "engine", "made", "used")}
-    return SmallEngine(**texts, **numbers, known=known_status(f"engine {row['code']}", row["known"]))  # type: ignore[arg-type]
+    return SmallEngine(**{**row, **numbers})  # type: ignore[arg-type]

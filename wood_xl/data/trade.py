@@ -1,7 +1,7 @@
 """Tables of the trade: kinds of tools, fuels, factor sets, warming potentials, tasks and unsure inputs.
 
 A row has everything that the program asks about its kind. No cell is empty: ``none`` says that something does not
-apply or that no source has it. A missing cell is a fault that names table, row and column.
+apply or that no source has it. ``tests/unit/test_trade.py`` holds that the tables agree.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal, TypeVar
 
-from wood_xl.data.load import Activity, activities, as_read, constants, require_source, table_rows
+from wood_xl.data.load import Activity, activities, as_read, table_rows
 from wood_xl.errors import DefinitionFault
 
 Drive = Literal["hand", "engine", "motor"]
@@ -22,15 +22,12 @@ Per = Literal["gal", "L", "TJ"]
 Gas = Literal["ch4", "n2o"]
 Origin = Literal["fossil", "wood"]
 ConstantId = str
-KINDS, FUELS, SETS, POTENTIALS, TASKS, UNSURE = (
-    f"{name}.csv" for name in ("tool_kinds", "fuels", "factor_sets", "warming_potentials", "tasks", "unsure")
-)
+KINDS, FUELS, SETS = "tool_kinds.csv", "fuels.csv", "factor_sets.csv"
 BY_HAND: Drive = "hand"
 NONE = "none"
 PREFIX = re.compile(r"^(?:is|has)_")  # fields that say yes or no have it, their columns do not
 
 RowT = TypeVar("RowT")
-ChoiceT = TypeVar("ChoiceT", bound=str)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,22 +140,19 @@ class FactorSet:
         """The set with the factor of a fuel: this one, or the one that stands in."""
         if fuel in self.fuels:
             return self
-        if self.other_fuels is None:
-            raise _fault(SETS, self.id, "fuels", f"has no factor of {fuel}, and no other set stands in")
-        return factor_sets()[self.other_fuels].set_of(fuel)
+        return factor_sets()[_needed(SETS, self.id, "other_fuels", self.other_fuels)].set_of(fuel)
 
     def of_fuel(self, fuel: str) -> str:
         """Constant for burning a fuel of this set."""
-        return _known_constant(SETS, self.id, "fuel_factor", self.fuel_factor.format(fuel=fuel))
+        return self.fuel_factor.format(fuel=fuel)
 
     def of_gas(self, gas: Gas, engine: str) -> str:
         """Constant for a gas that a class of engine emits."""
-        return _known_constant(SETS, self.id, "gases", self.gases.format(gas=gas, engine=engine))
+        return self.gases.format(gas=gas, engine=engine)
 
     def held_gas(self, gas: Gas, fuel: str) -> str:
         """Constant for the part of a gas that the factor of a fuel includes."""
-        pattern = _needed(SETS, self.id, "held", self.held)
-        return _known_constant(SETS, self.id, "held", pattern.format(gas=gas, fuel=fuel))
+        return _needed(SETS, self.id, "held", self.held).format(gas=gas, fuel=fuel)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,55 +211,42 @@ class UnsureInput:
     is_choice: bool
 
 
-class Table(dict[str, RowT]):
-    """Rows by id; a missing row is a fault."""
-
-    def __init__(self, name: str, read: Callable[[_Cells], RowT]) -> None:
-        super().__init__()
-        self.name = name
-        for cells in table_rows(name):
-            if cells["id"] in self:
-                raise _fault(name, cells["id"], "id", "stands more than once")
-            self[cells["id"]] = read(_Cells(name, cells))
-
-    def __missing__(self, key: str) -> RowT:
-        raise DefinitionFault(f"{self.name} has no row {key!r}")
-
-
 @cache
 def tool_kinds() -> Mapping[str, ToolKind]:
     """Every kind of tool, in the order of the drop-down list."""
-    return MappingProxyType(Table(KINDS, _tool_kind))
+    return _table(KINDS, ToolKind, lambda cells: {"has_chain": cells["chain_saw"] == "yes"})
 
 
 @cache
 def fuels() -> Mapping[str, Fuel]:
     """Every fuel and oil."""
-    return MappingProxyType(Table(FUELS, _fuel))
+    return _table(
+        FUELS, Fuel, lambda cells: {"is_fossil": cells["carbon"] == "fossil", "is_oil": cells["counts_as"] == "oil"}
+    )
 
 
 @cache
 def factor_sets() -> Mapping[str, FactorSet]:
     """Every factor set, in the order of the drop-down list."""
-    return MappingProxyType(Table(SETS, _factor_set))
+    return _table(SETS, FactorSet)
 
 
 @cache
 def warming_potentials() -> Mapping[str, Potentials]:
     """Warming potentials of every report."""
-    return MappingProxyType(Table(POTENTIALS, lambda cells: cells.read(Potentials)))
+    return _table("warming_potentials.csv", Potentials)
 
 
 @cache
 def tasks() -> Mapping[str, Task]:
     """Every task, in the order of the drop-down list."""
-    return MappingProxyType(Table(TASKS, _task))
+    return _table("tasks.csv", Task, _of_task)
 
 
 @cache
 def unsure() -> Mapping[str, UnsureInput]:
     """Every written input with its range."""
-    return MappingProxyType(Table(UNSURE, lambda cells: cells.read(UnsureInput)))
+    return _table("unsure.csv", UnsureInput)
 
 
 def needed_tasks() -> list[str]:
@@ -281,145 +262,41 @@ CHOICES: dict[str, Callable[[], Mapping[str, object]]] = {
 }
 
 
-class _Cells:
-    """Cells of one row; a cell that cannot be read is a fault that names table, row and column."""
+def _table(
+    name: str, kind: type[RowT], more: Callable[[dict[str, str]], dict[str, Any]] = lambda _: {}
+) -> Mapping[str, RowT]:
+    """Rows by id: each field of ``kind`` from the column of its name, or what ``more`` makes of the cells."""
 
-    def __init__(self, table: str, cells: Mapping[str, str]) -> None:
-        self.table, self._cells, self.id = table, cells, cells["id"]
+    def read(cells: dict[str, str]) -> RowT:
+        own = more(cells)
+        others = (field for field in fields(kind) if field.name not in own)  # type: ignore[arg-type]
+        return kind(**own, **{field.name: _cell(cells[PREFIX.sub("", field.name)], field.type) for field in others})
 
-    def fault(self, column: str, what: str) -> DefinitionFault:
-        return _fault(self.table, self.id, column, what)
-
-    def text(self, column: str) -> str:
-        cell = self._cells[column]
-        if not cell:
-            raise self.fault(column, f"is empty; what there is none of says {NONE}")
-        return cell
-
-    def given(self, column: str) -> str | None:
-        return None if self.text(column) == NONE else self.text(column)
-
-    def needed(self, column: str) -> str:
-        return _needed(self.table, self.id, column, self.given(column))
-
-    def words(self, column: str) -> tuple[str, ...]:
-        return tuple(filter(None, (self.given(column) or "").split("; ")))
-
-    def one_of(self, column: str, choices: tuple[ChoiceT, ...]) -> ChoiceT:
-        cell = self.text(column)
-        for choice in choices:
-            if choice == cell:
-                return choice
-        raise self.fault(column, f"is {cell!r}, not one of {choices}")
-
-    def yes(self, column: str) -> bool:
-        return self.one_of(column, ("yes", "no")) == "yes"
-
-    def constant(self, column: str) -> str | None:
-        constant_id = self.given(column)
-        return None if constant_id is None else _known_constant(self.table, self.id, column, constant_id)
-
-    def needed_constant(self, column: str) -> str:
-        return _known_constant(self.table, self.id, column, self.needed(column))
-
-    def row(self, column: str, table: Mapping[str, object]) -> str | None:
-        row_id = self.given(column)
-        if row_id is not None and row_id not in table:
-            raise self.fault(column, f"names {row_id!r}, which has no row")
-        return row_id
-
-    def source(self, column: str) -> str:
-        require_source(f"{self.table}, row {self.id}, column {column}", self.needed(column))
-        return self.needed(column)
-
-    def read(self, kind: type[RowT], **known: Any) -> RowT:
-        """The row as a record: fields not ``known`` are read, as their types ask, from the columns of their names."""
-        readers = {
-            "str": self.needed,
-            "str | None": self.given,
-            "ConstantId": self.needed_constant,
-            "ConstantId | None": self.constant,
-            "tuple[str, ...]": self.words,
-            "bool": self.yes,
-        }
-        for field in fields(kind):  # type: ignore[arg-type]
-            if field.name not in known:
-                known[field.name] = readers[str(field.type)](PREFIX.sub("", field.name))
-        return kind(**known)
+    return MappingProxyType({cells["id"]: read(cells) for cells in table_rows(name)})
 
 
-def _fault(table: str, row: str, column: str, what: str) -> DefinitionFault:
-    return DefinitionFault(f"{table}, row {row}, column {column}: {what}")
+def _cell(text: str, kind: object) -> str | bool | tuple[str, ...] | None:
+    if kind == "bool":
+        return text == "yes"
+    if kind == "tuple[str, ...]":
+        return () if text == NONE else tuple(text.split("; "))
+    return None if text == NONE else text
+
+
+def _of_task(cells: dict[str, str]) -> dict[str, Any]:
+    def activity(drive: str) -> Activity:
+        note = cells[f"{drive}_note"]
+        return activities()[cells[f"{drive}_activity"]]._replace(note="" if note == NONE else note)
+
+    return {
+        "is_placed": cells["place"] == "fixed",
+        "is_left_when_bought": cells["bought"] == "to do",
+        "by_hand": activity("hand"),
+        "by_power": activity("powered"),
+    }
 
 
 def _needed(table: str, row: str, column: str, cell: str | None) -> str:
     if cell is None:
-        raise _fault(table, row, column, f"says {NONE}, and is needed")
+        raise DefinitionFault(f"{table}, row {row}, column {column}: says {NONE}, and is needed")
     return cell
-
-
-def _known_constant(table: str, row: str, column: str, constant_id: str) -> str:
-    if constant_id not in constants():
-        raise _fault(table, row, column, f"no constant is called {constant_id!r}")
-    return constant_id
-
-
-def _tool_kind(cells: _Cells) -> ToolKind:
-    kind = cells.read(
-        ToolKind,
-        drive=cells.one_of("drive", (BY_HAND, "engine", "motor")),
-        fuel=cells.row("fuel", fuels()),
-        mixed_with=cells.row("mixed_with", fuels()),
-        has_chain=cells.yes("chain_saw"),
-        size=cells.one_of("size", ("hand", "held", "machine")),
-    )
-    of_power = ("life_years", "repairs") if kind.is_powered else ()
-    of_engine = ("fuel", "engine", "life_h") if kind.burns else ()
-    for column in (*of_power, *of_engine):
-        cells.needed(column)
-    for column in () if kind.burns else ("fuel", "mixed_with", "engine", "small_engine"):
-        if cells.given(column) is not None:
-            raise cells.fault(column, f"is filled, but the drive is {kind.drive}")
-    if kind.has_battery and not kind.is_electric:
-        raise cells.fault("battery", f"is yes, but the drive is {kind.drive}")
-    for fuel in kind.bought:
-        fuel.needed("price_item")
-    return kind
-
-
-def _fuel(cells: _Cells) -> Fuel:
-    return cells.read(
-        Fuel,
-        is_fossil=cells.one_of("carbon", ("fossil", "plants")) == "fossil",
-        is_oil=cells.one_of("counts_as", ("fuel", "oil")) == "oil",
-    )
-
-
-def _factor_set(cells: _Cells) -> FactorSet:
-    for fuel in (*cells.words("fuels"), *cells.words("held_undivided")):
-        if fuel not in fuels():
-            raise cells.fault("fuels", f"names {fuel!r}, which has no row in {FUELS}")
-    return cells.read(
-        FactorSet,
-        source=cells.source("source"),
-        fuel_per=cells.one_of("fuel_per", ("gal", "L", "TJ")),
-        gases_per=cells.one_of("gases_per", ("gal", "TJ")),
-        gases_source=cells.source("gases_source"),
-        potentials=cells.row("potentials", warming_potentials()),
-    )
-
-
-def _task(cells: _Cells) -> Task:
-    def activity(drive: str) -> Activity:
-        code = cells.needed(f"{drive}_activity")
-        if code not in activities():
-            raise cells.fault(f"{drive}_activity", f"no activity has the code {code!r}")
-        return activities()[code]._replace(note=cells.given(f"{drive}_note") or "")
-
-    return cells.read(
-        Task,
-        is_placed=cells.one_of("place", ("fixed", "as done")) == "fixed",
-        is_left_when_bought=cells.one_of("bought", ("done", "to do")) == "to do",
-        by_hand=activity("hand"),
-        by_power=activity("powered"),
-    )
