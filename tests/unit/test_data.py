@@ -200,7 +200,8 @@ def test_every_figure_names_its_source_and_a_status_that_exists() -> None:
     sourced = (*load.constants().values(), *load.species(), *load.activities().values())
     assert {one.source for one in sourced} <= load.sources().keys()
     engines = load.small_engines().values()
-    assert {one.known for one in (*sourced, *engines)} <= {*get_args(load.Known)}
+    editions = {known for one in load.activities().values() for known in (one.known_2011, one.known_2024)} - {None}
+    assert {one.known for one in (*sourced, *engines)} | editions <= {*get_args(load.Known)}
     assert {one.used for one in engines} == {"by power", "default", "no"}
     for column, permitted in (("group", load.Group), ("drying", load.Drying)):
         assert {getattr(tree, column) for tree in load.species()} == {*get_args(permitted)}
