@@ -244,8 +244,7 @@ def sessions_half(data: Data, method: str, what: Recorded) -> float:
     """Half the width, by its log, that the sessions alone leave of an amount of a method."""
     equal = season_rates(data).study.equal
     (totals,) = (t for t in equal.totals if t.method.name == method)
-    rate = equal.rate(totals, what)
-    assert rate is not None
+    rate = equal.rates(totals.method.task, what)[equal.number(totals)]
     assert rate.ends is not None
     return math.log(rate.ends[1] / rate.ends[0]) / 2
 

@@ -441,8 +441,7 @@ def test_sessions_and_tape_give_the_range_of_hours_and_of_fuel() -> None:
     assert value(pace["at_low"]) < value(pace["at_high"])
     equal = season_rates(data).study.equal
     saw = next(one for one in equal.totals if one.method.name == "By chain saw")
-    rate = equal.rate(saw, Recorded.FUEL)
-    assert rate is not None
+    rate = equal.rates(saw.method.task, Recorded.FUEL)[equal.number(saw)]
     assert rate.ends is not None
     mean = (0.5 + 0.9) / 2 / equal.ordered[-1].quantity.stacked_m3
     less, more = (end / mean for end in rate.ends)

@@ -7,10 +7,11 @@ potentials are a choice and do not vary.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
+from functools import cache
 
 from wood_xl.air.accounts import PARTS, EmissionAccounts, Part, ToolPart, WorkAmounts
-from wood_xl.air.factor_sets import grid_kg_per_kwh
+from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, worn_by_a_cord
 from wood_xl.data.load import constant, value
 from wood_xl.draws.ensemble import Design, Number, last_score
@@ -27,22 +28,15 @@ from wood_xl.reasons import Said, said
 GRID = said(Input.GRID)
 
 
-@dataclass(frozen=True)
-class DrawnFactors:
+def drawn_factors(design: Design) -> Factor:
     """Published factors by all members of a design, each drawn once."""
 
-    design: Design
-    _drawn: dict[str, Number] = field(default_factory=dict)
+    @cache
+    def drawn(constant_id: str) -> Number:
+        factor, doubt = constant(constant_id).value, factor_doubt(constant_id)
+        return factor if doubt is None else factor * by_doubt(constant_id, doubt, design)
 
-    def __call__(self, constant_id: str) -> Number:
-        """A factor by the id of its constant."""
-        if constant_id not in self._drawn:
-            factor = constant(constant_id)
-            doubt = factor_doubt(constant_id)
-            self._drawn[constant_id] = (
-                factor.value if doubt is None else factor.value * by_doubt(constant_id, doubt, self.design)
-            )
-        return self._drawn[constant_id]
+    return drawn
 
 
 def factor_doubt(constant_id: str) -> float | None:
@@ -88,7 +82,7 @@ def drawn_emissions(plain: MethodEmissions, study: CostStudy, taken: TakenAmount
         plain,
         amounts=amounts,
         choices=replace(plain.choices, grid_kg_per_kwh=kg * by_doubt(GRID, grid_doubt(), taken.design)),
-        factor=DrawnFactors(taken.design),
+        factor=drawn_factors(taken.design),
         unsure={part: why for part, why in whys.items() if why is not None},
     )
 

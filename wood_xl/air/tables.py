@@ -21,7 +21,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
-from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
+from wood_xl.money.cost_study import CostStudy, from_sessions
 from wood_xl.reasons import Basis, Reason, Remark, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
@@ -163,7 +163,7 @@ def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRat
 
 def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
     """Bar oil lost into wood and ground for a cord [L]."""
-    sums = recorded(totals, Recorded.BAR_OIL, study, "emissions")
+    sums = study.equal.recorded(totals, Recorded.BAR_OIL, "emissions")
     if isinstance(sums, Said):
         return not_given(sums)
     litres, sessions_n = sums

@@ -10,8 +10,9 @@ import hashlib
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, wraps
 from statistics import NormalDist
+from typing import Concatenate, ParamSpec, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +24,23 @@ from wood_xl.reasons import Key
 Number = float | Array  # by all members, or one number if nothing is unsure
 Numbers = npt.NDArray[np.intp]
 SEED = "0"
+SelfT = TypeVar("SelfT")
+Asked = ParamSpec("Asked")
+ResultT = TypeVar("ResultT")
+
+
+def kept(method: Callable[Concatenate[SelfT, Asked], ResultT]) -> Callable[Concatenate[SelfT, Asked], ResultT]:
+    """A method that works out each result once for each object, which keeps it by the arguments."""
+
+    @wraps(method)
+    def ask(self: SelfT, /, *args: Asked.args, **kwargs: Asked.kwargs) -> ResultT:
+        results: dict[object, ResultT] = vars(self).setdefault(f"kept {method.__name__}", {})
+        key = (*args, *kwargs.items())
+        if key not in results:
+            results[key] = method(self, *args, **kwargs)
+        return results[key]
+
+    return ask
 
 
 def order(key: str) -> Numbers:

@@ -5,22 +5,24 @@ on equal terms = as measured x logs x hands x days
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
 from wood_xl.data.trade import tasks
 from wood_xl.draws import doubt
 from wood_xl.draws.doubt import EqualTerms
-from wood_xl.draws.ensemble import Number
+from wood_xl.draws.ensemble import Number, kept
 from wood_xl.draws.rows import Session as ModelSession
 from wood_xl.draws.rows import TaskSessions, TimedCuts, observed
 from wood_xl.draws.season import Fit, fit_season
 from wood_xl.draws.verdicts import Rate, joint_draws, rates
+from wood_xl.hours.common import wood_of
 from wood_xl.hours.log_sizes import diameter_m, timed_cuts
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, effort_totals
+from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, effort_totals, needs
 from wood_xl.ids import Recorded
 from wood_xl.reasons import Said
 from wood_xl.records import Session
@@ -66,38 +68,29 @@ class EqualSeason:
     """All counted sessions of a season, with the model of each method and amount."""
 
     totals: Sequence[MethodTotals]
-    _fits: dict[Recorded, dict[str, Fit]] = field(default_factory=dict)
-    _terms: dict[tuple[str, Recorded], EqualTerms] = field(default_factory=dict)
-    _rates: dict[tuple[str, Recorded], dict[int, Rate]] = field(default_factory=dict)
-    _members: dict[tuple[str, Recorded], dict[int, Number]] = field(default_factory=dict)
 
     def fit(self, task: str, what: Recorded) -> Fit | None:
         """Model of one amount of a task; None if no session has it."""
-        what = _solved(what)
-        if what not in self._fits:
-            by_task = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
-            with_rows = {name: one for name, one in by_task.items() if one.rows}
-            self._fits[what] = dict(zip(with_rows, fit_season(list(with_rows.values())), strict=True))
-        return self._fits[what].get(task)
+        return self._fits(_solved(what)).get(task)
 
-    def rate(self, totals: MethodTotals, what: Recorded) -> Rate | None:
-        """Rate of a method by the model, for a stacked cubic meter; None if it has no row."""
-        task, what = totals.method.task, _solved(what)
-        if (task, what) not in self._rates:
-            fit = self.fit(task, what)
-            self._rates[task, what] = {} if fit is None else rates(fit)
-        return self._rates[task, what].get(self.number(totals))
+    @kept
+    def _fits(self, what: Recorded) -> dict[str, Fit]:
+        by_task = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
+        with_rows = {name: one for name, one in by_task.items() if one.rows}
+        return dict(zip(with_rows, fit_season(list(with_rows.values())), strict=True))
 
+    @kept
+    def rates(self, task: str, what: Recorded) -> dict[int, Rate]:
+        """Rates of the methods of a task by the model, for a stacked cubic meter."""
+        fit = self.fit(task, what)
+        return {} if fit is None else rates(fit)
+
+    @kept
     def terms(self, totals: MethodTotals, what: Recorded) -> EqualTerms | None:
         """A method as measured and on equal terms, for a stacked cubic meter; None if it has no row."""
-        what = _solved(what)
-        key = totals.method.name, what
-        if key not in self._terms:
-            fit, rate = self.fit(totals.method.task, what), self.rate(totals, what)
-            if fit is None or rate is None:
-                return None
-            self._terms[key] = doubt.equal_terms(fit, self.number(totals), rate)
-        return self._terms[key]
+        task, number = totals.method.task, self.number(totals)
+        fit, rate = self.fit(task, what), self.rates(task, _solved(what)).get(number)
+        return None if fit is None or rate is None else doubt.equal_terms(fit, number, rate)
 
     def factor(self, totals: MethodTotals, what: Recorded) -> float:
         """Factor from an amount as measured to that on equal terms; 1 if the model has no row of it."""
@@ -106,10 +99,19 @@ class EqualSeason:
 
     def members(self, totals: MethodTotals, what: Recorded) -> Number:
         """Members of an amount on equal terms over its value; 1 if the model has no row of it."""
-        task, what = totals.method.task, _solved(what)
-        if (task, what) not in self._members:
-            self._members[task, what] = self._drawn(task, what)
-        return self._members[task, what].get(self.number(totals), 1.0)
+        return self._members(totals.method.task, _solved(what)).get(self.number(totals), 1.0)
+
+    @kept
+    def recorded(self, totals: MethodTotals, what: Recorded, topic: str = "money") -> tuple[float, int] | Said:
+        """Amount for a cord and how many sessions recorded it; or the cell that the topic waits for."""
+        broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
+        if broken:
+            return needs(broken[0])
+        sessions = recording(totals, what)
+        if not sessions:
+            return 0.0, 0
+        amount = math.fsum(AMOUNTS[what](s) or 0.0 for s in sessions)
+        return amount / math.fsum(wood_of(sessions)) * self.factor(totals, what), len(sessions)
 
     def number(self, totals: MethodTotals) -> int:
         """Number of a method by its first use."""
@@ -120,7 +122,8 @@ class EqualSeason:
         fit = self.fit(totals.method.task, what)
         return None if fit is None or fit.odd_row is None else self.ordered[fit.odd_row.place].session.name
 
-    def _drawn(self, task: str, what: Recorded) -> dict[int, Number]:
+    @kept
+    def _members(self, task: str, what: Recorded) -> dict[int, Number]:
         fit = self.fit(task, what)
         if fit is None:
             return {}

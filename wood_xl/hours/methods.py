@@ -22,7 +22,7 @@ EFFORT_BASES = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class MethodTotals:
     """Sessions of one method, and sums over those that count.
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wood_xl.draws.ensemble import WORLDS, Design, Number, OneByOne, ends
+from wood_xl.draws.ensemble import WORLDS, Design, Number, OneByOne, ends, kept
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import Term, common_draws
@@ -99,15 +99,12 @@ class TakenAmounts:
     season: Season
     equal: EqualSeason
     design: Design = WORLDS
-    _found: dict[tuple[str, Recorded], Taken] = field(default_factory=dict)
 
+    @kept
     def relative(self, totals: MethodTotals, what: Recorded) -> Taken:
         """An amount for a cord over its value: doubt from the sessions and from the measured wood."""
-        key = totals.method.name, what
-        if key not in self._found:
-            own = self.by_sessions(totals, what)
-            self._found[key] = own if own.why else Taken(self.wood(totals) * own.number)
-        return self._found[key]
+        own = self.by_sessions(totals, what)
+        return own if own.why else Taken(self.wood(totals) * own.number)
 
     def wood(self, totals: MethodTotals) -> Array:
         """A measured cord over a true one, by doubt of the tape and the usual solid fraction."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK
 from wood_xl.air.drawn import drawn_emissions
 from wood_xl.air.method import MethodEmissions
-from wood_xl.draws.ensemble import WORLDS, Design, Number
+from wood_xl.draws.ensemble import WORLDS, Design, Number, kept
 from wood_xl.draws.figure import Figure, Row, with_draws
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
@@ -34,32 +35,24 @@ class SeasonRates:
     costs: Mapping[str, MethodCost]
     emitted: Mapping[str, MethodEmissions]
     design: Design = WORLDS
-    _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
-    _money: dict[str, MethodCost] = field(default_factory=dict)
-    _emissions: dict[str, MethodEmissions] = field(default_factory=dict)
-    _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
 
     def by(self, design: Design) -> SeasonRates:
         """The figures by the members of another design."""
         return SeasonRates(self.study, self.costs, self.emitted, design)
 
-    @property
+    @cached_property
     def taken(self) -> TakenAmounts:
         """Recorded amounts of a cord by each method over their values."""
-        if self.design not in self._taken:
-            self._taken[self.design] = TakenAmounts(self.study.season, self.study.equal, self.design)
-        return self._taken[self.design]
+        return TakenAmounts(self.study.season, self.study.equal, self.design)
 
+    @kept
     def figure(self, totals: MethodTotals, figure_id: str) -> Figure:
         """A figure of a method with its ends, or with the reason why it has none."""
-        key = totals.method.name, figure_id
-        if key not in self._figures:
-            plain = self._plain(totals, figure_id)
-            if plain.value is not None and not plain.reason:
-                members = self._drawn(totals, figure_id, plain.value)
-                plain = replace(plain, reason=members.why) if members.why else with_draws(plain, members.number)
-            self._figures[key] = plain
-        return self._figures[key]
+        plain = self._plain(totals, figure_id)
+        if plain.value is None or plain.reason:
+            return plain
+        members = self._drawn(totals, figure_id, plain.value)
+        return replace(plain, reason=members.why) if members.why else with_draws(plain, members.number)
 
     def number(self, totals: MethodTotals, figure_id: str) -> Number:
         """Members of a figure of a method that is given."""
@@ -100,17 +93,15 @@ class SeasonRates:
         powers, spreads = volume_in_common(quantities_of([totals]), self.study.season, per)
         return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
+    @kept
     def money(self, method: str) -> MethodCost:
         """Money of a method by all members."""
-        if method not in self._money:
-            self._money[method] = method_cost(self.costs[method].totals, self.study, self.taken)
-        return self._money[method]
+        return method_cost(self.costs[method].totals, self.study, self.taken)
 
+    @kept
     def emissions(self, method: str) -> MethodEmissions:
         """Emissions and energy of a method by all members."""
-        if method not in self._emissions:
-            self._emissions[method] = drawn_emissions(self.emitted[method], self.study, self.taken)
-        return self._emissions[method]
+        return drawn_emissions(self.emitted[method], self.study, self.taken)
 
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
         if figure_id in AMOUNTS:

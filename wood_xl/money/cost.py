@@ -6,10 +6,10 @@ The yearly volume and the value of an hour are choices, so they are in no doubt.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from wood_xl.draws.ensemble import Number, nominal
+from wood_xl.draws.ensemble import Number, kept, nominal
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import TakenAmounts
@@ -37,7 +37,6 @@ class MethodCost:
 
     numbers: MethodNumbers
     horizon_years: float
-    _at: dict[float, MethodMoney] = field(default_factory=dict)
 
     @property
     def totals(self) -> MethodTotals:
@@ -54,11 +53,10 @@ class MethodCost:
         """Money at the season's yearly volume."""
         return self.at(1.0)
 
+    @kept
     def at(self, volume: float) -> MethodMoney:
         """Money at a multiple of the season's yearly volume."""
-        if volume not in self._at:
-            self._at[volume] = self.at_cords(volume * self.inputs.cords_per_year)
-        return self._at[volume]
+        return self.at_cords(volume * self.inputs.cords_per_year)
 
     def at_cords(self, cords_per_year: Number) -> MethodMoney:
         """Money at another yearly volume."""

@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from wood_xl.hours.common import wood_of
-from wood_xl.hours.equal_terms import AMOUNTS, EqualSeason, recording
+from wood_xl.hours.equal_terms import AMOUNTS, EqualSeason
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import needs, waiting
+from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Recorded
 from wood_xl.reasons import Basis, Said, said
 from wood_xl.records import Season, Tool
@@ -24,7 +23,6 @@ class CostStudy:
     season: Season
     totals: Sequence[MethodTotals]
     yearly_cords: float | None
-    _recorded: dict[tuple[str, Recorded, str], tuple[float, int] | Said] = field(default_factory=dict)
 
     @cached_property
     def equal(self) -> EqualSeason:
@@ -37,10 +35,6 @@ class CostStudy:
         vars(other)["equal"] = self.equal
         return other
 
-    def with_totals(self, totals: Sequence[MethodTotals]) -> CostStudy:
-        """The study with other sessions counted."""
-        return CostStudy(self.season, totals, self.yearly_cords)
-
     @property
     def margin_frac(self) -> float | Said:
         """Smallest difference that matters, or the cell that waits for a mend."""
@@ -50,27 +44,6 @@ class CostStudy:
     def tools(self) -> dict[str, Tool]:
         """Tools by name."""
         return {tool.name: tool for tool in self.season.tools}
-
-
-def recorded(
-    totals: MethodTotals, what: Recorded, study: CostStudy, topic: str = "money"
-) -> tuple[float, int] | Said:
-    """Amount for a cord on equal terms and how many sessions recorded it; or the cell that waits for a mend."""
-    key = totals.method.name, what, topic
-    if key not in study._recorded:
-        study._recorded[key] = _recorded(totals, what, study, topic)
-    return study._recorded[key]
-
-
-def _recorded(totals: MethodTotals, what: Recorded, study: CostStudy, topic: str) -> tuple[float, int] | Said:
-    broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
-    if broken:
-        return needs(broken[0])
-    sessions = recording(totals, what)
-    if not sessions:
-        return 0.0, 0
-    amount = math.fsum(AMOUNTS[what](s) or 0.0 for s in sessions)
-    return amount / math.fsum(wood_of(sessions)) * study.equal.factor(totals, what), len(sessions)
 
 
 def from_sessions(sessions_n: int, all_n: int) -> Said | None:

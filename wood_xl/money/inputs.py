@@ -19,7 +19,7 @@ from wood_xl.hours.methods import MethodTotals, why_no_session
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import Good, Recorded
-from wood_xl.money.cost_study import CostStudy, dated_hours, from_sessions, recorded, shared_spells, spells_begun
+from wood_xl.money.cost_study import CostStudy, dated_hours, from_sessions, shared_spells, spells_begun
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -162,7 +162,7 @@ def tool_hours(
     at_work = _members(_hours(Recorded.AT_WORK, totals, study), totals, Recorded.AT_WORK, taken)
     if not tool.kind_row.is_powered:
         return ToolHours(at_work.number, at_work.why)
-    sums = recorded(totals, Recorded.RUNNING_HOURS, study, "exposure")
+    sums = study.equal.recorded(totals, Recorded.RUNNING_HOURS, "exposure")
     if isinstance(sums, Said):
         return sums
     hours, sessions_n = sums
@@ -182,7 +182,7 @@ def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAm
 
 def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
     """Hours for a cord of a method that was tried; every session has them."""
-    hours = recorded(totals, what, study, "time")
+    hours = study.equal.recorded(totals, what, "time")
     return 0.0 if isinstance(hours, Said) else hours[0]
 
 
@@ -397,14 +397,14 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     lacking = tuple(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
     price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
     no_price = wait or said(Reason.NO_PRICE_OF, what=lacking)
-    used = recorded(totals, Recorded.FUEL, study)
+    used = study.equal.recorded(totals, Recorded.FUEL)
     return _priced(used, totals, None if wait else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED)))
 
 
 def _bar_oil(totals: MethodTotals, study: CostStudy) -> Bought:
     no_price = waiting(study.season.broken, "bar_oil_price") or said(Reason.NO_PRICE_OF, what=Good.BAR_OIL)
     unused = (0.0, 0.0, said(Basis.NO_BAR_OIL))
-    used = recorded(totals, Recorded.BAR_OIL, study)
+    used = study.equal.recorded(totals, Recorded.BAR_OIL)
     return _priced(used, totals, study.season.bar_oil_price_per_l, no_price, unused)
 
 
@@ -413,7 +413,7 @@ def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
         return 0.0, 0.0, said(Basis.NO_ELECTRIC_TOOL)
     no_price = waiting(study.season.broken, "electricity_price") or said(Reason.NO_PRICE_OF, what=Good.ELECTRICITY)
     unwritten = not_given(said(Reason.NO_ELECTRICITY_RECORDED))
-    used = recorded(totals, Recorded.ELECTRICITY, study)
+    used = study.equal.recorded(totals, Recorded.ELECTRICITY)
     return _priced(used, totals, study.season.electricity_price_per_kwh, no_price, unwritten)
 
 

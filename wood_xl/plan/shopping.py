@@ -17,7 +17,7 @@ from wood_xl.hours.rates import Taken
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import burning_kind, is_electric
 from wood_xl.ids import Input, Phrase, Recorded
-from wood_xl.money.cost_study import CostStudy, recorded
+from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.inputs import still_to_buy, tool_hours
 from wood_xl.money.ranges import price_members, price_of
 from wood_xl.plan.mix import pieces_to_have
@@ -85,7 +85,7 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
 
 
 def _used(totals: MethodTotals, what: Recorded, made: float, rates: SeasonRates) -> Used | Said:
-    use = recorded(totals, what, rates.study)
+    use = rates.study.equal.recorded(totals, what)
     if isinstance(use, Said):
         return use
     for_a_cord, sessions_n = use
