@@ -29,7 +29,7 @@ from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.limits import comparison_limits, confounded_remarks, equal_terms_rows, left_out_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
-from wood_xl.hours.practice import practice_remarks, practice_row, practices
+from wood_xl.hours.practice import practice_remarks, practice_rows
 from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import SessionFigures, needs, session_efforts, session_state, session_time
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
@@ -111,7 +111,7 @@ def season_tables(season: Season) -> SeasonTables:
     costs = {t.method.name: method_cost(t, study) for t in totals}
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
     rates = SeasonRates(study, costs, emitted)
-    found_practices = practices(totals, study.equal)
+    practice = practice_rows(totals, study.equal)
     limits = list(comparison_limits(totals, rates))
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
@@ -142,7 +142,7 @@ def season_tables(season: Season) -> SeasonTables:
             "how_sure": how_sure_rows(totals, rates),
             "equal_terms": list(equal_terms_rows(totals, rates)),
             "limits": limits,
-            "practice": [practice_row(one) for one in found_practices],
+            "practice": practice,
             "money_per_cord": part_rows(rates),
             "money_totals": total_rows(rates),
             "money_views": view_rows(rates),
@@ -183,7 +183,7 @@ def season_tables(season: Season) -> SeasonTables:
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
         *shed.remarks,
-        *practice_remarks(found_practices),
+        *practice_remarks(practice),
         *confounded_remarks(limits),
         *odd_remarks(totals, sessions, study.equal, study.tools),
         *young_remarks(totals, household, study.tools),

@@ -10,6 +10,7 @@ from few import together
 
 from wood_xl.body import weather
 from wood_xl.body.weather import cold_band, heat_band, heat_index_f, wind_chill_c
+from wood_xl.data.load import value
 from wood_xl.ids import ColdBand, HeatBand
 from wood_xl.schema.words import words
 
@@ -101,9 +102,10 @@ def test_cold_bands_go_by_whole_degrees_and_a_half_is_colder(whole: int, band: C
         assert cold_band(wind_chill_c=wind_chill) is band
 
 
-def test_every_band_has_its_line() -> None:
-    assert list(reversed(weather.HEAT_BANDS)) == list(HeatBand)
-    assert list(reversed(weather.COLD_BANDS)) == list(ColdBand)
+def test_bands_go_from_the_mildest_to_the_worst() -> None:
+    heat = [value(f"heat_index.{band.key}") for band in HeatBand]
+    cold = [value(f"wind_chill.{band.key}") for band in ColdBand]
+    assert (heat, cold) == (sorted(heat), sorted(cold, reverse=True))
 
 
 def test_no_band_promises_anything() -> None:

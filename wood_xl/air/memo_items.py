@@ -15,8 +15,7 @@ from wood_xl.data.load import SmallEngine, constant, engine_for, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, Row, not_given, with_draws
-from wood_xl.draws.inputs import by_doubt, by_range, spread_of_sd
-from wood_xl.draws.normal import Array
+from wood_xl.draws.inputs import by_kind, by_range
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import waiting
@@ -64,8 +63,7 @@ def _pollutant_row(of_method: MethodEmissions, engine: SmallEngine, rates: Seaso
         if taken.why is not None:
             return replace(plain, reason=taken.why)
         key = said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code)
-        factor = by_doubt(key, spread_of_sd(math.log(value(doubt))), rates.design)
-        return with_draws(plain, np.minimum(number * taken.number * factor, most))
+        return with_draws(plain, np.minimum(number * taken.number * by_kind(key, doubt, rates.design), most))
 
     oil_g = emitted.oil_g * taken.number if emitted.oil_g > 0 else math.inf
     pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm", oil_g)
@@ -166,7 +164,7 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Figure]:
         "n2o": figure_of(gases.n2o_kg),
         "co2e": figure_of(gases.co2e_kg, basis) if wait is None else not_given(wait),
         "biogenic": figure_of(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
-        "smoke": _smoke(cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke"), season),
+        "smoke": _smoke(cord.oven_dry_kg * by_kind("doubt.smoke", "doubt.smoke"), season),
     }
 
 
@@ -175,13 +173,8 @@ def _stove_factor(constant_id: str) -> Number:
     if constant_id == "stove.ch4":
         return value(constant_id) * range_draws(constant_id)
     if constant_id == "stove.n2o":
-        return value(constant_id) * _by_kind(constant_id, "doubt.n2o")
+        return value(constant_id) * by_kind(constant_id, "doubt.n2o")
     return value(constant_id)
-
-
-def _by_kind(key: str, doubt: str) -> Array:
-    """Draws of a factor without a published range, relative to it, by the doubt of its kind."""
-    return by_doubt(key, spread_of_sd(math.log(value(doubt))))
 
 
 def _smoke(dry_kg: Number, season: Season) -> Figure:

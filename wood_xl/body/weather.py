@@ -11,15 +11,7 @@ from wood_xl.reasons import Said, said
 F_PER_C = 9 / 5
 F_AT_0_C = 32.0
 
-# Worst first; each begins beyond its constant.
-HEAT_BANDS = (HeatBand.EXTREME_DANGER, HeatBand.DANGER, HeatBand.EXTREME_CAUTION, HeatBand.CAUTION)
-COLD_BANDS = (
-    ColdBand.SKIN_UNDER_2_MIN,
-    ColdBand.SKIN_2_TO_5_MIN,
-    ColdBand.SKIN_5_TO_10_MIN,
-    ColdBand.SKIN_10_TO_30_MIN,
-    ColdBand.LONG_OUTSIDE,
-)
+# Bands go from the mildest to the worst; each begins beyond its constant.
 
 
 def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
@@ -101,10 +93,8 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
     >>> heat_band(heat_index_c=35.0)
     <HeatBand.EXTREME_CAUTION: 2>
     """
-    for band in HEAT_BANDS:
-        if heat_index_c > value(f"heat_index.{band.key}"):
-            return band
-    return None
+    bands = reversed(HeatBand)
+    return next((band for band in bands if heat_index_c > value(f"heat_index.{band.key}")), None)
 
 
 def cold_band(*, wind_chill_c: float) -> ColdBand | None:
@@ -118,10 +108,7 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     <ColdBand.SKIN_10_TO_30_MIN: 2>
     """
     whole = math.ceil(wind_chill_c - 0.5)
-    for band in COLD_BANDS:
-        if whole <= value(f"wind_chill.{band.key}"):
-            return band
-    return None
+    return next((band for band in reversed(ColdBand) if whole <= value(f"wind_chill.{band.key}")), None)
 
 
 def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> Said | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,8 +18,7 @@ from wood_xl.verdicts import Agreement, Surety
 Ends = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Household:
+class Household(NamedTuple):
     """One household's figure: log of its printed value, its own variance, and the spread that all of them share."""
 
     log_value: float
@@ -62,8 +62,8 @@ def pooled(households: Sequence[Household], further: Household | None = None) ->
     0.207110
     """
     # Sorted, so that sums do not depend on the order of the files.
-    order = sorted(range(len(households)), key=lambda i: _figures(households[i]))
-    y, v, c = np.array([_figures(households[i]) for i in order]).T
+    order = sorted(range(len(households)), key=lambda i: households[i])
+    y, v, c = np.array([households[i] for i in order]).T
     g = np.array([value(f"model.household_sd.{i}") for i in range(1, 9)])
     w = 1 / (v + g[:, None] ** 2)
     shares = w / w.sum(axis=1)[:, None]
@@ -103,10 +103,6 @@ def agreement(households_n: int, differing: float) -> Agreement:
     if differing >= value("model.likely"):
         return Agreement.DIFFER
     return Agreement.ALIKE if 1 - differing >= value("model.same") else Agreement.OPEN
-
-
-def _figures(household: Household) -> tuple[float, float, float]:
-    return household.log_value, household.log_variance, household.shared_sd
 
 
 def _ends(mixture: Mixture) -> Ends:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
 from wood_xl.data.trade import unsure
 from wood_xl.draws.ensemble import WORLDS, Design, last_score, shares
 from wood_xl.draws.normal import Array
@@ -25,6 +26,11 @@ def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
     """
     members: Array = np.exp(log_of_doubt(key, u_frac, design))
     return members
+
+
+def by_kind(key: Key, kind: str, design: Design = WORLDS) -> Array:
+    """A factor around 1 without a range of its own, by the doubt of its kind, which is a constant."""
+    return by_doubt(key, spread_of_sd(math.log(value(kind))), design)
 
 
 def log_of_doubt(key: Key, u_frac: float, design: Design) -> Array:

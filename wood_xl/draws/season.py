@@ -143,7 +143,7 @@ def solved(design: Design, points: Points, gain: Array) -> Fit:
     spreads = points.spreads.at(kept)
     s, rho, k = grid.s[spreads.s], grid.day_share[spreads.day_share], grid.k[spreads.k]
     half_variance: Array = (s**2)[:, None] * (rho[:, None] + (1 - rho)[:, None] * k**2) / 2
-    matrix, _ = posterior_matrix(design, spreads)
+    matrix = posterior_matrix(design, spreads)
     covariance = np.asarray(np.linalg.inv(matrix[:, :-1, :-1]), dtype=np.float64)
     beta = design.beta_0 + (covariance @ matrix[:, :-1, -1:])[:, :, 0]
     return Fit(

@@ -264,10 +264,10 @@ def log_likelihood(design: Design, spreads: Spreads) -> Array:
     return log_density
 
 
-def posterior_matrix(design: Design, spreads: Spreads) -> tuple[Array, Array]:
-    """Precision P of the coefficients, with right side and square as last row and column, and l, at each point."""
-    sums, logs, back = _normal_sums(design, spreads)
-    return _with_priors(design, sums[back], spreads.s, spreads.person_sd), logs[back]
+def posterior_matrix(design: Design, spreads: Spreads) -> Array:
+    """Precision P of the coefficients, with right side and square as last row and column, at each point."""
+    sums, _, back = _normal_sums(design, spreads)
+    return _with_priors(design, sums[back], spreads.s, spreads.person_sd)
 
 
 def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) -> Array:

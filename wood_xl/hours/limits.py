@@ -6,9 +6,10 @@ Also what each session that was left out would change.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import combinations
+from itertools import chain, combinations
 
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import difference, doubt
@@ -107,10 +108,8 @@ def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> Row:
 
 
 def _persons(sessions: Sequence[SessionFigures]) -> Said:
-    counts: dict[str | Phrase, int] = {}
-    for session in sessions:
-        for name in dict.fromkeys(worker.person or Phrase.NOT_NAMED for worker in session.session.workers):
-            counts[name] = counts.get(name, 0) + 1
+    crews = (dict.fromkeys(worker.person or Phrase.NOT_NAMED for worker in s.session.workers) for s in sessions)
+    counts = Counter(chain.from_iterable(crews))
     parts = tuple(said(Did.PERSON, person=name, n=n) for name, n in counts.items())
     return said(Did.PERSONS, parts=parts)
 
