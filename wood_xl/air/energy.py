@@ -66,8 +66,6 @@ def food_fossil_mj(*, effort_kcal: float, ratio: float) -> float:
 
         effort * ratio
 
-    ratio: units of fossil energy for one unit of food energy.
-
     Ratios of 7 to 10 are averages: a whole food system over all that is eaten. One more meal can take anything from
     0 to about 10.
 
@@ -125,8 +123,6 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Num
 
     with_first: whether the pack that the tool came with counts too.
 
-    Number and capacity of the packs are an assumption, named beside the figures.
-
     Source: ivl_c_444, carbon of a kWh of capacity.
 
     >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
@@ -143,9 +139,8 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
 
         mass * sum of (share of a material * its factor) + carbon of its packs
 
-    kind: a power tool light enough to be hand-held is metal and plastic; everything else counts as steel.
-
-    Returns cradle to gate of the materials, without shaping and assembly and without the energy of packs.
+    A power tool light enough to be hand-held is metal and plastic; everything else counts as steel. Without shaping
+    and assembly, and without the energy of packs.
 
     Source: ice_v2, cradle to gate.
 

@@ -68,7 +68,7 @@ def co2e_kg(
 
         CO2e = CO2 + CH4 * its potential + N2O * its potential
 
-    origin: of the methane; the sixth assessment report gives methane of wood a lower potential.
+    The sixth assessment report gives methane of wood a lower potential.
 
     Source: ipcc_potentials, data file; epa_hub_2021, potentials of AR4; epa_hub_2026, potentials of AR6.
 

@@ -61,10 +61,8 @@ def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> 
 
         liters * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
 
-    factor_set: whose factors. The United Kingdom's are CO2e: they include a road vehicle's methane and nitrous oxide.
-
-    All carbon counts as CO2, even if it leaves as carbon monoxide or hydrocarbons, so nothing may be added for those.
-    Oil in the mix is burned; bar oil is not.
+    The United Kingdom's factors are CO2e: they include a road vehicle's methane and nitrous oxide. All carbon counts
+    as CO2, even if it leaves as carbon monoxide or hydrocarbons. Oil in the mix is burned; bar oil is not.
 
     Source: epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel; ipcc_2006_off_road, Table 3.3.1;
     uk_factors_2024, fuels.
@@ -86,9 +84,6 @@ def engine_gases(
 
         by volume: fuel / gallon * factor;   by net heat: fuel * net heat * factor
         beyond the CO2 = CO2e of both, less what the United Kingdom's factor of gasoline already includes
-
-    kind: kind of the tool. Two-strokes lose unburned fuel and emit three times the methane of four-strokes.
-    factor_set: sets without factors of small engines take the EPA hub's.
 
     The United Kingdom's factor of diesel is not split in print, so nothing is added to it. What its factor of
     gasoline includes is that of a road vehicle in the edition of 2011, by the potentials of AR4.
@@ -163,10 +158,8 @@ def air_pollutants(
         fuel * mass of a gallon / gallon / (fuel per horsepower-hour) * (pollutant per horsepower-hour)
         particles of a two-stroke: no more than the oil in its mix
 
-    For a new engine; a worn one emits more.
-
-    The model gives all two-strokes the same particles although newer ones burn less fuel, so theirs would exceed the
-    oil in the mix. Engines in use vary: half to twice for particles, 50 % either way for hydrocarbons.
+    For a new engine; a worn one emits more. The model gives all two-strokes the same particles although newer ones
+    burn less fuel, so theirs would exceed the oil in the mix.
 
     Source: epa_nonroad_2008, emission files and SOURCE/clcems.f.
 
@@ -221,9 +214,6 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
     """Methane and nitrous oxide of burning wood in a stove.
 
         net heat of the wood burned * factor by net heat
-
-    net_heat_mj: by the wood's own density and moisture; wet wood has less.
-    gwp_set: potentials; methane of wood has its own in AR6.
 
     One default for all stoves; methane varies by a factor of three either way with stove and moisture. Factors for
     industrial boilers are 40 times lower and do not apply to a stove.

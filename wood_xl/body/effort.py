@@ -66,13 +66,7 @@ def worker_effort(
         u^2 = (u of the basis)^2 + (u of disagreement)^2
 
     Disagreement compares the headline with the other bases except the monitor, and except the equation without
-    VO2max where the one with it is available. Age or mass outside the equation's trials changes neither the order
-    nor the rule; the basis names it.
-
-    worker: time, mean heart rate and monitor's figure, all over the whole time, rest included.
-    person: body data; None if the worker is not named.
-
-    There is always a headline, since the activity table needs no measurement.
+    VO2max where the one with it is available. There is always a headline, since the table needs no measurement.
 
     Source: wood_xl_definitions, order of the bases, uncertainties and devices; how_sure_defaults, disagreement of
     bases.

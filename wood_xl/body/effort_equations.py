@@ -27,12 +27,9 @@ def vo2max_by_age(*, age_years: float, sex: Sex | None) -> UptakeByAge | None:
 
         VO2max = mean of the youngest group - 0.35 * (age - 25),   no more than that mean
 
-    sex: whose mean; None takes the mean of both, with half their difference as a rectangle in the uncertainty.
+    sex: None takes the mean of both, with half their difference as a rectangle in the uncertainty.
 
-    Returns uptake and its uncertainty; None outside the ages that were tested.
-
-    From 3816 healthy, fit people in Norway on a treadmill. Less training means a lower uptake; the source does not
-    say by how much.
+    Returns None outside the ages that were tested. From 3816 healthy, fit people in Norway on a treadmill.
 
     Source: loe_2013, youngest group and fall with age.
 
@@ -70,7 +67,7 @@ def reserve_kcal_per_min(
 
         kcal/min = VO2 at the share of the reserve * mass * energy of oxygen
 
-    Measured on leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
+    Measured on leg exercise; arm work raises the heart rate more than the oxygen uptake.
 
     Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve.
 
@@ -105,10 +102,8 @@ def keytel_kcal_per_min(
         kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
         without the uptake: other coefficients, and no v
 
-    vo2max_ml_kg_min: highest oxygen uptake; None for the equation without it, which assumes a trained person.
-
-    Fitted to steady work of 115 regularly active people, 18 to 45 years old and 47 to 120 kg, at 57 to 90 % of the
-    highest heart rate (r = 0.913 with oxygen uptake, 0.857 without).
+    The equation without the uptake assumes a trained person. Fitted to steady work of 115 regularly active people at
+    57 to 90 % of the highest heart rate (r = 0.913 with oxygen uptake, 0.857 without).
 
     Source: keytel_2005, equations with and without VO2max.
 
@@ -202,12 +197,9 @@ def heart_rate_kcal_per_min(
         below, down to the resting rate:   straight line from the equation at 57 % to energy at rest
         at the resting rate and below:     energy at rest
 
-    vo2max_ml_kg_min: highest oxygen uptake; None for the equation without it.
-
-    Returns at least the energy at rest; None below 57 % of the highest rate if the resting rate is not known.
-
-    The bridge is a convention of this tool. Without it the equation gives a man who sits still more than twice his
-    energy at rest.
+    Returns at least the energy at rest; None below 57 % of the highest rate if the resting rate is not known. The
+    bridge is a convention of this tool: without it the equation gives a man who sits still more than twice his energy
+    at rest.
 
     Source: keytel_2005, protocol; wood_xl_definitions, bridge to rest.
 
@@ -242,8 +234,7 @@ def activity_kcal(
         gross = rest per kg and hour * mass * (MET * active time + standing MET * delay)
         net   = the same with 1 taken off each MET
 
-    Net uses the tables' own convention for rest, not an equation for resting energy. The tables compare groups of
-    people; for one person the energy may be 25 to 30 % off.
+    Net uses the tables' own convention for rest. For one person the energy may be 25 to 30 % off.
 
     Source: compendium_2024, MET values for active time.
 

@@ -70,8 +70,7 @@ def recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> R
     A new recording begins where the time falls back and the rows after it cover times of the recording so far with
     other readings. Repeated rows, and rows of other times that are only out of order, belong to the same recording.
 
-    Returns a single recording if the rows are in no order at all: stretches of fewer rows than
-    ``heart_trace.least_rows`` on average.
+    Rows in no order at all, in short stretches on average, are a single recording.
 
     Source: wood_xl_definitions, recordings of a heart trace.
 
@@ -194,8 +193,6 @@ def clean_trace(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> 
     First, rows are dropped whose heart rate is 0 or one that nobody at work can have. Rows of the same time become
     one reading, the mean of their distinct heart rates. A step between readings above the limit is then a gap. So a
     few lost beats are bridged, and many make a gap.
-
-    Apart from ``out_of_order_n``, the order of the rows makes no difference.
 
     Source: wood_xl_definitions, cleaning of a heart trace.
 

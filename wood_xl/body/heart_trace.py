@@ -93,8 +93,7 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
 
     kcal_per_min: energy by heart rate in beats/min; None where there is none. Called once for each distinct rate.
 
-    Gaps, and steps with a reading for which there is no energy, add neither energy nor time. For an equation that is
-    linear in heart rate the result is the used time multiplied by the energy at the mean heart rate.
+    Gaps, and steps with a reading for which there is no energy, add neither energy nor time.
 
     Source: wood_xl_definitions, energy over a heart trace.
 

@@ -41,8 +41,7 @@ def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bp
 
         p = (rate - rest) / (highest - rest)
 
-    Use the rate as measured: what heat or static work adds is a load on the heart too. For one person, never for a
-    mean over several people, and not where a medicine limits the heart rate.
+    For one person, never for a mean over several people, and not where a medicine limits the heart rate.
 
     Source: heart_rate_reserve, equation.
 
@@ -114,11 +113,8 @@ def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
 
         hours = 26.12 * exp(-4.81 * share)
 
-    Returns no time for shares below 0.15; above 0.60 the basis says that the time is extrapolated.
-
-    For continuous work: fitted to 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives 8 h
-    at a share of 0.245. The common guideline of 0.40 is for the mean of 8 h with normal pauses, which is another
-    thing.
+    Fitted to 12 young adults on a cycle (R2 above 0.80), coefficients from memory. The common guideline of 0.40 is
+    for the mean of 8 h with normal pauses, which is another thing.
 
     Source: wu_wang_2002, model in the share of reserve.
 
@@ -139,10 +135,8 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
 
         hours = 8 * (4 / 8) ** ((share - share for 8 h) / (share for 4 h - share for 8 h))
 
-    Returns no time for shares below 0.285; above 0.50 the basis says that the time is extrapolated.
-
-    For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
-    limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h.
+    The exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the limits for 10 h
+    (31 %) and 12 h (28.5 %) within 0.1 h.
 
     Source: wu_wang_2002, limits in the share of uptake.
 
@@ -171,8 +165,6 @@ def _modeled(hours: float, share: float, *, between: tuple[float, float], known:
 
 def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
     """Heaviest class of work that an energy reaches.
-
-    sex: whose classes.
 
     The printed table leaves gaps of 0.1 kcal/min; here each class ends where the next begins.
 
@@ -205,10 +197,8 @@ def judged_strain(
     reserve_frac: mean share of the heart-rate reserve, or why it is not known.
     highest_of_max_frac: mean heart rate, or that of the hardest part, over the highest heart rate; None if neither is
         known. It exceeds 1 where the highest rate was set too low.
-    workload: classes that the work may belong to, by its energy per minute.
 
-    No level rules out harm. They are a convention of this tool, built on guidelines of forest ergonomics, from
-    memory: 40 % of the reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
+    No level rules out harm. They are a convention of this tool, built on guidelines of forest ergonomics from memory.
 
     Source: wood_xl_definitions, levels of strain.
 
@@ -307,8 +297,7 @@ def rest_in_total_min(
 
     resting_kcal_per_min: energy in the pauses; None takes 1.5.
 
-    A rule for shifts, from memory; it does not apply to a short session and is never added to hours of work. The
-    total is work plus rest. Many short pauses early do more than one long one late.
+    A rule for shifts, from memory; it does not apply to a short session and is never added to hours of work.
 
     Source: murrell_1965, rest in a total time; freivalds_class_27, general form.
 

@@ -20,8 +20,7 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
         s = (T + 61 + 1.2 (T - 68) + 0.094 R) / 2,   h = (s + T) / 2,   h where it is below 80
         else the regression of T and R, less a dry adjustment, plus a damp adjustment
 
-    For shade and light wind; full sun adds to it. The regression fits within about 1.3 degrees. ``heat_index_c``
-    limits it to the range where it means something.
+    For shade and light wind. ``heat_index_c`` limits it to the range where it means something.
 
     Source: nws_heat_index, all steps.
 
@@ -63,9 +62,8 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
         13.12 + 0.6215 t - 11.37 v^0.16 + 0.3965 t v^0.16
 
-    Returns None above 10 degrees Celsius and at 4.8 km/h or less.
-
-    A hand-held meter at head height reads less than the wind at 10 m and makes the result too warm.
+    Returns None above 10 degrees Celsius and at 4.8 km/h or less. A hand-held meter at head height reads less than
+    the wind at 10 m and makes the result too warm.
 
     Source: iso_11079, wind chill temperature.
 

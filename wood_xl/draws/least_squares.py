@@ -83,9 +83,6 @@ def condition_of_two(*, first: Sequence[float], second: Sequence[float]) -> floa
 
         c = cosine between the columns        condition = sqrt((1 + c) / (1 - c))
 
-    first: one column; not all 0.
-    second: the other; not all 0.
-
     Source: how_sure_defaults, log size.
 
     >>> condition_of_two(first=(1.0, 0.0), second=(0.0, 2.0))

@@ -37,8 +37,7 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design:
 
         sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
 
-    terms: parts of the figure.
-    spreads: relative standard uncertainty u of each shared factor, by key.
+    spreads: relative standard uncertainty u of each shared factor.
 
     Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
 
@@ -92,8 +91,6 @@ def is_least(table: Array) -> Array:
 
 def least_shares(numbers: Sequence[Number]) -> list[float]:
     """Share of the draws in which each of several has the least; a draw that ties is divided among those that tie.
-
-    Returns one for each; their sum is 1.
 
     Source: how_sure_defaults, shared factors.
 

@@ -35,10 +35,6 @@ class LogEstimate:
 def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
     """Mean of the logs of several ratios.
 
-    values: ratios, above 0; at least two.
-
-    Returns the log of their geometric mean, with one degree of freedom less than ratios.
-
     Source: how_sure_defaults, learning and fatigue.
 
     >>> hand, saw = (58.0, 52.0, 63.0, 49.0, 60.0), (16.1, 13.9, 18.3, 13.0, 15.6)
@@ -65,12 +61,9 @@ def second_half_factor(sessions: Sequence[TimedSession]) -> LogEstimate:
         factor of a session = exp(mean r later - mean r earlier - b (mean u later - mean u earlier))
 
     The slope b is that within halves, so that sawing thick logs first neither looks like fatigue nor hides it. Its
-    prior mean is 0, and its error counts. Each session counts once: successive cuts of one stem are alike, and a test
-    by single cuts would find fatigue too often.
+    prior mean is 0, and its error counts. Each session counts once: successive cuts of one stem are alike.
 
     sessions: of one method, at least two, each with at least two cuts.
-
-    Returns the geometric mean over sessions, with one degree of freedom less than sessions.
 
     Source: how_sure_defaults, learning and fatigue.
 

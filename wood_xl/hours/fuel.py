@@ -50,10 +50,6 @@ def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: floa
 
         two-stroke: mix into gasoline and oil;   gasoline: ethanol = x, the rest fossil
 
-    kind: of a tool with an engine; a two-stroke burns mix.
-
-    Returns litres of each part; they sum to the fuel.
-
     Source: wood_xl_definitions, fuel by volume.
 
     >>> fuel_parts(kind="gasoline four-stroke", fuel_l=10.0, mix_ratio=50, ethanol_frac=0.1)

@@ -17,11 +17,7 @@ def beyond_fences(*, values: Sequence[float]) -> list[int]:
 
         below Q1 - 3 (Q3 - Q1), or above Q3 + 3 (Q3 - Q1)
 
-    Quartiles by linear interpolation between neighbors (type 7).
-
-    values: logs of the times of single cuts, at least two.
-
-    Returns places from 0.
+    Quartiles by linear interpolation between neighbors (type 7). Returns places from 0.
 
     Source: nist_handbook_fences, outer fences.
 

@@ -164,11 +164,7 @@ def _rounded_times(sessions: Sequence[SessionFigures]) -> list[Remark]:
 
 
 def dominating_session(*, quantities: Sequence[float]) -> int | None:
-    """Session with so much of the wood that the others matter little.
-
-    quantities: wood of each session, above 0.
-
-    Returns its place from 0; None if none dominates.
+    """Place of the session with so much of the wood that the others matter little; None if none dominates.
 
     Source: how_sure_defaults, effective number of sessions.
 
@@ -184,8 +180,6 @@ def effective_sessions(*, quantities: Sequence[float]) -> float:
     """Number of sessions of equal size that would be as informative.
 
         n_eff = (sum Q)^2 / sum Q^2
-
-    quantities: wood of each session, above 0.
 
     Source: how_sure_defaults, effective number of sessions.
 

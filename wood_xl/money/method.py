@@ -230,8 +230,6 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
 
     Source: cost_reference, cost tree, with tools shared by hours.
 
-    A saw of 450 that lasts 8 years, for 28.8 cords a year at 1.25 running hours a cord:
-
     >>> saw = ToolInputs("saw", price=450, resale_frac=0.1, hours_per_cord=1.25, age_limit_years=8)
     >>> inputs = MethodInputs(
     ...     (saw,), cords_per_year=28.8, rate_frac=0.05,

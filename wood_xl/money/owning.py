@@ -17,8 +17,6 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
 
         factor = i / (1 - (1 + i)^-n),   1/n at i = 0
 
-    Never rounded: a factor taken from a table of three digits changes the answer.
-
     Source: cost_reference, capital recovery; interest_table_8, printed factors.
 
     >>> round(capital_recovery_factor(rate_frac=0.08, years=10), 6)
@@ -53,8 +51,6 @@ def annual_capital_cost(*, price: Number, resale: Number, rate_frac: Number, yea
     """Yearly cost of owning a tool: depreciation and interest as one annuity.
 
         cost = (price - resale) * capital recovery factor + resale * rate
-
-    The exact form of depreciation plus interest on the average investment; never add both.
 
     Source: iowa_state_a3_29, capital recovery: total depreciation times the factor, plus salvage times interest.
 
@@ -95,7 +91,7 @@ def machine_rate_per_year(*, price: Number, resale: Number, rate_frac: Number, y
 
         cost = depreciation + rate * average yearly investment
 
-    For comparison with ``annual_capital_cost``, never added to it: both include the interest.
+    Never added to ``annual_capital_cost``: both include the interest.
 
     Source: miyata_1980, depreciation and average value of yearly investment.
 
@@ -112,9 +108,7 @@ def life_years(*, life_h: Number | None, hours_per_year: Number, age_limit_years
 
         life = min(life in hours / hours a year, age limit)
 
-    Returns life [years]; None if neither limit is known.
-
-    It depends on the yearly volume and the speed of the method, so compute it anew for each.
+    Returns None if neither limit is known.
 
     Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1.
 
@@ -136,8 +130,6 @@ def present_value_of_owning(
 
         value = sum of price * v^(k L) - sum of resale * v^(k L) - residual * v^H
         v = 1 / (1 + i),   k L < H,   residual = resale + (price - resale) * years left / L
-
-    The last tool's residual is its straight-line book value.
 
     Source: cost_reference, replacement dates and straight-line residual.
 

@@ -56,9 +56,9 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
 def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix_ratio: float) -> float | None:
     """Price of the fuel in a tool's tank.
 
-    prices_per_l: money per litre by id of the fuel, 0 or more; None where not given.
+    prices_per_l: by id of the fuel; None where not given.
 
-    Returns money per litre; None if a price is missing, or the tool burns no fuel.
+    Returns None if a price is missing, or the tool burns no fuel.
 
     Source: cost_reference, measured fuel times its price.
 
