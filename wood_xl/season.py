@@ -26,6 +26,7 @@ from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
+from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.limits import comparison_limits, confounded_remarks, equal_terms_rows, left_out_rows
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
@@ -107,7 +108,7 @@ def season_tables(season: Season) -> SeasonTables:
     season = replace(season, next_season=replace(season.next_season, standing_m3=shed.standing_m3))
     yearly, yearly_remarks = _yearly_volume(season, totals)
 
-    study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
+    study = CostStudy(season, EqualSeason(totals), None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
     rates = SeasonRates(study, costs, emitted)

@@ -30,7 +30,7 @@ from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import MadeBy, Recorded
-from wood_xl.money.cost_study import CostStudy, from_sessions
+from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.inputs import tool_numbers
 from wood_xl.money.method import ToolInputs
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -171,13 +171,10 @@ def _used(part: Part, totals: MethodTotals, study: CostStudy, *, has_use: bool) 
     what, items, unused, unwritten = USED[part]
     if not has_use:
         return Figure(0.0, said(unused))
-    sums = waiting(study.season.broken, *items) or study.equal.recorded(totals, what, "emissions")
-    if isinstance(sums, Said):
-        return not_given(sums)
-    amount, sessions_n = sums
-    if not sessions_n:
-        return not_given(said(unwritten))
-    return Figure(amount, from_sessions(sessions_n, len(totals.counted)))
+    wait = waiting(study.season.broken, *items)
+    if wait is not None:
+        return not_given(wait)
+    return study.equal.recorded(totals, what, "emissions") or not_given(said(unwritten))
 
 
 def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:

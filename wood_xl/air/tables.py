@@ -21,7 +21,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
-from wood_xl.money.cost_study import CostStudy, from_sessions
+from wood_xl.money.cost_study import CostStudy
 from wood_xl.reasons import Basis, Reason, Remark, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
@@ -163,15 +163,12 @@ def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRat
 
 def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
     """Bar oil lost into wood and ground for a cord [L]."""
-    sums = study.equal.recorded(totals, Recorded.BAR_OIL, "emissions")
-    if isinstance(sums, Said):
-        return not_given(sums)
-    litres, sessions_n = sums
-    if not sessions_n and totals.method.lacks_tool:
+    litres = study.equal.recorded(totals, Recorded.BAR_OIL, "emissions")
+    if litres is None and totals.method.lacks_tool:
         return not_given(said(Reason.NO_TOOL))
-    if not sessions_n:
+    if litres is None:
         return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(totals.why_none)
-    return Figure(litres, from_sessions(sessions_n, len(totals.counted)))
+    return litres
 
 
 def energy_rows(rates: SeasonRates) -> Iterator[Row]:

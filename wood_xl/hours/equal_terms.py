@@ -15,6 +15,7 @@ from wood_xl.data.trade import tasks
 from wood_xl.draws import doubt
 from wood_xl.draws.doubt import EqualTerms
 from wood_xl.draws.ensemble import Number, kept
+from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.rows import Session as ModelSession
 from wood_xl.draws.rows import TaskSessions, TimedCuts, observed
 from wood_xl.draws.season import Fit, fit_season
@@ -24,7 +25,7 @@ from wood_xl.hours.log_sizes import diameter_m, timed_cuts
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, effort_totals, needs
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Said
+from wood_xl.reasons import Basis, Said, said
 from wood_xl.records import Session
 
 
@@ -102,16 +103,20 @@ class EqualSeason:
         return self._members(totals.method.task, _solved(what)).get(self.number(totals), 1.0)
 
     @kept
-    def recorded(self, totals: MethodTotals, what: Recorded, topic: str = "money") -> tuple[float, int] | Said:
-        """Amount for a cord and how many sessions recorded it; or the cell that the topic waits for."""
+    def recorded(self, totals: MethodTotals, what: Recorded, topic: str = "money") -> Figure | None:
+        """Amount for a cord by the sessions that recorded it; None if none did.
+
+        Not given if a cell of the topic waits for a mend.
+        """
         broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
         if broken:
-            return needs(broken[0])
-        sessions = recording(totals, what)
+            return not_given(needs(broken[0]))
+        sessions, all_n = recording(totals, what), len(totals.counted)
         if not sessions:
-            return 0.0, 0
-        amount = math.fsum(AMOUNTS[what](s) or 0.0 for s in sessions)
-        return amount / math.fsum(wood_of(sessions)) * self.factor(totals, what), len(sessions)
+            return None
+        amount = math.fsum(AMOUNTS[what](s) or 0.0 for s in sessions) / math.fsum(wood_of(sessions))
+        basis = None if len(sessions) == all_n else said(Basis.FROM_SESSIONS, n=len(sessions), all_n=all_n)
+        return Figure(amount * self.factor(totals, what), basis)
 
     def number(self, totals: MethodTotals) -> int:
         """Number of a method by its first use."""

@@ -162,7 +162,7 @@ def _left_out(
         changed = replace(changed, counted=(), held_back=in_model)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     of_task = [t for t in all_changed if t.method.task == totals.method.task]
-    rates_with_it = SeasonRates(replace(rates.study, totals=all_changed), {}, {})
+    rates_with_it = SeasonRates(replace(rates.study, equal=EqualSeason(all_changed)), {}, {})
     compared_with_it = comparison_rows(of_task, rates_with_it, FIGURES)
     for figure_id in FIGURES:
         yield Row(

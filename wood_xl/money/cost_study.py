@@ -6,13 +6,12 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 from wood_xl.hours.equal_terms import AMOUNTS, EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import waiting
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Basis, Said, said
+from wood_xl.reasons import Said
 from wood_xl.records import Season, Tool
 
 
@@ -21,19 +20,17 @@ class CostStudy:
     """What the costs of all methods share; ownership is spread over ``yearly_cords``."""
 
     season: Season
-    totals: Sequence[MethodTotals]
+    equal: EqualSeason
     yearly_cords: float | None
 
-    @cached_property
-    def equal(self) -> EqualSeason:
-        """The methods on equal terms."""
-        return EqualSeason(self.totals)
+    @property
+    def totals(self) -> Sequence[MethodTotals]:
+        """Totals of all methods."""
+        return self.equal.totals
 
     def at(self, times: float) -> CostStudy:
         """The study at another yearly volume, which changes no hours or fuel of a cord."""
-        other = replace(self, yearly_cords=None if self.yearly_cords is None else times * self.yearly_cords)
-        vars(other)["equal"] = self.equal
-        return other
+        return replace(self, yearly_cords=None if self.yearly_cords is None else times * self.yearly_cords)
 
     @property
     def margin_frac(self) -> float | Said:
@@ -44,11 +41,6 @@ class CostStudy:
     def tools(self) -> dict[str, Tool]:
         """Tools by name."""
         return {tool.name: tool for tool in self.season.tools}
-
-
-def from_sessions(sessions_n: int, all_n: int) -> Said | None:
-    """Which sessions recorded an amount; None if all did."""
-    return None if sessions_n == all_n else said(Basis.FROM_SESSIONS, n=sessions_n, all_n=all_n)
 
 
 def dated_hours(totals: MethodTotals) -> list[tuple[str, float]]:

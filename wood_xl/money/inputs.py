@@ -19,7 +19,7 @@ from wood_xl.hours.methods import MethodTotals, why_no_session
 from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.hours.sessions import burning_kind, is_electric, needs, waiting
 from wood_xl.ids import Good, Recorded
-from wood_xl.money.cost_study import CostStudy, dated_hours, from_sessions, shared_spells, spells_begun
+from wood_xl.money.cost_study import CostStudy, dated_hours, shared_spells, spells_begun
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -162,14 +162,13 @@ def tool_hours(
     at_work = _members(_hours(Recorded.AT_WORK, totals, study), totals, Recorded.AT_WORK, taken)
     if not tool.kind_row.is_powered:
         return ToolHours(at_work.number, at_work.why)
-    sums = study.equal.recorded(totals, Recorded.RUNNING_HOURS, "exposure")
-    if isinstance(sums, Said):
-        return sums
-    hours, sessions_n = sums
-    if not sessions_n:
+    hours = study.equal.recorded(totals, Recorded.RUNNING_HOURS, "exposure")
+    if hours is None:
         return ToolHours(at_work.number, at_work.why, said(Basis.UPPER_BOUND), is_upper_bound=True)
-    running = _members(hours, totals, Recorded.RUNNING_HOURS, taken)
-    return ToolHours(running.number, running.why, from_sessions(sessions_n, len(totals.counted)))
+    if hours.value is None:
+        return hours.why
+    running = _members(hours.value, totals, Recorded.RUNNING_HOURS, taken)
+    return ToolHours(running.number, running.why, hours.basis)
 
 
 def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAmounts | None) -> Taken:
@@ -183,7 +182,7 @@ def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAm
 def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
     """Hours for a cord of a method that was tried; every session has them."""
     hours = study.equal.recorded(totals, what, "time")
-    return 0.0 if isinstance(hours, Said) else hours[0]
+    return 0.0 if hours is None or hours.value is None else hours.value
 
 
 def _rented_units(tool: Tool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts | None) -> Taken | Said:
@@ -397,41 +396,31 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     lacking = tuple(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
     price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
     no_price = wait or said(Reason.NO_PRICE_OF, what=lacking)
-    used = study.equal.recorded(totals, Recorded.FUEL)
-    return _priced(used, totals, None if wait else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED)))
+    used = study.equal.recorded(totals, Recorded.FUEL) or not_given(said(Reason.NO_FUEL_RECORDED))
+    return _priced(used, None if wait else price, no_price)
 
 
 def _bar_oil(totals: MethodTotals, study: CostStudy) -> Bought:
     no_price = waiting(study.season.broken, "bar_oil_price") or said(Reason.NO_PRICE_OF, what=Good.BAR_OIL)
-    unused = (0.0, 0.0, said(Basis.NO_BAR_OIL))
-    used = study.equal.recorded(totals, Recorded.BAR_OIL)
-    return _priced(used, totals, study.season.bar_oil_price_per_l, no_price, unused)
+    used = study.equal.recorded(totals, Recorded.BAR_OIL) or Figure(0.0, said(Basis.NO_BAR_OIL))
+    return _priced(used, study.season.bar_oil_price_per_l, no_price)
 
 
 def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
     if not is_electric(totals.method, study.tools):
         return 0.0, 0.0, said(Basis.NO_ELECTRIC_TOOL)
     no_price = waiting(study.season.broken, "electricity_price") or said(Reason.NO_PRICE_OF, what=Good.ELECTRICITY)
-    unwritten = not_given(said(Reason.NO_ELECTRICITY_RECORDED))
-    used = study.equal.recorded(totals, Recorded.ELECTRICITY)
-    return _priced(used, totals, study.season.electricity_price_per_kwh, no_price, unwritten)
+    used = study.equal.recorded(totals, Recorded.ELECTRICITY) or not_given(said(Reason.NO_ELECTRICITY_RECORDED))
+    return _priced(used, study.season.electricity_price_per_kwh, no_price)
 
 
-def _priced(
-    sums: tuple[float, int] | Said, totals: MethodTotals, price: float | None, no_price: Said, if_unwritten: Bought
-) -> Bought:
-    """Amount for a cord by the sessions that recorded it, with its price, which is needed only if some was used."""
-    if isinstance(sums, Said):
-        return not_given(sums)
-    used, sessions_n = sums
-    if not sessions_n:
-        return if_unwritten
-    basis = from_sessions(sessions_n, len(totals.counted))
-    if used == 0:
-        return 0.0, 0.0, basis
-    if price is None:
-        return not_given(no_price)
-    return used, price, basis
+def _priced(used: Figure, price: float | None, no_price: Said) -> Bought:
+    """Amount for a cord with its price, which is needed only if some was used."""
+    if used.value is None:
+        return used
+    if not used.value:
+        return 0.0, 0.0, used.basis
+    return not_given(no_price) if price is None else (used.value, price, used.basis)
 
 
 BOUGHT: Mapping[Part, tuple[Recorded, Callable[[MethodTotals, CostStudy], Bought]]] = {

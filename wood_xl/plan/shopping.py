@@ -86,10 +86,9 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
 
 def _used(totals: MethodTotals, what: Recorded, made: float, rates: SeasonRates) -> Used | Said:
     use = rates.study.equal.recorded(totals, what)
-    if isinstance(use, Said):
-        return use
-    for_a_cord, sessions_n = use
-    return Used(totals, what, for_a_cord * made, rates) if sessions_n else said(Reason.NONE_RECORDED)
+    if use is None:
+        return said(Reason.NONE_RECORDED)
+    return use.why if use.value is None else Used(totals, what, use.value * made, rates)
 
 
 def _fuel(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Row]:
