@@ -20,7 +20,6 @@ from builders import demo, records
 from wood_xl.body import effort_equations
 from wood_xl.data.load import species_names
 from wood_xl.demo import demo_names
-from wood_xl.hours import time_study
 from wood_xl.notes.tally import size_m
 from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.records import Session
@@ -360,9 +359,7 @@ def test_wood_upkeep_and_next_season_are_filled(data: Data) -> None:
 def test_times_fit_into_their_sessions(data: Data) -> None:
     elapsed = {row["session"]: row["elapsed_time"] for row in data["sessions"]}
     for row in data["sessions"]:
-        working = time_study.machine_min(
-            elapsed_min=row["elapsed_time"], delay_min=row["delay_time"], service_min=row.get("service_time", 0)
-        )
+        working = row["elapsed_time"] - row["delay_time"] - row.get("service_time", 0)
         assert row.get("running_time", 0) + row.get("stacking_time", 0) <= working
         assert row["elapsed_time"] <= data["trial"]["longest_session"], row["session"]
     for row in data["helpers"]:
@@ -436,10 +433,7 @@ def test_hours_for_a_cord_are_believable(data: Data) -> None:
     task_of = tasks(data)
     for session in sessions_of(data):
         if not session.leave_out:
-            worked = time_study.worker_min(
-                elapsed_min=session.elapsed_min or 0.0,
-                helpers_min=[worker.time_min for worker in session.workers[1:]],
-            )
+            worked = (session.elapsed_min or 0.0) + sum(worker.time_min for worker in session.workers[1:])
             way = task_of.get(session.method, "stack"), session.method in powered_methods(data)
             low, high = HOURS_PER_CORD[way]
             assert low <= worked / 60 / cords(data, session) <= high, session.name

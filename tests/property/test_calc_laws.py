@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from wood_xl.body import effort_equations
 from wood_xl.body.effort import worker_effort
-from wood_xl.hours import time_study
 from wood_xl.hours.fuel import split_mix_l
+from wood_xl.hours.sessions import session_time
 from wood_xl.money import owning as cost
 from wood_xl.money import spending as running_cost
-from wood_xl.records import Cut, Person, Stack, Worker
+from wood_xl.records import Cut, Person, Session, Stack, Worker
 from wood_xl.schema.words import words
 from wood_xl.wood import geometry
 
@@ -128,13 +128,14 @@ def test_form_changes_the_space_and_not_the_wood(bulk: float, form: str, other: 
 def test_time_is_the_sum_of_its_parts(elapsed: float, delay_share: float, rest: float, helpers: list[float]) -> None:
     delay = elapsed * delay_share
     service = (elapsed - delay) * rest
-    machine = time_study.machine_min(elapsed_min=elapsed, delay_min=delay, service_min=service)
-    assert machine + delay + service == pytest.approx(elapsed)
-    crew = time_study.worker_min(elapsed_min=elapsed, helpers_min=helpers)
-    assert crew == pytest.approx(elapsed + sum(helpers))
-    free = time_study.delay_free_worker_min(all_workers_min=crew, elapsed_min=elapsed, delay_min=delay)
-    assert 0 <= free <= crew
-    assert free / crew == pytest.approx(1 - delay_share, abs=1e-9)
+    workers = tuple(Worker("A", time_min, is_helper=True) for time_min in helpers)
+    session = Session("1", "m", elapsed_min=elapsed, delay_min=delay, service_min=service, workers=workers)
+    time = session_time(session)
+    assert time is not None
+    assert time.machine_h + time.delay_h + time.service_h == pytest.approx(time.clock_h)
+    assert time.worker_h == pytest.approx((elapsed + sum(helpers)) / 60)
+    assert 0 <= time.delay_free_worker_h <= time.worker_h
+    assert time.delay_free_worker_h / time.worker_h == pytest.approx(1 - delay_share, abs=1e-9)
 
 
 @given(RATE | BELOW_0, YEARS)

@@ -25,7 +25,7 @@ def test_half_of_the_reserve_is_the_fifty_percent_level(rest: float, rise: float
     rates = {"heart_rate_bpm": rest + rise, "resting_bpm": rest, "max_bpm": rest + rise + left}
     share = strain.heart_rate_reserve_frac(**rates)
     level = strain.ratio_to_fifty_percent_level(**rates)
-    ratio = strain.ratio_to_rest(heart_rate_bpm=rest + rise, resting_bpm=rest)
+    ratio = (rest + rise) / rest
     assert 0 < share < 1 < ratio
     assert level == pytest.approx(ratio / (1 + (ratio - 1) / (2 * share)), rel=1e-9)
     assert (level - 1) * (share - 0.5) >= -1e-12

@@ -237,11 +237,8 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Energy 
     if per_min is None or male is None or female is None or at_rate is None or one_beat_more is None:
         too_low = said(EffortBasis.RATE_TOO_LOW, lowest_percent=value("keytel.lowest_fraction_of_max") * 100)
         return _NoEnergy(said(Reason.HEART_RATE_TOO_LOW), too_low)
-    u_of_sex_frac = 0.0
-    if sex is None:
-        u_of_sex_frac = (
-            equations.u_of_unknown_sex_kcal_per_min(male_kcal_per_min=male, female_kcal_per_min=female) / per_min
-        )
+    # Where the sex is not stated, half the difference of the two equations counts as a rectangle.
+    u_of_sex_frac = abs(male - female) / 2 / math.sqrt(3) / per_min if sex is None else 0.0
     notes = [said(EffortBasis.EQUATION_WITH_VO2MAX)]
     if not with_vo2max:
         notes = [said(EffortBasis.EQUATION), said(EffortBasis.ASSUMES_TRAINED)]
@@ -306,13 +303,12 @@ def _rest(body: Person, mass_kg: float) -> equations.Resting:
 
 
 def _u_frac(body: Person, kcal_per_min: float, slope_kcal_per_beat: float, model: str) -> float:
-    u_kcal_per_min = equations.u_of_heart_rate_energy_kcal_per_min(
-        kcal_per_min=kcal_per_min,
-        slope_kcal_per_beat=slope_kcal_per_beat,
-        u_heart_rate_bpm=equations.u_of_device_bpm(body.heart_rate_device),
-        u_model_frac=value(f"effort.u.{model}"),
-    )
-    return u_kcal_per_min / kcal_per_min
+    """Relative standard uncertainty of an energy from heart rate, by the model and the device.
+
+    The model's part is the same in all sessions of a person and does not shrink with their number.
+    """
+    u_of_rate = slope_kcal_per_beat * equations.u_of_device_bpm(body.heart_rate_device)
+    return math.hypot(value(f"effort.u.{model}") * kcal_per_min, u_of_rate) / kcal_per_min
 
 
 def _device_notes(body: Person) -> list[Said]:

@@ -246,19 +246,6 @@ def activity_kcal(
     return ActivityEnergy(gross, gross - rest_kcal_per_min * math.fsum((active_min, delay_min)))
 
 
-def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_min: float) -> float:
-    """Standard uncertainty of the mean of the equations for men and women, where the sex is not stated.
-
-        u = |difference of the two| / 2 / sqrt(3)
-
-    Source: wood_xl_definitions, half-difference as a rectangle.
-
-    >>> round(u_of_unknown_sex_kcal_per_min(male_kcal_per_min=10.5165, female_kcal_per_min=6.5722), 4)
-    1.1386
-    """
-    return abs(male_kcal_per_min - female_kcal_per_min) / 2 / math.sqrt(3)
-
-
 def u_of_device_bpm(device: str | None) -> float:
     """Standard uncertainty of a heart rate by the device that measured it.
 
@@ -270,26 +257,6 @@ def u_of_device_bpm(device: str | None) -> float:
     (2.0, 8.0)
     """
     return value(f"effort.u_heart_rate.{(device or 'wrist').replace(' ', '_')}")
-
-
-def u_of_heart_rate_energy_kcal_per_min(
-    *, kcal_per_min: float, slope_kcal_per_beat: float, u_heart_rate_bpm: float, u_model_frac: float
-) -> float:
-    """Standard uncertainty of an energy from heart rate.
-
-        u = sqrt((u of the model * energy)^2 + (slope * u of the heart rate)^2)
-
-    The model's part is the same in all sessions of a person and does not shrink with their number.
-
-    Source: wood_xl_definitions, relative variances add.
-
-    >>> u = u_of_heart_rate_energy_kcal_per_min(
-    ...     kcal_per_min=10.8967, slope_kcal_per_beat=0.15079, u_heart_rate_bpm=5, u_model_frac=0.20
-    ... )
-    >>> round(u, 3)
-    2.306
-    """
-    return math.hypot(u_model_frac * kcal_per_min, slope_kcal_per_beat * u_heart_rate_bpm)
 
 
 def u_of_disagreement_frac(*, headline_kcal: float, others_kcal: Iterable[float]) -> float:

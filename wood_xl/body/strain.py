@@ -80,21 +80,6 @@ def u_of_reserve_frac(
     return u_bpm / (max_bpm - resting_bpm)
 
 
-def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
-    """Heart rate at work over the resting rate.
-
-        ratio = rate / rest
-
-    No published limit was found. Hand pruning, called moderate, had a mean of 1.45.
-
-    Source: kirk_sullman_2001, index used with the share of reserve and the 50 % level; pruners_strain, mean.
-
-    >>> round(ratio_to_rest(heart_rate_bpm=120, resting_bpm=65), 4)
-    1.8462
-    """
-    return heart_rate_bpm / resting_bpm
-
-
 def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
     """Heart rate at work over the 50 % level.
 

@@ -100,9 +100,7 @@ def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]
     return {
         "reserve_share": Figure(100 * share, None, 100 * ends[0], 100 * ends[1]),
         "reserve_u": Figure(100 * u_share),
-        "ratio_to_rest": Figure(
-            strain.ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)
-        ),
+        "ratio_to_rest": Figure(rates.heart_rate_bpm / rates.resting_bpm),
         "fifty_percent_level": Figure(strain.ratio_to_fifty_percent_level(**rates._asdict())),
         "modeled_time": _time_between(lambda frac: strain.acceptable_work_min(reserve_frac=frac), share, ends),
         "modeled_time_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wood_xl.body.effort import WorkerEffort, worker_effort
-from wood_xl.hours.time_study import delay_free_worker_min, machine_min, worker_min
 from wood_xl.ids import State
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Method, Person, Season, Session, Tool, Worker
@@ -80,16 +79,19 @@ def session_state(session: Session, method: Method | None, quantity: SessionQuan
 def session_time(session: Session) -> SessionTime | None:
     """Hours of a session; None if its times cannot be used.
 
-    Source: wood_xl_definitions, clock time and worker time are never mixed.
+        worker time = elapsed time of the main worker + time of each helper
+        delay-free worker time = worker time * (elapsed - delay) / elapsed: a delay stops the whole crew
+        machine time, by which a tool's life is counted = elapsed - delay - service
+
+    Source: wood_xl_definitions, clock time and worker time are never mixed; cost_reference, productive hours.
     """
-    if session.elapsed_min is None or "time" in session.broken:
+    elapsed, delay = session.elapsed_min, session.delay_min
+    if elapsed is None or "time" in session.broken:
         return None
-    elapsed = session.elapsed_min
     helpers = [worker.time_min for worker in session.workers if worker.is_helper]
-    everybody = worker_min(elapsed_min=elapsed, helpers_min=helpers)
-    free = delay_free_worker_min(all_workers_min=everybody, elapsed_min=elapsed, delay_min=session.delay_min)
-    machine = machine_min(elapsed_min=elapsed, delay_min=session.delay_min, service_min=session.service_min)
-    minutes = (elapsed, everybody, free, machine, session.delay_min, session.service_min)
+    everybody, free = math.fsum([elapsed, *helpers]), elapsed - delay
+    machine = free - session.service_min
+    minutes = (elapsed, everybody, everybody * (free / elapsed), machine, delay, session.service_min)
     return SessionTime(*(part / MIN_PER_H for part in minutes))
 
 
