@@ -8,9 +8,12 @@ from few import together
 from wood_xl.air import energy, gases
 from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
+from wood_xl.air.method import worn_by_a_cord
 from wood_xl.data.load import constant, engine_for, small_engines_of, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.hours.fuel import FuelParts, fuel_parts
+from wood_xl.money.method import ToolInputs
+from wood_xl.records import Tool
 
 GALLON = 3.785411784
 HUB = EmissionChoices("EPA hub", "AR5", None)
@@ -166,7 +169,5 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
 @pytest.mark.parametrize(("life_h", "share"), [(None, 0.005), (80.0, 0.025)])
 def test_a_tool_of_two_tasks_is_worn_by_each_for_its_hours(life_h: float | None, share: float) -> None:
     # 2 of 8 h a cord, 5 cords a year: 10 years by age are 50 cords, 80 h are 10 cords
-    worn = energy.worn_share_per_cord(
-        hours_per_cord=2.0, other_hours_per_cord=6.0, cords_per_year=5.0, life_h=life_h, age_limit_years=10.0
-    )
-    assert worn == pytest.approx(share)
+    inputs = ToolInputs("saw", 0.0, 0.0, 2.0, other_hours_per_cord=6.0, life_h=life_h, age_limit_years=10.0)
+    assert worn_by_a_cord(Tool("saw", "battery"), inputs, 5.0) == pytest.approx(share)

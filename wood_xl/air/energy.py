@@ -11,7 +11,6 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import fuels, tool_kinds
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.hours.fuel import FuelParts
-from wood_xl.money.owning import life_years
 
 MJ_PER_KWH = 3.6
 J_PER_MJ = 1e6
@@ -172,33 +171,3 @@ def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) ->
     """
     packs_kg = packs_made_kg(kind=kind, with_first=False, factor=factor)
     return price_usd * factor(tool_kinds()[kind].price_carbon) + packs_kg
-
-
-def worn_share_per_cord(
-    *,
-    hours_per_cord: Number,
-    other_hours_per_cord: Number,
-    cords_per_year: Number,
-    life_h: Number | None,
-    age_limit_years: Number | None,
-) -> Number | None:
-    """Share of a whole tool that one cord wears off, by hours and life; None if no life is given.
-
-        share of its hours in a year / (years that it lasts * cords in a year)
-
-    Source: cost_reference, life and share of a tool.
-
-    A saw of 10 years for 6 cords a year:
-
-    >>> share = worn_share_per_cord(
-    ...     hours_per_cord=1.0, other_hours_per_cord=0.0, cords_per_year=6.0, life_h=None, age_limit_years=10.0
-    ... )
-    >>> round(54.4 * share * 6, 2)
-    5.44
-    """
-    all_hours = hours_per_cord + other_hours_per_cord
-    years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
-    if years is None:
-        return None
-    share = hours_per_cord / all_hours if np.all(all_hours > 0) else 1.0
-    return share / (years * cords_per_year)

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+import numpy as np
+
 from wood_xl.air.accounts import (
     PARTS,
     Account,
@@ -21,7 +23,7 @@ from wood_xl.air.accounts import (
     WorkAmounts,
     emission_accounts,
 )
-from wood_xl.air.energy import made_by_mass, made_by_price_kg, worn_share_per_cord
+from wood_xl.air.energy import made_by_mass, made_by_price_kg
 from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal
@@ -33,6 +35,7 @@ from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.inputs import tool_numbers
 from wood_xl.money.method import ToolInputs
+from wood_xl.money.owning import life_years
 from wood_xl.reasons import Basis, Reason, Said, said, several
 from wood_xl.records import Season, Tool
 
@@ -252,16 +255,17 @@ def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
 def worn_by_a_cord(tool: Tool, inputs: ToolInputs, cords_per_year: float) -> Number | None:
     """Share of a tool that a cord wears off; None if no life is given.
 
+        share of its hours in a year / (years that it lasts * cords in a year)
+
     A tool that others use too wears by everybody's hours. Without a life in hours it ends by age, and only one's own
     part of it counts.
     """
     if (tool.is_others or tool.held == "shared") and inputs.life_h is not None:
         return inputs.hours_per_cord / inputs.life_h
-    share = worn_share_per_cord(
-        hours_per_cord=inputs.hours_per_cord,
-        other_hours_per_cord=inputs.other_hours_per_cord,
-        cords_per_year=cords_per_year,
-        life_h=inputs.life_h,
-        age_limit_years=inputs.age_limit_years,
-    )
-    return None if share is None else share * inputs.part_frac
+    all_hours = inputs.hours_per_cord + inputs.other_hours_per_cord
+    hours_per_year = all_hours * cords_per_year
+    years = life_years(life_h=inputs.life_h, hours_per_year=hours_per_year, age_limit_years=inputs.age_limit_years)
+    if years is None:
+        return None
+    share = inputs.hours_per_cord / all_hours if np.all(all_hours > 0) else 1.0
+    return share / (years * cords_per_year) * inputs.part_frac

@@ -27,7 +27,6 @@ STANDING = "07040"  # activity code for delays
 class WorkerEffort:
     """Energy that one worker spent in one session."""
 
-    minutes: float
     # kcal_gross, kcal_net: headline, with and without energy at rest
     kcal_gross: float
     kcal_net: float
@@ -99,7 +98,6 @@ def worker_effort(
     better = list(bases.values())[: list(bases).index(method)]
     passed_over = [basis.note for basis in better if isinstance(basis, _NoEnergy) and basis.note is not None]
     return WorkerEffort(
-        minutes=worker.time_min,
         kcal_gross=headline.gross_kcal,
         kcal_net=headline.net_kcal,
         kcal_highest=max((energy for name, energy in kcal.items() if name != "table"), default=headline.gross_kcal),
