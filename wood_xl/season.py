@@ -22,9 +22,9 @@ from wood_xl.choice.advised import (
 from wood_xl.choice.edge import Step
 from wood_xl.choice.flip_moves import flip_move_rows
 from wood_xl.data.load import limits_of, reading, value
-from wood_xl.draws.figure import Figure, Row, not_given
-from wood_xl.draws.shared_factors import Term
-from wood_xl.hours.common import Common, usual_fraction
+from wood_xl.draws.figure import Figure, Row, not_given, with_draws
+from wood_xl.draws.inputs import by_doubt
+from wood_xl.hours.common import usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.limits import comparison_limits, confounded_remarks, equal_terms_rows, left_out_rows
@@ -275,8 +275,7 @@ def _in_doubt(fraction: Figure, season: Season) -> Figure:
     usual = usual_fraction(season)
     if usual is None or fraction.value is None:
         return fraction
-    key, spread = usual
-    return Common([Term(fraction.value, {key: 1.0})], {key: spread}).figure(fraction)
+    return with_draws(fraction, fraction.value * by_doubt(*usual)).let_go()
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:

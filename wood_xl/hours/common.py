@@ -70,7 +70,7 @@ def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> C
     Source: how_sure_defaults, shared factors.
     """
     efforts = [one for session in totals.counted for one in session.efforts]
-    powers, spreads = wood_in_common(totals, season)
+    powers, spreads = volume_in_common(quantities_of([totals]), season, "cords", power=-1.0)
     energy = energy_in_common(efforts, is_net=is_net)
     terms = [Term(term.value / totals.cords, {**powers, **term.powers}) for term in energy.terms]
     return Common(terms, spreads | energy.spreads)
@@ -137,29 +137,33 @@ def _mean_doubt(weighed: Sequence[tuple[float, float]]) -> float:
     return math.fsum(kcal * u_frac for kcal, u_frac in weighed) / math.fsum(kcal for kcal, _ in weighed)
 
 
-def wood_in_common(totals: MethodTotals, season: Season) -> tuple[dict[Key, float], dict[Key, float]]:
-    """Powers of the shared factors in an amount for a cord of a method's wood, and their doubt."""
-    powers, spreads = volume_in_common(quantities_of([totals]), season, "cords")
-    return {key: -power for key, power in powers.items()}, spreads
+def drawn_wood(
+    quantities: Sequence[SessionQuantity],
+    season: Season,
+    per: Measure,
+    *,
+    power: float = 1.0,
+    design: Design = WORLDS,
+) -> Array:
+    """Members of some wood over its value, to a power: -1 for what is counted for a unit of it."""
+    powers, spreads = volume_in_common(quantities, season, per, power=power)
+    return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=design)
 
 
 def volume_in_common(
-    quantities: Sequence[SessionQuantity], season: Season, per: Measure
+    quantities: Sequence[SessionQuantity], season: Season, per: Measure, *, power: float = 1.0
 ) -> tuple[dict[Key, float], dict[Key, float]]:
-    """Powers of the shared factors in an amount of wood, and their doubt."""
+    """Powers of the shared factors in a power of an amount of wood, and their doubt."""
     powers: dict[Key, float] = {TAPE: TAPE_POWERS[per]}
     spreads: dict[Key, float] = {TAPE: value("tape.scale_u") / 100}
-    power = power_of_fraction(quantities, per)
-    usual = usual_fraction(season)
-    if power and usual is not None:
-        key, spread = usual
-        powers[key] = power
-        spreads[key] = spread
+    of_fraction, usual = power_of_fraction(quantities, per), usual_fraction(season)
+    if of_fraction and usual is not None:
+        powers[usual[0]], spreads[usual[0]] = of_fraction, usual[1]
     for form, share in _turned_shares(quantities, per).items():
         key, published = said(Input.STACK_FORM, form=form), constant(f"solid_fraction.{form}")
         if published.low and published.high:
             powers[key], spreads[key] = share, range_spread(math.log(published.high / published.low))
-    return powers, spreads
+    return {key: power * own for key, own in powers.items()}, spreads
 
 
 def _turned_shares(quantities: Sequence[SessionQuantity], per: Measure) -> dict[StackForm, float]:

@@ -11,8 +11,7 @@ import numpy as np
 from wood_xl.draws.ensemble import WORLDS, Design, Number, OneByOne, ends, kept
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.normal import Array
-from wood_xl.draws.shared_factors import Term, common_draws
-from wood_xl.hours.common import wood_in_common, wood_of
+from wood_xl.hours.common import drawn_wood, quantities_of, wood_of
 from wood_xl.hours.equal_terms import EqualSeason, recording
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.hours.sessions import SessionFigures, SessionTime, effort_totals
@@ -108,8 +107,7 @@ class TakenAmounts:
 
     def wood(self, totals: MethodTotals) -> Array:
         """A measured cord over a true one, by doubt of the tape and the usual solid fraction."""
-        powers, spreads = wood_in_common(totals, self.season)
-        return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
+        return drawn_wood(quantities_of([totals]), self.season, "cords", power=-1.0, design=self.design)
 
     def by_sessions(self, totals: MethodTotals, what: Recorded) -> Taken:
         """Doubt of an amount from the sessions, as members around 1.

@@ -11,8 +11,7 @@ from wood_xl.air.drawn import drawn_emissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number, kept
 from wood_xl.draws.figure import Figure, Row, with_draws
-from wood_xl.draws.shared_factors import Term, common_draws
-from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
+from wood_xl.hours.common import Measure, amount_in, drawn_wood, effort_in_common, quantities_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
 from wood_xl.money.cost import MONEY_FIGURES, MethodCost, method_cost
@@ -85,13 +84,9 @@ class SeasonRates:
         plain = replace(for_a_cord, value=for_a_cord.value * cords, low=None, high=None, members=None)
         if for_a_cord.reason:
             return plain
-        wood = cords * self._drawn_wood(totals, "cords") / self._drawn_wood(totals, per)
-        return with_draws(plain, self.number(totals, figure_id) * wood)
-
-    def _drawn_wood(self, totals: MethodTotals, per: Measure) -> Number:
-        """Members of a measure of a method's wood over its value."""
-        powers, spreads = volume_in_common(quantities_of([totals]), self.study.season, per)
-        return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
+        wood, season = quantities_of([totals]), self.study.season
+        in_cords, in_measure = (drawn_wood(wood, season, one, design=self.design) for one in ("cords", per))
+        return with_draws(plain, self.number(totals, figure_id) * (cords * in_cords / in_measure))
 
     @kept
     def money(self, method: str) -> MethodCost:

@@ -8,16 +8,14 @@ from collections.abc import Iterable, Sequence
 from wood_xl.body.effort import Method as EffortMethod
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.weather import harsh_weather
-from wood_xl.draws.figure import Figure, Row, not_given
-from wood_xl.draws.shared_factors import Term
+from wood_xl.draws.figure import Figure, Row, not_given, with_draws
 from wood_xl.hours.common import (
-    Common,
     Measure,
     amount_in,
     amount_of,
+    drawn_wood,
     energy_in_common,
     quantities_of,
-    volume_in_common,
 )
 from wood_xl.hours.methods import MethodTotals, how_often
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
@@ -123,8 +121,7 @@ def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season
     """A sum of measured wood, with doubt of the tape and of the usual solid fraction where it was used."""
     if plain.value is None:
         return plain
-    powers, spreads = volume_in_common(wood, season, per)
-    return Common([Term(plain.value, powers)], spreads).figure(plain)
+    return with_draws(plain, plain.value * drawn_wood(wood, season, per)).let_go()
 
 
 def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
@@ -211,9 +208,7 @@ _KCAL = (*ENERGIES, "u_share", *BASES, "spread")
 
 def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -> Figure:
     """A noted amount for a cord of one session's wood; only the wood is in doubt."""
-    powers, spreads = volume_in_common([quantity], season, "cords")
-    term = Term(number, {key: -power for key, power in powers.items()})
-    return Common([term], spreads).figure(Figure(number))
+    return with_draws(Figure(number), number * drawn_wood([quantity], season, "cords", power=-1.0)).let_go()
 
 
 def _session_kcal(figures: SessionFigures) -> Figure:

@@ -15,7 +15,7 @@ from wood_xl.draws.figure import Figure, drawn
 from wood_xl.draws.inputs import by_doubt, evenly
 from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import Term, common_draws
-from wood_xl.hours.common import Measure, quantities_of, usual_fraction, volume_in_common
+from wood_xl.hours.common import Measure, drawn_wood, quantities_of, usual_fraction, volume_in_common
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Said, said
@@ -59,8 +59,7 @@ def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
 
 def amount_draws(season: Season, made: Iterable[MethodTotals]) -> Array:
     """Cords of the season, relative: one tape for all; some wood measured solid or in stacks of another form."""
-    powers, spreads = volume_in_common(quantities_of(made), season, "cords")
-    return common_draws(terms=[Term(1.0, powers)], spreads=spreads)
+    return drawn_wood(quantities_of(made), season, "cords")
 
 
 def density_draws(*, species: str, density_kg_per_m3: float) -> Array:
