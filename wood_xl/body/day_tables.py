@@ -34,10 +34,7 @@ class _Stint(NamedTuple):
 
 
 def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
-    """The rest rule for shifts: one row for each person and day whose sessions together come near a shift.
-
-    Source: wood_xl_definitions, where a day nears a shift.
-    """
+    """The rest rule for shifts: one row for each person and day whose sessions together come near a shift."""
     rows = []
     for (day, name), stints in _days(sessions):
         hours = math.fsum(stint.worker.time_min for stint in stints) / MIN_PER_H
@@ -93,10 +90,7 @@ def _standard(person: Person) -> tuple[float, RestStandard]:
 
 
 def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:
-    """Vibration of the hands and noise at the ear: one row for each person and day, of counted sessions and others.
-
-    Source: wood_xl_definitions, what a body was exposed to is never left out.
-    """
+    """Vibration of the hands and noise at the ear, for each person and day, of sessions counted and not counted."""
     unknown: dict[Day, list[Said]] = {}
     for figures in sessions:
         if figures.time is None or figures.method is None:

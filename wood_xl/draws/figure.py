@@ -158,14 +158,7 @@ class Row(dict[str, Any]):
 
 
 def not_given(reason: Said | None) -> Figure:
-    """A figure that is not given.
-
-    Source: wood_xl_definitions, a figure that cannot be given carries its reason.
-
-    >>> from wood_xl.reasons import Reason, said
-    >>> not_given(said(Reason.NO_SESSION)).value is None
-    True
-    """
+    """A figure that is not given, with its reason."""
     return Figure(value=None, reason=reason)
 
 

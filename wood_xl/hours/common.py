@@ -65,10 +65,7 @@ def input_named(key: Key) -> Key:
 
 
 def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> Common:
-    """Energy for a cord; the heart rate or table behind each part is in doubt, and so is the wood.
-
-    Source: how_sure_defaults, shared factors.
-    """
+    """Energy for a cord; the heart rate or table behind each part is in doubt, and so is the wood."""
     efforts = [one for session in totals.counted for one in session.efforts]
     powers, spreads = volume_in_common(quantities_of([totals]), season, "cords", power=-1.0)
     energy = energy_in_common(efforts, is_net=is_net)

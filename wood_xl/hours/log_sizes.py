@@ -21,10 +21,7 @@ NOT_FITTED = said(Reason.NOT_FITTED)
 
 
 def log_size_rows(totals: Sequence[MethodTotals]) -> list[Row]:
-    """Log size of each bucking method whose counted sessions all have cuts.
-
-    Source: how_sure_defaults, log size.
-    """
+    """Log size of each bucking method whose counted sessions all have cuts."""
     return [
         _row(t)
         for t in totals

@@ -27,10 +27,7 @@ def odd_remarks(
     equal: EqualSeason,
     tools: Mapping[str, Tool],
 ) -> list[Remark]:
-    """Remarks on sessions and cuts far off, on a session that outweighs all others, and on rounded times.
-
-    Source: how_sure_defaults, nothing is left out by the program.
-    """
+    """Remarks on sessions and cuts far off, on a session that outweighs all others, and on rounded times."""
     remarks = _far_sessions(equal)
     named = {facts["session"] for _, _, facts in remarks}
     for t in totals:

@@ -23,10 +23,7 @@ TO_FIT = 3  # fewest rows with scatter about a trend
 
 
 def practice_rows(totals: Sequence[MethodTotals], equal: EqualSeason) -> list[Row]:
-    """Trend of each method with a counted session over its sessions, and of timed cuts within them.
-
-    Source: how_sure_defaults, learning and fatigue.
-    """
+    """Trend of each method with a counted session over its sessions, and of timed cuts within them."""
     return [_row(t, equal) for t in totals if t.counted]
 
 

@@ -62,10 +62,7 @@ def waiting(broken: Mapping[str, str], *topics: str) -> Said | None:
 
 
 def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> Said:
-    """Whether a session counts, or why not.
-
-    Source: wood_xl_definitions, sessions that are left out are shown and not counted.
-    """
+    """Whether a session counts, or why not."""
     if session.leave_out:
         return said(State.LEFT_OUT, why=session.leave_out)
     wait = waiting(session.broken, "time", "quantity")
@@ -98,10 +95,7 @@ def session_time(session: Session) -> SessionTime | None:
 def session_efforts(
     session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
 ) -> tuple[tuple[Worker, WorkerEffort | Said], ...]:
-    """Effort of each worker of a session, or why it is not given.
-
-    Source: wood_xl_definitions, order of the bases.
-    """
+    """Effort of each worker of a session, or why it is not given."""
     delay_frac = session.delay_min / session.elapsed_min if session.elapsed_min else 0.0
     powered = any(tools[tool].kind_row.is_powered for tool in method.tools if tool in tools)
     efforts: list[tuple[Worker, WorkerEffort | Said]] = []
@@ -116,27 +110,18 @@ def session_efforts(
 
 
 def burning_kind(method: Method, tools: Mapping[str, Tool]) -> str | None:
-    """Kind of the tool that burns a method's fuel; None if it has no engine.
-
-    Source: wood_xl_definitions, one engine for each method.
-    """
+    """Kind of the tool that burns a method's fuel; None if it has no engine."""
     kinds = [tools[tool].kind for tool in method.tools if tool in tools and tools[tool].kind_row.burns]
     return kinds[0] if kinds else None
 
 
 def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
-    """Whether a method uses electricity.
-
-    Source: wood_xl_definitions, battery and mains tools.
-    """
+    """Whether a method uses electricity."""
     return any(tools[tool].kind_row.is_electric for tool in method.tools if tool in tools)
 
 
 def effort_totals(figures: SessionFigures) -> tuple[float, float] | Said:
-    """Gross and net kcal of all workers of a session, or why they are not given.
-
-    Source: wood_xl_definitions, a crew's effort is the sum over its workers.
-    """
+    """Gross and net kcal of all workers of a session, or why they are not given."""
     efforts: list[WorkerEffort] = []
     for _, effort in figures.efforts:
         if isinstance(effort, Said):
