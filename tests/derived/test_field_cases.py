@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from wood_xl.hours.fatigue import LogEstimate, mean_of_logs
-from wood_xl.hours.oddities import dominating_session, effective_sessions
+from wood_xl.hours.oddities import dominating_session
 from wood_xl.wood.log_slope import time_of_session_totals, time_of_single_cuts
 
 CASES: dict[str, Any] = json.loads((Path(__file__).parent / "field_cases.json").read_text(encoding="utf-8"))
@@ -68,7 +68,6 @@ def test_totals_of_sessions() -> None:
 
 
 def test_one_long_session_dominates() -> None:
-    assert effective_sessions(quantities=[1, 1, 1]) == near(3)
     assert dominating_session(quantities=[1, 12, 1, 1]) == 1
     assert dominating_session(quantities=[1, 2, 1, 2]) is None
 

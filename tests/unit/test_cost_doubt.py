@@ -101,7 +101,7 @@ def members(known: SeasonRates, method: str, figure_id: str) -> Any:
 
 def spread(numbers: Any) -> float:
     """Standard deviation of the log of a figure over its draws."""
-    return log_variance(draws=numbers) ** 0.5
+    return (log_variance(numbers) or 0.0) ** 0.5
 
 
 def test_parts_of_the_cash_add_up_in_every_draw() -> None:

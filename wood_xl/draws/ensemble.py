@@ -114,6 +114,7 @@ class Worlds:
     has_input: whether an input is drawn; None draws all.
     """
 
+    moves_choices = False  # such as the yearly volume, which are in no doubt
     has_sessions: bool = True
     has_input: Callable[[Key], bool] | None = None
 
@@ -126,11 +127,6 @@ class Worlds:
         """Members of a standard normal distribution."""
         is_drawn = self.has_input is None or self.has_input(key)
         return _world_scores(key_text(key), draws_n()) if is_drawn else np.zeros(self.shape)
-
-    @property
-    def moves_choices(self) -> bool:
-        """Whether choices such as the yearly volume move too, although they are in no doubt."""
-        return False
 
 
 class OneByOne:

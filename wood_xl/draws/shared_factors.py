@@ -15,7 +15,7 @@ import numpy as np
 from wood_xl.draws.ensemble import WORLDS, Design, Number, ends
 from wood_xl.draws.inputs import log_of_doubt
 from wood_xl.draws.normal import Array
-from wood_xl.reasons import Key, Reason, Refused, said
+from wood_xl.reasons import Key
 
 ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
 
@@ -55,24 +55,21 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design:
     return total
 
 
-def log_variance(*, draws: Array) -> float:
-    """Variance of the log of a figure, by the middle two thirds of its draws.
+def log_variance(number: Number) -> float | None:
+    """Variance of the log of a figure, by the middle two thirds of its draws; None if they reach 0.
 
         (ln upper - ln lower)^2 / 4, with 68.27 % of the draws between them
 
-    Errors: Refused if the lower limit is not above 0: the figure is too unsure for a log.
     Source: how_sure_defaults, shared factors.
 
     >>> parts = [Term(5.0, {"tape": -3.0})]
-    >>> round(log_variance(draws=common_draws(terms=parts, spreads={"tape": 0.005})) ** 0.5, 4)
+    >>> round(log_variance(common_draws(terms=parts, spreads={"tape": 0.005})) ** 0.5, 4)
     0.015
     """
-    if draws.size == 1:
+    if np.size(number) == 1:
         return 0.0
-    lower, upper = ends(draws, ONE_SD_FRAC)
-    if lower <= 0:
-        raise Refused(said(Reason.TOO_UNSURE))
-    return math.log(upper / lower) ** 2 / 4
+    lower, upper = ends(np.asarray(number), ONE_SD_FRAC)
+    return math.log(upper / lower) ** 2 / 4 if lower > 0 else None
 
 
 def table_of_draws(numbers: Sequence[Number]) -> Array:

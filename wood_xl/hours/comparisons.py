@@ -15,8 +15,9 @@ from wood_xl.draws.ensemble import COMMON_ALONE, WORLDS
 from wood_xl.draws.figure import EXACT, Figure, Row, drawn, not_given
 from wood_xl.draws.normal import Array, agreed
 from wood_xl.draws.season import Fit
+from wood_xl.draws.shared_factors import log_variance
 from wood_xl.draws.verdicts import Ratio, further, ratios, surety
-from wood_xl.hours.how_sure import FIGURES, FOLLOWING, doubt_shares, log_variance_or_none
+from wood_xl.hours.how_sure import FIGURES, FOLLOWING, doubt_shares
 from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import SeasonRates
@@ -92,7 +93,7 @@ def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) ->
     variances = {}
     for pair in pairs:
         more, less = (common.number(t, pair.figure) for t in (pair.more, pair.less))
-        variance = log_variance_or_none(more / less)
+        variance = log_variance(more / less)
         if variance is not None:
             variances[_numbers(pair, rates)] = variance
     margin = rates.study.margin_frac

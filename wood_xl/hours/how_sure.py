@@ -7,8 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import doubt
 from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
@@ -24,7 +22,7 @@ from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import RECORDED, is_own
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Key, Reason, Refused, Said, said
+from wood_xl.reasons import Key, Reason, Said, said
 from wood_xl.verdicts import Quality, Source, Tried
 
 FIGURES = ("worker_hours", "kcal_net")
@@ -124,23 +122,15 @@ def _row(
         return row
     row = Row(row, common_doubt=_common_doubt(common.number(totals, figure_id)))
     if figure_id in FOLLOWING:
-        variances = [log_variance_or_none(number) for number in (figure.number, common.number(totals, figure_id))]
+        variances = [log_variance(number) for number in (figure.number, common.number(totals, figure_id))]
         is_by_sessions = None in variances or (variances[0] or 0.0) > (variances[1] or 0.0) * (1 + 1e-6)
         return row if is_by_sessions else Row(row, quality=Quality.NOT_BY_SESSIONS)
     return _with_sessions(row, totals, rates.study.equal)
 
 
 def _common_doubt(number: Number) -> Figure:
-    variance = log_variance_or_none(number)
+    variance = log_variance(number)
     return not_given(said(Reason.TOO_UNSURE)) if variance is None else Figure(100 * math.sqrt(variance))
-
-
-def log_variance_or_none(number: Number) -> float | None:
-    """Variance of the log of a figure; None if it may be 0 or less."""
-    try:
-        return log_variance(draws=np.atleast_1d(number))
-    except Refused:
-        return None
 
 
 def _with_sessions(row: Row, totals: MethodTotals, equal: EqualSeason) -> Row:

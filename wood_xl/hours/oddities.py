@@ -163,24 +163,14 @@ def _rounded_times(sessions: Sequence[SessionFigures]) -> list[Remark]:
 def dominating_session(*, quantities: Sequence[float]) -> int | None:
     """Place of the session with so much of the wood that the others matter little; None if none dominates.
 
+        sessions of equal size that would tell as much = (sum Q)^2 / sum Q^2
+
     Source: how_sure_defaults, effective number of sessions.
 
     >>> dominating_session(quantities=[1.0, 1.1, 9.0])
     2
     """
-    if effective_sessions(quantities=quantities) >= value("sessions.dominated") * len(quantities):
+    effective_n = math.fsum(quantities) ** 2 / math.fsum(q * q for q in quantities)
+    if effective_n >= value("sessions.dominated") * len(quantities):
         return None
     return max(range(len(quantities)), key=lambda i: quantities[i])
-
-
-def effective_sessions(*, quantities: Sequence[float]) -> float:
-    """Number of sessions of equal size that would be as informative.
-
-        n_eff = (sum Q)^2 / sum Q^2
-
-    Source: how_sure_defaults, effective number of sessions.
-
-    >>> round(effective_sessions(quantities=[1.10, 0.95, 1.38, 0.90]), 4)
-    3.8843
-    """
-    return math.fsum(quantities) ** 2 / math.fsum(q * q for q in quantities)
