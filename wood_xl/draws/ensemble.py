@@ -30,7 +30,7 @@ ResultT = TypeVar("ResultT")
 
 
 def kept(method: Callable[Concatenate[SelfT, Asked], ResultT]) -> Callable[Concatenate[SelfT, Asked], ResultT]:
-    """A method that works out each result once for each object, which keeps it by the arguments."""
+    """A method that works out each result once for each object, frozen or not, which keeps it by the arguments."""
 
     @wraps(method)
     def ask(self: SelfT, /, *args: Asked.args, **kwargs: Asked.kwargs) -> ResultT:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple
@@ -132,10 +132,7 @@ def _judged_by_model(pair: Pair, by_model: ByModel, rates: SeasonRates) -> Row:
     )
     if common_variance <= ratio.log_variance / 2:  # else most of the doubt is from none of the sources
         row = Row(row, **doubt_shares(fit, *numbers))
-    row = _judged(row, chances, pair.methods_n, margin)
-    if row["surety"] in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
-        return Row(row, further=margin if isinstance(margin, Said) else said(Further.NONE))
-    return Row(row, further=_further(fit, numbers, margin, common_variance))
+    return _judged(row, chances, pair, margin, lambda frac: _further(fit, numbers, frac, common_variance))
 
 
 def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float, common_variance: float) -> Said:
@@ -161,11 +158,8 @@ def _by_draws(pair: Pair, rates: SeasonRates) -> Row:
     within = ((draws <= factor) & (draws * factor >= 1)).mean()
     chances = Chances(_share_above(draws, 1.0), _share_above(draws, factor), float(within))
     not_by_sessions = said(Reason.NOT_BY_SESSIONS)
-    row = _judged(Row(_missing_row(pair, not_by_sessions), ratio=drawn(ratio)), chances, pair.methods_n, margin)
-    if isinstance(margin, Said):
-        return Row(row, further=margin)
-    is_decided = row["surety"] in (Surety.SETTLED, Surety.SAME)
-    return Row(row, further=said(Further.NONE) if is_decided else not_by_sessions)
+    row = Row(_missing_row(pair, not_by_sessions), ratio=drawn(ratio))
+    return _judged(row, chances, pair, margin, lambda _: not_by_sessions)
 
 
 def _share_above(draws: Array, factor: float) -> float:
@@ -173,8 +167,8 @@ def _share_above(draws: Array, factor: float) -> float:
     return float((draws > factor).mean() + (draws == factor).mean() / 2)
 
 
-def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) -> Row:
-    """A row with its probabilities, surety and verdict.
+def _judged(row: Row, chances: Chances, pair: Pair, margin: float | Said, to_settle: Callable[[float], Said]) -> Row:
+    """A row with its probabilities, surety and verdict, and what would settle an open one.
 
     Which method takes less goes by the nominal values. If one long session dominates them, the model may find the
     other order likelier; such odds make no order surer.
@@ -182,10 +176,10 @@ def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) ->
     end = value("compare.shown_end")
     less, by_margin, within = (Figure(100 * min(max(agreed(chance), 1 - end), end)) for chance in chances)
     if isinstance(margin, Said):
-        none = not_given(margin)
-        sure = surety(chances.less, 0.0, methods_n)
-        return Row(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
-    sure = surety(chances.less, chances.within, methods_n)
+        none, sure = not_given(margin), surety(chances.less, 0.0, pair.methods_n)
+        judged = Row(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure)
+        return Row(judged, verdict=margin, further=margin)
+    sure = surety(chances.less, chances.within, pair.methods_n)
     verdicts = {Surety.SAME: said(Verdict.ALIKE), Surety.SETTLED: said(Verdict.TAKES_LESS, method=row["less"])}
     return Row(
         row,
@@ -194,6 +188,7 @@ def _judged(row: Row, chances: Chances, methods_n: int, margin: float | Said) ->
         within_margin=within,
         surety=sure,
         verdict=verdicts.get(sure, said(Verdict.OPEN)),
+        further=said(Further.NONE) if sure in verdicts else to_settle(margin),
     )
 
 
@@ -201,10 +196,11 @@ def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> Row:
     """Row of a pair of which the second takes none, as no fuel by hand: there is no ratio."""
     less = pair.less.method.name
     why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
-    row = Row(_missing_row(pair, why), further=said(Further.NONE))
+    row, none = _missing_row(pair, why), said(Further.NONE)
     if alike:
-        return Row(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE))
-    return _judged(row, Chances(1.0, 1.0, 0.0), pair.methods_n, rates.study.margin_frac)
+        return Row(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE), further=none)
+    margin = rates.study.margin_frac
+    return Row(_judged(row, Chances(1.0, 1.0, 0.0), pair, margin, lambda _: none), further=none)
 
 
 def _missing_row(pair: Pair, why: Said) -> Row:
