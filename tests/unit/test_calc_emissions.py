@@ -9,7 +9,7 @@ from wood_xl.air import energy, gases
 from wood_xl.air.accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.air.gases import DirectCo2, direct_co2, engine_gases, upstream_kg
 from wood_xl.air.method import worn_by_a_cord
-from wood_xl.data.load import constant, engine_for, small_engines_of, value
+from wood_xl.data.load import constant, engine_for, small_engines, small_engines_of, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.money.method import ToolInputs
@@ -148,14 +148,8 @@ def test_kinds_without_an_engine_in_the_table() -> None:
 
 
 def test_particles_have_no_bound_without_oil() -> None:
-    rates: dict[str, float] = {
-        "fuel_lb_per_hp_h": 0.608,
-        "thc_g_per_hp_h": 1,
-        "co_g_per_hp_h": 1,
-        "nox_g_per_hp_h": 1,
-    }
-    free = gases.air_pollutants(fuel_l=1.0, oil_l=0.0, pm_g_per_hp_h=7.7, **rates)
-    bound = gases.air_pollutants(fuel_l=1.0, oil_l=0.02, pm_g_per_hp_h=7.7, **rates)
+    engine = small_engines()["G2H52"]
+    free, bound = (gases.air_pollutants(fuel_l=1.0, oil_l=oil_l, engine=engine) for oil_l in (0.0, 0.02))
     assert not free.is_pm_capped
     assert bound.is_pm_capped
     assert bound.pm_g == pytest.approx(0.02 * 870)

@@ -15,7 +15,7 @@ from wood_xl.air.factor_sets import (
     fuel_factor_kg_per_l,
     net_heat_mj_per_l,
 )
-from wood_xl.data.load import value
+from wood_xl.data.load import SmallEngine, value
 from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
 from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
@@ -143,16 +143,7 @@ class AirPollutants:
     is_pm_capped: bool  # whether particles were limited to the oil in the mix
 
 
-def air_pollutants(
-    *,
-    fuel_l: float,
-    oil_l: float,
-    fuel_lb_per_hp_h: float,
-    thc_g_per_hp_h: float,
-    co_g_per_hp_h: float,
-    nox_g_per_hp_h: float,
-    pm_g_per_hp_h: float,
-) -> AirPollutants:
+def air_pollutants(*, fuel_l: float, oil_l: float, engine: SmallEngine) -> AirPollutants:
     """Air pollutants of a small engine, by the fuel it burned.
 
         fuel * mass of a gallon / gallon / (fuel per horsepower-hour) * (pollutant per horsepower-hour)
@@ -165,21 +156,19 @@ def air_pollutants(
 
     A liter of 50:1 mix in a saw of 3 horsepower or more:
 
-    >>> grams = air_pollutants(
-    ...     fuel_l=1.0, oil_l=1 / 51, fuel_lb_per_hp_h=0.608, thc_g_per_hp_h=47.98, co_g_per_hp_h=283.4,
-    ...     nox_g_per_hp_h=0.910, pm_g_per_hp_h=7.70,
-    ... )
+    >>> from wood_xl.data.load import small_engines
+    >>> grams = air_pollutants(fuel_l=1.0, oil_l=1 / 51, engine=small_engines()["G2H52"])
     >>> round(grams.thc_g), round(grams.co_g), round(grams.nox_g, 2), round(grams.pm_g, 2), grams.is_pm_capped
     (130, 768, 2.47, 17.06, True)
     """
-    horsepower_hours = fuel_l * value("nonroad.gasoline_mass") / value("unit.us_gallon") / fuel_lb_per_hp_h
+    horsepower_hours = fuel_l * value("nonroad.gasoline_mass") / value("unit.us_gallon") / engine.fuel_lb_per_hp_h
     oil_g = G_PER_KG * oil_l * value("fuel.two_stroke_oil_density")
-    pm_g = horsepower_hours * pm_g_per_hp_h
+    pm_g = horsepower_hours * engine.pm_g_per_hp_h
     is_capped = oil_l > 0 and pm_g > oil_g
     return AirPollutants(
-        thc_g=horsepower_hours * thc_g_per_hp_h,
-        co_g=horsepower_hours * co_g_per_hp_h,
-        nox_g=horsepower_hours * nox_g_per_hp_h,
+        thc_g=horsepower_hours * engine.thc_g_per_hp_h,
+        co_g=horsepower_hours * engine.co_g_per_hp_h,
+        nox_g=horsepower_hours * engine.nox_g_per_hp_h,
         pm_g=oil_g if is_capped else pm_g,
         oil_g=oil_g,
         is_pm_capped=is_capped,

@@ -43,16 +43,8 @@ def pollutant_rows(rates: SeasonRates) -> Iterator[Row]:
 
 def _pollutant_row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> Row:
     fuel = of_method.amounts.fuel
-    emitted = air_pollutants(
-        fuel_l=nominal(fuel.engine_fuel_l + fuel.oil_l),
-        oil_l=nominal(fuel.oil_l),
-        fuel_lb_per_hp_h=engine.fuel_lb_per_hp_h,
-        thc_g_per_hp_h=engine.thc_g_per_hp_h,
-        co_g_per_hp_h=engine.co_g_per_hp_h,
-        nox_g_per_hp_h=engine.nox_g_per_hp_h,
-        pm_g_per_hp_h=engine.pm_g_per_hp_h,
-    )
-
+    burned_l, oil_l = nominal(fuel.engine_fuel_l + fuel.oil_l), nominal(fuel.oil_l)
+    emitted = air_pollutants(fuel_l=burned_l, oil_l=oil_l, engine=engine)
     taken = rates.taken.relative(of_method.totals, Recorded.FUEL)
 
     def grams(gas: Gas, number: float, doubt: str, most: Number = math.inf) -> Figure:
