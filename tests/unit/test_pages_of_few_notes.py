@@ -64,6 +64,16 @@ def test_a_way_that_was_not_timed_is_asked_for_and_has_no_row_of_blanks() -> Non
     assert "\nSplitter: Wear " in told
 
 
+def test_a_way_that_was_not_timed_has_its_caution_beside_the_only_way_that_was() -> None:
+    data = saws(ADA, BO)
+    by_saw = {row["session"] for row in data["sessions"] if row["method"] == "By chain saw"}
+    for sheet in ("sessions", "stacks"):
+        data[sheet] = [row for row in data[sheet] if row["session"] not in by_saw]
+    told = answer(results(data))
+    assert "Not timed yet: By chain saw" in told
+    assert "\nPowered saw: Wear " in told
+
+
 def test_what_is_to_be_timed_again_has_its_caution_and_without_advice_all_have() -> None:
     found = results(saws(ADA, BO))
     assert "\nPowered saw: Wear " in answer(found)
