@@ -65,7 +65,7 @@ def filled_workbook(
                 if column.id in units or not column.units:  # extra sizes shift the columns after them
                     header = column.header(units.get(column.id, ""), currency)
                     set_text(page.cell(layout.HEADER_ROW, number), header)
-            _type_rows(page, columns, rows)
+            type_rows(page, columns, rows, first_row=FIRST_ROW)
     return workbook
 
 
@@ -73,11 +73,11 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
     if unit is not None:
         set_text(page.cell(row, UNIT), unit)
     if value is not None:
-        type_into(page.cell(row, VALUE), column, value)
-    make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
+        _type_into(page.cell(row, VALUE), column, value)
+    _make_room(page, row, value, ITEM_COLUMNS[layout.VALUE_HEADER])
 
 
-def make_room(page: Any, row: int, value: Any, width: float) -> None:
+def _make_room(page: Any, row: int, value: Any, width: float) -> None:
     """Raise a row to fit a text: some programs do not adjust the height until somebody types in the row."""
     is_long = isinstance(value, str) and len(value) * WIDEST_LETTER > width
     lines = measure.line_count(value, width - INDENT_WIDTH) if is_long else 1
@@ -100,24 +100,26 @@ def columns_for(sheet: Sheet, rows: list[dict[str, Any]], system: System) -> tup
     return *sheet.columns[:1], *map(sheet.classes.of, sorted(own, key=size_m)), *sheet.columns[1:]
 
 
-def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]]) -> None:
+def type_rows(page: Any, columns: Sequence[Column], rows: Sequence[Mapping[str, Any]], *, first_row: int) -> None:
+    """Type rows into a table, from its first free row on."""
     places = {
         column.id: (number, column, page.column_dimensions[get_column_letter(number)].width, entry_look(column))
         for number, column in enumerate(columns, start=1)
     }
     unfold(page, [number for key, (number, *_) in places.items() if any(key in row for row in rows)])
-    for at, row in enumerate(rows, start=FIRST_ROW):
+    higher_before = higher_rows(page)
+    for at, row in enumerate(rows, start=first_row):
         for column_id, value in row.items():
             number, column, width, look = places[column_id]
             cell = page.cell(at, number)
             dress(cell, look)
-            type_into(cell, column, value)
+            _type_into(cell, column, value)
             if is_text(column):
-                make_room(page, at, value, width)
-    print_down_to(page, layout.HEADER_ROW + len(rows), higher=higher_rows(page))
+                _make_room(page, at, value, width)
+    print_down_to(page, first_row + len(rows) - 1, higher=higher_rows(page) - higher_before)
 
 
-def type_into(cell: Any, column: Column, value: Any) -> None:
+def _type_into(cell: Any, column: Column, value: Any) -> None:
     """Write a season document's value into its cell."""
     if column.is_date:
         cell.value = date.fromisoformat(value)
@@ -242,7 +244,7 @@ def _copy_table(page: FoundSheet, copy: _Copy) -> None:
             new_cell: Any = new.cell(row - page.header_row + layout.HEADER_ROW, target)
             if look is not None and row > page.header_row:
                 dress(new_cell, look)
-                make_room(new, new_cell.row, _text_of(cell), width)
+                _make_room(new, new_cell.row, _text_of(cell), width)
             write_raw(new_cell, cell)
     _copy_merged(page, new, targets)
     unfold(new, filled)
@@ -308,7 +310,7 @@ def _copy_items(page: FoundSheet, copy: _Copy) -> None:
             if value is not None:
                 filled_items.add(item.column.ref)
                 write_raw(copy.workbook[title].cell(new_row, VALUE), value)
-                make_room(copy.workbook[title], new_row, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
+                _make_room(copy.workbook[title], new_row, _text_of(value), ITEM_COLUMNS[layout.VALUE_HEADER])
         elif value is not None:
             if misnamed.get(row, "") in places.keys() - filled_items:  # the wrong name goes along, to be corrected
                 filled_items.add(misnamed[row])

@@ -8,16 +8,15 @@ from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 
 from wood_xl.data.cautions import Caution, cautions, cautions_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.io import looks, measure
-from wood_xl.io.entry_rules import Kit, entry_look, is_text
-from wood_xl.io.fill import carried_workbook, make_room, type_into, units_and_currency
+from wood_xl.io.entry_rules import Kit
+from wood_xl.io.fill import carried_workbook, type_rows, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
-from wood_xl.io.looks import Look, dress, varied
+from wood_xl.io.looks import Look, varied
 from wood_xl.io.page import (
     GREEN_TAB,
     INDENT_WIDTH,
@@ -30,7 +29,7 @@ from wood_xl.io.page import (
     set_widths,
     text_cell,
 )
-from wood_xl.io.template import FIRST_ROW, ROW_POINTS, print_down_to, unfold
+from wood_xl.io.template import ROW_POINTS
 from wood_xl.notes.names import called
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.page_texts import InResults, Month, OnPaper
@@ -373,15 +372,20 @@ def trial_copy(
     sheets = tuple(_without(sheet, listed_before.get(sheet.title, frozenset())) for sheet in book.sheets)
     book = replace(book, sheets=sheets)
     workbook = carried_workbook(book, system=system, currency=own_currency or currency, paper=paper)
-    last_rows = dict[str, int]()
+    rows: dict[str, list[dict[str, str]]] = {}
     for one in plan.sessions:
         row = {"session": one.name, "date": one.date, "method": one.method, "person": one.person, "lot": one.pile}
         row |= {"note": one.note} if one.note else {}
-        _add_row(workbook, last_rows, "sessions", row, system)
+        rows.setdefault("sessions", []).append(row)
         measured_on = "tally" if tasks()[one.task].is_sawn else "stacks"
-        _add_row(workbook, last_rows, measured_on, {"session": one.name}, system)
-        for helper in one.helpers:
-            _add_row(workbook, last_rows, "helpers", {"session": one.name, "person": helper}, system)
+        rows.setdefault(measured_on, []).append({"session": one.name})
+        helpers = [{"session": one.name, "person": helper} for helper in one.helpers]
+        rows.setdefault("helpers", []).extend(helpers)
+    for sheet_id, new in rows.items():
+        sheet = season_definition().sheet(sheet_id)
+        page = workbook[sheet.title]
+        last = max(cell.row for cells in page.iter_rows(HEADER_ROW) for cell in cells if cell.value is not None)
+        type_rows(page, sheet.columns_in(system), new, first_row=last + 1)
     write_trial_plan(workbook.create_sheet(TRIAL_PLAN_TITLE, 1), plan, paper)
     write_trial_days(workbook.create_sheet(TRIAL_DAYS_TITLE, 2), plan, paper)
     return workbook
@@ -395,28 +399,6 @@ def _without(sheet: RawSheet, rows: Set[int]) -> RawSheet:
     return replace(
         sheet, cells=Cells({(r - up[r], c): cell for (r, c), cell in sheet.cells.items() if r not in rows})
     )
-
-
-def _add_row(
-    workbook: Workbook, last_rows: dict[str, int], sheet_id: str, row: Mapping[str, str], system: System
-) -> None:
-    """Type a row below the last filled one of its sheet, which ``last_rows`` keeps from call to call."""
-    sheet = season_definition().sheet(sheet_id)
-    page: Any = workbook[sheet.title]
-    if sheet_id not in last_rows:
-        filled = [cell.row for cells in page.iter_rows(min_row=FIRST_ROW) for cell in cells if cell.value is not None]
-        last_rows[sheet_id] = max(filled, default=HEADER_ROW)
-    last_rows[sheet_id] += 1
-    for column_id, entry in row.items():
-        column, number = sheet.column(column_id), sheet.number_of(column_id, system)
-        cell = page.cell(last_rows[sheet_id], number)
-        dress(cell, entry_look(column))
-        type_into(cell, column, entry)
-        unfold(page, [number])
-        if is_text(column):
-            make_room(page, cell.row, entry, page.column_dimensions[get_column_letter(number)].width)
-    higher = (page.row_dimensions[last_rows[sheet_id]].height or ROW_POINTS) - ROW_POINTS
-    print_down_to(page, last_rows[sheet_id], higher=higher)
 
 
 def trial_forms(plan: TrialPlan, *, system: System, currency: str, paper: Paper) -> Workbook:
