@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, zip_longest
+from itertools import accumulate, chain, count, islice, zip_longest
 from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
@@ -191,32 +191,34 @@ class SheetWriter:
 
     def line(self, text: str, look: Look) -> None:
         """Write a text across the first columns, wrapped."""
-        last = self._line_columns
-        if last > 1:
-            self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
-        stored = storable_text(text)
-        self._append([stored], [self._rows.content(stored, look)], self._line_height(text, look))
+        self._append_line(self._written_line(text, look))
 
     def block(self, block: Block) -> int:
         """Write a block and return the row of its first cells. A short block is not split between pages."""
-        notes_height = sum(self._line_height(note, looks.NOTE) for note in block.notes)
-        whole = self._top_height(block, len(block.rows)) + notes_height if len(block.rows) <= SHORT_ROWS else 0.0
-        fits = 0.0 < whole <= min(self._page_points)
-        self.keep_together(whole if fits else self._top_height(block, ROWS_WITH_HEADER))
-        self.line(block.title, looks.TITLE)
-        if block.help:
-            self.line(block.help, looks.HELP)
-        self._append(*self._heads(block.heads))
+        top = [self._written_line(block.title, looks.TITLE)]
+        top += [self._written_line(block.help, looks.HELP)] if block.help else []
+        heads = self._heads(block.heads)
+        columns = [_Column(self._rows, *head) for head in zip(count(), block.heads, self.widths, strict=False)]
+        rows = (_written_row(cells, columns) for cells in block.rows)
+        first_rows = [*islice(rows, SHORT_ROWS)]
+        notes = [self._written_line(note, looks.NOTE) for note in block.notes]
+        whole = _height(*top, heads, *first_rows, *notes)
+        fits = len(block.rows) <= SHORT_ROWS and whole <= min(self._page_points)
+        self.keep_together(whole if fits else _height(*top, heads, *first_rows[:ROWS_WITH_HEADER]))
+        for line in top:
+            self._append_line(line)
+        self._append(*heads)
         first, self.is_parted = self.row, False
-        last_rows = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
-        columns = self._columns(block.heads)
-        for number, cells in enumerate(block.rows):
-            if number == last_rows and block.notes and self._pages_filled < PREDICTABLE_PAGES:
-                rows_height = sum(_height(cells, columns) for cells in block.rows[number:])
-                self.keep_together(rows_height + notes_height)
-            self._append(*_written_row(cells, columns))
-        for note in block.notes:
-            self.line(note, looks.NOTE)
+        all_rows = chain(first_rows, rows)
+        for row in islice(all_rows, max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)):
+            self._append(*row)
+        last_rows = [*all_rows]
+        if last_rows and notes and self._pages_filled < PREDICTABLE_PAGES:
+            self.keep_together(_height(*last_rows, *notes))
+        for row in last_rows:
+            self._append(*row)
+        for note in notes:
+            self._append_line(note)
         return first
 
     def keep_together(self, points: float) -> None:
@@ -229,32 +231,28 @@ class SheetWriter:
             self._used_points = [0.0] * len(self._page_points)
             self._pages_filled = 0
 
-    def _line_height(self, text: str, look: Look) -> float:
+    def _written_line(self, text: str, look: Look) -> _WrittenRow:
         width = sum(self.widths[: self._line_columns])
-        return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
-
-    def _top_height(self, block: Block, rows_n: int) -> float:
-        height = self._line_height(block.title, looks.TITLE) + self._heads_height(block.heads)
-        height += self._line_height(block.help, looks.HELP) if block.help else 0.0
-        columns = self._columns(block.heads)
-        return height + sum(_height(cells, columns) for cells in block.rows[:rows_n])
+        height = measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
+        stored = storable_text(text)
+        return [stored], [self._rows.content(stored, look)], height
 
     def _heads(self, heads: tuple[Head, ...]) -> _WrittenRow:
-        texts = [storable_text(head.text) for head in heads]
-        looks_of_heads = [_head_look(column, head) for column, head in enumerate(heads)]
-        return texts, list(map(self._rows.content, texts, looks_of_heads)), self._heads_height(heads)
-
-    def _heads_height(self, heads: tuple[Head, ...]) -> float:
-        lines = 1
+        values, contents, lines = [], [], 1
         for column, (head, width) in enumerate(zip(heads, self.widths, strict=False)):
-            look = _head_look(column, head)
+            look = looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
+            look = looks.NUMBER_HEADER if head.is_number else look
+            values.append(storable_text(head.text))
+            contents.append(self._rows.content(values[-1], look))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
-        return measure.row_height(lines)
+        return values, contents, measure.row_height(lines)
 
-    def _columns(self, heads: tuple[Head, ...]) -> list[_Column]:
-        each = enumerate(zip(heads, self.widths, strict=False))
-        return [_Column(self._rows, number, head, width) for number, (head, width) in each]
+    def _append_line(self, line: _WrittenRow) -> None:
+        last = self._line_columns
+        if last > 1:
+            self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
+        self._append(*line)
 
     def _append(self, values: Sequence[str | float], contents: Sequence[str], height: float) -> None:
         self._log(self.row, enumerate(values, start=1))
@@ -285,23 +283,16 @@ class _Column:
         value, decimals, _ = cell
         if not isinstance(value, str):
             return value, self._rows.content(value, self._number, number_format(decimals)), ONE_LINE
-        look, height = self._measured(cell)
+        look = self._reason if cell.is_reason else self._text
+        lines = measure.line_count(value, self._width - measure.INDENT * look.indent, look.size) if value else 1
+        if lines > LONG_TEXT_LINES:
+            look = looks.varied(look, vertical="top")  # it may have more lines than fit in the highest row
+        height = measure.row_height(lines, look.size) if lines > 1 else ONE_LINE
         stored = storable_text(value)
         written = stored, self._rows.content(stored, look), height
         if len(self.cached) < MAX_CACHED_TEXTS:
             self.cached[cell] = written
         return written
-
-    def height(self, cell: Cell) -> float:
-        """The height that a cell needs."""
-        return self._measured(cell)[1] if isinstance(cell.value, str) else ONE_LINE
-
-    def _measured(self, cell: Cell) -> tuple[Look, float]:
-        look, text = self._reason if cell.is_reason else self._text, str(cell.value)
-        lines = measure.line_count(text, self._width - measure.INDENT * look.indent, look.size) if text else 1
-        if lines > LONG_TEXT_LINES:
-            look = looks.varied(look, vertical="top")  # it may have more lines than fit in the highest row
-        return look, measure.row_height(lines, look.size) if lines > 1 else ONE_LINE
 
 
 def _written_row(cells: Sequence[Cell], columns: Sequence[_Column]) -> _WrittenRow:
@@ -310,14 +301,8 @@ def _written_row(cells: Sequence[Cell], columns: Sequence[_Column]) -> _WrittenR
     return values, contents, max(heights, default=ONE_LINE)
 
 
-def _height(cells: Sequence[Cell], columns: Sequence[_Column]) -> float:
-    return max((column.height(cell) for column, cell in zip(columns, cells, strict=False)), default=ONE_LINE)
-
-
-def _head_look(column: int, head: Head) -> Look:
-    if head.is_number:
-        return looks.NUMBER_HEADER
-    return looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
+def _height(*rows: _WrittenRow) -> float:
+    return sum(height for _, _, height in rows)
 
 
 def columns_within(widths: Sequence[float], limit: float) -> int:

@@ -5,7 +5,9 @@ Workbooks arrive by mail and are not trusted. ``package`` enforces the limits th
 
 from __future__ import annotations
 
+import codecs
 import hashlib
+import re
 import zipfile
 from collections.abc import Collection
 from io import BytesIO
@@ -19,17 +21,28 @@ from wood_xl.schema.layout import OPEN_STARTS
 MANIFEST_PART = "META-INF/manifest.xml"
 ENCRYPTION = b"encryption-data"
 ZIP_START = b"PK\x03\x04"
-ZIP_END = b"PK\x05\x06"
 OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # container of the old office formats and of encrypted workbooks
-TEXT_SAMPLE_BYTES = 16_384
+SAMPLE_BYTES = 16_384
 OLD_SHEET_STARTS = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x10\x00")
 
-KNOWN_STARTS: dict[str, tuple[bytes, ...]] = {
-    "a PDF document": (b"%PDF-",),
-    "an image": (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"GIF8", b"II*\x00", b"MM\x00*"),
-    "a text document (.rtf)": (b"{\\rtf",),
-    "a compressed archive": (b"\x1f\x8b", b"7z\xbc\xaf\x27\x1c", b"Rar!\x1a\x07", b"BZh", b"\xfd7zXZ\x00"),
-}
+# What a file is that is no zip archive, by how it begins; the first that matches counts.
+_XML = rb"(?i)\s*<(?:\?xml|workbook)"
+KINDS = (
+    (rb"%PDF-", "a PDF document"),
+    (rb"\x89PNG\r\n\x1a\n|\xff\xd8\xff|GIF8|II\*\x00|MM\x00\*", "an image"),
+    (rb"BM.{4}\x00{4}|.{4}ftyp|RIFF.{4}WEBP", "an image or a film"),
+    (rb"\{\\rtf", "a text document (.rtf)"),
+    (rb"\x1f\x8b|7z\xbc\xaf\x27\x1c|Rar!\x1a\x07|BZh|\xfd7zXZ\x00", "a compressed archive"),
+    (rb"PK\x05\x06", "an empty zip archive"),
+    (rb"(?=.*[\x00-\x08\x0e-\x1f])", "a file of unknown kind"),
+    (_XML + rb".*vnd\.oasis\.opendocument\.spreadsheet", "a flat OpenDocument spreadsheet (.fods)"),
+    (_XML + rb".*opendocument", "an OpenDocument text in plain XML"),
+    (_XML + rb".*office:spreadsheet", "a spreadsheet written as plain XML"),
+    (_XML + rb".*<html", "a web page (HTML)"),
+    (_XML, "an XML text"),
+    (rb"(?i)\s*<(?:!doctype html|html|head|body|table|meta|div|style)", "a web page (HTML)"),
+    (rb"", "a plain text file (CSV or the like)"),
+)
 
 CONTENT_PART = "content.xml"  # of an OpenDocument file
 MIMETYPE_PART = "mimetype"
@@ -171,21 +184,12 @@ def _fault_of_member(info: zipfile.ZipInfo, members: dict[str, zipfile.ZipInfo])
 
 def _kind_without_zip(data: bytes) -> str:
     """What a file most likely is if it is no zip archive, with an article, for a message."""
-    for name, starts in KNOWN_STARTS.items():
-        if data.startswith(starts):
-            return name
-    is_bitmap = data.startswith(b"BM") and int.from_bytes(data[2:6], "little") == len(data)
-    if is_bitmap or data[4:8] == b"ftyp" or (data.startswith(b"RIFF") and data[8:12] == b"WEBP"):
-        return "an image or a film"
-    if data.startswith(ZIP_END):
-        return "an empty zip archive"
     if not data.strip(b"\x00"):
         return "a file of zero bytes only"
-    sample = data[:TEXT_SAMPLE_BYTES]
-    is_utf_16 = sample.startswith((b"\xff\xfe", b"\xfe\xff"))
-    if not is_utf_16 and any(byte < 9 or 13 < byte < 32 for byte in sample):
-        return "a file of unknown kind"
-    return _kind_of_text(sample.decode("utf-16" if is_utf_16 else "utf-8", errors="replace"))
+    sample = data[:SAMPLE_BYTES].removeprefix(codecs.BOM_UTF8)
+    if sample.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        sample = sample.decode("utf-16", errors="replace").encode()
+    return next(name for start, name in KINDS if re.match(start, sample, re.DOTALL))
 
 
 def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
@@ -207,17 +211,3 @@ def _kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
 def is_open_document(part_names: Collection[str]) -> bool:
     """Whether a workbook archive is an OpenDocument file rather than one of the .xlsx family."""
     return MIMETYPE_PART in part_names or (CONTENT_PART in part_names and "[content_types].xml" not in part_names)
-
-
-def _kind_of_text(text: str) -> str:
-    start = text.lstrip("\ufeff \t\r\n").lower()
-    if start.startswith(("<?xml", "<workbook")):
-        if "opendocument" in start:
-            is_sheet = OPEN_SPREADSHEETS[0] in start
-            return "a flat OpenDocument spreadsheet (.fods)" if is_sheet else "an OpenDocument text in plain XML"
-        if "office:spreadsheet" in start:
-            return "a spreadsheet written as plain XML"
-        return "a web page (HTML)" if "<html" in start else "an XML text"
-    if start.startswith(("<!doctype html", "<html", "<head", "<body", "<table", "<meta", "<div", "<style")):
-        return "a web page (HTML)"
-    return "a plain text file (CSV or the like)"
