@@ -180,7 +180,7 @@ def study_pages(document: Data) -> tuple[dict[str, Page], ChartData]:
 
 def log_rows(results: Data, log: SheetRowLog) -> None:
     """Tell every row that the workbook of these results holds, but for its seal."""
-    book = ResultBook("a4", log, has_pages=True)
+    book = ResultBook("a4", log)
     try:
         write_season(book, results)
     finally:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, chain, count, islice, zip_longest
+from tempfile import SpooledTemporaryFile
 from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
@@ -17,8 +18,9 @@ from openpyxl.worksheet.pagebreak import Break
 from wood_xl.io import looks, measure
 from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import Look
-from wood_xl.io.rows import SheetRows
+from wood_xl.io.rows import row_xml
 
+Content = Callable[..., str]
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
 _WrittenRow = tuple[Sequence[str | float], Sequence[str], float]  # values, XML of the cells, height
 
@@ -36,6 +38,7 @@ PREDICTABLE_PAGES = 3  # after this many full pages, how much of the last is use
 ROWS_WITH_HEADER = 3  # rows on the page of the header
 ROWS_WITH_NOTES = 3  # rows on the page of the notes
 SHORT_ROWS = 30  # a table of so few rows is not split if it fits on a page
+IN_MEMORY_BYTES = 1_000_000  # of one sheet; longer ones, such as heart traces, go to a temporary file
 MAX_CACHED_TEXTS = 8192  # of a column: names and reasons repeat, ids do not
 ONE_LINE = measure.row_height(1)
 MEASURED_ROWS = 5000  # of a longer table only evenly spaced rows are measured; longer texts wrap
@@ -163,6 +166,7 @@ def _most_digits(cells: Sequence[Cell]) -> int:
 class SheetWriter:
     """Writes blocks and lines one below the other on one sheet.
 
+    content: writes the XML of a cell after its address.
     page_points: how much row height fits on a printed page, for each kind of program.
     log: called with the number of each row, and pairs of column and value.
 
@@ -170,14 +174,15 @@ class SheetWriter:
     """
 
     def __init__(
-        self, sheet: Any, rows: SheetRows, widths: list[float], page_points: Sequence[float], log: RowLog
+        self, sheet: Any, content: Content, widths: list[float], page_points: Sequence[float], log: RowLog
     ) -> None:
+        self.text = SpooledTemporaryFile(IN_MEMORY_BYTES)  # noqa: SIM115 - the book closes it once it is packed
         self.row = 1
         self.is_parted = False
         self.sheet = sheet
         self.widths = widths
         self._log = log
-        self._rows = rows
+        self._content = content
         self._page_points = page_points
         self._used_points = [0.0] * len(page_points)
         self._pages_filled = 0
@@ -198,7 +203,7 @@ class SheetWriter:
         top = [self._written_line(block.title, looks.TITLE)]
         top += [self._written_line(block.help, looks.HELP)] if block.help else []
         heads = self._heads(block.heads)
-        columns = [_Column(self._rows, *head) for head in zip(count(), block.heads, self.widths, strict=False)]
+        columns = [_Column(self._content, *head) for head in zip(count(), block.heads, self.widths, strict=False)]
         rows = (_written_row(cells, columns) for cells in block.rows)
         first_rows = [*islice(rows, SHORT_ROWS)]
         notes = [self._written_line(note, looks.NOTE) for note in block.notes]
@@ -235,7 +240,7 @@ class SheetWriter:
         width = sum(self.widths[: self._line_columns])
         height = measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
         stored = storable_text(text)
-        return [stored], [self._rows.content(stored, look)], height
+        return [stored], [self._content(stored, look)], height
 
     def _heads(self, heads: tuple[Head, ...]) -> _WrittenRow:
         values, contents, lines = [], [], 1
@@ -243,7 +248,7 @@ class SheetWriter:
             look = looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
             look = looks.NUMBER_HEADER if head.is_number else look
             values.append(storable_text(head.text))
-            contents.append(self._rows.content(values[-1], look))
+            contents.append(self._content(values[-1], look))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
         return values, contents, measure.row_height(lines)
@@ -256,7 +261,7 @@ class SheetWriter:
 
     def _append(self, values: Sequence[str | float], contents: Sequence[str], height: float) -> None:
         self._log(self.row, enumerate(values, start=1))
-        self._rows.append(self.row, contents, height)
+        self.text.write(row_xml(self.row, contents, height))
         self.row += 1
         for kind, page in enumerate(self._page_points):
             used = self._used_points[kind]
@@ -271,8 +276,8 @@ class SheetWriter:
 class _Column:
     """Writes the cells of one column of a block, and measures their height; equal texts are cached."""
 
-    def __init__(self, rows: SheetRows, number: int, head: Head, width: float) -> None:
-        self._rows, self._width = rows, width
+    def __init__(self, content: Content, number: int, head: Head, width: float) -> None:
+        self._content, self._width = content, width
         self._number = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
         self._reason = looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
         self._text = looks.TEXT if number else looks.EDGE_TEXT
@@ -282,14 +287,14 @@ class _Column:
         """A cell's value and XML, and its height."""
         value, decimals, _ = cell
         if not isinstance(value, str):
-            return value, self._rows.content(value, self._number, number_format(decimals)), ONE_LINE
+            return value, self._content(value, self._number, number_format(decimals)), ONE_LINE
         look = self._reason if cell.is_reason else self._text
         lines = measure.line_count(value, self._width - measure.INDENT * look.indent, look.size) if value else 1
         if lines > LONG_TEXT_LINES:
             look = looks.varied(look, vertical="top")  # it may have more lines than fit in the highest row
         height = measure.row_height(lines, look.size) if lines > 1 else ONE_LINE
         stored = storable_text(value)
-        written = stored, self._rows.content(stored, look), height
+        written = stored, self._content(stored, look), height
         if len(self.cached) < MAX_CACHED_TEXTS:
             self.cached[cell] = written
         return written

@@ -29,14 +29,11 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "'")
 
 OPAQUE = "FF"  # before the color of a line: without it some programs draw none
 
-_BOLD_EDGE = Side(style="medium", color=f"{OPAQUE}404040")
-_RULE, _EDGE = Side(style="thin", color=f"{OPAQUE}BFBFBF"), Side(style="thin", color=f"{OPAQUE}8C8C8C")
 BORDERS = {
-    "": Border(),
-    "rule": Border(bottom=_RULE),
-    "lines": Border(left=_RULE, right=_RULE, top=_RULE, bottom=_RULE),  # of rows to fill in on paper
-    "heavy": Border(left=_BOLD_EDGE, right=_BOLD_EDGE, top=_BOLD_EDGE, bottom=_BOLD_EDGE),
-    "box": Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE),
+    "rule": "b thin BFBFBF",
+    "lines": "lrtb thin BFBFBF",  # of rows to fill in on paper
+    "heavy": "lrtb medium 404040",
+    "box": "lrtb thin 8C8C8C",
 }
 
 
@@ -145,9 +142,9 @@ def set_text(cell: Cell, text: str) -> None:
 
 
 def _edges(border: str) -> Border:
-    """A border whose sides are listed, as ``tb thin 4A3524, l medium 8C1C13``."""
+    """A border by its name, or with its sides listed, as ``tb thin 4A3524, l medium 8C1C13``."""
     sides: dict[str, Side] = {}
-    for part in border.split(", "):
+    for part in filter(None, BORDERS.get(border, border).split(", ")):
         letters, weight, color = part.split()
         sides |= {letter: Side(style=weight, color=OPAQUE + color) for letter in letters}  # type: ignore[arg-type]
     return Border(left=sides.get("l"), right=sides.get("r"), top=sides.get("t"), bottom=sides.get("b"))
@@ -158,7 +155,7 @@ def _parts(look: Look) -> dict[str, Any]:
     return {
         "font": Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink or None, family=2),
         "fill": PatternFill("solid", fgColor=look.fill) if look.fill else PatternFill(),
-        "border": BORDERS[look.border] if look.border in BORDERS else _edges(look.border),
+        "border": _edges(look.border),
         "alignment": Alignment(
             horizontal=look.horizontal or None,
             vertical=look.vertical or None,

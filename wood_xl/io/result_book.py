@@ -12,7 +12,7 @@ from wood_xl.io import measure
 from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper, page_points, set_up_page
-from wood_xl.io.rows import SheetRows, StyleNumbers
+from wood_xl.io.rows import CellXml
 from wood_xl.io.seal import Seal
 from wood_xl.page_texts import InResults
 from wood_xl.schema.layout import ITEM_HEADER, SEAL_TITLE, VALUE_HEADER
@@ -24,35 +24,30 @@ LONG_TABLE_ROWS = 20  # a longer first table keeps its header in view even if ot
 
 
 class ResultBook:
-    """A results workbook that is being written; ``log`` is called with every row.
+    """A results workbook that is being written; ``log`` is called with every row."""
 
-    has_pages: whether some sheets are reading pages, whose cells openpyxl keeps.
-    """
-
-    def __init__(self, paper: Paper, log: SheetRowLog, *, has_pages: bool = False) -> None:
-        self.workbook = Workbook(write_only=not has_pages)
-        if has_pages:
-            self.workbook.remove(self.workbook.worksheets[0])
+    def __init__(self, paper: Paper, log: SheetRowLog) -> None:
+        self.workbook = Workbook()
+        self.workbook.remove(self.workbook.worksheets[0])
         self.paper = paper
         self.log = log
         self.chart_texts: list[list[str]] = []  # of the sheets with charts, in their order
-        self._rows: list[SheetRows | None] = []
-        self._styles = StyleNumbers()
+        self._writers: list[SheetWriter | None] = []
+        self._cells = CellXml(self.workbook)
 
     def packed(self) -> bytes:
         """The bytes of the .xlsx file."""
-        rows = [None if sheet_rows is None else sheet_rows.text for sheet_rows in self._rows]
+        rows = [None if writer is None else writer.text for writer in self._writers]
         return packed(self.workbook, rows, chart_texts=self.chart_texts)
 
     def close(self) -> None:
         """Discard the rows."""
-        for rows in self._rows:
-            if rows is not None:
-                rows.text.close()
+        for writer in filter(None, self._writers):
+            writer.text.close()
 
     def page_sheet(self, title: str) -> Any:
         """A new sheet that is written cell by cell."""
-        self._rows.append(None)
+        self._writers.append(None)
         return self.workbook.create_sheet(title)
 
     def writer(self, title: str, widths: list[float], *, frozen: int) -> SheetWriter:
@@ -63,17 +58,15 @@ class ResultBook:
         sheet.sheet_format.customHeight = True
         set_up_page(sheet, self.paper, widths)
         points = page_points(sheet, self.paper, widths)
-        rows = SheetRows(sheet, self._styles)
-        self._rows.append(rows)
-        return SheetWriter(sheet, rows, widths, points, partial(self.log, title))
+        writer = SheetWriter(sheet, self._cells.content, widths, points, partial(self.log, title))
+        self._writers.append(writer)
+        return writer
 
 
-def book_bytes(
-    paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True, has_pages: bool = False
-) -> bytes:
+def book_bytes(paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True) -> bytes:
     """The bytes of an .xlsx file with the sheets that ``write`` writes, and the seal below the last of them."""
     seal = Seal()
-    book = ResultBook(paper, seal.row, has_pages=has_pages)
+    book = ResultBook(paper, seal.row)
     try:
         last = write(book)
         if is_sealed:

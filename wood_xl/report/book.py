@@ -64,7 +64,7 @@ def pages_by_title(makers: Mapping[Word, Maker], view: Any) -> Pages:
 
 def results_bytes(document: Document, *, paper: Paper) -> bytes:
     """Bytes of the .xlsx file of a season's results."""
-    return book_bytes(paper, lambda book: write_season(book, document), has_pages=True)
+    return book_bytes(paper, lambda book: write_season(book, document))
 
 
 def write_season(book: ResultBook, document: Document) -> SheetWriter:

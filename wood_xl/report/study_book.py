@@ -35,7 +35,7 @@ ORIGIN = ("provenance",)
 
 def study_bytes(document: Document, *, paper: Paper) -> bytes:
     """Bytes of the .xlsx file of a study."""
-    return book_bytes(paper, lambda book: _write(book, document), has_pages=True)
+    return book_bytes(paper, lambda book: _write(book, document))
 
 
 def _write(book: ResultBook, document: Document) -> SheetWriter:
