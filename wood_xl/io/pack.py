@@ -148,15 +148,9 @@ def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
 
     Call it with all inputs and outputs of a run before anything is written.
     """
-    inputs_read = {_identity(path) for path in inputs}
-    written: set[Identity] = set()
-    for path in outputs:
-        identity = _identity(path)
-        if identity in inputs_read:
-            raise OutputNotWritable("output-is-input", file=shown(path))
-        if identity in written:
-            raise OutputNotWritable("output-twice", file=shown(path))
-        written.add(identity)
+    for fault in clashes([[path] for path in outputs], inputs, twice="output-twice"):
+        if fault is not None:
+            raise fault
 
 
 def require_outputs(
@@ -180,8 +174,13 @@ def require_outputs(
             require_writable(path, replace=replace or path == again)
 
 
-def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[OutputNotWritable | None]:
-    """For each part of a run, why it may not write its ``wanted`` files: one is an input, or another part's too."""
+def clashes(
+    wanted: Sequence[Sequence[Path]], inputs: Iterable[Path], twice: str = "output-wanted-twice"
+) -> list[OutputNotWritable | None]:
+    """For each part of a run, why it may not write its ``wanted`` files: one is an input, or another part's too.
+
+    twice: the code for the latter.
+    """
     inputs_read = {_identity(path) for path in inputs}
     writers_n = Counter(_identity(path) for paths in wanted for path in paths)
 
@@ -191,7 +190,7 @@ def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[Ou
             if identity in inputs_read:
                 return OutputNotWritable("output-is-input", file=shown(path))
             if writers_n[identity] > 1:
-                return OutputNotWritable("output-wanted-twice", file=shown(path))
+                return OutputNotWritable(twice, file=shown(path))
         return None
 
     return [clash(paths) for paths in wanted]
