@@ -29,18 +29,25 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.notes.problem import problem
-from wood_xl.page_texts import Studied
 from wood_xl.pipeline import check_file, input_files, score_file
-from wood_xl.reasons import Word
 from wood_xl.report.book import results_bytes
 from wood_xl.report.layout import Page
 from wood_xl.report.study_book import study_bytes
-from wood_xl.results.parts import RATES, SOURCES, Part, is_of_household, parts_of_season
-from wood_xl.results.pooling import OfHousehold, PooledFigure, money_of, pooled_figures, trend_rows
+from wood_xl.results.parts import (
+    CASH,
+    FLIP,
+    KCAL_NET,
+    RATES,
+    SOURCES,
+    WORKER_HOURS,
+    Part,
+    is_of_household,
+    parts_of_season,
+)
+from wood_xl.results.pooling import PooledFigure, in_study, pooled_figures, trend_rows
 from wood_xl.results.share import shared
 from wood_xl.results.study import study_of_files
 from wood_xl.schema.model import study_definition
-from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables, season_tables
 
 Row = dict[str, Any]
@@ -423,7 +430,7 @@ def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) 
             tool["rent_per"] = "hour"
     rates = tables_of(data).rates
     given = parts_of_season(rates)
-    of_kind = {one.place: one for one in given.parts}
+    of_kind = {one[:4]: one for one in given.parts}
     seen = set()
     for matched in given.matched:
         for measure in RATES:
@@ -431,9 +438,9 @@ def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) 
             if one is None or len(matched.methods) > 1:
                 continue
             (totals,) = (t for t in rates.study.totals if t.method.name == matched.methods[0])
-            shown = rates.figure(totals, measure.key)
+            shown = rates.figure(totals, measure)
             equal = rates.study.equal
-            fit = equal.fit(matched.task, RECORDED[measure.key]) if measure.key in RECORDED else None
+            fit = equal.fit(matched.task, RECORDED[measure]) if measure in RECORDED else None
             assert (one.value, one.low, one.high) == pytest.approx((shown.value, shown.low, shown.high))
             assert shown.members is not None
             whole = float(np.var(np.log(shown.members[1:])))
@@ -443,8 +450,8 @@ def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) 
                 assert one.by_sessions == pytest.approx(variance, rel=0.02)
             seen.add((measure, one.by_household > one.by_all))
     assert {measure for measure, _ in seen} == set(RATES)
-    assert (Studied.CASH, True) in seen  # prices are the household's own
-    assert (Studied.KCAL_NET, True) not in seen  # equations are everybody's
+    assert (CASH, True) in seen  # prices are the household's own
+    assert (KCAL_NET, True) not in seen  # equations are everybody's
 
 
 def test_every_input_is_of_one_source() -> None:
@@ -452,8 +459,8 @@ def test_every_input_is_of_one_source() -> None:
     asking = OneByOne()
     for totals in (t for t in rates.study.totals if t.counted):
         for measure in RATES:
-            if rates.figure(totals, measure.key).members is not None:
-                rates.by(asking).number(totals, measure.key)
+            if rates.figure(totals, measure).members is not None:
+                rates.by(asking).number(totals, measure)
     keys = list(asking.asked)
     assert all(sum(bool(source.has_input(key)) for source in SOURCES if source.has_input) == 1 for key in keys)
     own = {key.id.key for key in keys if is_of_household(key) and not isinstance(key, str)}
@@ -496,8 +503,8 @@ def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path
         for session in data["sessions"]:
             session["elapsed_time"] += number
         paths.append(write(tmp_path / f"{number}.xlsx", data))
-    given = {one.place: one for one in parts_of_season(tables_of(small_season()).rates).parts}
-    least = 1.96 * math.sqrt(given["buck", "hand", "", Studied.KCAL_NET].by_all)
+    given = {one[:4]: one for one in parts_of_season(tables_of(small_season()).rates).parts}
+    least = 1.96 * math.sqrt(given["buck", "hand", "", KCAL_NET].by_all)
 
     def halves(paths: list[Path]) -> list[float]:
         document = study(paths)
@@ -512,19 +519,19 @@ def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path
 
 def test_methods_of_a_kind_are_one_and_do_not_shrink_what_they_share() -> None:
     data = small_season()
-    alone = {one.place: one for one in parts_of_season(tables_of(data).rates).parts}
+    alone = {one[:4]: one for one in parts_of_season(tables_of(data).rates).parts}
     data["methods"].append(data["methods"][0] | {"method": "By frame saw"})
     hand = [session for session in data["sessions"] if session["method"] == "By bow saw"]
     hand[0]["method"] = "By frame saw"
     rates = tables_of(data).rates
     given = parts_of_season(rates)
-    both = {one.place: one for one in given.parts}
+    both = {one[:4]: one for one in given.parts}
     assert [one.methods for one in given.matched if one.kind == "hand"] == [("By bow saw", "By frame saw")]
-    for measure in (Studied.WORKER_HOURS, Studied.KCAL_NET):
+    for measure in (WORKER_HOURS, KCAL_NET):
         place = ("buck", "hand", "", measure)
         assert both[place].sessions_n == len(hand)
         of_each = [
-            rates.figure(t, measure.key).value or 0.0 for t in rates.study.totals if t.method.name != "By chain saw"
+            rates.figure(t, measure).value or 0.0 for t in rates.study.totals if t.method.name != "By chain saw"
         ]
         assert min(of_each) <= both[place].value <= max(of_each)
         assert both[place].by_all == pytest.approx(alone[place].by_all, rel=0.1)
@@ -535,22 +542,22 @@ def test_figures_without_an_interval_are_left_out() -> None:
     data["tools"][0]["price"] = 0  # the bow saw: cash is nothing, which has no log
     given = parts_of_season(tables_of(data).rates)
     found = {(one.kind, one.other, one.measure) for one in given.parts}
-    assert ("hand", "", Studied.CASH) not in found
-    assert ("hand", "gasoline two-stroke", Studied.CASH) not in found
-    assert {("hand", "", Studied.WORKER_HOURS), ("gasoline two-stroke", "", Studied.CASH)} <= found
-    assert [(one.kind, one.measure, words(one.why)) for one in given.not_given if one.measure is Studied.CASH] == [
-        ("hand", Studied.CASH, "it takes none")
+    assert ("hand", "", CASH) not in found
+    assert ("hand", "gasoline two-stroke", CASH) not in found
+    assert {("hand", "", WORKER_HOURS), ("gasoline two-stroke", "", CASH)} <= found
+    assert [(one.kind, one.measure, one.reason) for one in given.not_given if one.measure == CASH] == [
+        ("hand", CASH, "it takes none")
     ]
 
 
 def test_a_ratio_is_of_one_season_alone_and_what_both_ways_share_cancels_in_it() -> None:
-    given = {one.place: one for one in parts_of_season(tables_of(trial_season()).rates).parts}
-    hand, saw = (given["buck", kind, "", Studied.WORKER_HOURS] for kind in ("hand", "gasoline two-stroke"))
-    ratio = given["buck", "hand", "gasoline two-stroke", Studied.WORKER_HOURS]
+    given = {one[:4]: one for one in parts_of_season(tables_of(trial_season()).rates).parts}
+    hand, saw = (given["buck", kind, "", WORKER_HOURS] for kind in ("hand", "gasoline two-stroke"))
+    ratio = given["buck", "hand", "gasoline two-stroke", WORKER_HOURS]
     assert ratio.value == pytest.approx(hand.value / saw.value)
     assert ratio.by_household < 0.2 * (hand.by_household + saw.by_household)  # one tape
-    cash = [given["buck", kind, "", Studied.CASH].value for kind in ("hand", "gasoline two-stroke")]
-    flip = given["buck", "hand", "gasoline two-stroke", Studied.FLIP]
+    cash = [given["buck", kind, "", CASH].value for kind in ("hand", "gasoline two-stroke")]
+    flip = given["buck", "hand", "gasoline two-stroke", FLIP]
     assert flip.value == pytest.approx((cash[1] - cash[0]) / (hand.value - saw.value))
     assert 0 < flip.low < flip.value < flip.high
 
@@ -572,15 +579,12 @@ def test_files_of_a_folder_are_numbered_alike_on_every_system(tmp_path: Path) ->
     assert [path.name for path in input_files([tmp_path])] == ["a-2.xlsx", "A.ods", "b.xlsx", "C.XLSX"]
 
 
-def of(
-    name: str, part: Part, *, year: int | None = None, currency: str = "NOK", price_year: int | None = 2024
-) -> Any:
-    return OfHousehold(name, year, money_of(part, currency, price_year), part, "")
+def of(name: str, part: Part, *, year: int | str = "", currency: str = "NOK", price_year: int | str = 2024) -> Part:
+    row = {"household": name, "year": str(year), "currency": currency, "price_year": str(price_year)}
+    return in_study(part, row, "metric")
 
 
-def part(
-    value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: Word = Studied.WORKER_HOURS
-) -> Part:
+def part(value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: str = WORKER_HOURS) -> Part:
     return Part("split", "hand", "", of, 3, value, 0.5 * value, 2 * value, own, household, shared)
 
 
@@ -628,7 +632,7 @@ def test_one_who_stands_apart_is_named_and_what_leaving_it_out_would_change() ->
 
 
 def test_cash_of_one_year_is_pooled_by_itself() -> None:
-    cash = {"of": Studied.CASH}
+    cash = {"of": CASH}
     seasons = [of(str(n), part(4.0 + n, 0.1, **cash), price_year=2023 + n // 2) for n in range(4)]
     others = of("e", part(9.0, 0.1, **cash), currency="SEK")
     found = pooled_figures([others, *seasons], one_household=False)
@@ -637,7 +641,7 @@ def test_cash_of_one_year_is_pooled_by_itself() -> None:
         ("NOK, prices of 2024", 2),
         ("SEK, prices of 2024", 1),
     ]
-    assert of("f", part(4.0, 0.1, **cash), price_year=None).money == "NOK, prices of an unknown year"
+    assert of("f", part(4.0, 0.1, **cash), price_year="").money == "NOK, prices of an unknown year"
 
 
 def test_trend_needs_three_years() -> None:
@@ -680,8 +684,8 @@ def test_of_two_methods_of_a_kind_the_surer_counts_more() -> None:
         data["sessions"].append(bow | {"session": name})
         data["stacks"].append(data["stacks"][0] | {"session": name})
     rates = tables_of(data).rates
-    place = ("buck", "hand", "", Studied.WORKER_HOURS)
-    (both,) = [one.value for one in parts_of_season(rates).parts if one.place == place]
+    place = ("buck", "hand", "", WORKER_HOURS)
+    (both,) = [one.value for one in parts_of_season(rates).parts if one[:4] == place]
     surer, other = (
         next(rates.figure(t, "worker_hours").value for t in rates.study.totals if t.method.name == name)
         for name in ("By bow saw", "By frame saw")

@@ -27,7 +27,7 @@ from wood_xl.cli import main
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.mail import draft_of
-from wood_xl.page_texts import Counting, SeasonsOf, Studied
+from wood_xl.page_texts import Counting, SeasonsOf
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_book import study_bytes
@@ -35,8 +35,8 @@ from wood_xl.report.study_view import StudyView
 from wood_xl.report.study_ways import paragraphs
 from wood_xl.results import study as study_module
 from wood_xl.results.csv_package import DESCRIPTOR
-from wood_xl.results.parts import parts_of_season
-from wood_xl.results.pooling import OfHousehold, pooled_figures
+from wood_xl.results.parts import WORKER_HOURS, parts_of_season
+from wood_xl.results.pooling import pooled_figures
 from wood_xl.results.readings import guarded_reading
 from wood_xl.results.share import shared
 from wood_xl.results.study import StudyOutcome, study_of_files
@@ -370,8 +370,8 @@ def share_covered(runs: range) -> float:
         chance, seen = np.random.default_rng([22, run]), []
         for number in range(N):
             given = parts_of_season(season_tables(records(household(number, chance))).rates)
-            (ratio,) = (one for one in given.parts if one.other and one.measure is Studied.WORKER_HOURS)
-            seen.append(OfHousehold(f"household {number}", 2025, "", ratio, ""))
+            (ratio,) = (one for one in given.parts if one.other and one.measure == WORKER_HOURS)
+            seen.append(ratio._replace(household=f"household {number}", year="2025"))
         (figure,) = pooled_figures(seen, one_household=False)
         value = figure.row()["value"]
         held.append(value["low"] < RATIO < value["high"])

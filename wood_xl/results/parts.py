@@ -8,29 +8,30 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields
 from itertools import combinations
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 
 from wood_xl.data.trade import BY_HAND, unsure
 from wood_xl.draws.ensemble import Worlds, ends, last_score
-from wood_xl.draws.households import Household
 from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
 from wood_xl.page_texts import Absent, Studied
-from wood_xl.reasons import Key, Said, Word, said
+from wood_xl.reasons import Key, Said, said
 from wood_xl.records import Method, Season
+from wood_xl.schema.words import words
 
-RATES = (Studied.WORKER_HOURS, Studied.CLOCK_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
+WORKER_HOURS, CLOCK_HOURS, KCAL_NET, CASH, CO2E, FLIP = MEASURES = tuple(measure.key for measure in Studied)
+RATES = MEASURES[:-1]  # by their names in results
 MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
 FOOD_OFF = "off"
 KINDS_JOINT = " and "  # between the kinds of tools of a way
 
-Place = tuple[str, str, str, Word]
+Way = tuple[str, str]  # task and kind of tools
+Logs = Mapping[tuple[str, str, str], Array]  # of members, by way and measure
 
 
 def is_of_household(key: Key) -> bool:
@@ -50,29 +51,16 @@ SOURCES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class OfWays:
-    """What a figure is about: a task and kind of tools, or with ``other`` the ratio of that kind to another."""
+class Part(NamedTuple):
+    """One figure of a season: a rate for a cord, or with ``other`` the ratio of a kind of tools to another.
+
+    Fields are columns of the study's table of contributions; the last four are those of a season in a study.
+    """
 
     task: str
     kind: str
     other: str
-    measure: Word
-
-    @property
-    def place(self) -> Place:
-        """Its key among the figures of a season."""
-        return self.task, self.kind, self.other, self.measure
-
-    def row(self) -> dict[str, Any]:
-        """Its row in the tables of a study."""
-        return {field.name: getattr(self, field.name) for field in fields(self)} | {"measure": self.measure.key}
-
-
-@dataclass(frozen=True, slots=True)
-class Part(OfWays):
-    """One figure of a season: a rate for a cord, or the ratio of the rates of two kinds."""
-
+    measure: str
     sessions_n: int
     value: float
     low: float
@@ -82,23 +70,24 @@ class Part(OfWays):
     by_sessions: float
     by_household: float
     by_all: float
-
-    def household(self, *, one_household: bool) -> Household:
-        """The figure as it is pooled; the years of one household share its tape, its tools and its people."""
-        shared = self.by_all + (self.by_household if one_household else 0.0)
-        own = self.by_sessions + (0.0 if one_household else self.by_household)
-        return Household(math.log(self.value), own, math.sqrt(shared))
+    household: str = ""
+    year: str = ""
+    unit: str = ""
+    money: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NotGiven(OfWays):
-    """A figure that a season lacks though it has the methods for it, and why."""
+class NotGiven(NamedTuple):
+    """A figure that a season lacks though it has the methods for it, and why; without a task all of a workbook."""
 
-    why: Said | str
+    task: str
+    kind: str
+    other: str
+    measure: str
+    reason: str
+    who: str = ""
 
 
-@dataclass(frozen=True)
-class Matched:
+class Matched(NamedTuple):
     """Methods of a season that count as one way."""
 
     task: str
@@ -107,8 +96,7 @@ class Matched:
     sessions_n: int
 
 
-@dataclass(frozen=True)
-class SeasonParts:
+class SeasonParts(NamedTuple):
     """Everything that a season contributes."""
 
     matched: tuple[Matched, ...]
@@ -124,23 +112,24 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
         if totals.counted or totals.waiting_cells:
             by_way[totals.method.task, kind_of(totals.method, season)].append(totals)
     by_source = [rates.by(source) for source in SOURCES]
-    bodies = {Studied.KCAL_NET} | ({Studied.CO2E} if season.food_counted != FOOD_OFF else set())
+    bodies = {KCAL_NET} | ({CO2E} if season.food_counted != FOOD_OFF else set())
     matched: list[Matched] = []
     figures: list[Part | NotGiven] = []
-    logs: dict[tuple[str, str, Word], Array] = {}
+    logs: dict[tuple[str, str, str], Array] = {}
     for (task, kind), methods in sorted(by_way.items()):
         sessions_n = sum(len(t.counted) for t in methods)
         matched.append(Matched(task, kind, tuple(t.method.name for t in methods), sessions_n))
         for measure in RATES:
             if measure in bodies and not has_bodies:
-                figures.append(NotGiven(task, kind, "", measure, said(Absent.NO_BODIES)))
+                figures.append(NotGiven(task, kind, "", measure, words(Absent.NO_BODIES)))
                 continue
             logs_or_why = [_logs(t, measure, rates, by_source) for t in methods]
             given = [logs_of for logs_of in logs_or_why if not isinstance(logs_of, Said)]
-            figures += [NotGiven(task, kind, "", measure, why) for why in logs_or_why if isinstance(why, Said)][:1]
+            reasons = [words(why) for why in logs_or_why if isinstance(why, Said)]
+            figures += [NotGiven(task, kind, "", measure, why) for why in reasons[:1]]
             if given:
                 logs[task, kind, measure] = _together(given)
-                figures.append(_part((task, kind, "", measure), sessions_n, logs[task, kind, measure]))
+                figures.append(_part((task, kind), "", measure, sessions_n, logs[task, kind, measure]))
     by_hand_first = sorted(matched, key=lambda way: (way.task, way.kind != BY_HAND, way.kind))
     for one, other in combinations(by_hand_first, 2):
         if one.task == other.task:
@@ -149,16 +138,14 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
     return SeasonParts(tuple(matched), parts, tuple(figure for figure in figures if isinstance(figure, NotGiven)))
 
 
-def _between(one: Matched, other: Matched, logs: Mapping[tuple[str, str, Word], Array]) -> Iterator[Part | NotGiven]:
+def _between(one: Matched, other: Matched, logs: Logs) -> Iterator[Part | NotGiven]:
     """The ratios of the first way to the other, and the value of an hour at which both cost the same."""
     sessions_n = one.sessions_n + other.sessions_n
     for measure in RATES:
-        both = [logs.get((way.task, way.kind, measure)) for way in (one, other)]
+        both = [logs.get((*way[:2], measure)) for way in (one, other)]
         if both[0] is not None and both[1] is not None:
-            yield _part((one.task, one.kind, other.kind, measure), sessions_n, both[0] - both[1])
-    flip = _flip((one.task, one.kind), (other.task, other.kind), sessions_n, logs)
-    if flip is not None:
-        yield flip
+            yield _part(one[:2], other.kind, measure, sessions_n, both[0] - both[1])
+    yield from _flip(one[:2], other[:2], sessions_n, logs)
 
 
 def kind_of(method: Method, season: Season) -> str:
@@ -167,15 +154,15 @@ def kind_of(method: Method, season: Season) -> str:
     return KINDS_JOINT.join(sorted(kinds)) or BY_HAND
 
 
-def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
+def _logs(totals: MethodTotals, measure: str, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
     """Logs of a figure's members with all doubt and with each source of it alone; or why there are none."""
-    figure = rates.figure(totals, measure.key)
+    figure = rates.figure(totals, measure)
     if figure.value is None:
         return figure.why
     if figure.members is None:
         return said(Absent.NO_RANGE) if figure.value else said(Absent.NONE_USED)
     members = np.vstack(
-        np.broadcast_arrays(figure.members, *(np.asarray(part.number(totals, measure.key)) for part in parts))
+        np.broadcast_arrays(figure.members, *(np.asarray(part.number(totals, measure)) for part in parts))
     )
     return np.log(members) if members.min() > 0 else said(Absent.NOT_ABOVE_ZERO)
 
@@ -190,41 +177,42 @@ def _together(methods: Sequence[Array]) -> Array:
     return sum(weighted, start=np.zeros_like(methods[0]))
 
 
-def _part(place: Place, sessions_n: int, logs: Array) -> Part:
-    return _of_members(place, sessions_n, math.exp(logs[0, 0]), np.exp(logs[0]), map(_variance, logs[1:]))
+def _part(way: Way, other: str, measure: str, sessions_n: int, logs: Array) -> Part:
+    variances = map(_variance, logs[1:])
+    return _of_members((*way, other, measure), sessions_n, math.exp(logs[0, 0]), np.exp(logs[0]), variances)
 
 
-def _of_members(place: Place, sessions_n: int, middle: float, members: Array, variances: Iterable[float]) -> Part:
-    low, high = ends(members)
-    return Part(*place, sessions_n, middle, min(low, middle), max(high, middle), *variances)
+def _of_members(
+    about: tuple[str, str, str, str], sessions_n: int, middle: float, members: Array, variances: Iterable[float]
+) -> Part:
+    (low, high), (by_sessions, by_household, by_all) = ends(members), variances
+    numbers = (middle, min(low, middle), max(high, middle), by_sessions, by_household, by_all)
+    return Part(*about, sessions_n, *numbers)
 
 
-def _flip(
-    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: Mapping[tuple[str, str, Word], Array]
-) -> Part | NotGiven | None:
+def _flip(one: Way, other: Way, sessions_n: int, logs: Logs) -> Iterator[Part | NotGiven]:
     """The value of an hour at which both ways cost the same, if the second takes fewer hours and more cash.
 
     A few draws may save nothing, so the variance follows from the ends, and is split by that of each source.
     """
-    keys = [(*way, measure) for measure in (Studied.WORKER_HOURS, Studied.CASH) for way in (one, other)]
+    keys = [(*way, measure) for measure in (WORKER_HOURS, CASH) for way in (one, other)]
     if not all(key in logs for key in keys):
-        return None
+        return
     slow_h, quick_h, slow_cash, quick_cash = (np.exp(logs[key]) for key in keys)
     saved, more = slow_h - quick_h, quick_cash - slow_cash
-    place = (*one, other[1], Studied.FLIP)
+    about = (*one, other[1], FLIP)
     if saved[0, 0] <= 0 or more[0, 0] <= 0:
-        return NotGiven(*place, said(Absent.NOT_QUICKER if saved[0, 0] <= 0 else Absent.CHEAPER_TOO))
+        yield NotGiven(*about, words(Absent.NOT_QUICKER if saved[0, 0] <= 0 else Absent.CHEAPER_TOO))
+        return
     flips = np.where(saved > 0, more / np.where(saved > 0, saved, 1.0), np.inf)
-    squares = []
-    for members in flips:
-        low, high = ends(members)
-        if not 0 < low <= high < math.inf:
-            return NotGiven(*place, said(Absent.MAY_SAVE_NOTHING))
-        squares.append((math.log(high / low) / 2 / last_score()) ** 2)
-    whole, *by_source = squares
+    all_ends = [ends(members) for members in flips]
+    if not all(0 < low <= high < math.inf for low, high in all_ends):
+        yield NotGiven(*about, words(Absent.MAY_SAVE_NOTHING))
+        return
+    whole, *by_source = ((math.log(high / low) / 2 / last_score()) ** 2 for low, high in all_ends)
     total = math.fsum(by_source)
     variances = (whole * square / total if total else 0.0 for square in by_source)
-    return _of_members(place, sessions_n, float(flips[0, 0]), flips[0], variances)
+    yield _of_members(about, sessions_n, float(flips[0, 0]), flips[0], variances)
 
 
 def _variance(logs: Array) -> float:

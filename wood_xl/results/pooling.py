@@ -6,100 +6,84 @@ All is computed from the rounded numbers that the study shows, so that anybody c
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import last_score
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.normal import agreed, student_quantile
-from wood_xl.page_texts import PooledMoney, Studied
+from wood_xl.page_texts import PooledMoney
 from wood_xl.reasons import Reason
 from wood_xl.results.document import END_DIGITS, rounded
-from wood_xl.results.figures import figure_column
-from wood_xl.results.parts import Part
+from wood_xl.results.figures import figure_column, grouped
+from wood_xl.results.parts import CASH, FLIP, MEASURES, Part
 from wood_xl.schema.model import System
 from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 from wood_xl.verdicts import Trend
 
-AMOUNTS = (Studied.CASH, Studied.FLIP)  # of money
+OF_MONEY = (CASH, FLIP)
 LEAST_YEARS = 3  # a line through two years has no error
 LEAST_TO_LEAVE_ONE = 3
 APART = 0.05  # chance that some household of a figure is called apart though none is
 VARIANCES = ("by_sessions", "by_household", "by_all")
 PERCENT = "%"
-MEASURES = tuple(Studied)
 
 Row = dict[str, Any]
 
 
-class OfHousehold(NamedTuple):
-    """One figure of a household as the study shows it."""
-
-    household: str
-    year: int | None
-    money: str
-    part: Part
-    unit: str
-
-    def row(self) -> Row:
-        """The columns that do not depend on other households."""
-        return {"household": self.household, "unit": self.unit, "money": self.money, **self.part.row()}
-
-
 def shown_in(part: Part, system: System) -> Part:
-    """The figure in its display unit, rounded."""
-    times = 1.0
-    if part.measure is Studied.CO2E and not part.other:
-        column = figure_column(part.measure.key)
-        times = convert(1.0, column.unit, column.unit_in(system))
-    shown: Row = {name: rounded(getattr(part, name)) for name in VARIANCES}
+    """A figure of a season in its display unit, rounded."""
+    column = None if part.other else figure_column(part.measure)
+    times = convert(1.0, column.unit, column.unit_in(system)) if column else 1.0
+    shown: Row = {key: rounded(getattr(part, key)) for key in VARIANCES}
     shown |= {end: rounded(getattr(part, end) * times, END_DIGITS) for end in ("low", "high")}
-    return replace(part, value=rounded(part.value * times), **shown)
+    return part._replace(value=rounded(part.value * times), **shown)
 
 
-def unit_of(part: Part, system: System, currency: str) -> str:
-    """Display unit of a figure."""
-    if part.measure is Studied.FLIP:
-        return f"{currency}/h"
-    if part.other:
-        return ""
-    column = figure_column(part.measure.key)
-    return column.label(column.unit_in(system), currency)
+def in_study(part: Part, row: Row, system: System) -> Part:
+    """A figure of a season with its household, year, display unit and money.
 
-
-def money_of(part: Part, currency: str, price_year: int | None) -> str:
-    """Currency and year of an amount of money; the currency alone for a ratio of cash."""
-    if part.measure not in AMOUNTS:
-        return ""
-    if part.other and part.measure is not Studied.FLIP:
-        return currency
-    word = PooledMoney.OF_YEAR if price_year else PooledMoney.UNKNOWN_YEAR
-    return phrase(word, currency=currency, year=price_year or 0)
+    row: that of the household in the study's table of households.
+    """
+    currency, price_year = row["currency"], row["price_year"]
+    unit = money = ""
+    if part.measure == FLIP:
+        unit = f"{currency}/h"
+    elif not part.other:
+        column = figure_column(part.measure)
+        unit = column.label(column.unit_in(system), currency)
+    if part.measure in OF_MONEY:
+        word = PooledMoney.OF_YEAR if price_year else PooledMoney.UNKNOWN_YEAR
+        money = currency if part.measure == CASH and part.other else phrase(word, currency=currency, year=price_year)
+    return part._replace(household=row["household"], year=row["year"], unit=unit, money=money)
 
 
 @dataclass(frozen=True)
 class PooledFigure:
     """One figure over all households that give it, with money in one currency and year."""
 
-    parts: tuple[OfHousehold, ...]
+    parts: Sequence[Part]
     one_household: bool
 
     @property
     def about(self) -> Row:
         """What the figure is about, with its unit and currency."""
-        first = self.parts[0].row()
-        return {key: first[key] for key in ("task", "kind", "other", "measure", "unit", "money")}
+        return {key: getattr(self.parts[0], key) for key in ("task", "kind", "other", "measure", "unit", "money")}
 
     @cached_property
     def households(self) -> list[Household]:
-        """The figure of each household as it is pooled."""
-        return [part.part.household(one_household=self.one_household) for part in self.parts]
+        """The figure of each household as it is pooled; the years of one share its tape, its tools and its people."""
+        return [
+            Household(math.log(part.value), part.by_sessions, math.sqrt(part.by_all + part.by_household))
+            if self.one_household
+            else Household(math.log(part.value), part.by_sessions + part.by_household, math.sqrt(part.by_all))
+            for part in self.parts
+        ]
 
     @cached_property
     def together(self) -> Households:
@@ -148,7 +132,7 @@ class PooledFigure:
 
     def _surety(self, households: Households | None) -> str:
         """How sure it is on which side of 1 a ratio lies; empty for an amount of money for an hour."""
-        is_ratio = self.parts[0].part.measure is not Studied.FLIP
+        is_ratio = self.parts[0].measure != FLIP
         return households.surety.key if households is not None and is_ratio else ""
 
     def contributions(self) -> Iterator[Row]:
@@ -156,29 +140,26 @@ class PooledFigure:
         rests: list[Households | None] = [*self.without] or [None] * len(self.parts)
         for part, share, rest in zip(self.parts, self.together.shares, rests, strict=True):
             yield {
-                **part.row(),
+                **part._asdict(),
                 "weight": rounded(100 * agreed(share), END_DIGITS),
                 "without": None if rest is None else rounded(math.exp(agreed(rest.log_value)), END_DIGITS),
                 "beyond": None if rest is None else rounded(agreed(rest.beyond), END_DIGITS),
             }
 
 
-def pooled_figures(parts: Iterable[OfHousehold], *, one_household: bool) -> list[PooledFigure]:
+def pooled_figures(parts: Iterable[Part], *, one_household: bool) -> list[PooledFigure]:
     """All figures pooled: comparisons, then rates, with money of each currency and year apart."""
-    by_figure: dict[tuple[Any, ...], list[OfHousehold]] = defaultdict(list)
-    for part in parts:
-        task, kind, other, measure = part.part.place
-        by_figure[not other, task, kind, other, MEASURES.index(measure), part.money].append(part)
-    return [PooledFigure(tuple(by_figure[key]), one_household) for key in sorted(by_figure)]
+    by_figure = grouped(parts, lambda one: (not one.other, *one[:3], MEASURES.index(one.measure), one.money))
+    return [PooledFigure(by_figure[key], one_household) for key in sorted(by_figure)]
 
 
 def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """A row for each rate that three years or more give."""
     for figure in figures:
         dated = [
-            (part.year, season)
+            (int(part.year), season)
             for part, season in zip(figure.parts, figure.households, strict=True)
-            if part.year is not None
+            if part.year
         ]
         years = sorted({year for year, _ in dated})
         if figure.about["other"] or len(years) < LEAST_YEARS:

@@ -43,9 +43,7 @@ Row = dict[str, Any]
 class Reading:
     """What a study takes from one workbook."""
 
-    row: Row  # its row of the table of households, without its number; it has the hash of its notes
-    year: int | None
-    price_year: int | None
+    row: Row  # its row of the table of households, with the hash of its notes; its number once it is in the study
     parts: tuple[Part, ...]
     not_given: tuple[NotGiven, ...]
     methods: tuple[Row, ...]  # for each kind of tools the household's names of its methods, without people's names
@@ -57,7 +55,11 @@ class Reading:
     # wood made, burned and standing, and hours of tools; None without notes
     household_year: HouseholdYear | None = None
     tools: Mapping[str, str] = field(default_factory=dict)
-    name: str = ""  # in a study
+
+    @property
+    def name(self) -> str:
+        """Its name in the study."""
+        return str(self.row["household"])
 
     @property
     def is_repeated(self) -> bool:
@@ -133,12 +135,10 @@ def reading_of(
             "template_version": version,
             "season_sha256": checked.document.sha256(),
         },
-        year=year,
-        price_year=price_year,
         parts=given.parts,
         not_given=given.not_given,
         methods=tuple(
-            {**vars(way), "methods": ", ".join(methods.get(name, name) for name in way.methods)}
+            {**way._asdict(), "methods": ", ".join(methods.get(name, name) for name in way.methods)}
             for way in given.matched
         ),
         notes=notes if with_notes else {"problems": grave, "waiting": notes["waiting"]},

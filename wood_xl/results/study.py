@@ -15,8 +15,8 @@ from wood_xl.errors import DefinitionFault, shown
 from wood_xl.notes.problem import Problem, catalogue, problem
 from wood_xl.page_texts import Counting, InPool, OutOfStudy, Repeated, SeasonsOf
 from wood_xl.results.document import document_row, factor_edition, worded_row
-from wood_xl.results.parts import NotGiven
-from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
+from wood_xl.results.parts import MEASURES, NotGiven
+from wood_xl.results.pooling import in_study, pooled_figures, shown_in, trend_rows
 from wood_xl.results.readings import Reading, guarded_reading
 from wood_xl.results.same_season import Double, doubles
 from wood_xl.schema.model import System, study_definition
@@ -76,14 +76,18 @@ def study_of_files(
         place, other = places[one.place], places[one.kept]
         why_out[place] = _double_reason(one, name_of[other])
         faults.append((paths[place], _double_problem(one, paths[place], paths[other])))
-    rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), why) for place, why in sorted(why_out.items())]
-    document = study_document(members, rows, system=of_study, one_household=one_household, both=both)
+    out_rows = [
+        NotGiven("", "", "", "", why, phrase(InPool.WORKBOOK, number=place + 1))
+        for place, why in sorted(why_out.items())
+    ]
+    document = study_document(members, out_rows, system=of_study, one_household=one_household, both=both)
     return StudyOutcome(document, faults, [(name, paths[place]) for place, name in name_of.items()])
 
 
 def member(reading: Reading, name: str, system: System) -> Reading:
     """A household of a study, with its figures in display units."""
-    return replace(reading, name=name, parts=tuple(shown_in(part, system) for part in reading.parts))
+    parts = tuple(shown_in(part, system) for part in reading.parts)
+    return replace(reading, row={"household": name, **reading.row}, parts=parts)
 
 
 def _double_reason(one: Double, kept: str) -> str:
@@ -103,21 +107,17 @@ def _double_problem(one: Double, path: Path, kept: Path) -> Problem:
 
 
 def study_document(
-    members: Sequence[Reading], left_out: Sequence[Row], *, system: System, one_household: bool, both: bool
+    members: Sequence[Reading], left_out: Sequence[NotGiven], *, system: System, one_household: bool, both: bool
 ) -> Row:
     """The document of a study.
 
     Errors: DefinitionFault if it does not follow its own definition.
     """
-    parts = []
-    for reading in members:
-        currency = reading.row["currency"]
-        for part in reading.parts:
-            money, unit = money_of(part, currency, reading.price_year), unit_of(part, system, currency)
-            parts.append(OfHousehold(reading.name, reading.year, money, part, unit))
+    parts = (in_study(part, one.row, system) for one in members for part in one.parts)
     figures = pooled_figures(parts, one_household=one_household)
     notes = (Repeated.TOO_MANY, Repeated.YES)
-    households = [{"household": one.name, **one.row, "notes": notes[one.is_repeated].key} for one in members]
+    households = [{**one.row, "notes": notes[one.is_repeated].key} for one in members]
+    not_given = (why._replace(who=one.name) for one in members for why in sorted(one.not_given, key=_order))
     tables = {
         "households": households,
         "methods": [{"household": one.name, **row} for one in members for row in one.methods],
@@ -126,10 +126,7 @@ def study_document(
         "contributions": (row for figure in figures for row in figure.contributions()),
         "trends": list(trend_rows(figures)) if one_household else [],
         **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
-        "left_out": [
-            *left_out,
-            *(_left_out(one.name, why) for one in members for why in sorted(one.not_given, key=_order)),
-        ],
+        "left_out": [why._asdict() for why in (*left_out, *not_given)],
         **{
             table: [{"household": one.name, **row} for one in members for row in one.notes[table]]
             for table in ("problems", "waiting")
@@ -165,13 +162,7 @@ def study_document(
 
 
 def _order(one: NotGiven) -> tuple[Any, ...]:
-    return bool(one.other), *one.place[:3], MEASURES.index(one.measure)
-
-
-def _left_out(who: str, why: NotGiven | str) -> Row:
-    if isinstance(why, NotGiven):
-        return {**why.row(), "who": who, "reason": words(why.why)}
-    return {"who": who, "task": "", "kind": "", "other": "", "measure": "", "reason": why}
+    return bool(one.other), *one[:3], MEASURES.index(one.measure)
 
 
 def _invented(rows: Sequence[Row]) -> str:

@@ -6,7 +6,7 @@ pooled figures are computed again from these.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -19,9 +19,9 @@ from wood_xl.notes.echo import NoResults, checked_again, has_sheet, notes_on, re
 from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
-from wood_xl.page_texts import Absent, Counting, Pooled, Repeated, SeasonsOf, Studied
+from wood_xl.page_texts import Absent, Counting, Repeated, SeasonsOf
 from wood_xl.pipeline import computed_tables
-from wood_xl.reasons import said
+from wood_xl.reasons import sentences
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.figures import grouped
 from wood_xl.results.parts import NotGiven, Part
@@ -34,10 +34,7 @@ from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
 
 Row = dict[str, Any]
-NUMBERS = ("value", "low", "high", *VARIANCES)
 CHECKS = ("problems", "waiting")
-STUDIED = {words(one): one for one in Studied}
-STATES = {words(one): one.key for one in Pooled}
 READ = ("households", "methods", "contributions", "left_out", *CHECKS)
 
 
@@ -82,80 +79,66 @@ def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
     members, taken_n = [], 0
     for row in tables["households"]:
         own = {table: rows.get(row["household"], []) for table, rows in of.items()}
-        is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
-        member, of_file = _reading_again(book, row, own, system) if is_repeated else _reading_from_file(row, own)
-        members.append(member)
+        one, of_file = _member(book, row, own, system)
+        members.append(one)
         taken_n += of_file
-    of_files = [one for one in tables["left_out"] if not one["measure"]]
+    of_files = [NotGiven(**one) for one in tables["left_out"] if not one["measure"]]
     of_one = provenance["seasons_of"] == words(SeasonsOf.ONE_HOUSEHOLD)
     is_both = provenance["counting"] == words(Counting.BOTH)
     return study_document(members, of_files, system=system, one_household=of_one, both=is_both), taken_n
 
 
 def _rows(book: RawBook, table: str) -> list[Row]:
-    """Rows of a table with the types that the document has: texts and whole numbers."""
+    """Rows of a table with the types and ids that the document has."""
     definition = study_definition()
     types = {"integer": int, "string": str}
-    of_column = {column.id: types[column.type] for column in definition.sheet(table).columns if column.type in types}
+    read: dict[str, Callable[[Any], Any]] = {}
+    for column in definition.sheet(table).columns:
+        if column.words_of:
+            keys = {text: key for key, text in sentences()[column.words_of].items()}
+            read[column.id] = {"": "", **keys}.__getitem__
+        elif column.type in types:
+            read[column.id] = types[column.type]
     return [
-        {key: of_column[key](cell) if key in of_column else cell for key, cell in row.items()}
+        {key: read[key](cell) if key in read else cell for key, cell in row.items()}
         for row in results_table(book, table, definition)
     ]
 
 
-def _reading_again(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
-    """A household computed again from its notes, and how many figures on bodies came from its contributions."""
-    name = row["household"]
-    notes = notes_on(book, [notes_title(name)], row["template_version"])
-    checks = {table: _without_name(own[table]) for table in CHECKS}
+def _member(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Reading, int]:
+    """A household computed again from its notes, if they are there, and how many figures came from the file."""
+    parts, not_given = list(map(_part, own["contributions"])), [NotGiven(**one) for one in own["left_out"]]
+    checks = {table: list(map(_without_name, own[table])) for table in CHECKS}
+    if row["notes"] == Repeated.YES.key and has_sheet(book, notes_title(row["household"])):
+        reading = _reading_again(book, row, checks)
+        lacking = [one for one in reading.not_given if one.reason == words(Absent.NO_BODIES)]
+        of_bodies, ways = {one.measure for one in lacking}, {one[:2] for one in lacking}
+        parts = [part for part in parts if part.measure in of_bodies and part[:2] in ways]
+        not_given = [one for one in not_given if one.measure in of_bodies]
+        not_given += [one for one in reading.not_given if one.measure not in of_bodies]
+    else:
+        methods = tuple(map(_without_name, own["methods"]))
+        reading = Reading(_without_name(row), parts=(), not_given=(), methods=methods, notes=checks)
+    computed = member(reading, row["household"], system)
+    return replace(computed, parts=(*computed.parts, *parts), not_given=tuple(not_given)), len(parts)
+
+
+def _reading_again(book: RawBook, row: Row, checks: Mapping[str, list[Row]]) -> Reading:
+    notes = notes_on(book, [notes_title(row["household"])], row["template_version"])
     checked = checked_again(notes, list(map(problem_from_json, checks["problems"])), checks["waiting"])
     tables, _ = computed_tables(checked)
     if tables is None:
-        raise NoResults(name)
+        raise NoResults(row["household"])
     rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
     repeated = {"inputs": notes.data, "input_rows": rows, **checks}
     again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
-    lacking = [one for one in again.not_given if one.why == said(Absent.NO_BODIES)]
-    of_bodies, ways = {one.measure for one in lacking}, {one.place[:2] for one in lacking}
-    taken = [
-        part for part in map(_part, own["contributions"]) if part.measure in of_bodies and part.place[:2] in ways
-    ]
-    not_given = (
-        *(one for one in again.not_given if one.measure not in of_bodies),
-        *(one for one in map(_not_given, own["left_out"]) if one.measure in of_bodies),
-    )
-    kept = {"state": STATES[row["state"]], "season_sha256": row["season_sha256"]}
-    computed = member(again, name, system)
-    parts = (*computed.parts, *taken)
-    return replace(computed, parts=parts, not_given=not_given, row=again.row | kept), len(taken)
-
-
-def _reading_from_file(row: Row, own: Mapping[str, list[Row]]) -> tuple[Reading, int]:
-    """A household without notes, with all figures from its contributions, and how many these are."""
-    parts = tuple(map(_part, own["contributions"]))
-    kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
-    reading = Reading(
-        row=kept | {"state": STATES[row["state"]]},
-        year=int(row["year"]) if row["year"] else None,
-        price_year=int(row["price_year"]) if row["price_year"] else None,
-        parts=parts,
-        not_given=tuple(map(_not_given, own["left_out"])),
-        methods=tuple(_without_name(own["methods"])),
-        notes={table: _without_name(own[table]) for table in CHECKS},
-        name=row["household"],
-    )
-    return reading, len(parts)
+    return replace(again, row=again.row | {key: row[key] for key in ("state", "season_sha256")})
 
 
 def _part(row: Row) -> Part:
-    value, low, high, sessions, household, everybody = (float(row[key]) for key in NUMBERS)
-    place = row["task"], row["kind"], row["other"], STUDIED[row["measure"]]
-    return Part(*place, row["sessions_n"], value, low, high, sessions, household, everybody)
+    numbers: Row = {key: float(row[key]) for key in ("value", "low", "high", *VARIANCES)}
+    return Part(**{key: row[key] for key in ("task", "kind", "other", "measure", "sessions_n")}, **numbers)
 
 
-def _not_given(row: Row) -> NotGiven:
-    return NotGiven(row["task"], row["kind"], row["other"], STUDIED[row["measure"]], row["reason"])
-
-
-def _without_name(rows: list[Row]) -> list[Row]:
-    return [{key: text for key, text in row.items() if key != "household"} for row in rows]
+def _without_name(row: Row) -> Row:
+    return {key: text for key, text in row.items() if key != "household"}
