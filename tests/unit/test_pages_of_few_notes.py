@@ -302,7 +302,7 @@ def test_where_a_second_way_waits_nobody_is_asked_to_try_one() -> None:
 
 def test_a_range_is_broken_in_no_table_and_stays_as_it_is_where_it_fits() -> None:
     told = "5.4 (4.2 to 7.2)"
-    page = Page((200, 82, 50))
+    page = Page((200, 82, 50), {})
     page.table([], [[told, told, told]])
     (_, ((_, wide), (_, narrow), (_, narrowest))) = next(page.rows())
     assert wide == narrowest == told
@@ -311,7 +311,7 @@ def test_a_range_is_broken_in_no_table_and_stays_as_it_is_where_it_fits() -> Non
 
 def test_no_heading_ends_a_page() -> None:
     for lines in range(40, 60):
-        page = Page((300, 300))
+        page = Page((300, 300), {})
         for _ in range(lines):
             page.text("line")
         page.section("Heading")

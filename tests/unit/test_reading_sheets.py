@@ -294,7 +294,7 @@ def test_a_price_below_zero_is_shown_as_nothing() -> None:
 
 
 def test_a_long_table_repeats_its_header_and_a_section_stays_whole() -> None:
-    page = Page((300, 300))
+    page = Page((300, 300), {})
     page.title("Title", "")
     page.table(["Name", "Value"], [[f"row {number}", "x"] for number in range(90)])
     page.section("Last")
@@ -308,7 +308,7 @@ def test_a_long_table_repeats_its_header_and_a_section_stays_whole() -> None:
 
 
 def test_a_table_of_bands_breaks_before_a_band_and_repeats_its_header() -> None:
-    page = Page((300, 300))
+    page = Page((300, 300), {})
     bands = [[Span(f"band {number}", styles.BAND, 2)] for number in range(20)]
     page.table(["Name", "Value"], [row for band in bands for row in (band, *[["row", "x"]] * 4)])
     first, second, *_ = page.pages()
@@ -318,7 +318,7 @@ def test_a_table_of_bands_breaks_before_a_band_and_repeats_its_header() -> None:
 
 
 def test_a_range_wider_than_its_column_breaks_between_words() -> None:
-    page = Page((84, 84))
+    page = Page((84, 84), {})
     page.table([], [["Name", "¥1,800 (1,200 to 3,100)"], ["Name", "¥510 (380 to 640)"]])
     assert [line.cells[1].text for line in page.pages()[0]] == [
         "¥1,800 (1,200 to 3,100)",

@@ -30,6 +30,9 @@ ENUMS = {
 }
 
 
+PAGE_FACTS = {"wood", "woods", "mass", "hour", "yearly", "unit", "units"}  # of a season or of a study
+
+
 def slots(word: Word) -> set[str]:
     """Names of the facts that a sentence has room for."""
     return {name for _, name, _, _ in Formatter().parse(sentences()[type(word).__name__][word.key]) if name}
@@ -41,7 +44,7 @@ def calls() -> Iterator[tuple[str, Word, set[str]]]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and is_said_by(node.func):
                 facts = {keyword.arg for keyword in node.keywords if keyword.arg}
-                facts |= {"unit", "units"} if isinstance(node.func, ast.Attribute) else set()
+                facts |= PAGE_FACTS if isinstance(node.func, ast.Attribute) else set()
                 if len(facts) == len(node.keywords):
                     yield from ((f"{path.name}:{node.lineno}", word, facts) for word in named(node.args[0]))
 

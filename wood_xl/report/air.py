@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from wood_xl.data.load import spoken_tree, value
 from wood_xl.ids import Way
 from wood_xl.page_texts import OnAir
-from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Cells, Page
@@ -32,8 +31,8 @@ SMALL_SHARE = 0.05  # of the stove's own gases; tools that emit less hardly matt
 
 def air_page(view: View) -> Page:
     """The page."""
-    page = Page(WIDTHS)
-    page.title(OnAir.TITLE, said(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
+    page = Page(WIDTHS, view.facts)
+    page.title(OnAir.TITLE, OnAir.SUBTITLE)
     _parts(page, view)
     for title, sentences in ((OnAir.HOW_LARGE, _how_large(view)), (OnAir.GIVES, _warmth(view))):
         if text := " ".join(sentences):
@@ -48,10 +47,10 @@ def air_page(view: View) -> Page:
 def _parts(page: Page, view: View) -> None:
     rows = view.method_rows("emissions_per_cord")
     if any(row["co2e"]["value"] for row in rows):
-        title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
+        title = view.say(OnAir.CHART)
         parts_chart(page, view, title, (OnAir.CHART_ALT, OnAir.ALT_PART), rows, "co2e", PARTS)
         page.gap(KEY_GAP)
-    heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
+    heads = [OnAir.HEAD, OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
     heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     parts_table(page, view, heads, rows, COLUMNS, "co2e")
     exhausts = tuple(
@@ -64,7 +63,7 @@ def _parts(page: Page, view: View) -> None:
         if row["co"]["value"] is not None and row["pm"]["value"] is not None
     )
     if exhausts:
-        page.text(phrase(OnAir.EXHAUST, wood=view.wood, parts=exhausts), styles.NOTE)
+        page.text(view.say(OnAir.EXHAUST, parts=exhausts), styles.NOTE)
 
 
 def _how_large(view: View) -> Iterator[str]:
@@ -88,7 +87,7 @@ def _warmth(view: View) -> Iterator[str]:
     if row is None or row["delivered_heat"]["value"] is None:
         return
     heat = view.per_unit(row["delivered_heat"])
-    yield phrase(OnAir.HEAT, wood=view.wood, heat=ranged(heat), unit=heat["unit"])
+    yield view.say(OnAir.HEAT, heat=ranged(heat), unit=heat["unit"])
     if row["instead_of"] and row["fuel_co2"]["value"] is not None:
         co2 = view.per_unit(row["fuel_co2"])
         gas = "CO2e" if row["instead_of"] in ELECTRIC else "CO2"
@@ -102,7 +101,7 @@ def _need(page: Page, view: View) -> None:
     cords = {way: ranged(view.wood_amount(row)) for way, row in rows.items() if row is not None and row["value"]}
     if cords.keys() - {Way.WANTED}:
         page.section(OnAir.NEEDS)
-        page.text(" ".join(phrase(OnAir.NEED_WAY, way=way, cords=n, woods=view.woods) for way, n in cords.items()))
+        page.text(" ".join(view.say(OnAir.NEED_WAY, way=way, cords=n) for way, n in cords.items()))
         if len(cords) > 1:
             page.text(_which_need(view, list(cords)), styles.NOTE)
 
@@ -125,8 +124,8 @@ def _dryness(page: Page, view: View) -> None:
         return
     page.section(OnAir.DRY)
     unit = rows[0]["net_heat"]["unit"]
-    heads = ["", OnAir.SHARE_HEAD, OnAir.WATER_HEAD, said(OnAir.WEIGHT_HEAD, wood=view.wood, mass=view.mass)]
-    heads += [said(OnAir.HEAT_HEAD, wood=view.wood, unit=unit), OnAir.READY_HEAD, OnAir.SEASONING_HEAD]
+    heads = ["", OnAir.SHARE_HEAD, OnAir.WATER_HEAD, OnAir.WEIGHT_HEAD]
+    heads += [view.say(OnAir.HEAT_HEAD, unit=unit), OnAir.READY_HEAD, OnAir.SEASONING_HEAD]
     table: list[Cells] = []
     for row in rows:
         dry = drying[row["species"]]

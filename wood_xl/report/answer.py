@@ -67,13 +67,13 @@ def answer_page(view: View) -> Page:
     for cut in sorted(cuts, reverse=True):
         if _fits(view, cuts - {cut}):
             cuts -= {cut}
-    page = Page(WIDTHS)
+    page = Page(WIDTHS, view.facts)
     _fill(page, view, cuts)
     return page
 
 
 def _fits(view: View, cuts: frozenset[Cut]) -> bool:
-    page, chart_rows_n = Page(WIDTHS), len(view.chart_data.rows)
+    page, chart_rows_n = Page(WIDTHS, view.facts), len(view.chart_data.rows)
     _fill(page, view, cuts, is_trial=True)
     del view.chart_data.rows[chart_rows_n:]
     return len(page.pages()) == 1
@@ -125,9 +125,9 @@ def _counts(view: View) -> str:
     text += words(OnAnswer.STOP)
     if view.volume:
         year = OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON
-        text += phrase(year, volume=view.volume, woods=view.woods_of(view.volume))
+        text += view.say(year)
     if view.hour_text:
-        text += phrase(OnAnswer.HOUR, hour=view.hour_text)
+        text += view.say(OnAnswer.HOUR)
     worths = view.document["inputs"]["season"]
     for word, item in ((OnAnswer.EFFORT_WORTH, "value_of_effort"), (OnAnswer.TONNE_WORTH, "price_of_carbon")):
         if item in worths:
@@ -224,7 +224,7 @@ def _shares(view: View, row: Row, main_person: str) -> dict[str, float]:
 
 def _winners(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     page.section(OnAnswer.WINNERS)
-    heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.TIME, OnAnswer.MONEY, OnAnswer.EFFORT]
+    heads = [OnAnswer.FOR_ONE, OnAnswer.TIME, OnAnswer.MONEY, OnAnswer.EFFORT]
     winners = {(row["task"], row["measure"]): row for row in view.document["winners"]}
     rows: list[Cells] = []
     for task in (*view.open_tasks, ALL):
@@ -237,7 +237,7 @@ def _winners(page: Page, view: View, cuts: frozenset[Cut]) -> None:
         texts = [words(OnAnswer.SUGGESTED), *(view.unit_text(suggested[FIGURES[measure]]) for measure in Measure)]
         looks = (styles.NAME, *[styles.CELL] * len(Measure))
         rows.append([Span(text, varied(look, fill=styles.LEAST)) for text, look in zip(texts, looks, strict=True)])
-    page.table([*heads, said(OnAnswer.AIR, mass=view.mass)], rows)
+    page.table([*heads, OnAnswer.AIR], rows)
     if Cut.CONFLICT not in cuts:
         _conflicts(page, view)
 
@@ -263,8 +263,8 @@ def _winner(view: View, row: Row | None, measure: Measure) -> str:
 
 def _exchange(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     hour = view.value_of_hour
-    worth = said(OnAnswer.WORTH_IT, hour=view.hour_text) if view.hour_text else ""
-    heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
+    worth = OnAnswer.WORTH_IT if view.hour_text else ""
+    heads = [OnAnswer.FOR_ONE, OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     is_cut = Cut.SETTLED_EXCHANGE in cuts and len(view.tasks) > MOST_TASKS
     shown = [row for row in view.document["exchange"] if not (is_cut and row["task"] in settled)]
@@ -285,7 +285,7 @@ def _exchange(page: Page, view: View, cuts: frozenset[Cut]) -> None:
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
-    page.section(said(at, volume=view.volume, woods=view.woods_of(view.volume)))
+    page.section(at)
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Cut.EXCHANGE_NOTE not in cuts:
         is_any_hour_bought = any((row["hour"]["value"] or 0.0) > 0.0 for row in shown)
@@ -389,7 +389,7 @@ def _bought(view: View) -> Iterator[str]:
         hours = ranged(view.per_unit(row["hours_saved"]))
         costs = view.text(row["per_hour"], at_least_zero=True)
         word = OnAnswer.BOUGHT if row["per_hour"]["value"] is None else OnAnswer.BOUGHT_FOR
-        yield phrase(word, wood=view.wood, price=price, hours=hours, costs=costs)
+        yield view.say(word, price=price, hours=hours, costs=costs)
 
 
 def _untimed(view: View) -> Iterator[str]:

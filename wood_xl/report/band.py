@@ -25,7 +25,7 @@ def band(page: Page, view: View, *, is_trial: bool) -> None:
     if not pairs:
         return
     at = OnAnswer.BAND if view.volume else OnAnswer.BAND_NO_VOLUME
-    page.section(phrase(at, volume=view.volume, woods=view.woods_of(view.volume)))
+    page.section(at)
     hour = view.value_of_hour
     highest = HIGHEST_SHARE * max(*(row["flip"]["high"] or row["flip"]["value"] for row in pairs), hour or 0.0)
     end, step = axis_end(max(TEN, min(highest, MOST_HOURS_VALUES * (hour or highest))))
@@ -41,7 +41,7 @@ def band(page: Page, view: View, *, is_trial: bool) -> None:
     for number, row in enumerate(() if is_trial else pairs):
         _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, your_hour)
     if your_hour is not None and not is_trial:
-        top, your_text = float(chart.rows), phrase(OnAnswer.YOU, hour=view.hour_text)
+        top, your_text = float(chart.rows), view.say(OnAnswer.YOU)
         chart.line(your_text, [Point(your_hour, 0.0), Point(your_hour, top)], styles.INK, 1.75, dash="sysDash")
         chart.label(your_text, your_hour, top - 0.5, "right", bold=True, is_on_top=True)
     page.charts(chart.placed())

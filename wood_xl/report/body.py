@@ -45,7 +45,7 @@ NO_RATE, MEDICINE = words(Reason.NO_HEART_RATE), words(Reason.MEDICINE)
 
 def body_page(view: View) -> Page:
     """The page."""
-    page = Page(WIDTHS)
+    page = Page(WIDTHS, view.facts)
     kg = value("effort.reference_mass_kg")
     mass = {"mass": kg, "unit": "kg"} if view.is_metric else {"mass": convert(kg, "kg", "lb"), "unit": "lb"}
     page.title(OnBody.TITLE, said(OnBody.SUBTITLE, **mass))
@@ -82,7 +82,7 @@ def _rows_of(view: View, table: str, method: str, **person: str) -> list[Row]:
 
 
 def _efforts(page: Page, view: View) -> None:
-    per_unit = said(OnBody.PER_UNIT, wood=view.wood)
+    per_unit = OnBody.PER_UNIT
     rows: list[Cells] = []
     for method in view.noted_methods:
         rate = view.rate(method.name)

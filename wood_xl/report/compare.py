@@ -56,8 +56,8 @@ def compare_page(view: View) -> Page | None:
 
 
 def _page(view: View, row_px: int) -> Page:
-    page = Page(WIDTHS)
-    page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
+    page = Page(WIDTHS, view.facts)
+    page.title(OnCompare.TITLE, OnCompare.SUBTITLE)
     _main(page, view)
     drawn = [key for key in COMPARED if any(view.rate(method.name)[key]["value"] for method in view.noted_methods)]
     for side_by_side in filter(None, (drawn[:2], drawn[2:])):
@@ -85,12 +85,12 @@ def _main(page: Page, view: View) -> None:
             cells.append(Span(view.unit_text(rate[figure]), look, columns))
         rows.append(cells)
     heads = ["", OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH]
-    page.table([*heads, said(OnCompare.CO2E, mass=view.mass)], rows, MAIN_SPANS)
+    page.table([*heads, OnCompare.CO2E], rows, MAIN_SPANS)
     page.text(OnCompare.NOTE, styles.NOTE)
 
 
 def _chart(view: View, figure: str, left_px: int, row_px: int) -> Placed:
-    title = phrase(COMPARED[figure][1], currency=view.currency, mass=view.mass)
+    title = view.say(COMPARED[figure][1], currency=view.currency)
     methods = view.noted_methods
     cells = [view.per_unit(view.rate(method.name)[figure]) for method in methods]
     most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
@@ -99,7 +99,7 @@ def _chart(view: View, figure: str, left_px: int, row_px: int) -> Placed:
         phrase(OnCompare.ALT_PART, method=method.name, figure=view.text(cell))
         for method, cell in zip(methods, cells, strict=True)
     )
-    text = phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts)
+    text = view.say(OnCompare.CHART_ALT, title=title, parts=parts)
     chart = Scatter(
         view.chart_data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=row_px
     )

@@ -39,7 +39,7 @@ NOTED = (
 
 def how_page(view: View) -> Page:
     """The page."""
-    page = Page(WIDTHS)
+    page = Page(WIDTHS, view.facts)
     page.title(HowWeKnow.TITLE, HowWeKnow.SUBTITLE)
     for label, text in _statements(view):
         page.statement(label, text, styles.REMARK if label is HowWeKnow.GLOSSARY else styles.TEXT)
@@ -133,7 +133,7 @@ def _with_effect(view: View, session: Row) -> str:
         is_same = row["verdict"] == row["verdict_with_it"]
         change = words(HowWeKnow.STAYS) if is_same else phrase(HowWeKnow.CHANGES, verdict=row["verdict_with_it"])
     figures = {"with_it": ranged(view.per_unit(row["with_it"])), "without": ranged(view.per_unit(row["without_it"]))}
-    return phrase(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], wood=view.wood, change=change)
+    return view.say(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], change=change)
 
 
 def _without_effect(rows: list[Row], why: str) -> str:
@@ -200,7 +200,7 @@ def _title_of(view: View, figure: Row) -> str:
     if name == worked.SAVED:
         return phrase(HowWeKnow.SAVED, figure=view.text(cell), method=method.split(BETWEEN)[0])
     word = HowWeKnow.CASH if name == worked.CASH else HowWeKnow.TAKES
-    return phrase(word, method=method, figure=view.unit_text(cell), wood=view.wood)
+    return view.say(word, method=method, figure=view.unit_text(cell))
 
 
 def _line(view: View, step: Row) -> Cells:

@@ -6,7 +6,7 @@ A ``Page`` needs no workbook. It holds all that a reader sees, so that it can be
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
@@ -26,7 +26,7 @@ from wood_xl.reasons import Said, Word
 from wood_xl.report import styles
 from wood_xl.report.styles import MEDIUM, THIN, edges
 from wood_xl.results.figures import grouped
-from wood_xl.schema.words import NO_BREAK, words
+from wood_xl.schema.words import NO_BREAK, phrase, words
 
 PX_PER_POINT = 96 / 72
 DIGIT_PX = measure.DIGIT / 1000 * measure.DEFAULT_SIZE * PX_PER_POINT
@@ -100,8 +100,9 @@ def most_px(columns_n: int) -> int:
 class Page:
     """One reading sheet, filled from top to bottom."""
 
-    def __init__(self, widths_px: Sequence[int]) -> None:
+    def __init__(self, widths_px: Sequence[int], facts: Mapping[str, str]) -> None:
         self.widths = tuple(widths_px)
+        self._facts = facts  # for the slots of ids that it is given as texts
         self._lines: list[Line] = []
         self._group = 0
         self._table = 0
@@ -111,9 +112,13 @@ class Page:
         """How many columns the grid has."""
         return len(self.widths)
 
+    def _words(self, text: CellText) -> str:
+        return phrase(text, **self._facts) if isinstance(text, Word) else words(text)
+
     def title(self, title: CellText, subtitle: CellText, invented: str = "") -> None:
         """The sheet's title, a line below it, and the mark of invented figures."""
-        fitting = (look for look in styles.TITLES if self._lines_in(0, Span(words(title), look, self.columns)) == 1)
+        spans = (Span(self._words(title), look, self.columns) for look in styles.TITLES)
+        fitting = (span.look for span in spans if self._lines_in(0, span) == 1)
         look = next(fitting, styles.TITLES[-1])
         self.text(title, look)
         if subtitle:
@@ -131,7 +136,7 @@ class Page:
     def text(self, text: CellText, look: Look = styles.TEXT) -> None:
         """A paragraph over the whole width."""
         if text:
-            self._add((Span(words(text), look, self.columns),))
+            self._add((Span(self._words(text), look, self.columns),))
 
     def gap(self, points: float) -> None:
         """An empty line of this height."""
@@ -151,13 +156,13 @@ class Page:
 
     def cautions(self, label: CellText, texts: Iterable[str]) -> None:
         """The cautions in a frame, above everything else."""
-        rows = [[(words(label), styles.CAUTION_LABEL)], *([(text, styles.CAUTION_TEXT)] for text in texts)]
+        rows = [[(self._words(label), styles.CAUTION_LABEL)], *([(text, styles.CAUTION_TEXT)] for text in texts)]
         self.box(rows, styles.CAUTION)
         self.gap(3.0)
 
     def statement(self, label: CellText, text: str, look: Look = styles.TEXT) -> None:
         """A paragraph with its label at the left."""
-        self._add((Span(words(label), styles.LABEL), Span(text, look, self.columns - 1)))
+        self._add((Span(self._words(label), styles.LABEL), Span(text, look, self.columns - 1)))
 
     def table(
         self, heads: Sequence[CellText], rows: Sequence[Sequence[Span | CellText]], spans: Sequence[int] = ()
@@ -170,14 +175,14 @@ class Page:
         self._table += 1
         spans = spans or (1,) * self.columns
         if heads:
-            head = tuple(Span(words(text), styles.HEAD, n) for text, n in zip(heads, spans, strict=False))
+            head = tuple(Span(self._words(text), styles.HEAD, n) for text, n in zip(heads, spans, strict=False))
             self._add(head, is_head=True, table=self._table)
         looks = (styles.NAME, *[styles.CELL] * len(spans))
         for number, row in enumerate(rows):
             if number and isinstance(row[0], Span) and row[0].look is styles.BAND:
                 self.new_group()
             cells = [
-                cell if isinstance(cell, Span) else Span(words(cell), look, n)
+                cell if isinstance(cell, Span) else Span(self._words(cell), look, n)
                 for cell, look, n in zip(row, looks, spans, strict=False)
             ]
             self._add(tuple(self._unbroken(first, cell) for first, cell in self.placed(cells)), table=self._table)
@@ -204,7 +209,7 @@ class Page:
         """A key of colors: text, fill (empty for none) and number of columns of each part."""
         dark = (styles.POWER, styles.HEADING)
         looks = (varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK) for _, fill, _ in parts)
-        self._add(tuple(Span(words(text), look, n) for (text, _, n), look in zip(parts, looks, strict=True)))
+        self._add(tuple(Span(self._words(text), look, n) for (text, _, n), look in zip(parts, looks, strict=True)))
 
     def new_group(self) -> None:
         """Allow a page break before what follows."""

@@ -36,9 +36,9 @@ def money_page(view: View) -> Page | None:
     """The page; None where no method has a price."""
     if not has_cash(view):
         return None
-    page = Page(WIDTHS)
+    page = Page(WIDTHS, view.facts)
     title = OnMoney.TITLE if view.document["exchange"] else OnMoney.TITLE_ONE_WAY
-    page.title(said(title, wood=view.wood), _subtitle(view))
+    page.title(title, _subtitle(view))
     _by_part(page, view)
     if view.document["exchange"]:
         _saved_hour(page, view)
@@ -66,17 +66,16 @@ def _subtitle(view: View) -> str:
     }
     if not view.volume:
         return phrase(OnMoney.SUBTITLE_NO_VOLUME, **facts)
-    facts |= {"volume": view.volume, "woods": view.woods_of(view.volume)}
-    facts["interest"] = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
-    return phrase(OnMoney.SUBTITLE, **facts)
+    interest_text = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
+    return view.say(OnMoney.SUBTITLE, **facts, interest=interest_text)
 
 
 def _by_part(page: Page, view: View) -> None:
-    heads = [said(OnMoney.HEAD, wood=view.wood), OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
+    heads = [OnMoney.HEAD, OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
     heads += [OnMoney.OIL, OnMoney.ELECTRICITY, OnMoney.CASH]
     rows = view.method_rows("money_per_cord")
     parts_table(page, view, heads, rows, PARTS, "cash")
-    title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
+    title = view.say(OnMoney.CHART, currency=view.currency or words(OnMoney.NO_CURRENCY))
     parts_chart(page, view, title, (OnMoney.CHART_ALT, OnMoney.ALT_PART), rows, "cash", DRAWN)
 
 
@@ -127,8 +126,8 @@ def parts_chart(
 
 def _saved_hour(page: Page, view: View) -> None:
     word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
-    page.section(said(word, volume=view.volume, woods=view.woods_of(view.volume)))
-    heads = [OnMoney.INSTEAD, said(OnMoney.HOURS_SAVED, wood=view.wood), said(OnMoney.CASH_MORE, wood=view.wood)]
+    page.section(word)
+    heads = [OnMoney.INSTEAD, OnMoney.HOURS_SAVED, OnMoney.CASH_MORE]
     verdicts = {frozenset((row["quicker"], row["slower"])): row["verdict"] for row in view.document["break_even"]}
     rows: list[Cells] = [
         [
@@ -153,7 +152,7 @@ def _saved_hour(page: Page, view: View) -> None:
 
 def pays_above_text(view: View, method: str, volume: Row) -> str:
     """From which yearly volume a quicker way pays at the person's value of an hour."""
-    return phrase(OnMoney.PAYS_ABOVE, method=method, hour=view.hour_text, volume=ranged(volume), woods=view.woods)
+    return view.say(OnMoney.PAYS_ABOVE, method=method, volume=ranged(volume))
 
 
 def _other_volumes(page: Page, view: View) -> None:
@@ -179,12 +178,12 @@ def _other_volumes(page: Page, view: View) -> None:
         for row in view.method_rows("money_views")
         if row["cash"]["value"] != 0
     ]
-    page.table([said(OnMoney.CASH_FOR, wood=view.wood), *at], rows, spans)
+    page.table([OnMoney.CASH_FOR, *at], rows, spans)
 
 
 def _two_ways(page: Page, view: View) -> None:
     page.section(OnMoney.TWO_WAYS)
-    with_time = said(OnMoney.WITH_TIME, hour=view.hour_text) if view.hour_text else ""
+    with_time = OnMoney.WITH_TIME if view.hour_text else ""
     rows: list[Cells] = [
         [
             row["method"],
@@ -195,7 +194,7 @@ def _two_ways(page: Page, view: View) -> None:
         ]
         for row in view.method_rows("money_views")
     ]
-    heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, with_time]
+    heads = [OnMoney.CASH_FOR, OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, with_time]
     page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
     tools = view.noted("tools", "tool").values()
     rented = tuple(row["tool"] for row in tools if row.get("held") == "rented" and row.get("rent_per") != "hour")
@@ -207,7 +206,7 @@ def _bought(page: Page, view: View) -> None:
     bought = view.bought_cord
     if bought is None or bought["cash"]["value"] is None:
         return
-    page.section(said(OnMoney.BOUGHT, wood=view.wood))
+    page.section(OnMoney.BOUGHT)
     methods = bought["methods"]
     is_suggested = methods == view.suggested_job
     against = OnMoney.AGAINST if is_suggested else said(OnMoney.AGAINST_THESE, methods=methods)
@@ -224,7 +223,7 @@ def _bought(page: Page, view: View) -> None:
     saved = said(saves, hours=ranged(view.per_unit(bought["hours_saved"])), price=price)
     cash = typed_money(view.per_unit(bought["cash"])["value"], view.currency)
     left, effort_left = view.unit_text(bought["hours_left"]), figure_text(bought["kcal_net"])
-    rows.append([said(OnMoney.BOUGHT_WAY, wood=view.wood), cash, left, effort_left, saved])
+    rows.append([OnMoney.BOUGHT_WAY, cash, left, effort_left, saved])
     heads = ["", OnMoney.BOUGHT_CASH, OnMoney.HOURS_LEFT, OnMoney.EFFORT_CO2E, against]
     page.table(heads, rows, (1, 1, 1, WIDE, WIDE))
 
@@ -303,7 +302,7 @@ def tornados(page: Page, view: View) -> None:
         if number > 1:
             page.new_group()  # a page may begin before each chart but the first, which stays with the heading
         page.charts(_chart(view, rows, end, step, is_last=number == len(pairs)))
-    key = phrase(OnTornado.KEY_YOU, hour=view.hour_text) if view.hour_text else words(OnTornado.KEY)
+    key = view.say(OnTornado.KEY_YOU) if view.hour_text else words(OnTornado.KEY)
     if is_cut:
         key = phrase(OnTornado.RUNS_ON, key=key)
     page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))

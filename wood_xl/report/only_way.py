@@ -46,7 +46,7 @@ def _is_second_waiting(view: View, first: Method) -> bool:
 
 def _figures_table(page: Page, view: View, timed: list[Method]) -> None:
     only = OnAnswer.ONLY_TAKES if len(timed) > 1 else OnAnswer.ONLY_TAKES_OF
-    page.section(phrase(only, wood=view.wood, method=timed[0].name))
+    page.section(view.say(only, method=timed[0].name))
     job = view.combination(JOINED.join(method.name for method in timed))
     rates = view.rate(timed[0].name) if len(timed) == 1 else job
     years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
@@ -62,9 +62,9 @@ def _figures_table(page: Page, view: View, timed: list[Method]) -> None:
         (OnAnswer.ROW_TIME, "worker_hours", by_watch, OnAnswer.SURER_TIME),
         (OnAnswer.ROW_EFFORT, "kcal_net", OnAnswer.KNOWN_RATE, surer_rate),
         (OnAnswer.ROW_MONEY, "cash", OnAnswer.KNOWN_CASH, surer_cash),
-        (said(OnAnswer.ROW_AIR, mass=view.mass), "co2e", OnAnswer.KNOWN_AIR, surer_air),
+        (OnAnswer.ROW_AIR, "co2e", OnAnswer.KNOWN_AIR, surer_air),
     )
-    heads = ["", said(OnAnswer.FOR_A, wood=view.wood), OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
+    heads = ["", OnAnswer.FOR_A, OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
     table: list[Cells] = []
     for name, key, known_by, surer in rows:
         value = None if rates is None else rates[key]["value"]
@@ -94,7 +94,7 @@ def _sessions(page: Page, view: View, method: Method) -> None:
     page.section(OnAnswer.EVERY_SESSION)
     hours = [view.per_unit(row["worker_hours_per_cord"])["value"] for row in rows]
     end, step = axis_end(max(*hours, rate["high"]) * ROOM)
-    title = phrase(OnAnswer.CHART, wood=view.wood)
+    title = view.say(OnAnswer.CHART)
     parts = tuple(
         phrase(OnAnswer.ALT_SESSION, session=row["session"], hours=number_text(number))
         for row, number in zip(rows, hours, strict=True)

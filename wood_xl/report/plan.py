@@ -53,7 +53,7 @@ def plan_page(view: View) -> Page | None:
     part_px = (most_px(columns + 2) - WEEK_PX - DONE_PX) // columns
     pages = []
     for level in range(LEVELS if len(_by_week(view)) <= ONE_PAGE_WEEKS else SHORT_LINES + 1):
-        page = Page([WEEK_PX, *([part_px] * columns), DONE_PX])
+        page = Page([WEEK_PX, *([part_px] * columns), DONE_PX], view.facts)
         _fill(page, view, people if len(people) <= MOST_COLUMNS else [], level)
         if len(page.pages()) == 1:
             return page
@@ -88,9 +88,7 @@ def _title(page: Page, view: View, level: int) -> None:
     if not volume:
         wanted = plan["volume_wanted"]["value"]
         limits = phrase(OnPlan.LIMITS, limits=plan["limits"])
-        page.title(
-            said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), f"{limits} {_sentences(view, 'ways')}"
-        )
+        page.title(view.say(OnPlan.TITLE_NOTHING, volume=wanted), f"{limits} {_sentences(view, 'ways')}")
         return
     amount = {"volume": volume, "woods": view.woods_of(f"{volume:g}")}
     title = said(OnPlan.TITLE_NO_DATE, **amount)
@@ -106,7 +104,7 @@ def _title(page: Page, view: View, level: int) -> None:
     if level < FEWER_NOTES or plan["shortfall"]["value"]:
         lines.append(phrase(OnPlan.LIMITS, limits=plan["limits"]))
     if plan["shortfall"]["value"]:
-        lines.append(phrase(OnPlan.SHORT, short=number_text(plan["shortfall"]["value"]), woods=view.woods))
+        lines.append(view.say(OnPlan.SHORT, short=number_text(plan["shortfall"]["value"])))
     page.title(title, " ".join(lines))
     page.text(_sentences(view, *ABOUT), styles.REMARK)
 
@@ -171,7 +169,7 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
         done = _done_by(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
-    by_then = said(OnPlan.BY_THEN, woods=view.woods)
+    by_then = OnPlan.BY_THEN
     page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[(page.columns - 2) // len(who)] * len(who), 1))
     return bool(is_brief and always) or bool(unknown.keys() - always)
 
@@ -282,7 +280,7 @@ def _wear(page: Page, view: View, level: int) -> None:
     mix = view.document["plan_mix"]
     if not mix:
         return
-    head = phrase(OnPlan.WEAR, woods=view.woods)
+    head = view.say(OnPlan.WEAR)
     if level < FEWER_NOTES:
         page.section(head)
     if level >= RUN_IN:

@@ -8,7 +8,6 @@ from operator import itemgetter
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.page_texts import OnPages, OnSessions
-from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of, people_with_marks
 from wood_xl.report.charts import ROOM, Point, Scatter, Symbol, axis_end, offset
@@ -27,7 +26,7 @@ MOST_LISTED = 30
 
 def sessions_page(view: View) -> Page:
     """The page."""
-    page = Page(_widths(view))
+    page = Page(_widths(view), view.facts)
     page.title(OnSessions.TITLE, OnSessions.SUBTITLE)
     rows = view.document["sessions"]
     if not rows:
@@ -46,7 +45,7 @@ def session_list_page(view: View) -> Page | None:
     """The list of sessions of a long season, for the appendix; None where the sheet Sessions holds the list."""
     if len(view.document["sessions"]) <= MOST_LISTED:
         return None
-    page = Page(_widths(view))
+    page = Page(_widths(view), view.facts)
     page.title(words(OnPages.SESSION_LIST), "")
     _list(page, view)
     return page
@@ -62,7 +61,7 @@ def _chart(view: View) -> Placed:
     rows = [row for row in view.document["sessions"] if row["worker_hours_per_cord"]["value"] is not None]
     hours = {row["session"]: view.per_unit(row["worker_hours_per_cord"])["value"] for row in rows}
     end, step = axis_end(max(hours.values()) * ROOM)
-    title = phrase(OnSessions.CHART, wood=view.wood)
+    title = view.say(OnSessions.CHART)
     names = [method.name for method in view.noted_methods]
     of_methods = grouped(rows, itemgetter("method"))
     names += [name for name in of_methods if name not in names]
@@ -96,7 +95,7 @@ def _chart(view: View) -> Placed:
 
 def _list(page: Page, view: View) -> None:
     heads = [OnSessions.NUMBER, OnSessions.DAY, OnSessions.METHOD, OnSessions.WHO, OnSessions.MINUTES]
-    heads += [said(OnSessions.WOOD, woods=view.woods), said(OnSessions.HOURS, wood=view.wood), OnSessions.EFFORT]
+    heads += [OnSessions.WOOD, OnSessions.HOURS, OnSessions.EFFORT]
     heads.append("" if view.is_shared or page.widths == WITHOUT_NOTES else OnSessions.NOTE)
     notes = view.noted("sessions", "session")
     rows = []

@@ -36,8 +36,8 @@ HOURS = {
 
 def study_households(view: StudyView) -> Page:
     """The sheet Households: each workbook with its state, how methods were matched, and what is left out."""
-    page = Page(WIDTHS)
-    page.title(view.say(OnStudy.ABOUT), OnStudy.HOUSEHOLDS_SUBTITLE, view.invented)
+    page = Page(WIDTHS, view.facts)
+    page.title(OnStudy.ABOUT, OnStudy.HOUSEHOLDS_SUBTITLE, view.invented)
     heads = ["", OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT]
     rows: list[Cells] = []
     for row in view.households[:MOST_LISTED]:
@@ -123,7 +123,7 @@ def study_years(view: StudyView) -> Page | None:
     """The sheet Over the years of one household; None for several households."""
     if not view.is_one_household:
         return None
-    page = Page(YEARS_WIDTHS)
+    page = Page(YEARS_WIDTHS, view.facts)
     page.title(OnStudy.YEARS_TITLE, OnStudy.YEARS_SUBTITLE, view.invented)
     if view.document["trends"]:
         _trends(page, view)
@@ -190,7 +190,7 @@ def _years_chart(view: StudyView, task: str, kind: str) -> Placed:
     rows = sorted(rows, key=lambda row: (year_of[row["household"]], row["household"]))
     numbers = list(map(view.scaled, rows))
     way, names = way_name(task, kind), [year_of[row["household"]] for row in rows]
-    title = phrase(OnStudy.YEARS_PICTURE, way=way, wood=view.wood)
+    title = view.say(OnStudy.YEARS_PICTURE, way=way)
     chart = forest(view, title, way, names, numbers, label_px=60)
     points = [
         point_of(number, chart.y(at), chart.end, name)
@@ -202,8 +202,8 @@ def _years_chart(view: StudyView, task: str, kind: str) -> Placed:
 
 def study_how(view: StudyView) -> Page:
     """The sheet How we know."""
-    page = Page(HOW_WIDTHS)
-    page.title(HowWeKnow.TITLE, view.say(OnStudy.HOW_SUBTITLE), view.invented)
+    page = Page(HOW_WIDTHS, view.facts)
+    page.title(HowWeKnow.TITLE, OnStudy.HOW_SUBTITLE, view.invented)
     not_so = (
         StudyMade.OF_HOUSEHOLDS if view.is_one_household else StudyMade.OF_ONE,
         StudyMade.COUNTS_ONCE if view.is_both else StudyMade.COUNTS_ALL,

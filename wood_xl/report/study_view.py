@@ -9,7 +9,7 @@ from typing import Any
 from wood_xl.data.cautions import cautions_for
 from wood_xl.data.trade import tasks
 from wood_xl.page_texts import Counting, KindName, OnStudy, SeasonsOf, Studied
-from wood_xl.reasons import Ranged, Word
+from wood_xl.reasons import Ranged
 from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.results.parts import KINDS_JOINT
@@ -34,12 +34,13 @@ class StudyView(DocumentView):
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
         self.is_both = document["provenance"]["counting"] == Counting.BOTH.key
 
-    def say(self, word: Word, **facts: Any) -> str:
-        """A phrase that speaks of households, or of the seasons of one household."""
+    @cached_property
+    def facts(self) -> dict[str, str]:
+        """The same, with households or seasons of one household."""
         unit, units = (
             (OnStudy.UNIT_OF_ONE, OnStudy.UNITS_OF_ONE) if self.is_one_household else (OnStudy.UNIT, OnStudy.UNITS)
         )
-        return phrase(word, unit=unit, units=units, **facts)
+        return {**super().facts, "unit": words(unit), "units": words(units)}
 
     def count(self, n: int) -> str:
         """A number of households, or of seasons, in words."""

@@ -61,7 +61,7 @@ def study_answer(view: StudyView) -> Page:
 
 
 def _page(view: StudyView, pairs_n: int) -> Page:
-    page = Page(ANSWER_WIDTHS)
+    page = Page(ANSWER_WIDTHS, view.facts)
     word = OnStudy.ANSWER_TITLE if len(view.households) > 1 else OnStudy.ANSWER_ALONE
     page.title(phrase(word, name=view.title), _counts(view), view.invented)
     cautions = gravest_cautions(view.caution_ids)
@@ -84,7 +84,7 @@ def _page(view: StudyView, pairs_n: int) -> Page:
             page.section(OnAnswer.NEXT)
         page.text(step, styles.REMARK)
     page.gap(3.0)
-    page.text(view.say(OnStudy.ANSWER_NOTE), styles.NOTE)
+    page.text(OnStudy.ANSWER_NOTE, styles.NOTE)
     return page
 
 
@@ -191,8 +191,8 @@ def study_compare(view: StudyView) -> Page | None:
     """The page; None where nobody tried two ways."""
     if not view.document["figures"]:
         return None
-    page = Page(COMPARE_WIDTHS)
-    page.title(view.say(OnStudy.COMPARE_TITLE), view.say(OnStudy.COMPARE_SUBTITLE), view.invented)
+    page = Page(COMPARE_WIDTHS, view.facts)
+    page.title(OnStudy.COMPARE_TITLE, OnStudy.COMPARE_SUBTITLE, view.invented)
     drawn = [pair for pair in view.pairs if 1 < view.households_n(pair) <= MOST_HOUSEHOLDS][:MOST_CHARTS]
     for pair in drawn:
         page.new_group()
@@ -201,7 +201,7 @@ def study_compare(view: StudyView) -> Page | None:
         of_several = [row for row in rows if row["households_n"] > 1][:2]
         page.charts(*(_chart(view, pair, row, at * CHART_PX) for at, row in enumerate(of_several)))
     if drawn:
-        page.text(view.say(OnStudy.PICTURE_NOTE), styles.NOTE)
+        page.text(OnStudy.PICTURE_NOTE, styles.NOTE)
     _ratios(page, view)
     _rates(page, view)
     return page
@@ -275,7 +275,7 @@ def point_of(number: Ranged, y: float, end: float, name: str) -> Point:
 
 def _ratios(page: Page, view: StudyView) -> None:
     if not view.pairs:
-        page.text(view.say(OnStudy.NO_PAIR), styles.REMARK)
+        page.text(OnStudy.NO_PAIR, styles.REMARK)
         return
     page.section(OnStudy.RATIOS)
     heads = ["", OnStudy.TOGETHER, view.say(OnStudy.ONE_MORE)]
@@ -294,7 +294,7 @@ def _ratios(page: Page, view: StudyView) -> None:
     page.table(heads, rows)
     page.text(OnStudy.RATIOS_NOTE, styles.NOTE)
     if any(view.households_n(pair) == 1 for pair in view.pairs):
-        page.text(view.say(OnStudy.ALONE_NOTE), styles.NOTE)
+        page.text(OnStudy.ALONE_NOTE, styles.NOTE)
 
 
 def _ratio_row(view: StudyView, row: Row) -> Cells:
@@ -314,9 +314,9 @@ def _ratio_row(view: StudyView, row: Row) -> Cells:
 
 
 def _rates(page: Page, view: StudyView) -> None:
-    page.section(said(OnStudy.RATES, wood=view.wood))
+    page.section(OnStudy.RATES)
     heads = ["", OnStudy.HOURS_HEAD, OnStudy.KCAL_HEAD, OnStudy.HOW_MANY]
-    heads += [said(OnStudy.CO2E_HEAD, mass=view.mass), words(OnStudy.THE_CASH).capitalize()]
+    heads += [OnStudy.CO2E_HEAD, words(OnStudy.THE_CASH).capitalize()]
     rows: list[Cells] = []
     moneys = {row["money"] for row in view.rows("figures", measure=Studied.CASH.key)}
     for task, kind in ways_of(view.document["figures"]):
@@ -329,7 +329,7 @@ def _rates(page: Page, view: StudyView) -> None:
         cash = "; ".join(_cash(by_measure[Studied.CASH], view, moneys))
         rows.append([way_name(task, kind), hours, effort, counts, co2e or "-", cash or "-"])
     page.table(heads, rows)
-    page.text(view.say(OnStudy.RATES_NOTE), styles.NOTE)
+    page.text(OnStudy.RATES_NOTE, styles.NOTE)
 
 
 def _cash(rows: Sequence[Row], view: StudyView, moneys: Collection[str]) -> Iterator[str]:

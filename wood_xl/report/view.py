@@ -17,7 +17,7 @@ from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.notes.names import called, plain
 from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.page_texts import Month, OnPages
-from wood_xl.reasons import Basis
+from wood_xl.reasons import Basis, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_money, typed_text
@@ -70,11 +70,21 @@ class DocumentView:
         self.system: System = document["provenance"]["display_units"]
         self.is_metric = self.system == "metric"
         self.chart_data = ChartData(words(OnPages.CHART_DATA))
-        # wood, mass: one unit of wood in words, and the unit of CO2e
+        # wood, woods, mass: one unit of wood and several in words, and the unit of CO2e
         self.wood = words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
+        self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
         self.mass = "kg" if self.is_metric else "lb"
         # The document has figures for one cord; metric pages show them for one stacked cubic meter.
         self._share = 1 / units_in_a_cord(self.system)
+
+    @cached_property
+    def facts(self) -> dict[str, str]:
+        """Facts that its pages have for every sentence."""
+        return {"wood": self.wood, "woods": self.woods, "mass": self.mass}
+
+    def say(self, word: Word, **facts: Any) -> str:
+        """A sentence with its own facts and those of the pages."""
+        return phrase(word, **{**self.facts, **facts})
 
     def rows(self, table: str, **keys: str) -> list[Row]:
         """Rows of a table that have these texts in these columns; grouped once, as pages ask for each method."""
@@ -98,8 +108,13 @@ class View(DocumentView):
         super().__init__(document, results_definition(), document["season"]["currency"])
         self.season: Row = document["season"]
         self.sign = currency_sign(self.currency)
-        self.woods = words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)  # plural of the unit of wood
         self.is_shared = is_shared(document["provenance"])  # whether names, notes and body data are left out
+
+    @cached_property
+    def facts(self) -> dict[str, str]:
+        """The same, with the value of an hour and the wood of a year."""
+        yearly = f"{self.volume} {self.woods_of(self.volume)}"
+        return {**super().facts, "hour": self.hour_text, "yearly": yearly}
 
     def woods_of(self, volume: str) -> str:
         """The unit of wood behind an amount."""

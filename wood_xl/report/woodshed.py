@@ -68,7 +68,7 @@ def _not_dry(view: View, stock: Row) -> str:
 
 def _covered(view: View, winter: Row, word: Word) -> str:
     """How much of the need of a winter dry wood meets, and how long it lasts if that is not all."""
-    text = phrase(word, percent=ranged(winter["covered"]), need=ranged(winter["need"]), woods=view.woods)
+    text = view.say(word, percent=ranged(winter["covered"]), need=ranged(winter["need"]))
     if winter["lacking"]["value"] > FEW and winter["met_until"]:
         text += " " + phrase(OnShed.LASTS, month=_month(winter["met_until"]))
     return text
@@ -108,7 +108,7 @@ def _by_dryness(view: View) -> Iterator[str]:
         if _is_none(wet) and not (is_now and _is_none(dry)):
             all_dry = OnShed.ALL_DRY_NOW if is_now else OnShed.ALL_DRY_THEN
             word = OnShed.NONE_THEN if _is_none(dry) else all_dry
-        yield phrase(word, dry=ranged(dry), wet=ranged(wet), woods=view.woods, day=day(row["day"]))
+        yield view.say(word, dry=ranged(dry), wet=ranged(wet), day=day(row["day"]))
 
 
 def _without(view: View) -> Iterator[str]:
@@ -129,7 +129,7 @@ def _winters(view: View) -> Iterator[str]:
     last, of_new_wood = rows[0], rows[-1]
     running, following = _ahead(view)
     if last["burned"]["value"]:
-        yield phrase(OnShed.LAST_WINTER, burned=ranged(last["burned"]), woods=view.woods)
+        yield view.say(OnShed.LAST_WINTER, burned=ranged(last["burned"]))
     if following["covered"]["value"] is None:
         return
     for winter, word in ((running, OnShed.REST_COVERED), (following, OnShed.COVERED)):
@@ -141,7 +141,7 @@ def _winters(view: View) -> Iterator[str]:
     if of_new_wood["in_time"]:
         word = OnShed.TO_MAKE if of_new_wood["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
         facts = {"amount": ranged(of_new_wood["lacking"]), "month": _month(of_new_wood["winter"])}
-        yield phrase(word, **facts, kinds=_spoken(of_new_wood["in_time"]), woods=view.woods)
+        yield view.say(word, **facts, kinds=_spoken(of_new_wood["in_time"]))
 
 
 def _spoken(kinds: str) -> str:
@@ -157,7 +157,7 @@ def _chart(page: Page, view: View) -> None:
         dry, wet, need, lacking = (row[key]["value"] for key in ("dry", "not_dry", "need", "lacking"))
         names.append(phrase(OnShed.MONTH, month=month(int(row["month"][5:7]), is_short=True), year=row["month"][:4]))
         numbers.append((need - lacking, lacking, max(0.0, dry - need + lacking), wet))
-    title = phrase(OnShed.CHART, woods=view.woods)
+    title = view.say(OnShed.CHART)
     alt_parts = tuple(
         phrase(OnShed.CHART_PART, month=name, dry=f"{burned + left:.2g}", lacking=f"{lacking:.2g}")
         for name, (burned, lacking, left, _) in zip(names, numbers, strict=True)
