@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from wood_xl.results.figures import figure_places
+from wood_xl.results.figures import placed_figures
 
 Found = tuple[str, Mapping[str, Any]]
 
 
 def figures_of(results: Mapping[str, Any]) -> Iterator[Found]:
     """Each figure with table, row and column where it stands."""
-    for place, figure in zip(figure_places(results["figures"]), results["figures"], strict=True):
+    for place, figure in placed_figures(results):
         yield " ".join(map(str, place)), figure
 
 

@@ -21,7 +21,7 @@ from wood_xl.reasons import Basis, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Symbol
 from wood_xl.report.figure_text import MONEY, figure_text, is_money, ranged, signed, typed_money, typed_text
-from wood_xl.results.figures import Place, figure_places, grouped
+from wood_xl.results.figures import Place, grouped, placed_figures
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.model import Definition, System, results_definition
 from wood_xl.schema.words import capital, currency_sign, digits_of, money_text, number_text, phrase, words
@@ -152,7 +152,7 @@ class View(DocumentView):
     @cached_property
     def figures(self) -> dict[Place, Row]:
         """Each figure with its ids in place of words, by its table, row and column."""
-        return dict(zip(figure_places(self.document["figures"]), self.document["figures"], strict=True))
+        return dict(placed_figures(self.document))
 
     def pays_above(self, pair: Row) -> Cell | None:
         """The yearly volume above which the quicker of two ways pays at the person's value of an hour.

@@ -40,14 +40,14 @@ Row = dict[str, Any]
 Place = tuple[str, int, str]
 
 
-def figure_places(figures: Iterable[Mapping[str, Any]]) -> Iterator[Place]:
-    """Table, row and column of each figure, by its id."""
+def placed_figures(document: Mapping[str, Any]) -> Iterator[tuple[Place, Row]]:
+    """Each figure of a document with its table, row and column, by its id."""
     rows: dict[str, dict[str, int]] = {}
-    for figure in figures:
+    for figure in document[FIGURES]:
         ref, _, where = str(figure["id"]).partition(" ")
         table, _, column = ref.partition(".")
         of_table = rows.setdefault(table, {})
-        yield table, of_table.setdefault(where, len(of_table)), column
+        yield (table, of_table.setdefault(where, len(of_table)), column), figure
 
 
 def named_figure(sheet: Sheet, row: Mapping[str, Any]) -> Column | None:

@@ -13,8 +13,8 @@ from typing import Any
 
 from wood_xl.ids import Kept
 from wood_xl.reasons import sentences
-from wood_xl.results.figures import FIGURES, Place, figure_column, figure_places, rows_in
-from wood_xl.schema.model import Column, results_definition, season_definition
+from wood_xl.results.figures import FIGURES, Place, figure_column, placed_figures, rows_in
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
 
 Row = dict[str, Any]
@@ -43,9 +43,8 @@ def needs_bodies(column: Column) -> bool:
 
 def rows_about_bodies(results: Row) -> set[tuple[str, int]]:
     """Table and row of each row about a figure that rests on bodies."""
-    places = zip(figure_places(results[FIGURES]), results[FIGURES], strict=True)
-    named = ((table, row, figure["figure"]) for (table, row, _), figure in places if figure["figure"])
-    return {(table, row) for table, row, column_id in named if needs_bodies(figure_column(column_id))}
+    named = ((place, figure["figure"]) for place, figure in placed_figures(results) if figure["figure"])
+    return {place[:2] for place, column_id in named if needs_bodies(figure_column(column_id))}
 
 
 def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
@@ -53,7 +52,7 @@ def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
 
     about: rows about such figures.
     """
-    for table, row, column_id in figure_places(results[FIGURES]):
+    for (table, row, column_id), _ in placed_figures(results):
         sheet = results_definition().sheet(table)
         is_there = sheet.figures_only or (sheet.kind == "table" and bool(results[table]))
         if is_there and ((table, row) in about or needs_bodies(sheet.column(column_id))):
@@ -87,7 +86,7 @@ def with_parts_of_bodies(
             holder[key] = text
             parts_n += bool(text)
     rests = set(_figures_of_bodies(results)) if len(figures) == len(results[FIGURES]) else set()
-    for at, (place, figure) in enumerate(zip(figure_places(results[FIGURES]), figures, strict=False)):
+    for at, ((place, _), figure) in enumerate(zip(placed_figures(results), figures, strict=False)):
         numbers = {key: None if figure[key] == "" else figure[key] for key in NUMBERS}
         if place not in rests or any(isinstance(number, str) for number in numbers.values()):
             continue
@@ -104,11 +103,10 @@ def with_parts_of_bodies(
 def _text_places(results: Row) -> Iterator[Place]:
     """Each text that rests on bodies: of a verdict or of a row about effort, or why a figure is not given."""
     about = rows_about_bodies(results)
-    for table, row, column in _cells(results, "string"):
-        sheet = results_definition().sheet(table)
+    for sheet, column, row in table_cells(results):
         is_name = column.names_figure or column.ids or (sheet.by_effort and column.id in sheet.key)
-        if not is_name and (sheet.by_effort or (table, row) in about):
-            yield table, row, column.id
+        if column.type == "string" and not is_name and (sheet.by_effort or (sheet.id, row) in about):
+            yield sheet.id, row, column.id
     for table, row, column_id in _figures_of_bodies(results):
         if not results_definition().sheet(table).figures_only:
             yield table, row, f"{column_id}.{REASON}"
@@ -117,17 +115,17 @@ def _text_places(results: Row) -> Iterator[Place]:
 def _figures_of_bodies(results: Row) -> Iterator[Place]:
     """Figures that need bodies, and all figures of tables that rest on effort."""
     yield from body_figures(results, rows_about_bodies(results))
-    for table, row, column in _cells(results, "figure"):
-        if results_definition().sheet(table).by_effort:
-            yield table, row, column.id
+    for sheet, column, row in table_cells(results):
+        if column.type == "figure" and sheet.by_effort:
+            yield sheet.id, row, column.id
 
 
-def _cells(results: Row, kind: str) -> Iterator[tuple[str, int, Column]]:
+def table_cells(results: Row) -> Iterator[tuple[Sheet, Column, int]]:
+    """Table, column and row of each cell of the tables, row by row."""
     for sheet in results_definition().sheets:
         if sheet.kind == "table":
-            columns = [column for column in sheet.columns if column.type == kind]
             for row, _ in enumerate(results.get(sheet.id, ())):
-                yield from ((sheet.id, row, column) for column in columns)
+                yield from ((sheet, column, row) for column in sheet.columns)
 
 
 def _holder(results: Row, place: Place) -> tuple[Row, str]:

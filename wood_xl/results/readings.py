@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from wood_xl.error_handling import guarded
 from wood_xl.errors import UnreadableWorkbook
@@ -74,12 +74,11 @@ def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tupl
 
 
 def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
-    file, season = shown_name(path), _season(path)  # which frees the cells before anything is computed
-    checked, doubt = season.checked, season.doubt
+    file, (checked, tables, doubt, about) = shown_name(path), _season(path)
     if doubt is not None and not with_unverified:
         raise UnreadableWorkbook("pool-not-verified", file=file, found=doubt)
-    tables, problems = season.tables, checked.problems
-    if tables is None:  # a filled workbook
+    problems = checked.problems
+    if tables is None:
         tables, further = computed_tables(checked)
         places = checked.document.places.values()
         titles = list(dict.fromkeys(title for place in places for title in (*place.titles.values(), place.title)))
@@ -90,12 +89,30 @@ def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
         checked,
         tables,
         notes_to_share(checked.document, [found.as_json() for found in problems], waiting_rows(checked)),
-        has_bodies=not season.is_copy,
-        version=season.version or phrase(InResults.NO_VERSION, version=checked.document.data["version"]),
-        saved=season.saved,
+        **about,
         doubt=None if doubt is None else problem("pool-unverified", file=file, found=doubt),
         with_notes=with_notes,
     )
+
+
+def _season(path: Path) -> tuple[CheckedSeason, SeasonTables | None, str | None, Row]:
+    """Notes of a workbook, without its cells; of results also their tables, a first difference, and what they are."""
+    package = open_package(path)
+    book = book_of(package, {})
+    saved = book.saved or "" if (book.saved_day or "") > UNKNOWN_DAY else ""
+    if is_results(book):
+        with naming_file(package.file):
+            verification, checked, tables = verified(package, book)
+            provenance = results_items(book, "provenance")
+        doubt = next((found.text for found in verification.problems() if found.level is Level.FIX), None)
+        about = {"has_bodies": not is_shared(provenance), "version": str(provenance["template_version"])}
+        return checked, tables, doubt, {**about, "saved": saved}
+    fault = not_filled_in(book)
+    if fault is not None:
+        raise fault
+    checked = check_season(book)
+    version = book.template_version or phrase(InResults.NO_VERSION, version=checked.document.data["version"])
+    return checked, None, None, {"has_bodies": True, "version": version, "saved": saved}
 
 
 def reading_of(
@@ -150,34 +167,6 @@ def reading_of(
         tools=tools,
         doubt=doubt,
     )
-
-
-class _Season(NamedTuple):
-    """The notes of a filled or results workbook."""
-
-    checked: CheckedSeason
-    tables: SeasonTables | None  # computed again where they are results; None for a filled workbook
-    is_copy: bool  # whether body data were left out
-    version: str | None
-    saved: str
-    doubt: str | None  # the first difference between results and what their notes give; None if there is none
-
-
-def _season(path: Path) -> _Season:
-    package = open_package(path)
-    book = book_of(package, {})
-    saved = book.saved or "" if (book.saved_day or "") > UNKNOWN_DAY else ""
-    if is_results(book):
-        with naming_file(package.file):
-            verification, checked, tables = verified(package, book)
-            provenance = results_items(book, "provenance")
-        doubt = next((found.text for found in verification.problems() if found.level is Level.FIX), None)
-        version = str(provenance["template_version"])
-        return _Season(checked, tables, is_shared(provenance), version, saved, doubt)
-    fault = not_filled_in(book)
-    if fault is not None:
-        raise fault
-    return _Season(check_season(book), None, False, book.template_version, saved, None)
 
 
 def _sessions(tables: SeasonTables) -> tuple[Session, ...]:

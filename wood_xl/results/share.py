@@ -19,7 +19,7 @@ from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
 from wood_xl.results.document import factor_rows, read_of_bodies
-from wood_xl.results.figures import Place, figure_column, figure_places, rows_in, with_cell
+from wood_xl.results.figures import Place, figure_column, placed_figures, rows_in, with_cell
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.results.of_bodies import (
     TEXTS,
@@ -27,6 +27,7 @@ from wood_xl.results.of_bodies import (
     is_private,
     needs_bodies,
     rows_about_bodies,
+    table_cells,
     texts_of_bodies,
 )
 from wood_xl.results.without_names import LEAVE_OUT, PEOPLE, placeless, renamer, without_names, without_place
@@ -93,7 +94,7 @@ def shared(results: Row) -> Row:
 
 def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
     kept = []
-    for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
+    for place, figure in placed_figures(copied):
         table, index, column_id = place
         if table in gone:
             continue
@@ -108,8 +109,8 @@ def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
 def _replace_bases(copied: Row) -> None:
     """Replace each figure's basis by that which the copied notes give, so that none names a private cell."""
     again = _again(copied["inputs"], copied, copied["problems"])
-    figures_again = dict(zip(figure_places(again["figures"]), again["figures"], strict=True))
-    for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
+    figures_again = dict(placed_figures(again))
+    for place, figure in placed_figures(copied):
         if place not in figures_again:  # without bodies some tables have fewer rows
             continue
         table, index, column_id = place
@@ -171,13 +172,11 @@ def _private_texts(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tu
 
     People stay by number, as in the notes.
     """
-    for sheet in results_definition().sheets:
-        private = [column for column in sheet.columns if column.private and column.names != PEOPLE]
-        if sheet.kind == "table" and private:
-            names_figures = any(column.names_figure for column in sheet.columns)
-            rows = range(len(results.get(sheet.id, ())))
-            places = [row for row in rows if not names_figures or (sheet.id, row) in of_bodies]
-            yield from ((sheet.id, row, column.id) for row in places for column in private)
+    for sheet, column, row in table_cells(results):
+        if column.private and column.names != PEOPLE:
+            names_figures = any(one.names_figure for one in sheet.columns)
+            if not names_figures or (sheet.id, row) in of_bodies:
+                yield sheet.id, row, column.id
 
 
 def _inputs(inputs: Row) -> Row:
