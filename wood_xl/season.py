@@ -257,9 +257,7 @@ def _items(
         "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
         "yearly_volume": yearly,
         "real_interest_rate": Figure(rate),
-        "practical_margin": not_given(needs(season.broken["practical_margin"]))
-        if "practical_margin" in season.broken
-        else Figure(100 * season.practical_margin_frac),
+        "practical_margin": Figure(100 * season.practical_margin_frac),
         "delay_share": pooled_delay_figure(totals, sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import combinations, pairwise
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from operator import itemgetter
+from typing import Any
 
 from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
@@ -23,6 +24,7 @@ from wood_xl.schema.words import number_text, phrase, words
 from wood_xl.units import convert
 
 WIDTHS = (134, 86, 127, 145, 114, 92)
+SPANS = {1: (5,), 2: (2, 3), 3: (2, 1, 2), 4: (2, 1, 1, 1), 5: (1,) * 5}  # columns of so many people, about as wide
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
 PERCENT, MINUTES = 100.0, 60.0
 KEY_MARK_PX = 12.0
@@ -221,38 +223,28 @@ def _warnings(view: View) -> Iterator[str]:
         PERCENT * value(key) for key in ("acceptable_work.reserve.highest", "strain.flag.very_high.reserve")
     )
     long_h = value("strain.flag.very_high.longer_than_h")
-    is_long = {row["session"] for row in view.document["sessions"] if (row["clock_hours"]["value"] or 0.0) > long_h}
-    warned: dict[Word, dict[str, list[str]]] = {word: {} for word in WARNINGS}  # methods by warning and person
-    tried: dict[str, set[str]] = {}
-    reasons: dict[str, dict[str, None]] = {}
-    for method in view.methods:
-        for person in view.people:
-            rows = _rows_of(view, "strain", method.name, person=person)
-            if not rows:
-                continue
-            tried.setdefault(person, set()).add(method.name)
-            known = _known(rows)
-            may_be = [
-                (row["reserve_share"]["high"] or row["reserve_share"]["value"])
-                > (long_limit if row["session"] in is_long else limit)
-                for row in known
-            ]
-            if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
-                warned[OnBody.VERY_HIGH].setdefault(person, []).append(method.name)
-            elif any(may_be):
-                warned[OnBody.MAY_BE].setdefault(person, []).append(method.name)
-            if not known:
-                lacks = _lacking(rows)
-                without = OnBody.STRAIN_LACKS if lacks else OnBody.STRAIN_OPEN
-                word = OnBody.STRAIN_BY_MEDICINE if MEDICINE in lacks else without
-                warned[word].setdefault(person, []).append(method.name)
-                reasons.setdefault(person, {}).update(dict.fromkeys(lacks))
-    for word, methods_of in warned.items():
+    limits = {
+        row["session"]: long_limit if (row["clock_hours"]["value"] or 0.0) > long_h else limit
+        for row in view.document["sessions"]
+    }
+    tried = [
+        (person, method.name, rows)
+        for method in view.methods
+        for person in view.people
+        if (rows := _rows_of(view, "strain", method.name, person=person))
+    ]
+    tried_n = Counter(person for person, _, _ in tried)
+    warned = grouped(tried, lambda one: _warning(one[2], limits))
+    for word in WARNINGS:
         alike: dict[tuple[Word, tuple[str, ...], tuple[str, ...]], list[str]] = {}
-        for person, methods in methods_of.items():
-            is_all = len(methods) == len(tried[person]) > 1
-            why = tuple(reasons[person]) if word is OnBody.STRAIN_LACKS else ()
-            key = (OnBody.PERSON_AT_ALL, (), why) if is_all else (OnBody.PERSON_AT, tuple(methods), why)
+        for person, own in grouped(warned.get(word, ()), itemgetter(0)).items():
+            methods, lacks = (
+                tuple(method for _, method, _ in own),
+                [why for *_, rows in own for why in _lacking(rows)],
+            )
+            why = tuple(dict.fromkeys(lacks)) if word is OnBody.STRAIN_LACKS else ()
+            is_all = len(methods) == tried_n[person] > 1
+            key = (OnBody.PERSON_AT_ALL, (), why) if is_all else (OnBody.PERSON_AT, methods, why)
             alike.setdefault(key, []).append(person)
         parts = []
         for (at, at_methods, why), persons in alike.items():
@@ -260,10 +252,24 @@ def _warnings(view: View) -> Iterator[str]:
             parts.append(phrase(OnBody.PERSON_LACKS, at=part, whys=why) if why else part)
         if parts:
             yield phrase(word, parts=tuple(parts))
-        if word is OnBody.MAY_BE and (warned[OnBody.VERY_HIGH] or warned[OnBody.MAY_BE]):
+        if word is OnBody.MAY_BE and (OnBody.VERY_HIGH in warned or OnBody.MAY_BE in warned):
             of_highest = PERCENT * value("heart_trace.high_fraction_of_max")
             told = {"share": limit, "long_share": long_limit, "hours": long_h, "of_highest": of_highest}
             yield phrase(OnBody.VERY_HIGH_IS, **told)
+
+
+def _warning(rows: Sequence[Row], limits: Mapping[str, float]) -> Any:
+    """What to say of a person's strain at a method; None for nothing.
+
+    limits: share of the reserve in percent above which strain may be very high, by session.
+    """
+    ends = [(row["reserve_share"]["high"] or row["reserve_share"]["value"], row["session"]) for row in _known(rows)]
+    if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
+        return OnBody.VERY_HIGH
+    if ends:
+        return OnBody.MAY_BE if any(end > limits[session] for end, session in ends) else None
+    lacks = _lacking(rows)
+    return OnBody.STRAIN_BY_MEDICINE if MEDICINE in lacks else OnBody.STRAIN_LACKS if lacks else OnBody.STRAIN_OPEN
 
 
 def _known(rows: Sequence[Row]) -> list[Row]:
@@ -298,24 +304,13 @@ def _is_without_rates(view: View) -> bool:
     return not _known(view.document["strain"]) and not _lacking(view.document["strain"])
 
 
-def _spans(parts: int) -> tuple[int, ...]:
-    """How many columns each of so many people gets, such that the narrowest is as wide as possible."""
-    widths = WIDTHS[1:]
-
-    def narrowest(cuts: tuple[int, ...]) -> int:
-        return min(sum(widths[first:last]) for first, last in pairwise((0, *cuts, len(widths))))
-
-    cuts = max(combinations(range(1, len(widths)), parts - 1), key=narrowest)
-    return tuple(last - first for first, last in pairwise((0, *cuts, len(widths))))
-
-
 def _modeled(page: Page, view: View) -> None:
     page.section(OnBody.MODELED)
     most = len(WIDTHS) - 1
     at_once = -(-len(view.people) // -(-len(view.people) // most))  # tables of about the same size
     for first in range(0, len(view.people), at_once):
         people = view.people[first : first + at_once]
-        spans = _spans(len(people))
+        spans = SPANS[len(people)]
         rows: list[Cells] = [
             [method.name, *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True))]
             for method in view.noted_methods

@@ -58,18 +58,12 @@ class Verification(NamedTuple):
         lines = []
         if not self.seal_holds:
             lines.append(problem("verify-seal-broken"))
-        coded = [
-            *(
-                (one, "verify-cell-differs" if one.what is None else "verify-part-differs")
-                for one in self.differences
-            ),
-            *((one, "verify-other-choice") for one in self.other_choices),
-        ]
+        coded = [(one, "verify-part-differs" if one.what else "verify-cell-differs") for one in self.differences]
+        coded += [(one, "verify-other-choice") for one in self.other_choices]
         for difference, code in coded:
             found, expected = _shown(difference.found, difference.expected)
-            facts = {"found": found, "expected": expected}
-            facts |= {} if difference.what is None else {"what": words(difference.what)}
-            lines.append(problem(code, difference.place, **facts))
+            facts = {"what": words(difference.what)} if difference.what else {}
+            lines.append(problem(code, difference.place, found=found, expected=expected, **facts))
         if self.other_version:
             lines.append(problem("verify-other-version", found=self.other_version))
         if self.taken_n:
