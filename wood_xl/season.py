@@ -22,7 +22,7 @@ from wood_xl.choice.advised import (
 from wood_xl.choice.edge import Step
 from wood_xl.choice.flip_moves import flip_move_rows
 from wood_xl.data.load import limits_of, reading, value
-from wood_xl.draws.figure import Figure, Row, not_given, with_draws
+from wood_xl.draws.figure import Figure, not_given, with_draws
 from wood_xl.draws.inputs import by_doubt
 from wood_xl.hours.common import usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
@@ -40,7 +40,7 @@ from wood_xl.money.cost import method_cost
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.page_texts import RunStep
-from wood_xl.plan.crews import household_of, nobody_may, young_remarks
+from wood_xl.plan.crews import Household, household_of, nobody_may, young_remarks
 from wood_xl.plan.half_filled import half_filled_remarks
 from wood_xl.plan.next_season import next_season
 from wood_xl.progress import step
@@ -65,7 +65,7 @@ class SeasonTables:
     remarks: list[Remark]  # found while computing
     plan: dict[str, Any]  # items of the plan for next season
     rates: SeasonRates  # figures of all methods
-    strain: Sequence[Row]  # by session and person
+    household: Household
     stock: Stock  # wood in the woodshed
     main_steps: Sequence[Step]  # for each task with a flip, the two ways that it lies between
     read_before: frozenset[str] = frozenset()  # ids of published figures read before the tables were made
@@ -90,7 +90,7 @@ class SeasonTables:
     def half_filled(self) -> list[Remark]:
         """Remarks on a half-filled season: what it has so far, and what would make it fairer."""
         study = self.rates.study
-        return half_filled_remarks(study.season, study.totals, self.strain)
+        return half_filled_remarks(study.season, study.totals, self.household)
 
 
 def season_tables(season: Season) -> SeasonTables:
@@ -118,8 +118,8 @@ def season_tables(season: Season) -> SeasonTables:
     strain = strain_rows(sessions, people)
     judged = comparison_rows(totals, rates)
     household = household_of(season, totals, strain)
-    advised = advices(rates, judged, nobody_may(totals, household, study.tools))
-    following = next_season(rates, advised.choices, strain, winter, drying)
+    advised = advices(rates, judged, nobody_may(totals, household))
+    following = next_season(rates, advised.choices, household, winter, drying)
 
     def make() -> Mapping[str, Sequence[Any]]:
         # Imported only where tables are made: checks and trials do without.
@@ -187,12 +187,12 @@ def season_tables(season: Season) -> SeasonTables:
         *practice_remarks(practice),
         *confounded_remarks(limits),
         *odd_remarks(totals, sessions, study.equal, study.tools),
-        *young_remarks(totals, household, study.tools),
+        *young_remarks(totals, household),
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
     main_steps = [step for choice, _ in advised.choices if (step := choice.main_step) is not None]
-    return SeasonTables(make, items, remarks, plan, rates, strain, stock, main_steps)
+    return SeasonTables(make, items, remarks, plan, rates, household, stock, main_steps)
 
 
 def _session(

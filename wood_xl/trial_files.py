@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Sequence, Set
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.io.fill import units_and_currency
 from wood_xl.io.pack import packed
@@ -22,6 +21,7 @@ from wood_xl.notes.problem import Level, Problem, problem
 from wood_xl.notes.relations import WEEKDAYS, Notes, NotesRow, why_left_out
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.pipeline import computed_tables, read_filled
+from wood_xl.plan.crews import household_of
 from wood_xl.reasons import Word
 from wood_xl.records import Season
 from wood_xl.results.figures import grouped
@@ -69,8 +69,13 @@ def trial_file(path: Path, options: TrialOptions, paper: Paper | None) -> Trial:
         return Trial((*problems, problem("trial-fill-first", found="; ".join(map(words, missing)))))
     season, _ = season_records(checked)
     wanted = trial_wanted(checked, season, options)
-    totals, strain = _totals_and_strain(checked, season)
-    plan = trial_plan(season, totals, strain, wanted)
+    tables, _ = computed_tables(checked)
+    if tables is None:
+        totals: Sequence[MethodTotals] = method_totals(season.methods, [])
+        household = household_of(season, totals, [])
+    else:
+        totals, household = tables.rates.study.totals, tables.household
+    plan = trial_plan(season, totals, household, wanted)
     if not plan.sessions:
         code = "trial-no-day" if plan.tasks else "trial-nobody"
         whys: dict[str, dict[str, None]] = {}  # by person, or by methods that nobody can try
@@ -103,13 +108,6 @@ def _matters(one: Problem) -> bool:
     return (
         one.level is Level.LOOK and bool(column_id and column and "plan" in column.feeds) and sheet_id != "sessions"
     )
-
-
-def _totals_and_strain(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[Row]]:
-    tables, _ = computed_tables(checked)
-    if tables is None:
-        return method_totals(season.methods, []), []
-    return [*tables.rates.study.totals], [*tables.strain]
 
 
 def to_fill(checked: CheckedSeason, options: TrialOptions) -> list[Word]:

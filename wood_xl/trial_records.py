@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from wood_xl.reasons import Said, Word, texts
+from wood_xl.reasons import Said, texts
 
 
 class TrialWanted(NamedTuple):
@@ -80,7 +80,7 @@ class NotTried(NamedTuple):
 
     person: str
     methods: tuple[str, ...]
-    why: Said | Word
+    why: Said
     cell: str = ""
     row: str = ""
 

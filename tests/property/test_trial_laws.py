@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from wood_xl.body.exposure import daily_vibration_a8_m_s2
 from wood_xl.hours.methods import method_totals
+from wood_xl.plan.crews import household_of
 from wood_xl.plan.who_may import in_sight_of, is_adult, why_not, work_of
 from wood_xl.records import Method, Person, Season, Tool
 from wood_xl.trial.plan import trial_plan
@@ -85,7 +86,8 @@ def wishes(draw: st.DrawFn) -> TrialWanted:
 
 
 def planned(season: Season, wanted: TrialWanted) -> TrialPlan:
-    return trial_plan(season, method_totals(season.methods, []), [], wanted)
+    totals = method_totals(season.methods, [])
+    return trial_plan(season, totals, household_of(season, totals, []), wanted)
 
 
 def works(one: TrialSession) -> tuple[str, ...]:

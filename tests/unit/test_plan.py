@@ -11,12 +11,12 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, at, checked, demo, only_methods, records, small_season, tables, trial_season, value
+from builders import Data, at, checked, demo, only_methods, small_season, tables, trial_season, value
 from few import few, together
 from test_who_may import document
 
 from wood_xl.pipeline import computed_tables
-from wood_xl.plan.crews import MethodCrew, household_of, method_crews
+from wood_xl.plan.crews import MethodCrew, method_crews
 from wood_xl.reasons import Reason
 from wood_xl.report.plan import plan_page
 from wood_xl.report.view import View
@@ -68,11 +68,9 @@ def planned() -> SeasonTables:
 
 def crews_of(data: Data, method: str) -> list[MethodCrew]:
     """Crews that a method may be planned with."""
-    season, found = records(data), tables(data)
-    totals = found.rates.study.totals
-    own = next(one for one in totals if one.method.name == method)
-    tools = {tool.name: tool for tool in season.tools}
-    return method_crews(own, household_of(season, totals, found.strain), tools)[0]
+    found = tables(data)
+    own = next(one for one in found.rates.study.totals if one.method.name == method)
+    return method_crews(own, found.household)[0]
 
 
 def test_the_plan_makes_the_wood_within_its_limits(planned: SeasonTables) -> None:

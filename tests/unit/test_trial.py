@@ -29,6 +29,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
+from wood_xl.plan.crews import household_of
 from wood_xl.schema.words import words
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, days_of, pile_names, pseudorandom, schedule
@@ -89,7 +90,8 @@ def plan_of(data: Data, **asked: Any) -> TrialPlan:
     notes = checked(data)
     season, _ = season_records(notes)
     wanted = trial_wanted(notes, season, TrialOptions(asked.pop("seed", 1), **asked))
-    return trial_plan(season, method_totals(season.methods, []), [], wanted)
+    totals = method_totals(season.methods, [])
+    return trial_plan(season, totals, household_of(season, totals, []), wanted)
 
 
 def short(plan: TrialPlan) -> list[str]:
@@ -753,7 +755,7 @@ def minutes_of(change: Callable[[Data], object]) -> set[float]:
     change(data)
     season, found = records(data), tables(data)
     wanted = TrialWanted("2027-03-06", 4, frozenset(range(7)), 0.1, longest_min=240, seed=1)
-    plan = trial_plan(season, found.rates.study.totals, found.strain, wanted)
+    plan = trial_plan(season, found.rates.study.totals, found.household, wanted)
     assert {one.person for one in plan.sessions} <= {"Ada"}
     assert plan.sessions or {one.why.id for one in plan.not_tried if not one.person} == {LeftOutOfTrial.TOO_SHORT}
     return {one.minutes for one in plan.sessions}
@@ -835,7 +837,7 @@ def test_very_high_strain_in_a_session_done_keeps_somebody_from_that_method() ->
     tables, _ = computed_tables(notes)
     assert tables is not None
     wanted = trial_wanted(notes, season, TrialOptions(1))
-    plan = trial_plan(season, tables.rates.study.totals, tables.tables["strain"], wanted)
+    plan = trial_plan(season, tables.rates.study.totals, tables.household, wanted)
     assert reasons(plan)["Mara", MAUL] is NotPlanned.VERY_HIGH_STRAIN
     assert {one.person for one in plan.sessions if one.task == "split"} == {"Jon"}
 

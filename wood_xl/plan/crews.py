@@ -15,18 +15,9 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Strain
 from wood_xl.plan.calendar import MIN_PER_H, Crew
-from wood_xl.plan.who_may import (
-    LeftOut,
-    Work,
-    in_sight_of,
-    is_adult,
-    is_powered,
-    reason_without_name,
-    why_not,
-    work_of,
-)
+from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_adult, is_powered, why_not, work_of
 from wood_xl.reasons import Remark, RowCell, Said, several
-from wood_xl.records import Person, Season, Tool
+from wood_xl.records import Method, Person, Season, Tool
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
 UNNAMED = "somebody"
@@ -45,22 +36,28 @@ class MethodCrew(NamedTuple):
 
 
 class Household(NamedTuple):
-    """People of the household, with what decides which work they may do."""
+    """People of the household and their tools, with what decides which work they may do."""
 
     people: Mapping[str, Person]  # by name, from the sheet People
+    tools: Mapping[str, Tool]
     trained_by_sessions: Mapping[str, frozenset[str]]  # powered tools that each person handled in a counted session
     strain: Mapping[tuple[str, str], Row]  # rows of the strain table, by session and person
     people_n: int
     longest_min: float
 
-    def why_not(self, name: str, work: Work, sessions: Sequence[SessionFigures]) -> LeftOut | None:
+    def work(self, method: Method) -> Work:
+        """What a method asks of whoever does it."""
+        return work_of(method, self.tools)
+
+    def why_not(self, name: str, totals: MethodTotals) -> LeftOut | None:
         """Why somebody may not be planned for a method, judged by all their sessions with it; None if they may."""
+        sessions = totals.every
         waits = (f.session.broken.get("plan", "") for f in sessions if name in _crew_of(f))
         person = self.people.get(name) or Person(name, broken={"plan": next(filter(None, waits), "")})
         by_sessions = person.may_use is None and name in self.people
         trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
         seen = [row["strain"] for row in self._rows(sessions, name)]
-        found = why_not(person, work, trained=trained, strain=seen)
+        found = why_not(person, self.work(totals.method), trained=trained, strain=seen)
         unnamed = next((f.session.name for f in sessions if not all(w.person for w in f.session.workers)), "")
         if found and found.cell.startswith("people.") and name == UNNAMED and name not in self.people and unnamed:
             return replace(found, cell="sessions.person", row=unnamed)
@@ -93,6 +90,7 @@ def household_of(season: Season, totals: Iterable[MethodTotals], strain: Sequenc
                 used.setdefault(name, set()).update(powered)
     return Household(
         people={person.name: person for person in season.people},
+        tools=tools,
         trained_by_sessions={name: frozenset(names) for name, names in used.items()},
         strain={(row["session"], row["person"]): row for row in strain},
         people_n=wanted.people_n or max(1, len(season.people)),
@@ -100,17 +98,15 @@ def household_of(season: Season, totals: Iterable[MethodTotals], strain: Sequenc
     )
 
 
-def method_crews(
-    totals: MethodTotals, household: Household, tools: Mapping[str, Tool]
-) -> tuple[list[MethodCrew], list[LeftOut]]:
+def method_crews(totals: MethodTotals, household: Household) -> tuple[list[MethodCrew], list[LeftOut]]:
     """Crews that tried a method, those with most hours first, and who is left out of it.
 
     People who may not do it are taken out of their crew. A crew needs the person who handles the tool, and as many
     people as the method takes. At a powered saw, or if every crew is too large, people work singly. Whoever stands
     in sight is not of the crew.
     """
-    work = work_of(totals.method, tools)
-    reasons = {name: household.why_not(name, work, totals.every) for name in _names(totals, work)}
+    work = household.work(totals.method)
+    reasons = {name: household.why_not(name, totals) for name in _names(totals, work)}
     left_out = [reason for reason in reasons.values() if reason is not None]
     least_n = 1 if work.is_powered_saw else totals.method.people_n
     in_sight = dict[str, tuple[str, ...]]()
@@ -141,29 +137,27 @@ def method_crews(
         return [], []
     nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY_MAY)]
     crews = [
-        _method_crew(totals, crew, household, tools, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
+        _method_crew(totals, crew, household, tuple(n for n in in_sight.get(crew[0], ()) if n not in crew))
         for crew in order
     ]
     return crews, [*nobody, *left_out]
 
 
-def nobody_may(totals: Iterable[MethodTotals], household: Household, tools: Mapping[str, Tool]) -> dict[str, Said]:
+def nobody_may(totals: Iterable[MethodTotals], household: Household) -> dict[str, Said]:
     """Methods with a counted session that nobody may do, with reasons that name no person."""
     barred = {}
     for t in totals:
-        crews, reasons = method_crews(t, household, tools)
-        why = several([reason_without_name(one) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
+        crews, reasons = method_crews(t, household)
+        why = several([one.why_without_name for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
         if t.counted and not crews and why is not None:
             barred[t.method.name] = why
     return barred
 
 
-def young_remarks(
-    totals: Iterable[MethodTotals], household: Household, tools: Mapping[str, Tool]
-) -> Iterator[Remark]:
+def young_remarks(totals: Iterable[MethodTotals], household: Household) -> Iterator[Remark]:
     """Remarks on sessions in which somebody under age did work that is for adults only."""
     for t in totals:
-        work = work_of(t.method, tools)
+        work = household.work(t.method)
         for figures in t.every if work.has_tools and work.is_for_adults else ():
             person = household.people.get(next(iter(_crew_of(figures)), ""))
             if person is not None and person.age_years is not None and not is_adult(person):
@@ -186,14 +180,10 @@ def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
 
 
 def _method_crew(
-    totals: MethodTotals,
-    people: tuple[str, ...],
-    household: Household,
-    tools: Mapping[str, Tool],
-    in_sight: tuple[str, ...],
+    totals: MethodTotals, people: tuple[str, ...], household: Household, in_sight: tuple[str, ...]
 ) -> MethodCrew:
     session: DayLimit = (household.longest_min, LimitedBy.SESSION)
-    longest, limited_by = min([session, *day_limits(totals, people, household, tools)], key=lambda limit: limit[0])
+    longest, limited_by = min([session, *day_limits(totals, people, household)], key=lambda limit: limit[0])
     not_known = tuple(name for name in people if None in household.shares(name, totals.every))
     hard = frozenset(name for name in people if household.is_hard(name, totals.every))
     listed = (household.people[name] for name in people if name in household.people)
@@ -201,15 +191,13 @@ def _method_crew(
     return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known, under_age)
 
 
-def day_limits(
-    totals: MethodTotals, people: Iterable[str], household: Household, tools: Mapping[str, Tool]
-) -> list[DayLimit]:
+def day_limits(totals: MethodTotals, people: Iterable[str], household: Household) -> list[DayLimit]:
     """Known limits on the minutes of a method in a day, beside the longest session."""
     shares = (share for name in people for share in household.shares(name, totals.every))
     known_shares = [share for share in shares if share is not None]
     modeled = [(_modeled_min(share), LimitedBy.STRAIN) for share in known_shares]
     very_high = [(longest_below_very_high_min(reserve_frac=share), LimitedBy.VERY_HIGH) for share in known_shares]
-    return [*_vibration(totals, tools), *modeled, *very_high]
+    return [*_vibration(totals, household.tools), *modeled, *very_high]
 
 
 def _modeled_min(reserve_frac: float) -> float:

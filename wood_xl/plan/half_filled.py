@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Row
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.plan.crews import Household, household_of
-from wood_xl.plan.who_may import in_sight_of, work_of
+from wood_xl.plan.crews import Household
+from wood_xl.plan.who_may import in_sight_of
 from wood_xl.reasons import Facts, Remark, RowCell, Said, Trial, said
 from wood_xl.records import Season
 
@@ -17,17 +16,16 @@ LEAST_SESSIONS = 2  # of each method; with fewer a comparison counts as half fil
 MOST_SUGGESTIONS = 2
 
 
-def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row]) -> list[Remark]:
+def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], household: Household) -> list[Remark]:
     """What is there, what is missing and what comes next; nothing once every method was tried twice."""
     compared = [group for group in _by_task(totals) if len(group) > 1]
     if all(len(t.counted) >= LEAST_SESSIONS for group in compared for t in group):
         return []
-    household = household_of(season, totals, strain)
     there = tuple(said(Trial.SESSIONS_OF, method=t.method.name, n=len(t.counted)) for t in totals)
     waiting_n = len(_waiting(season, totals))
     missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
     so_far: Remark = ("season-so-far", "", {"found": said(Trial.LIST, parts=there), "advice": missing})
-    suggestions = (one for group in compared for one in _fairer(group, household, season))
+    suggestions = (one for group in compared for one in _fairer(group, household))
     return [so_far, *islice(sorted(suggestions, key=_order), MOST_SUGGESTIONS)]
 
 
@@ -48,13 +46,13 @@ def _order(remark: Remark) -> int:
     return ("season-trial-untried", "season-trial-person", "season-trial-day").index(remark[0])
 
 
-def _fairer(group: Sequence[MethodTotals], household: Household, season: Season) -> Iterator[Remark]:
+def _fairer(group: Sequence[MethodTotals], household: Household) -> Iterator[Remark]:
     """Sessions that would make a comparison fairer, suggested only for people who may do them."""
     persons = {t.method.name: _persons(t) for t in group}
     for t in group:
         name = t.method.name
         others = [other for other in group if other is not t and (other.counted or other.held_back)]
-        may = [one for other in others for one in persons[other.method.name] if _may(one, t, household, season)]
+        may = [one for other in others for one in persons[other.method.name] if _may(one, t, household)]
         place = RowCell("methods.method", name)
         facts: Facts = {"found": name, "pile": _pile(others)}
         if t.waiting_cells:
@@ -77,11 +75,10 @@ def _persons(totals: MethodTotals) -> list[str]:
     return list(dict.fromkeys(name for name in names if name))
 
 
-def _may(person: str, totals: MethodTotals, household: Household, season: Season) -> bool:
-    tools = {tool.name: tool for tool in season.tools}
-    work = work_of(totals.method, tools)
-    in_sight = not work.is_watched or bool(in_sight_of(person, season.people))
-    return in_sight and household.why_not(person, work, totals.every) is None
+def _may(person: str, totals: MethodTotals, household: Household) -> bool:
+    is_watched = household.work(totals.method).is_watched
+    in_sight = not is_watched or bool(in_sight_of(person, household.people.values()))
+    return in_sight and household.why_not(person, totals) is None
 
 
 def _pile(others: Sequence[MethodTotals]) -> Said:

@@ -13,14 +13,14 @@ import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
-from wood_xl.draws.figure import Figure, Row, of_method, sum_of
+from wood_xl.draws.figure import Figure, of_method, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.cost_study import spells_begun
 from wood_xl.money.inputs import RENTED_DAYS, spells
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, WEEK, TrialDays, Visit
-from wood_xl.plan.crews import MethodCrew, household_of, method_crews
+from wood_xl.plan.crews import Household, MethodCrew, method_crews
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.records import NextSeason, Tool
@@ -300,14 +300,13 @@ class PlanInputs:
         return idle_people
 
 
-def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, strain: Sequence[Row]) -> PlanInputs:
+def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, household: Household) -> PlanInputs:
     """Collect what a plan starts from."""
     study = rates.study
     by_name = {t.method.name: t for t in study.totals}
-    household = household_of(study.season, study.totals, strain)
     planned = {aim.task: aim for aim in aims if not aim.cells and aim.choice.ways}
     tried = [t for t in study.totals if t.counted and t.method.task in planned]
-    crews_and_left_out = [method_crews(t, household, study.tools) for t in tried]
+    crews_and_left_out = [method_crews(t, household) for t in tried]
     figures = {own: {t.method.name: rates.figure(t, figure) for t in tried} for own, figure in RATES.items()}
     return PlanInputs(
         wanted=wanted,

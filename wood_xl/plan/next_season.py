@@ -14,6 +14,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.plan.aims import Aim
+from wood_xl.plan.crews import Household
 from wood_xl.plan.inputs import PlanInputs, day_number, plan_inputs
 from wood_xl.plan.need import need_remarks, seasoned, too_late, volume_by_need
 from wood_xl.plan.plan import Plan
@@ -50,7 +51,7 @@ class NextSeasonTables:
 def next_season(
     rates: SeasonRates,
     choices: Sequence[tuple[TaskChoice, Verdict]],
-    strain: Sequence[Row],
+    household: Household,
     winter: Sequence[Row],
     drying: Sequence[Row],
 ) -> NextSeasonTables:
@@ -61,7 +62,7 @@ def next_season(
     why, remarks = _why_no_plan(wanted, aims, rates, winter)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
-    inputs = plan_inputs(wanted, aims, rates, strain)
+    inputs = plan_inputs(wanted, aims, rates, household)
     nobody = [tasks()[name].name for name in inputs.tasks_not_planned]
     if nobody:
         items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), inputs.left_out())

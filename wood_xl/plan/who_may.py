@@ -28,11 +28,17 @@ class LeftOut:
     cell: str = ""
     row: str = ""  # name in the row of the cell; empty for an item or an address
 
+    @property
+    def why(self) -> Said:
+        """The reason with its detail."""
+        if self.detail is None:
+            return said(self.reason)
+        return said(WhyNot.DETAILED, reason=self.reason, detail=self.detail)
 
-def reason_without_name(one: LeftOut) -> Said:
-    """The reason without any name; only a detail about the method stays."""
-    is_of_method = one.detail == said(WhyNot.NO_TOOL)
-    return said(WhyNot.DETAILED, reason=one.reason, detail=one.detail) if is_of_method else said(one.reason)
+    @property
+    def why_without_name(self) -> Said:
+        """The reason without any name; only a detail about the method stays."""
+        return self.why if self.detail == said(WhyNot.NO_TOOL) else said(self.reason)
 
 
 def is_powered(tool: Tool | None) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from io import BytesIO, TextIOWrapper
@@ -22,7 +23,7 @@ from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.page_texts import InResults, OnPages
-from wood_xl.plan.who_may import LeftOut, reason_without_name
+from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Ranged, Said, Word, said, several
 from wood_xl.results.explain import published_figures
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
@@ -33,7 +34,7 @@ from wood_xl.schema.validity import require_valid
 from wood_xl.schema.words import phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert, units_in_a_cord
-from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, Tried, WhyNot
+from wood_xl.verdicts import Advice, Departs, NotPlanned, Raise, Tried
 
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
@@ -87,11 +88,10 @@ def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
 
 
 def _why(out: LeftOut, left_out: Sequence[LeftOut]) -> Said:
-    detail = out.detail
     if out.reason is NotPlanned.NOBODY_MAY:
         of_persons = [other for other in left_out if other.person and other.method == out.method]
-        detail = several(list(map(reason_without_name, of_persons)))
-    return said(out.reason) if detail is None else said(WhyNot.DETAILED, reason=out.reason, detail=detail)
+        return replace(out, detail=several([other.why_without_name for other in of_persons])).why
+    return out.why
 
 
 def _cell_words(out: LeftOut) -> str:

@@ -11,12 +11,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import combinations
 
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Row
 from wood_xl.draws.verdicts import before_any, further, ratios
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.ids import Recorded
-from wood_xl.plan.crews import household_of
+from wood_xl.plan.crews import Household
 from wood_xl.plan.who_may import is_adult, waits_for_doctor
 from wood_xl.reasons import said
 from wood_xl.records import Season
@@ -31,13 +30,11 @@ Pairs = dict[tuple[str, str], int]
 
 
 def trial_plan(
-    season: Season, totals: Sequence[MethodTotals], strain: Sequence[Row], wanted: TrialWanted
+    season: Season, totals: Sequence[MethodTotals], household: Household, wanted: TrialWanted
 ) -> TrialPlan:
     """A trial of all tasks with two methods or more; only the rest of it if sessions were held."""
-    tools = {tool.name: tool for tool in season.tools}
-    household = household_of(season, totals, strain)
-    groups = groups_of(totals)
-    all_trials, not_tried = trials_of(groups, household, tools)
+    groups, tools = groups_of(totals), household.tools
+    all_trials, not_tried = trials_of(groups, household)
     done = _done(groups.values(), wanted.likely)
     trials = [trial for trial in all_trials if trial.may]
     short = too_short(wanted, trials, done)

@@ -12,11 +12,10 @@ from typing import NamedTuple
 from wood_xl.data.trade import tasks
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.crews import DayLimit, Household, day_limits
-from wood_xl.plan.who_may import in_sight_of, is_adult, work_of
-from wood_xl.reasons import Said, Word, said
-from wood_xl.records import Person, Tool
+from wood_xl.plan.who_may import in_sight_of, is_adult
+from wood_xl.reasons import Said, said
 from wood_xl.trial_records import LeftOutOfTrial, NotTried
-from wood_xl.verdicts import NotPlanned, WhyNot
+from wood_xl.verdicts import NotPlanned
 
 
 class Way(NamedTuple):
@@ -48,22 +47,18 @@ def groups_of(totals: Sequence[MethodTotals]) -> Groups:
     return {task: group for task, group in by_task.items() if len(group) > 1}
 
 
-def trials_of(
-    groups: Groups, household: Household, tools: Mapping[str, Tool]
-) -> tuple[list[TaskTrial], list[NotTried]]:
+def trials_of(groups: Groups, household: Household) -> tuple[list[TaskTrial], list[NotTried]]:
     """The trial of each task, and who is left out."""
     trials, left_out = [], list[NotTried]()
     for task, group in groups.items():
-        trial, reasons = _trial(task, group, household, tools)
+        trial, reasons = _trial(task, group, household)
         trials.append(trial)
         left_out += reasons
     return trials, _joined(left_out)
 
 
-def _trial(
-    task: str, group: Sequence[MethodTotals], household: Household, tools: Mapping[str, Tool]
-) -> tuple[TaskTrial, list[NotTried]]:
-    able, left_out = _able(group, household, tools)
+def _trial(task: str, group: Sequence[MethodTotals], household: Household) -> tuple[TaskTrial, list[NotTried]]:
+    able, left_out = _able(group, household)
     ways, may, without_crew = _who_compares(able, household.people)
     left_out += without_crew
     why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
@@ -71,7 +66,7 @@ def _trial(
         own = tuple(way.name for way, names in able.items() if name in names)
         left_out += [NotTried(name, own, why)] if own and name not in may else []
     limits = {
-        (name, t.method.name): day_limits(t, (name,), household, tools)
+        (name, t.method.name): day_limits(t, (name,), household)
         for t in group
         for name, own in may.items()
         if t.method.name in {way.name for way in own}
@@ -79,24 +74,23 @@ def _trial(
     return TaskTrial(task, ways, may, limits), left_out
 
 
-def _able(
-    group: Sequence[MethodTotals], household: Household, tools: Mapping[str, Tool]
-) -> tuple[dict[Way, list[str]], list[NotTried]]:
+def _able(group: Sequence[MethodTotals], household: Household) -> tuple[dict[Way, list[str]], list[NotTried]]:
     """Who may do each method, and who is left out of what by a rule."""
     people = list(household.people.values())
     adults_n = sum(map(is_adult, people))
     able: dict[Way, list[str]] = {}
     left_out: list[NotTried] = []
     for t in group:
-        work = work_of(t.method, tools)
+        work = household.work(t.method)
         way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw, work.is_watched)
-        reasons = [_why_not(person, t, household, tools) for person in people]
+        reasons = [_why_not(person.name, t, household) for person in people]
         names = [person.name for person, reason in zip(people, reasons, strict=True) if reason is None]
         if way.is_watched and adults_n <= way.crew_n:  # none is left to stand in sight
-            reasons += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
+            why = said(NotPlanned.NO_ONE_IN_SIGHT)
+            reasons += [NotTried(name, (way.name,), why, "people.age") for name in names]
             names = []
         left_out += [reason for reason in reasons if reason is not None]
-        left_out += [] if names else [NotTried("", (way.name,), NotPlanned.NOBODY_MAY)]
+        left_out += [] if names else [NotTried("", (way.name,), said(NotPlanned.NOBODY_MAY))]
         able |= {way: names} if names else {}
     return able, left_out
 
@@ -119,23 +113,17 @@ def _who_compares(
         ways = tuple(way for way in ways if way not in short)
 
 
-def _why_not(
-    person: Person, totals: MethodTotals, household: Household, tools: Mapping[str, Tool]
-) -> NotTried | None:
-    work = work_of(totals.method, tools)
-    left_out = household.why_not(person.name, work, totals.every)
+def _why_not(person: str, totals: MethodTotals, household: Household) -> NotTried | None:
+    method, left_out = totals.method, household.why_not(person, totals)
     if left_out is not None:
-        why: Said | Word = left_out.reason
-        if left_out.detail is not None:
-            why = said(WhyNot.DETAILED, reason=left_out.reason, detail=left_out.detail)
-        return NotTried(person.name, (work.method,), why, left_out.cell, left_out.row)
-    if work.is_watched and not in_sight_of(person.name, household.people.values()):
-        return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
+        return NotTried(person, (method.name,), left_out.why, left_out.cell, left_out.row)
+    if household.work(method).is_watched and not in_sight_of(person, household.people.values()):
+        return NotTried(person, (method.name,), said(NotPlanned.NO_ONE_IN_SIGHT), "people.age")
     return None
 
 
 def _joined(left_out: Sequence[NotTried]) -> list[NotTried]:
-    methods: dict[tuple[str, Said | Word, str, str], list[str]] = {}
+    methods: dict[tuple[str, Said, str, str], list[str]] = {}
     for one in left_out:
         methods.setdefault((one.person, one.why, one.cell, one.row), []).extend(one.methods)
     return [NotTried(person, tuple(own), why, *cell) for (person, why, *cell), own in methods.items()]
