@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from wood_xl.body.exposure import daily_vibration_a8_m_s2
 from wood_xl.hours.methods import method_totals
 from wood_xl.plan.crews import household_of
-from wood_xl.plan.who_may import in_sight_of, is_adult, why_not, work_of
+from wood_xl.plan.who_may import Work, in_sight_of, is_adult, why_not, work_of
 from wood_xl.records import Method, Person, Season, Tool
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, day_minutes, schedule
-from wood_xl.trial.who import TaskTrial, Way
+from wood_xl.trial.who import TaskTrial
 from wood_xl.trial_records import TrialPlan, TrialSession, TrialWanted
 
 TOOLS = (
@@ -238,7 +238,7 @@ TRIED = ("a", "b", "c")
 def test_what_was_done_counts_toward_the_balance(
     held: list[tuple[str, str, int]], people_n: int, methods_n: int, days_n: int, seed: int
 ) -> None:
-    ways = tuple(Way(name, frozenset({name}), 1, False, False) for name in TRIED[:methods_n])
+    ways = tuple(Work(name, "split", 1, (name,)) for name in TRIED[:methods_n])
     trial = TaskTrial("split", ways, dict.fromkeys(NAMES[:people_n], ways))
     done = [
         Done("split", method, name, f"2027-03-0{day}", f"P{day}")
@@ -252,14 +252,14 @@ def test_what_was_done_counts_toward_the_balance(
         before = Counter(one.method for one in done if one.person == name)
         after = before + Counter(one.method for one in sessions if one.person == name)
         worked_n = len({one.day for one in sessions if one.person == name})
-        was, now = ([counts[way.name] for way in ways] for counts in (before, after))
+        was, now = ([counts[way.method] for way in ways] for counts in (before, after))
         spread = max(was) - min(was)
         assert max(now) - min(now) == max(spread - worked_n, 0)
         for way in ways:
             extra = next(
-                (one for one in sessions if one.makes_up and (one.person, one.method) == (name, way.name)), None
+                (one for one in sessions if one.makes_up and (one.person, one.method) == (name, way.method)), None
             )
-            had = {one.pile for one in done if (one.person, one.method) == (name, way.name)}
+            had = {one.pile for one in done if (one.person, one.method) == (name, way.method)}
             lacking = [one.pile for one in done if one.person == name and one.pile not in had]
             if extra is not None and lacking:
                 assert extra.pile in lacking

@@ -15,6 +15,7 @@ from builders import Data, at, checked, demo, only_methods, small_season, tables
 from few import few, together
 from test_who_may import document
 
+from wood_xl.data import load
 from wood_xl.pipeline import computed_tables
 from wood_xl.plan.crews import MethodCrew, method_crews
 from wood_xl.reasons import Reason
@@ -146,6 +147,14 @@ def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_use
         assert tried <= math.fsum(made) / 2
         of_task = math.fsum(value(row["volume"]) for row in rows(found, "plan_mix") if row["task"] == task)
         assert math.fsum(made) == pytest.approx(of_task)
+
+
+def test_a_margin_that_waits_counts_no_trial_days() -> None:
+    data = undecided()
+    data["season"]["practical_margin"] = "about ten"
+    assert (
+        len(rows(tables(undecided()), "trials")) < len(rows(tables(data), "trials")) == load.value("trials.most_days")
+    )
 
 
 @pytest.mark.slow

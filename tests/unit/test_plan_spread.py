@@ -387,8 +387,8 @@ def test_no_mix_of_a_grid_with_its_own_calendar_is_nearer_to_the_verdicts_within
         mix = {name: share * inputs.cords for name, share in shares.items() if share}
         cash = {CASH: math.fsum(given(inputs.rate(name, "cash")) * made for name, made in mix.items())}
         if more(mix) < more(found.by_method):
-            placed = _with_calendar(inputs, Plan(inputs.cords, inputs.cords, mix, found.limits, cash, None))
-            tried += [mix] if placed.is_whole and not placed.over_cash else []
+            placed = _with_calendar(inputs, Plan(inputs.cords, inputs.cords, mix, cash, None))
+            tried += [mix] if placed.is_whole and not placed.is_over_cash(inputs) else []
     assert not tried
 
 

@@ -30,10 +30,11 @@ from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level, problem
 from wood_xl.pipeline import check_file, computed_tables, input_files, trial_paths
 from wood_xl.plan.crews import household_of
+from wood_xl.plan.who_may import Work
 from wood_xl.schema.words import words
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial.schedule import Done, days_of, pile_names, pseudorandom, schedule
-from wood_xl.trial.who import TaskTrial, Way
+from wood_xl.trial.who import TaskTrial
 from wood_xl.trial_files import Trial, TrialOptions, trial_file, trial_wanted
 from wood_xl.trial_records import LeftOutOfTrial, TrialPlan, TrialSession, TrialWanted
 from wood_xl.verdicts import LimitedBy, NotPlanned
@@ -249,7 +250,7 @@ def test_many_methods_shorten_the_sessions() -> None:
     assert (task.minutes, task.longest_day_min) == (45, 5 * 45 + 4 * 30)
 
 
-WAYS = (Way("a", frozenset({"a"}), 1, False, False), Way("b", frozenset({"b"}), 1, False, False))
+WAYS = (Work("a", "buck", 1, ("a",)), Work("b", "buck", 1, ("b",)))
 SPLITTING = TaskTrial("split", WAYS, {"Mara": WAYS, "Jon": WAYS})
 WANTED = TrialWanted("2027-03-01", 4, frozenset(range(7)), 0.1, 60, 1)
 

@@ -64,6 +64,7 @@ class TrialDays(NamedTuple):
     minutes: float  # of each of the two, whatever the longest of its crew
     days_n: int
     is_in_order: bool = False  # whether the first always begins; else they take turns from day to day
+    is_enough: bool = False  # whether they are likely to settle the comparison
 
     @property
     def people(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -261,16 +262,16 @@ class _Day:
                 too_short.add(kind)
                 continue
             too_short.clear()
-            self.worked |= {*crew.people}
-            self.there |= {*crew.people, *([in_sight] if in_sight else [])}
             if in_sight:
                 self.at_block.setdefault(at, set()).update({*crew.people, in_sight})
-            visit = Visit(self.day, block, crew.people, *made, 0.0, in_sight=in_sight, hard=crew.hard)
-            self.add(at, visit, made[0] * len(crew.people))
+            self.add(at, Visit(self.day, block, crew.people, *made, 0.0, in_sight=in_sight, hard=crew.hard))
 
-    def add(self, at: int, visit: Visit, worker_min: float) -> None:
-        """Record a session: it takes time of the week and ready wood."""
+    def add(self, at: int, visit: Visit) -> None:
+        """Record a session: it takes people, time of the week and ready wood."""
+        worker_min = visit.minutes * len(visit.people)
         self.left_min, self.most_min = self.left_min - worker_min, self.most_min - worker_min
+        self.worked.update(visit.people)
+        self.there.update(visit.people, filter(None, [visit.in_sight]))
         task = visit.block.task
         if task in self.ready:
             self.ready[task] -= visit.cords
@@ -281,17 +282,18 @@ class _Day:
 
         People at one block share its tool and take turns: whoever worked there may stand by, and the reverse.
         """
-        people_n = self.work.rules.people_n
-        if not crew.in_sight:
-            is_free = self.there.isdisjoint(crew.people)
-            return "" if is_free and len(self.there) + len({*crew.people}) <= people_n else None
         here = self.at_block.get(at, set())
-        if any(person in self.worked or person in self.there - here for person in crew.people):
+        if not self.worked.isdisjoint(crew.people) or not (self.there - here).isdisjoint(crew.people):
             return None
-        free = [p for p in crew.in_sight if p not in crew.people and (p in here or p not in self.there)]
-        free.sort(key=lambda person: (person not in here, self.state.worked.get(person, 0.0)))
-        is_within = bool(free) and len(self.there | {*crew.people, free[0]}) <= people_n
-        return free[0] if is_within else None
+        return self._beside(crew, here)
+
+    def _beside(self, crew: Crew, near: set[str]) -> str | None:
+        """Who stands in sight of a crew: somebody near, else whoever has worked least; None if too many are there."""
+        free = [p for p in crew.in_sight if p not in crew.people and (p in near or p not in self.there)]
+        beside = min(free, key=lambda person: (person not in near, self.state.worked.get(person, 0.0)), default="")
+        is_lacking = bool(crew.in_sight) and not beside
+        too_many = len(self.there.union(crew.people, free and [beside])) > self.work.rules.people_n
+        return None if is_lacking or too_many else beside
 
     def hold_trials(self) -> set[int]:
         """Hold the trials that fit; returns the tasks that still had one to come."""
@@ -309,35 +311,26 @@ class _Day:
         both = {person for crew in trial.people for person in crew}
         if both & self.there or not all(self.state.is_rested(crew, self.day) for crew in trial.crews):
             return None
-        names = []
-        for crew in trial.crews:
-            free = [p for p in crew.in_sight if p not in crew.people and p not in self.there]
-            free.sort(key=lambda person: (person not in both, self.state.worked.get(person, 0.0)))
-            too_many = len(self.there) + len({*crew.people, *free[:1]}) > self.work.rules.people_n
-            if (crew.in_sight and not free) or too_many:
-                return None
-            names.append(free[0] if free else "")
-        return names[0], names[1]
+        first, second = (self._beside(crew, both) for crew in trial.crews)
+        return None if first is None or second is None else (first, second)
 
     def _hold_trial(self, trial: TrialDays, in_sight: tuple[str, str]) -> None:
         """Both methods one after the other, if there is wood for them, and who is busy with them."""
         blocks, state = self.work.blocks, self.state
         of_method = {block.method: at for at, block in enumerate(blocks)}
-        order = (of_method[name] for name in trial.methods)
-        turns = list(zip(order, trial.crews, trial.worker_hours, in_sight, strict=True))
-        amounts = {
-            at: min(hours / blocks[at].worker_hours_per_cord, state.left.get(at, 0.0)) for at, _, hours, _ in turns
-        }
-        if math.fsum(amounts.values()) > self.wood(blocks[turns[0][0]]):
+        order = [of_method[name] for name in trial.methods]
+        amounts = [
+            min(hours / blocks[at].worker_hours_per_cord, state.left.get(at, 0.0))
+            for at, hours in zip(order, trial.worker_hours, strict=True)
+        ]
+        if math.fsum(amounts) > self.wood(blocks[order[0]]):
             return
+        turns = list(zip(order, trial.crews, amounts, in_sight, strict=True))
         tried = state.tried.get(trial, 0)
         is_turned = tried % 2 == 1 and not trial.is_in_order
         hard = frozenset(person for one in trial.crews for person in one.hard)
-        for turn, (at, crew, hours, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
-            visit = Visit(self.day, blocks[at], crew.people, trial.minutes, amounts[at], 0.0, turn, beside, hard)
-            self.add(at, visit, hours * MIN_PER_H)
-            self.worked |= {*crew.people}
-            self.there |= {*crew.people, *([beside] if beside else [])}
+        for turn, (at, crew, cords, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
+            self.add(at, Visit(self.day, blocks[at], crew.people, trial.minutes, cords, 0.0, turn, beside, hard))
         state.tried[trial] = tried + 1
 
     def minutes_and_cords(self, at: int, block: Block, crew: Crew) -> tuple[float, float] | None:

@@ -158,7 +158,7 @@ def young_remarks(totals: Iterable[MethodTotals], household: Household) -> Itera
     """Remarks on sessions in which somebody under age did work that is for adults only."""
     for t in totals:
         work = household.work(t.method)
-        for figures in t.every if work.has_tools and work.is_for_adults else ():
+        for figures in t.every if work.tools and work.is_for_adults else ():
             person = household.people.get(next(iter(_crew_of(figures)), ""))
             if person is not None and person.age_years is not None and not is_adult(person):
                 facts = {"name": person.name, "found": f"{person.age_years:g}", "method": t.method.name}

@@ -24,7 +24,7 @@ from wood_xl.plan.crews import Household, MethodCrew, method_crews
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.records import NextSeason, Tool
-from wood_xl.verdicts import NotPlanned
+from wood_xl.verdicts import Limit, NotPlanned
 from wood_xl.wood.geometry import cords
 
 NEAR = 1e-6
@@ -32,6 +32,9 @@ WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # by preference, Monday is 0; the last are lef
 # Figures of a plan and their rates. Money already paid for owned tools is no cash of the coming year.
 RATES = {"worker_hours": "worker_hours", "cash": "avoidable", "kcal_net": "kcal_net", "co2e": "co2e"}
 LACKS_FOR = {"cash": Reason.NO_CASH, "co2e": Reason.NO_CO2E}
+HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
+
+Limits = dict[Said, float]
 
 
 @dataclass(frozen=True)
@@ -219,6 +222,26 @@ class PlanInputs:
             if limit is not None and {self.task_of(name) for name in complete} == set(self.aims):
                 checked = (*checked, figure)
         return checked
+
+    @cached_property
+    def limits(self) -> Limits:
+        """The most that a plan may take of each limit that can be checked."""
+        wanted, window, checked = self.wanted, self.window, self.checked_limits
+        limits: Limits = {}
+        if window is not None and wanted.hours_per_week:
+            limits[HOURS] = wanted.hours_per_week * window.weeks_n
+        if wanted.cash_limit is not None and "cash" in checked:
+            limits[CASH] = wanted.cash_limit
+        if wanted.carbon_limit_kg is not None and "co2e" in checked:
+            limits[CARBON] = wanted.carbon_limit_kg
+        if window is not None:
+            people = dict.fromkeys(person for crew in self.eligible for person in crew.crew.people)
+            hard = {person for crew in self.eligible for person in crew.crew.hard}
+            days_n, hard_days_n = float(window.days_n), float(window.hard_days_n)
+            limits |= {said(Limit.DAYS_OF, person=person): days_n for person in people}
+            limits |= {said(Limit.HARD_DAYS_OF, person=person): hard_days_n for person in people if person in hard}
+            limits[PEOPLE] = float(window.days_n * self.people_n)
+        return limits
 
     @cached_property
     def without_figure(self) -> dict[str, Said]:

@@ -27,12 +27,6 @@ class Option(NamedTuple, Generic[LimitT]):
     least: float = 0.0  # fewest cords, which trials make in any case
     is_whole: bool = False  # does no task and comes in whole pieces, as days of rent do
 
-    def by_share(self, cords: float) -> Option[LimitT]:
-        """The option per unit of its unknown: a share of the wanted cords, or a piece."""
-        if not self.is_whole:
-            return self
-        return self._replace(cost=self.cost / cords, takes={name: n / cords for name, n in self.takes.items()})
-
 
 class Mix(NamedTuple, Generic[LimitT]):
     """Cords or pieces of each option, in order, and the limits of which more would lower the cost."""
@@ -121,26 +115,25 @@ def _solved(
             self.silent()
             super().enableCallbacks()  # type: ignore[no-untyped-call]
 
-    options = [option.by_share(cords) for option in options]
-    cost = [0.0 if is_most else option.cost for option in options]
-    least, most = [option.least / cords for option in options], [math.inf] * len(options)
-    rows = [
-        (-math.inf, limit / cords, [option.takes.get(name, 0.0) for option in options])
-        for name, limit in limits.items()
+    units = [cords if option.is_whole else 1.0 for option in options]
+    takes = [
+        [option.takes.get(name, 0.0) / unit for option, unit in zip(options, units, strict=True)] for name in limits
     ]
-    made = 0.0 if is_most else 1.0
     tasks = dict.fromkeys(option.task for option in options if not option.is_whole)
-    rows_of_tasks = [(made, made, [float(option.task == task) for option in options]) for task in tasks]
+    does = [[float(option.task == task) for option in options] for task in tasks]
+    cost = [option.cost / unit for option, unit in zip(options, units, strict=True)]
+    least, most, made = [option.least / cords for option in options], [math.inf] * len(options), 1.0
     if is_most:
-        cost, least, most = [*cost, -1.0], [*least, 0.0], [*most, 1.0]
-        rows = [(low, high, [*row, 0.0]) for low, high, row in rows]
-        rows_of_tasks = [(low, high, [*row, -1.0]) for low, high, row in rows_of_tasks]
+        cost, least, most, made = [0.0] * len(options) + [-1.0], [*least, 0.0], [*most, 1.0], 0.0
+        takes, does = [[*row, 0.0] for row in takes], [[*row, -1.0] for row in does]
     solver, places = Solver(), list(range(len(cost)))  # type: ignore[no-untyped-call]
     solver.setOptionValue("threads", 1)
     solver.addVars(len(cost), least, most)
     solver.changeColsCost(len(cost), places, cost)
-    for low, high, row in (*rows, *rows_of_tasks):
-        solver.addRow(low, high, len(row), places, row)
+    for limit, row in zip(limits.values(), takes, strict=True):
+        solver.addRow(-math.inf, limit / cords, len(row), places, row)
+    for row in does:
+        solver.addRow(made, made, len(row), places, row)
 
     def is_solved() -> bool:
         solver.run()

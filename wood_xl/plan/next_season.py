@@ -15,6 +15,7 @@ from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.crews import Household
+from wood_xl.plan.departures import departures
 from wood_xl.plan.inputs import PlanInputs, day_number, plan_inputs
 from wood_xl.plan.need import need_remarks, seasoned, too_late, volume_by_need
 from wood_xl.plan.plan import Plan
@@ -95,16 +96,14 @@ def _planned(
         *_outlay_remarks(inputs, plan, to_buy, season.currency),
         *need_remarks(season.next_season, winter),
     ]
-    items = plan_items(
-        inputs,
-        plan,
-        ways,
-        to_buy=to_buy,
-        trials=trials_first(with_trials),
-        seasoned=seasoned(last_session(inputs, plan), drying),
-        late=too_late(last_session(inputs, plan), drying),
-        absent=_absent(inputs, rates.study),
-    )
+    last = last_session(inputs, plan)
+    items = plan_items(inputs, plan, ways) | {
+        "to_buy": to_buy,
+        "departures": departures(inputs, plan, _absent(inputs, rates.study)),
+        "trials": trials_first(with_trials),
+        "seasoned": seasoned(last, drying),
+        "late": too_late(last, drying),
+    }
     return NextSeasonTables(items, tables, remarks)
 
 

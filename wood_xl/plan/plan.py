@@ -10,14 +10,13 @@ from dataclasses import dataclass, replace
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import nominal
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
-from wood_xl.plan.inputs import NEAR, PlanInputs, Rent
+from wood_xl.plan.inputs import CARBON, CASH, HOURS, NEAR, PEOPLE, Limits, PlanInputs, Rent
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
 DUST = 1e-4  # share of the wood that is too little to go out or buy a chain for
-HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
 DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 SPENT = said(Limit.CASH, by_spells=True)  # limit of the mix on cash that includes whole rental periods
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
@@ -30,8 +29,6 @@ MOST_MIXES = 12  # rounds of mix and calendar to find how much work a rental per
 FULL_WORK, LEAST_HALVINGS = 40_000, 4
 MIX_DIGITS = 4  # digits of the shares by which two mixes are told apart
 
-Limits = dict[Said, float]
-
 
 @dataclass(frozen=True)
 class Plan:
@@ -40,7 +37,6 @@ class Plan:
     cords: float  # finished: all tasks done
     started: float  # more than ``cords`` only during the search
     by_method: dict[str, float]
-    limits: Limits
     used: Limits  # what the plan takes of each limit
     visits: list[Visit] | None  # None without a calendar
     tight: tuple[Said, ...] = ()  # limits that make the mix depart from the verdicts
@@ -48,15 +44,13 @@ class Plan:
     coarse: float = 0.0  # cords by which a shortened search may have missed the best plan
 
     @property
-    def over_cash(self) -> float:
-        """Money beyond the limit on cash; above 0 only during the search."""
-        most = self.limits.get(CASH, math.inf)
-        return max(0.0, self.used.get(CASH, 0.0) - most * (1 + NEAR) - NEAR)
-
-    @property
     def is_whole(self) -> bool:
         """Whether everything started is finished."""
         return self.cords >= self.started * (1 - NEAR)
+
+    def is_over_cash(self, inputs: PlanInputs) -> bool:
+        """Whether it takes more than the limit on cash; only during the search."""
+        return self.used.get(CASH, 0.0) > inputs.limits.get(CASH, math.inf) * (1 + NEAR) + NEAR
 
 
 def plan(inputs: PlanInputs) -> Plan:
@@ -78,9 +72,9 @@ def _plan_within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
 
     is_all: plan all the wanted cords or nothing.
     """
-    options, limits = _options(inputs), _limits(inputs)
+    options, limits = _options(inputs), inputs.limits
     if CASH not in limits or not inputs.rents:
-        return _finishable(inputs, _plan_within(inputs, options, limits, limits, is_all=is_all))
+        return _finishable(inputs, _plan_within(inputs, options, limits, is_all=is_all))
     hours, most = [_period_capacity_h(inputs, rent) for rent in inputs.rents], math.inf
     free = {name: limit for name, limit in limits.items() if name != CASH}
     narrowed = free | {SPENT: limits[CASH]} | {_periods_of(at): 0.0 for at in range(len(inputs.rents))}
@@ -88,19 +82,19 @@ def _plan_within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
         is_all
         and most_cords(options=_by_periods(inputs, options, hours), limits=narrowed, cords=inputs.cords).binding
     ):
-        return _no_plan(limits)
-    without = _finishable(inputs, _plan_within(inputs, options, free, limits, is_all=is_all))
-    if not without.over_cash:
+        return _no_plan(inputs)
+    without = _finishable(inputs, _plan_within(inputs, options, free, is_all=is_all))
+    if not without.is_over_cash(inputs):
         return without
     for _ in range(MOST_MIXES):
-        plan = _plan_within(inputs, _by_periods(inputs, options, hours), narrowed, limits, is_all=is_all, most=most)
-        if not plan.over_cash:
+        plan = _plan_within(inputs, _by_periods(inputs, options, hours), narrowed, is_all=is_all, most=most)
+        if not plan.is_over_cash(inputs):
             plan = _finishable(inputs, plan)
             most = plan.cords
         before, hours = hours, _fullest_periods_h(inputs, plan, hours)
         if hours == before:
             break
-    if plan.over_cash and hours != before:
+    if plan.is_over_cash(inputs) and hours != before:
         plan = _scaled_to_finish(inputs, plan, is_within=True)
     is_less = plan.cords < without.cords * (1 - NEAR)
     binding = (*plan.binding, CASH) if is_less else without.binding
@@ -154,21 +148,15 @@ def _fullest_periods_h(inputs: PlanInputs, plan: Plan, hours: Sequence[float]) -
 
 
 def _plan_within(
-    inputs: PlanInputs,
-    options: Sequence[Option[Said]],
-    limits: Limits,
-    stated: Limits,
-    *,
-    is_all: bool,
-    most: float = math.inf,
+    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, *, is_all: bool, most: float = math.inf
 ) -> Plan:
-    """The mix within limits, with its sessions. The limit on cash may differ from the stated one."""
+    """The mix within limits, with its sessions. The limit on cash may differ from that of the inputs."""
     reach = most_cords(options=options, limits=limits, cords=inputs.cords)
     plan = None
     if reach.cords > NEAR * inputs.cords and not (is_all and reach.binding):
-        plan = _fitting_calendar(inputs, options, limits, min(reach.cords, most), stated)
+        plan = _fitting_calendar(inputs, options, limits, min(reach.cords, most))
     if plan is None or (is_all and not plan.is_whole):
-        plan = _no_plan(stated)
+        plan = _no_plan(inputs)
     return replace(plan, binding=_stated_limits(reach.binding))
 
 
@@ -177,22 +165,22 @@ def _finishable(inputs: PlanInputs, plan: Plan) -> Plan:
     return plan if plan.is_whole else _scaled_to_finish(inputs, plan)
 
 
-def _no_plan(limits: Limits) -> Plan:
-    return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None)
+def _no_plan(inputs: PlanInputs) -> Plan:
+    return Plan(0.0, 0.0, {}, dict.fromkeys(inputs.limits, 0.0), None)
 
 
 def mix_only(inputs: PlanInputs, times: float) -> Plan:
     """The least-cost mix for a multiple of the wanted wood, without calendar or trials."""
     wanted = replace(inputs.wanted, volume_wanted_m3=(inputs.wanted.volume_wanted_m3 or 0.0) * times)
     inputs = replace(inputs, wanted=wanted, trials=())
-    options, limits = _options(inputs), _limits(inputs)
-    reach = most_cords(options=options, limits=limits, cords=inputs.cords)
-    mixed = _mix_plan(inputs, options, limits, reach.cords, limits) if reach.cords > NEAR * inputs.cords else None
-    return replace(mixed or _no_plan(limits), binding=reach.binding)
+    options = _options(inputs)
+    reach = most_cords(options=options, limits=inputs.limits, cords=inputs.cords)
+    mixed = _mix_plan(inputs, options, inputs.limits, reach.cords) if reach.cords > NEAR * inputs.cords else None
+    return replace(mixed or _no_plan(inputs), binding=reach.binding)
 
 
 def _fitting_calendar(
-    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, reach: float, stated: Limits
+    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, reach: float
 ) -> Plan | None:
     """The first mix whose sessions all fit; else the one that finishes most wood."""
     best: Plan | None = None
@@ -202,7 +190,7 @@ def _fitting_calendar(
             name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
-        mixed = _mix_plan(inputs, options, narrowed, reach, stated)
+        mixed = _mix_plan(inputs, options, narrowed, reach)
         if mixed is None:
             break
         shares = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in mixed.by_method.items())
@@ -219,13 +207,13 @@ def _fitting_calendar(
 
 def _scaled_to_finish(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
     """The same mix for as much wood as can be finished, and within the cash if ``is_within``."""
-    best = replace(_no_plan(plan.limits), binding=plan.binding)
+    best = replace(_no_plan(inputs), binding=plan.binding)
     least, most = max(_tried_cords_by_task(inputs).values(), default=0.0), plan.started
     halvings = _halvings(inputs, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _with_calendar(inputs, _scaled(inputs, plan, middle))
-        if placed.is_whole and not (is_within and placed.over_cash):
+        if placed.is_whole and not (is_within and placed.is_over_cash(inputs)):
             best, least = placed, middle
         else:
             most = middle
@@ -263,9 +251,7 @@ def _tried_cords_by_task(inputs: PlanInputs) -> dict[str, float]:
     return cords
 
 
-def _mix_plan(
-    inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, cords: float, stated: Limits
-) -> Plan | None:
+def _mix_plan(inputs: PlanInputs, options: Sequence[Option[Said]], limits: Limits, cords: float) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=cords * (1 - NEAR / 10))
     if mix is None:
         return None
@@ -276,9 +262,9 @@ def _mix_plan(
     _move_dust_to_main_method(inputs, by_method, cords)
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
-        for name in stated
+        for name in inputs.limits
     }
-    return Plan(cords, cords, by_method, dict(stated), used, None, _stated_limits(mix.binding))
+    return Plan(cords, cords, by_method, used, None, _stated_limits(mix.binding))
 
 
 def _move_dust_to_main_method(inputs: PlanInputs, by_method: dict[str, float], cords: float) -> None:
@@ -294,20 +280,19 @@ def _with_calendar(inputs: PlanInputs, plan: Plan) -> Plan:
     week_h = inputs.wanted.hours_per_week
     if inputs.window is None or not week_h:
         return replace(plan, used=_with_rent(inputs, plan, None))
-    order = {name: at for at, name in enumerate(inputs.aims)}
     blocks = [
         Block(
-            task=order[inputs.task_of(name)],
+            task=at,
             method=name,
             cords=plan.by_method[name],
             worker_hours_per_cord=inputs.hours(name),
             crews=tuple(c.crew for c in inputs.crews if c.method == name),
             is_rented=inputs.is_rented(name),
         )
+        for at, task in enumerate(inputs.aims)
         for name in inputs.tried_methods
-        if name in plan.by_method
+        if name in plan.by_method and inputs.task_of(name) == task
     ]
-    blocks.sort(key=lambda block: block.task)
     rules = Rules(
         week_min=week_h * MIN_PER_H,
         people_n=inputs.people_n,
@@ -328,13 +313,12 @@ def _with_calendar(inputs: PlanInputs, plan: Plan) -> Plan:
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
     used = _with_rent(inputs, plan, visits)
     for name in used:
-        if is_said(name, Limit.DAYS_OF):
-            used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
-        elif is_said(name, Limit.HARD_DAYS_OF):
-            used[name] = float(len({visit.day for visit in visits if name["person"] in visit.hard}))
-    if PEOPLE in used:
-        there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
-        used[PEOPLE] = float(len(there))
+        if is_said(name, *DAYS):
+            is_hard = is_said(name, Limit.HARD_DAYS_OF)
+            days = {visit.day for visit in visits if name["person"] in (visit.hard if is_hard else visit.people)}
+            used[name] = float(len(days))
+    there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
+    used[PEOPLE] = float(len(there))
     return replace(plan, cords=min(finished, plan.cords), visits=visits, used=used)
 
 
@@ -369,22 +353,3 @@ def _options(inputs: PlanInputs) -> list[Option[Said]]:
         earlier_n[name] += 1
         options.append(Option(name, order, cost, takes, tried.get((name, crew.people), 0.0)))
     return options
-
-
-def _limits(inputs: PlanInputs) -> Limits:
-    wanted, checked = inputs.wanted, inputs.checked_limits
-    limits: Limits = {}
-    if inputs.window is not None and wanted.hours_per_week:
-        limits[HOURS] = wanted.hours_per_week * inputs.window.weeks_n
-    if wanted.cash_limit is not None and "cash" in checked:
-        limits[CASH] = wanted.cash_limit
-    if wanted.carbon_limit_kg is not None and "co2e" in checked:
-        limits[CARBON] = wanted.carbon_limit_kg
-    if inputs.window is not None:
-        people = dict.fromkeys(person for crew in inputs.eligible for person in crew.crew.people)
-        hard = {person for crew in inputs.eligible for person in crew.crew.hard}
-        days_n, hard_days_n = float(inputs.window.days_n), float(inputs.window.hard_days_n)
-        limits |= {said(Limit.DAYS_OF, person=person): days_n for person in people}
-        limits |= {said(Limit.HARD_DAYS_OF, person=person): hard_days_n for person in people if person in hard}
-        limits[PEOPLE] = float(inputs.window.days_n * inputs.people_n)
-    return limits

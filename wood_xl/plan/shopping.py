@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
@@ -33,32 +34,14 @@ AS_PRICED = said(Reason.AT_PRICE_WRITTEN)
 Item = str | Said | Recorded
 
 
-@dataclass(frozen=True)
-class Used:
-    """What a method uses up for the cords of a plan."""
+class Good(NamedTuple):
+    """Fuel, oil or electricity that a method uses up for the cords of a plan."""
 
-    totals: MethodTotals
     what: Recorded
-    amount: float
-    rates: SeasonRates
-
-    def row(self, item: Item, amount: float, price: float | None, key: Said) -> Row:
-        """A row of the list, for the amount or a part of it."""
-        is_electric = self.what == Recorded.ELECTRICITY
-        taken = self.rates.taken.relative(self.totals, self.what) if amount else Taken(1.0)
-        pieces, words = (PLUG, said(Phrase.KWH, kwh=amount)) if is_electric else (LIQUID, None)
-        cost = NO_PRICE
-        if price is not None:
-            prices = price_members(key, price, self.rates.design)
-            cost = with_draws(Figure(amount * price, reason=taken.why), amount * taken.number * prices)
-        return Row(
-            item=item,
-            purpose=self.totals.method.name,
-            liquid=PLUG if is_electric else with_draws(Figure(amount, reason=taken.why), amount * taken.number),
-            pieces=pieces,
-            cost=cost,
-            words=words,
-        )
+    item: Item
+    amount: float | Said  # or why it is not known
+    price: float | None = None
+    key: Said | None = None  # of the price
 
 
 def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried: Collection[str]) -> list[Row]:
@@ -67,7 +50,7 @@ def shopping_list(by_method: Mapping[str, float], rates: SeasonRates, only_tried
     for totals in rates.study.totals:
         made = by_method.get(totals.method.name)
         if made:
-            goods += [*_fuel(totals, made, rates), *_other_goods(totals, made, rates)]
+            goods += [_row(good, totals, rates) for good in _goods(totals, made, rates)]
     goods += _wear(by_method, rates.study)
     goods += _tools_to_buy(by_method, rates.study, only_tried)
     return goods
@@ -84,46 +67,50 @@ def sum_of_costs(goods: Sequence[Row]) -> Figure:
     return replace(total, reason=AS_PRICED) if total.members is None and total.reason == AS_RECORDED else total
 
 
-def _used(totals: MethodTotals, what: Recorded, made: float, rates: SeasonRates) -> Used | Said:
-    use = rates.study.equal.recorded(totals, what)
-    if use is None:
-        return said(Reason.NONE_RECORDED)
-    return use.why if use.value is None else Used(totals, what, use.value * made, rates)
+def _goods(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Good]:
+    season, tools = rates.study.season, rates.study.tools
 
+    def used(what: Recorded) -> float | Said:
+        use = rates.study.equal.recorded(totals, what)
+        if use is None:
+            return said(Reason.NONE_RECORDED)
+        return use.why if use.value is None else use.value * made
 
-def _fuel(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Row]:
-    kind, season = burning_kind(totals.method, rates.study.tools), rates.study.season
-    if kind is None:
-        return
-    used = _used(totals, Recorded.FUEL, made, rates)
-    if isinstance(used, Said):
-        nothing = not_given(used)
-        name = totals.method.name
-        yield Row(item=Recorded.FUEL, purpose=name, liquid=nothing, pieces=LIQUID, cost=nothing)
-        return
-    row, litres = tool_kinds()[kind], [used.amount]
-    if row.oil is not None:
-        litres = list(split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio))
-    for fuel, amount in zip(row.bought, litres, strict=True):
-        price = season.fuel_prices_per_l.get(fuel.id)
-        is_for_mix = row.oil is not None and not fuel.is_oil
-        item = said(Phrase.FOR_MIX, fuel=fuel.name) if is_for_mix else fuel.name
-        yield used.row(item, amount, price, price_of(fuel))
-
-
-def _other_goods(totals: MethodTotals, made: float, rates: SeasonRates) -> Iterator[Row]:
-    season = rates.study.season
-    oil = _used(totals, Recorded.BAR_OIL, made, rates)
-    if isinstance(oil, Used) and oil.amount > 0:
-        yield oil.row(Recorded.BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
-    if is_electric(totals.method, rates.study.tools):
-        kwh = _used(totals, Recorded.ELECTRICITY, made, rates)
-        if isinstance(kwh, Said):
-            cost, name = not_given(kwh), totals.method.name
-            yield Row(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)
+    kind = burning_kind(totals.method, tools)
+    if kind is not None:
+        row, mix = tool_kinds()[kind], used(Recorded.FUEL)
+        if isinstance(mix, Said):
+            yield Good(Recorded.FUEL, Recorded.FUEL, mix)
         else:
-            price = season.electricity_price_per_kwh
-            yield kwh.row(Recorded.ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
+            liters = [mix]
+            if row.oil is not None:
+                liters = list(split_mix_l(mix_l=mix, mix_ratio=season.two_stroke_mix_ratio))
+            for fuel, amount in zip(row.bought, liters, strict=True):
+                is_for_mix = row.oil is not None and not fuel.is_oil
+                item = said(Phrase.FOR_MIX, fuel=fuel.name) if is_for_mix else fuel.name
+                yield Good(Recorded.FUEL, item, amount, season.fuel_prices_per_l.get(fuel.id), price_of(fuel))
+    oil = used(Recorded.BAR_OIL)
+    if not isinstance(oil, Said) and oil > 0:
+        price, key = season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL)
+        yield Good(Recorded.BAR_OIL, Recorded.BAR_OIL, oil, price, key)
+    if is_electric(totals.method, tools):
+        price, key = season.electricity_price_per_kwh, said(Input.PRICE_OF_ELECTRICITY)
+        yield Good(Recorded.ELECTRICITY, Recorded.ELECTRICITY, used(Recorded.ELECTRICITY), price, key)
+
+
+def _row(good: Good, totals: MethodTotals, rates: SeasonRates) -> Row:
+    """Amount and cost of a good, by all members."""
+    by_plug, amount, cost = good.what == Recorded.ELECTRICITY, good.amount, NO_PRICE
+    row = partial(Row, item=good.item, purpose=totals.method.name, pieces=PLUG if by_plug else LIQUID)
+    if isinstance(amount, Said):
+        return row(liquid=PLUG if by_plug else not_given(amount), cost=not_given(amount))
+    taken = rates.taken.relative(totals, good.what) if amount else Taken(1.0)
+    if good.price is not None and good.key is not None:
+        prices = price_members(good.key, good.price, rates.design)
+        cost = with_draws(Figure(amount * good.price, reason=taken.why), amount * taken.number * prices)
+    if by_plug:
+        return row(liquid=PLUG, cost=cost, words=said(Phrase.KWH, kwh=amount))
+    return row(liquid=with_draws(Figure(amount, reason=taken.why), amount * taken.number), cost=cost, words=None)
 
 
 def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:

@@ -12,9 +12,9 @@ from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, Row, not_given, with_more
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
-from wood_xl.plan.departures import by_the_quickest, departures
-from wood_xl.plan.inputs import NEAR, PlanInputs, day_text
-from wood_xl.plan.plan import CARBON, CASH, Plan, mix_only
+from wood_xl.plan.departures import by_the_quickest
+from wood_xl.plan.inputs import CARBON, CASH, NEAR, PlanInputs, day_text
+from wood_xl.plan.plan import Plan, mix_only
 from wood_xl.plan.ways_out import WayOut
 from wood_xl.plan.who_may import LeftOut, work_of
 from wood_xl.reasons import Listing, Reason, Said, said, several
@@ -52,17 +52,7 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
     }
 
 
-def plan_items(
-    inputs: PlanInputs,
-    plan: Plan,
-    ways: Sequence[WayOut],
-    *,
-    to_buy: Figure,
-    trials: Said,
-    seasoned: Said,
-    late: Said | None,
-    absent: Sequence[str],
-) -> Items:
+def plan_items(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> Items:
     """The plan in short."""
     wanted = stacked_m3(inputs.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -76,14 +66,9 @@ def plan_items(
         "last_session": last_session(inputs, plan),
         "sessions_n": len(plan.visits or ()),
         **_totals(inputs, plan),
-        "to_buy": to_buy,
-        "departures": departures(inputs, plan, absent),
         "quickest": by_the_quickest(inputs),
         "limits": _limits_kept(inputs, plan, is_whole=is_whole),
         "ways": None if is_whole else _ways(inputs, plan, ways),
-        "trials": trials,
-        "seasoned": seasoned,
-        "late": late,
         "sessions": [
             row for visit, mind in _visits_with_notes(inputs, plan) for row in _items_of(visit, mind, inputs)
         ],
@@ -141,8 +126,8 @@ def _limits_kept(inputs: PlanInputs, plan: Plan, *, is_whole: bool) -> Said:
         return said(LimitsKept.NO_DAY)
     unchecked = tuple(_unchecked(inputs))
     if unchecked:
-        return said(LimitsKept.KEPT_BUT if plan.limits else LimitsKept.UNCHECKED, limits=unchecked)
-    return said(LimitsKept.KEPT if plan.limits else LimitsKept.NONE_WRITTEN)
+        return said(LimitsKept.KEPT_BUT if inputs.limits else LimitsKept.UNCHECKED, limits=unchecked)
+    return said(LimitsKept.KEPT if inputs.limits else LimitsKept.NONE_WRITTEN)
 
 
 def _unchecked(inputs: PlanInputs) -> dict[Said, Said]:
@@ -164,10 +149,10 @@ def _no_days(wanted: NextSeason) -> Said:
 
 
 def _idle(inputs: PlanInputs, plan: Plan) -> list[LeftOut]:
+    busy = {person for visit in plan.visits or () for person in visit.people}
     if plan.visits is None:
-        crews = {person for crew in inputs.crews if crew.method in plan.by_method for person in crew.crew.people}
-        return inputs.idle(plan.by_method, crews)
-    return inputs.idle(plan.by_method, {person for visit in plan.visits for person in visit.people})
+        busy = {person for crew in inputs.crews if crew.method in plan.by_method for person in crew.crew.people}
+    return inputs.idle(plan.by_method, busy)
 
 
 def _ways(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> Said:
@@ -274,7 +259,7 @@ def limit_use_rows(inputs: PlanInputs, plan: Plan, ways: Sequence[WayOut]) -> li
             used=Figure(100 * plan.used.get(limit, 0.0) / most) if most else zero,
             raise_alone=_raise(alone.get(limit), is_whole=is_whole),
         )
-        for limit, most in plan.limits.items()
+        for limit, most in inputs.limits.items()
     ]
     unchecked = _unchecked(inputs).items()
     return rows + [Row(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]

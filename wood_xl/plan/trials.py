@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
@@ -15,8 +16,8 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit, whole_steps
-from wood_xl.plan.inputs import NEAR, PlanInputs, day_text
-from wood_xl.plan.plan import CASH, Plan, plan
+from wood_xl.plan.inputs import CASH, NEAR, PlanInputs, day_text
+from wood_xl.plan.plan import Plan, plan
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
@@ -24,20 +25,12 @@ from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 HALF = 0.5
 
 
-@dataclass(frozen=True)
-class TrialPair:
+class TrialPair(NamedTuple):
     """Two methods of a task to try on the same days."""
 
-    task: str
-    first: str
-    second: str
-    days_n: int
-    needed_n: int | None  # days that are likely to settle it; None if not known
-
-    @property
-    def is_enough(self) -> bool:
-        """Whether the days are likely to settle the comparison."""
-        return self.needed_n is not None and self.days_n >= self.needed_n
+    methods: tuple[str, str]
+    most_days: int
+    needed_n: float = math.inf  # days that are likely to settle it; infinite if not known
 
 
 @dataclass(frozen=True)
@@ -46,7 +39,6 @@ class PlanWithTrials:
 
     inputs: PlanInputs
     plan: Plan
-    pairs: tuple[TrialPair, ...] = ()
     outcome: Said | None = None  # what the trials cost, or why there are none
 
 
@@ -61,15 +53,14 @@ def _pair(aim: Aim, two: tuple[str, str], inputs: PlanInputs, rates: SeasonRates
     """The trial of a pair; None if no number of days is likely to tell which method is quicker."""
     equal = rates.study.equal
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
-    fit = equal.fit(aim.task, Recorded.WORKER_HOURS)
-    if fit is None or fit.odd_row is not None:
-        return TrialPair(aim.task, *two, most, None)
+    fit, margin_frac = equal.fit(aim.task, Recorded.WORKER_HOURS), rates.study.margin_frac
+    if fit is None or fit.odd_row is not None or isinstance(margin_frac, Said):
+        return TrialPair(two, most)
     first, second = (equal.number(inputs.totals[name]) for name in two)
-    needed_n = further(fit, first, second, rates.study.season.practical_margin_frac).days
+    needed_n = further(fit, first, second, margin_frac).days
     if needed_n is None:
         return None
-    days_n = min(max(least, needed_n), most)
-    return TrialPair(aim.task, *two, days_n, needed_n if aim.is_open_by_hours else None)
+    return TrialPair(two, min(max(least, needed_n), most), needed_n if aim.is_open_by_hours else math.inf)
 
 
 def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWithTrials:
@@ -82,13 +73,12 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
         return PlanWithTrials(inputs, without)
     why = _why_no_trial(inputs, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
     crews = [] if why else [_crews(inputs, pair) for pair in pairs]
-    most = max(pair.days_n for pair in pairs)
+    most = max(pair.most_days for pair in pairs)
     is_whole = without.cords >= inputs.cords * (1 - NEAR)
     most_lost = NEAR if is_whole else value("trials.most_lost")
     shortest = value("plan.shortest_session")
     for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
-        fewer = tuple(replace(pair, days_n=min(pair.days_n, days_n)) for pair in pairs)
-        days = tuple(_days(inputs, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
+        days = tuple(_days(inputs, pair, own, days_n, without.cords) for pair, own in zip(pairs, crews, strict=True))
         if any(trial.minutes < shortest for trial in days):
             why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
             continue
@@ -98,48 +88,47 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
         if lost <= most_lost:
             at_a_cost = said(TrialsFirst.BEGINS_AT_A_COST, percent=100 * lost)
             begins = at_a_cost if lost > HALF / 100 else said(TrialsFirst.BEGINS)
-            return PlanWithTrials(with_trials, trial_plan, fewer, begins)
+            return PlanWithTrials(with_trials, trial_plan, begins)
         is_rent = CASH in trial_plan.binding and CASH not in without.binding
         why = said(TrialsFirst.RENT) if is_rent else said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
-    return PlanWithTrials(inputs, without, (), why)
+    return PlanWithTrials(inputs, without, why)
 
 
 def _crews(inputs: PlanInputs, pair: TrialPair) -> tuple[Crew, Crew]:
     """Crews of the two methods: the same people if any did both, else crews that share somebody."""
-    first, second = ([c.crew for c in inputs.crews if c.method == name] for name in (pair.first, pair.second))
+    first, second = ([c.crew for c in inputs.crews if c.method == name] for name in pair.methods)
     return min(
         itertools.product(first, second),
         key=lambda two: (two[0].people != two[1].people, not set(two[0].people) & set(two[1].people)),
     )
 
 
-def _days(inputs: PlanInputs, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
+def _days(inputs: PlanInputs, pair: TrialPair, crews: tuple[Crew, Crew], most_days: int, cords: float) -> TrialDays:
     """Trial days with half of a day's minutes for each method, within the hours of a week and the wood."""
+    days_n = min(pair.most_days, most_days)
     minutes = min(crew.longest_min for crew in crews) * HALF
     workers_n = [len(crew.people) for crew in crews]
     if inputs.wanted.hours_per_week is not None:
         minutes = min(minutes, inputs.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
-    cords_per_hour = sum(n / inputs.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
-    minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
+    cords_per_hour = sum(n / inputs.hours(name) for n, name in zip(workers_n, pair.methods, strict=True))
+    minutes = min(minutes, cords * value("trials.most_share") / days_n / cords_per_hour * MIN_PER_H)
     minutes = whole_steps(minutes, value("plan.step"))
-    days = TrialDays((pair.first, pair.second), crews, minutes, pair.days_n)
-    saws = _powered_saws(inputs, days.methods)
-    if not saws:
-        return days
-    if pair.second in saws:  # a powered saw comes first, rested
-        days = days._replace(methods=days.methods[::-1], crews=crews[::-1])
-    return days._replace(is_in_order=True)
+    (first, second), saws = pair.methods, _powered_saws(inputs, pair.methods)
+    days = TrialDays((first, second), crews, minutes, days_n, bool(saws), days_n >= pair.needed_n)
+    if second in saws:  # a powered saw comes first, rested
+        return days._replace(methods=(second, first), crews=(crews[1], crews[0]))
+    return days
 
 
 def _why_no_trial(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> Said | None:
     crews = inputs.eligible
     planned = {c.method for c in crews}
     saws = _powered_saws(inputs, planned)
-    out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
+    out = [name for pair in pairs for name in pair.methods if name not in planned]
     if out:
         return said(TrialsFirst.LEFT_OUT, methods=tuple(out))
-    two = next((pair for pair in pairs if {pair.first, pair.second} <= saws), None)
-    return None if two is None else said(TrialsFirst.TWO_SAWS, first=two.first, second=two.second)
+    both = next((pair.methods for pair in pairs if saws.issuperset(pair.methods)), None)
+    return None if both is None else said(TrialsFirst.TWO_SAWS, first=both[0], second=both[1])
 
 
 def _powered_saws(inputs: PlanInputs, methods: Collection[str]) -> set[str]:
@@ -154,21 +143,21 @@ def _are_all_held(trial_plan: Plan, days: Sequence[TrialDays]) -> bool:
 
 def trial_rows(with_trials: PlanWithTrials) -> list[Row]:
     """One row for each day and pair; the two methods take turns to begin, unless their order is fixed."""
-    rows = []
-    for pair, trial in zip(with_trials.pairs, with_trials.inputs.trials, strict=True):
+    rows, inputs = [], with_trials.inputs
+    for trial in inputs.trials:
         held = [v for v in with_trials.plan.visits or () if v.turn and v.block.method in trial.methods]
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
             order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
             row = Row(
                 day=day_text(turns[0].day) if turns else said(TrialDay.NUMBER, n=at + 1),
-                task=tasks()[pair.task].name,
+                task=tasks()[inputs.task_of(trial.methods[0])].name,
                 first=trial.methods[order[0]],
                 then=trial.methods[order[1]],
                 who=_who([trial.people[turn] for turn in order]),
                 in_sight=_in_sight(trial, order, turns),
                 minutes=Figure(trial.minutes),
-                why=_leans(pair, trial) if trial.is_in_order else _brings(pair),
+                why=_brings(trial),
             )
             rows.append((turns[0].day if turns else math.inf, at, row))
     return [row for *_, row in sorted(rows, key=lambda dated: dated[:2])]
@@ -192,15 +181,13 @@ def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) ->
     )
 
 
-def _leans(pair: TrialPair, trial: TrialDays) -> Said:
+def _brings(trial: TrialDays) -> Said:
+    """What a trial is likely to bring, and which way it leans if its order is fixed."""
+    brings = said(TrialDay.NARROWS)
+    if trial.is_enough:
+        brings = said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))
     first, second = trial.methods
-    return said(TrialDay.LEANS, brings=_brings(pair), first=first, second=second)
-
-
-def _brings(pair: TrialPair) -> Said:
-    if not pair.is_enough:
-        return said(TrialDay.NARROWS)
-    return said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))
+    return said(TrialDay.LEANS, brings=brings, first=first, second=second) if trial.is_in_order else brings
 
 
 def trials_first(with_trials: PlanWithTrials) -> Said:

@@ -10,8 +10,8 @@ from typing import NamedTuple
 from wood_xl.data.load import value
 from wood_xl.page_texts import Month
 from wood_xl.plan.calendar import WEEK
-from wood_xl.plan.inputs import NEAR, WEEKDAYS, PlanInputs, day_number, day_text, window
-from wood_xl.plan.plan import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
+from wood_xl.plan.inputs import CARBON, CASH, HOURS, NEAR, PEOPLE, WEEKDAYS, PlanInputs, day_number, day_text, window
+from wood_xl.plan.plan import Plan, reaches
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import Raise, Weekday

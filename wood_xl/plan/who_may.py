@@ -52,14 +52,15 @@ class Work:
 
     method: str
     task: str
-    powered: tuple[str, ...]  # its powered or unknown tools
-    has_tools: bool
+    people_n: int
+    tools: tuple[str, ...]
+    powered: tuple[str, ...] = ()  # powered or unknown tools
     waits: str = ""  # cell to mend before its tools are known
 
     @property
     def is_powered(self) -> bool:
         """Whether it is done with an engine or a motor; no tool or an unknown one counts as powered."""
-        return bool(self.powered or self.waits) or not self.has_tools
+        return bool(self.powered or self.waits) or not self.tools
 
     @property
     def is_powered_saw(self) -> bool:
@@ -80,7 +81,8 @@ class Work:
 def work_of(method: Method, tools: Mapping[str, Tool]) -> Work:
     """What a method asks of whoever does it."""
     powered = tuple(name for name in method.tools if is_powered(tools.get(name)))
-    return Work(method.name, method.task, powered, bool(method.tools), method.broken.get("plan", ""))
+    waits = method.broken.get("plan", "")
+    return Work(method.name, method.task, method.people_n, method.tools, powered, waits)
 
 
 def is_adult(person: Person) -> bool:
@@ -111,7 +113,7 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
         left_out = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):
         left_out = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
-        if not work.has_tools:
+        if not work.tools:
             left_out = replace(left_out, detail=said(WhyNot.NO_TOOL), cell="methods.tool_1", row=work.method)
     elif missing:
         left_out = left(NotPlanned.NOT_TRAINED, "may_use", said(WhyNot.TOOLS, tools=tuple(missing)))

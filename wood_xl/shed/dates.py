@@ -5,7 +5,6 @@ Days are numbers where all members of a drying time are added to one.
 
 from __future__ import annotations
 
-import calendar
 import datetime as dt
 import math
 
@@ -16,7 +15,6 @@ from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal
 
 DAYS_PER_MONTH = 365.25 / 12
-MONTHS = 12
 FIRST_DAY, LAST_DAY = "1900-01-01", "2200-12-31"  # a date outside must be a typing mistake
 
 
@@ -137,46 +135,6 @@ def winter_of(day: str) -> str:
     return after.replace(year=after.year - 1).isoformat()
 
 
-def is_in_winter(month: str) -> bool:
-    """Whether wood is burned in a month as yyyy-mm.
-
-    Source: wood_and_heat_defaults, 240 heating days (constants ``winter.first_month``, ``winter.months``).
-
-    >>> is_in_winter("2026-10"), is_in_winter("2027-05"), is_in_winter("2027-06")
-    (True, True, False)
-    """
-    after = (int(month[5:7]) - int(value("winter.first_month"))) % MONTHS
-    return after < value("winter.months")
-
-
-def last_winter(day: str) -> tuple[str, str]:
-    """First days of the last winter that is over or nearly over, and of the heating year after it.
-
-    Source: wood_and_heat_defaults, 240 heating days (constants ``winter.first_month``,
-    ``winter.told_month``).
-
-    >>> last_winter("2026-04-01"), last_winter("2026-10-01")
-    (('2025-10-01', '2026-10-01'), ('2025-10-01', '2026-10-01'))
-    """
-    end = dt.date.fromisoformat(winter_after(day))
-    if not value("winter.told_month") <= int(day[5:7]) < value("winter.first_month"):
-        end = end.replace(year=end.year - 1)
-    return end.replace(year=end.year - 1).isoformat(), end.isoformat()
-
-
-def part_after(day: str) -> float:
-    """Share of a month that is left after a day.
-
-    Source: wood_xl_definitions, the calendar.
-
-    >>> part_after("2026-04-15"), part_after("2026-10-31")
-    (0.5, 0.0)
-    """
-    date = dt.date.fromisoformat(day)
-    days_n = calendar.monthrange(date.year, date.month)[1]
-    return (days_n - date.day) / days_n
-
-
 def month_of(day: Number) -> str:
     """Month as yyyy-mm of a day's number, by its nominal member.
 
@@ -186,15 +144,3 @@ def month_of(day: Number) -> str:
     '2026-10'
     """
     return dt.date.fromordinal(math.floor(nominal(day))).isoformat()[:7]
-
-
-def month_after(month: str) -> str:
-    """The month after a month as yyyy-mm.
-
-    Source: wood_xl_definitions, the calendar.
-
-    >>> month_after("2026-12")
-    '2027-01'
-    """
-    count = int(month[:4]) * MONTHS + int(month[5:7])
-    return f"{count // MONTHS:04d}-{count % MONTHS + 1:02d}"

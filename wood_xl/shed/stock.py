@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import takewhile
 from typing import NamedTuple
@@ -47,12 +48,19 @@ class Stock(NamedTuple):
         """First day of the next winter."""
         return dates.winter_after(self.now)
 
+    @property
+    def last_winter(self) -> tuple[str, str]:
+        """First days of the last winter that is over or nearly over, and of the heating year after it."""
+        end = dt.date.fromisoformat(self.winter)
+        if not value("winter.told_month") <= int(self.now[5:7]) < value("winter.first_month"):
+            end = end.replace(year=end.year - 1)
+        return end.replace(year=end.year - 1).isoformat(), end.isoformat()
+
     def burned_last_winter_m3(self) -> float | Said:
         """Wood burned last winter, or why it is not known: not while a stack is withheld."""
-        why = next((stack.why for stack in self.stacks if stack.why is not None), None)
-        if why is not None:
+        if why := next((stack.why for stack in self.withheld), None):
             return why
-        first, end = dates.last_winter(self.now)
+        first, end = self.last_winter
         return math.fsum(part for stack in self.stacks for day, part in stack.burned if first <= day < end)
 
 
@@ -109,20 +117,35 @@ def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
     If the notes end in a winter month, that month is what remains of it after their last day.
     """
     left: list[Number] = [stack.left_m3 for stack in stock.known]
-    month, day, part = stock.now[:7], dates.day_number(stock.now), dates.part_after(stock.now)
-    if not part or not dates.is_in_winter(month):
-        month, day, part = dates.month_after(month), dates.day_number(f"{dates.month_after(month)}-01"), 1.0
+    month, day = stock.now[:7], dates.day_number(stock.now)
+    first, following = _first_day(month), _first_day(_month_after(month))
+    part = (following - 1 - day) / (following - first)
+    if not part or not _is_in_winter(month):
+        month, day, part = _month_after(month), following, 1.0
     for _ in range(MOST_MONTHS):
         is_dry = tuple(stack.is_dry_on(day) for stack in stock.known)
         standing = tuple(left)
-        need: Number = part * need_m3 / value("winter.months") if dates.is_in_winter(month) else 0.0
+        need: Number = part * need_m3 / value("winter.months") if _is_in_winter(month) else 0.0
         lacking: Number = need
         for at, mask in enumerate(is_dry):
             burned = np.minimum(np.where(mask, left[at], 0.0), lacking)
             left[at], lacking = left[at] - burned, lacking - burned
         yield Month(month, standing, is_dry, need, lacking)
-        month, part = dates.month_after(month), 1.0
-        day = dates.day_number(f"{month}-01")
+        month, part = _month_after(month), 1.0
+        day = _first_day(month)
+
+
+def _month_after(month: str, n: int = 1) -> str:
+    return str(np.datetime64(month, "M") + n)
+
+
+def _first_day(month: str) -> int:
+    return dates.day_number(f"{month}-01")
+
+
+def _is_in_winter(month: str) -> bool:
+    """Whether wood is burned in a month."""
+    return (int(month[5:7]) - value("winter.first_month")) % 12 < value("winter.months")
 
 
 class WinterAhead(NamedTuple):
@@ -133,6 +156,7 @@ class WinterAhead(NamedTuple):
     dry_m3: Number  # dry wood at its beginning
     lacking_m3: Number  # need that dry wood does not meet
     met_until: str  # last month whose need is met in full by the nominal member; empty if the first one is not
+    in_time: tuple[str, ...]  # kinds of new wood that are dry for it
 
 
 class Outlook(NamedTuple):
@@ -142,7 +166,6 @@ class Outlook(NamedTuple):
     winters: tuple[WinterAhead, ...]  # from the present or next one to that of the new wood
     new_winter: str | Said  # first day of the first winter for which all new wood is dry, or why it is not known
     made_on: str  # day on which new wood is stacked: that of Next season, or now
-    in_time: tuple[tuple[str, ...], ...]  # for each winter, the kinds of new wood that are dry for it
 
     def at(self, day: str) -> Month:
         """The month that begins on a day."""
@@ -154,24 +177,24 @@ def outlook(stock: Stock, season: Season, heat: HeatStudy, need_m3: Number) -> O
     made_on = max(season.next_season.ready_by or season.next_season.start or stock.now, stock.now)
     kinds = _winters_of_kinds(stock, heat, min(made_on, dates.LAST_DAY))
     running = dates.winter_of(stock.now)
-    is_running = dates.is_in_winter(stock.now[:7]) and running != dates.last_winter(stock.now)[0]
+    is_running = _is_in_winter(stock.now[:7]) and running != stock.last_winter[0]
     firsts = [running, stock.winter] if is_running else [stock.winter]
     if not isinstance(kinds, Said):
         while firsts[-1] < max(kinds.values()):
             firsts.append(dates.winter_after(firsts[-1]))
     last_end = _end(firsts[-1])
     months = list(takewhile(lambda month: month.month < last_end, months_ahead(stock, need_m3)))
-    winters_of_kinds = {} if isinstance(kinds, Said) else kinds
+    first_winters = {} if isinstance(kinds, Said) else kinds
     return Outlook(
         months=tuple(month for month in months if month.month < _end(stock.winter)),
-        winters=tuple(_winter(day, [m for m in months if day[:7] <= m.month < _end(day)]) for day in firsts),
+        winters=tuple(_winter(day, months, first_winters) for day in firsts),
         new_winter=kinds if isinstance(kinds, Said) else firsts[-1],
         made_on=made_on,
-        in_time=tuple(tuple(kind for kind, winter in winters_of_kinds.items() if winter <= day) for day in firsts),
     )
 
 
-def _winter(first_day: str, months: Sequence[Month]) -> WinterAhead:
+def _winter(first_day: str, ahead: Sequence[Month], first_winters: Mapping[str, str]) -> WinterAhead:
+    months = [month for month in ahead if first_day[:7] <= month.month < _end(first_day)]
     met = [m.month for m in takewhile(lambda m: nominal(m.lacking_m3) <= ROUNDING * nominal(m.need_m3), months)]
     return WinterAhead(
         first_day=first_day,
@@ -179,15 +202,13 @@ def _winter(first_day: str, months: Sequence[Month]) -> WinterAhead:
         dry_m3=months[0].dry_m3 if months else 0.0,
         lacking_m3=total(month.lacking_m3 for month in months),
         met_until=met[-1] if met else "",
+        in_time=tuple(kind for kind, winter in first_winters.items() if winter <= first_day),
     )
 
 
 def _end(first_day: str) -> str:
     """First month after a winter."""
-    month = first_day[:7]
-    while dates.is_in_winter(month):
-        month = dates.month_after(month)
-    return month
+    return _month_after(first_day[:7], int(value("winter.months")))
 
 
 def _winters_of_kinds(stock: Stock, heat: HeatStudy, made_on: str) -> dict[str, str] | Said:

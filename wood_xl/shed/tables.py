@@ -12,7 +12,7 @@ from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, Row, not_given, percent_of_draws
 from wood_xl.reasons import Reason, Remark, RowCell, Said, Stocked, said
 from wood_xl.records import Season
-from wood_xl.shed.dates import day_number, last_winter, month_of
+from wood_xl.shed.dates import day_number, month_of
 from wood_xl.shed.stacks import Standing
 from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
 from wood_xl.warmth.cord import HeatStudy
@@ -149,14 +149,14 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
     """The last winter, then each winter ahead."""
     burned, without = stock.burned_last_winter_m3(), _without(stock)
     yield Row(
-        winter=last_winter(stock.now)[0],
+        winter=stock.last_winter[0],
         burned=not_given(burned) if isinstance(burned, Said) else Figure(burned),
         **dict.fromkeys(("need", "dry", "covered", "lacking"), not_given(said(Reason.WINTER_OVER))),
         met_until="",
         in_time=(),
         made_on="",
     )
-    for winter, kinds in zip(ahead.winters, ahead.in_time, strict=True):
+    for winter in ahead.winters:
         coverage = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
         if need.value is not None:
             percent = 100 * (1 - winter.lacking_m3 / winter.need_m3)
@@ -168,6 +168,6 @@ def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
             dry=figure_of(winter.dry_m3, without),
             **coverage,
             met_until=winter.met_until if need.value else "",
-            in_time=kinds,
+            in_time=winter.in_time,
             made_on=ahead.made_on,
         )

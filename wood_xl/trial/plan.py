@@ -40,7 +40,7 @@ def trial_plan(
     short = too_short(wanted, trials, done)
     trials = [trial for trial in trials if trial not in short]
     why = said(LeftOutOfTrial.TOO_SHORT, minutes=value("plan.step"))
-    not_tried += [NotTried("", tuple(way.name for way in trial.ways), why) for trial in short]
+    not_tried += [NotTried("", tuple(way.method for way in trial.ways), why) for trial in short]
     sessions = schedule(wanted, trials, season.people, done)
     equal = EqualSeason(totals)
     return TrialPlan(
@@ -94,19 +94,19 @@ def _of_task(
         for person in session.workers:
             methods_on[person, session.date].add(session.method)
     pairs = _pairs(trial, methods_on.values())
-    pairs_a_day = _pairs(trial, [{way.name for way in ways} for ways in trial.may.values()])
+    pairs_a_day = _pairs(trial, [{way.method for way in ways} for ways in trial.may.values()])
     fewest = min(pairs, key=pairs.__getitem__)
     tries = Counter((one.person, one.method) for one in done)
     planned_tries = {(name, one.method, one.day, one.makes_up) for one in planned for name in one.workers}
     tries.update((name, method) for name, method, *_ in planned_tries)
-    tries_of = {name: [tries[name, way.name] for way in ways] for name, ways in trial.may.items()}
+    tries_of = {name: [tries[name, way.method] for way in ways] for name, ways in trial.may.items()}
     differences = sorted({wanted.difference_frac, *DIFFERENCES})
     by_priors = [_chance(len(trial.ways), one, pairs[fewest], pairs_a_day[fewest]) for one in differences]
     return TrialOfTask(
         task=trial.task,
-        methods=tuple(way.name for way in trial.ways),
+        methods=tuple(way.method for way in trial.ways),
         people=tuple(trial.may),
-        saws=tuple(way.name for way in trial.ways if way.is_powered_saw),
+        saws=tuple(way.method for way in trial.ways if way.is_powered_saw),
         minutes=max((one.minutes for one in planned), default=0.0),
         days_n=len(days),
         pairs_n=pairs[fewest],
@@ -130,15 +130,15 @@ def _unbalanced(trial: TaskTrial, planned: Sequence[TrialSession], done: Sequenc
     unbalanced: list[str] = []
     for person, ways in trial.may.items():
         for group in order_groups(ways):
-            counts = [firsts[person, way.name] for way in group]
-            unbalanced += [way.name for way in group] if counts and max(counts) - min(counts) > 1 else []
+            counts = [firsts[person, way.method] for way in group]
+            unbalanced += [way.method for way in group] if counts and max(counts) - min(counts) > 1 else []
     return unbalanced
 
 
 def _pairs(trial: TaskTrial, methods_on: Collection[set[str]]) -> Pairs:
     """Number of times that one person did both of two methods on one day, for each pair that somebody may do."""
     both = [
-        (one.name, other.name)
+        (one.method, other.method)
         for one, other in combinations(trial.ways, 2)
         if any(one in ways and other in ways for ways in trial.may.values())
     ]
@@ -164,7 +164,8 @@ def _chances_so_far(
     """
     fit = equal.fit(trial.task, Recorded.WORKER_HOURS)
     numbers = {t.method.name: equal.number(t) for t in equal.totals}
-    if fit is None or fit.odd_row is not None or not {numbers[w.name] for w in trial.ways} <= set(fit.design.methods):
+    tried = {numbers[way.method] for way in trial.ways}
+    if fit is None or fit.odd_row is not None or not tried <= set(fit.design.methods):
         return ()
     chances: list[Chance] = []
     ratio_of = ratios(fit, wanted.difference_frac)

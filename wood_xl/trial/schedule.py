@@ -20,9 +20,9 @@ from typing import NamedTuple
 
 from wood_xl.data.load import value
 from wood_xl.plan.calendar import whole_steps
-from wood_xl.plan.who_may import in_sight_of
+from wood_xl.plan.who_may import Work, in_sight_of
 from wood_xl.records import Person
-from wood_xl.trial.who import TaskTrial, Way
+from wood_xl.trial.who import TaskTrial
 from wood_xl.trial_records import TrialSession, TrialWanted
 from wood_xl.verdicts import LimitedBy
 
@@ -41,7 +41,7 @@ class _Slot(NamedTuple):
     """One person at one method in one turn."""
 
     person: str
-    way: Way
+    way: Work
     helpers: tuple[str, ...] = ()
     makes_up: bool = False
 
@@ -51,7 +51,7 @@ class _Slot(NamedTuple):
 
 
 Turn = list[_Slot]
-Together = set[tuple[str, Way, bool]]  # who did what with others on a day
+Together = set[tuple[str, Work, bool]]  # who did what with others on a day
 Lists = Mapping[str, Sequence[_Slot]]  # methods of a day in order, by person
 
 
@@ -135,8 +135,8 @@ def _known_min(trial: TaskTrial, person: str, progress: _Progress) -> float:
     """Longest session of a person by the limits on strain and vibration."""
     missing, shaken, longest_min = _missing(trial, person, progress), 0.0, math.inf
     for way in trial.may[person]:
-        sessions_n = 1 + (way.name in missing)
-        for limit_min, by in trial.limits.get((person, way.name), ()):
+        sessions_n = 1 + (way.method in missing)
+        for limit_min, by in trial.limits.get((person, way.method), ()):
             if by is LimitedBy.VIBRATION:  # vibration adds up over the methods of a day
                 shaken += sessions_n / limit_min
             else:
@@ -153,8 +153,8 @@ def too_short(wanted: TrialWanted, trials: Sequence[TaskTrial], done: Sequence[D
 def _missing(trial: TaskTrial, person: str, progress: _Progress) -> set[str]:
     """Methods that a person did less often than another."""
     tried = progress.tried[trial.task]
-    most = max(tried[person, way.name] for way in trial.may[person])
-    return {way.name for way in trial.may[person] if tried[person, way.name] < most}
+    most = max(tried[person, way.method] for way in trial.may[person])
+    return {way.method for way in trial.may[person] if tried[person, way.method] < most}
 
 
 def schedule(
@@ -182,7 +182,7 @@ def schedule(
         turns = _turns(lists, trial)
         for turn, slots in enumerate(turns, start=1):
             for slot in slots:
-                own = progress.pile_without(trial.task, slot.person, slot.way.name) if slot.makes_up else ""
+                own = progress.pile_without(trial.task, slot.person, slot.way.method) if slot.makes_up else ""
                 in_sight = _in_sight(slot, people, trial, watched) if slot.way.is_watched else ""
                 before = turns[turn - 2] if turn > 1 else []
                 sessions.append(
@@ -192,7 +192,7 @@ def schedule(
                         day=number,
                         turn=turn,
                         task=trial.task,
-                        method=slot.way.name,
+                        method=slot.way.method,
                         person=slot.person,
                         pile=own or pile,
                         minutes=minutes[trial.task],
@@ -234,12 +234,12 @@ def first_methods(trial: TaskTrial, done: Sequence[Done]) -> Counter[tuple[str, 
     firsts: Counter[tuple[str, str]] = Counter()
     for (person, _), own in _by_day(trial, done).items():
         for group in order_groups(trial.may.get(person, ())):
-            turned = [name for name in own if name in {way.name for way in group}]
+            turned = [name for name in own if name in {way.method for way in group}]
             firsts[person, turned[0] if turned else ""] += len(turned) > 1
     return firsts
 
 
-def order_groups(ways: Sequence[Way]) -> tuple[list[Way], list[Way]]:
+def order_groups(ways: Sequence[Work]) -> tuple[list[Work], list[Work]]:
     """Powered saws, which come first, and the rest; within each group the order changes from day to day."""
     return [way for way in ways if way.is_powered_saw], [way for way in ways if not way.is_powered_saw]
 
@@ -255,21 +255,21 @@ def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[s
         missing = _missing(trial, name, progress)
         own: list[_Slot] = []
         for group in order_groups(trial.may[name]):
-            own_place = 0 if any(way.crew_n > 1 for way in group) else place  # a crew keeps its order
+            own_place = 0 if any(way.people_n > 1 for way in group) else place  # a crew keeps its order
             ordered = _ordered(group, name, progress.firsts[trial.task], own_place + number + draw)
             own += [_Slot(name, way) for way in ordered]
-            own += [_Slot(name, way, makes_up=True) for way in ordered if way.name in missing]
+            own += [_Slot(name, way, makes_up=True) for way in ordered if way.method in missing]
         lists[name] = own
     return lists
 
 
-def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]], offset: int) -> list[Way]:
+def _ordered(group: Sequence[Work], person: str, firsts: Counter[tuple[str, str]], offset: int) -> list[Work]:
     """Methods in rotation, started by the one that came first least often; counts it as first."""
     if len(group) < 2:
         return [*group]
     many = len(group)
-    start = min(range(many), key=lambda at: (firsts[person, group[at].name], (at - offset) % many))
-    firsts[person, group[start].name] += 1
+    start = min(range(many), key=lambda at: (firsts[person, group[at].method], (at - offset) % many))
+    firsts[person, group[start].method] += 1
     return [*group[start:], *group[:start]]
 
 
@@ -316,7 +316,7 @@ def _turn(rest: Mapping[str, list[_Slot]], trial: TaskTrial, together: Together,
         ways = {other: [slot.way for slot in slots] for other, slots in rest.items() if in_order}
         elsewhere = {other for other, left in ways.items() if own[0].way in left[1:] and left[0] != own[0].way}
         slot = _with_helpers(own[0], trial, busy | elsewhere, rest)
-        if slot is None or slot.way.tools & in_hand:
+        if slot is None or not in_hand.isdisjoint(slot.way.tools):
             continue
         own.pop(0)
         turn += [slot] if _take_up(slot, together) else []
@@ -327,7 +327,7 @@ def _take_up(slot: _Slot, together: Together) -> bool:
     """Record work done together; False if the person already did it with others on this day."""
     if (slot.person, slot.way, slot.makes_up) in together:
         return False
-    together |= {(name, slot.way, slot.makes_up) for name in slot.workers if slot.way.crew_n > 1}
+    together |= {(name, slot.way, slot.makes_up) for name in slot.workers if slot.way.people_n > 1}
     return True
 
 
@@ -337,9 +337,9 @@ def _with_helpers(slot: _Slot, trial: TaskTrial, busy: set[str], lists: Lists) -
     after = able.index(slot.person) + 1
     others = [name for name in (*able[after:], *able[: after - 1]) if name not in busy]
     others.sort(key=lambda name: name not in lists)
-    if len(others) < slot.way.crew_n - 1:
+    if len(others) < slot.way.people_n - 1:
         return None
-    return _Slot(slot.person, slot.way, tuple(others[: slot.way.crew_n - 1]), slot.makes_up)
+    return _Slot(slot.person, slot.way, tuple(others[: slot.way.people_n - 1]), slot.makes_up)
 
 
 def _in_sight(slot: _Slot, people: Sequence[Person], trial: TaskTrial, watched: Counter[str]) -> str:

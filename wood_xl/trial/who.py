@@ -12,28 +12,18 @@ from typing import NamedTuple
 from wood_xl.data.trade import tasks
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.crews import DayLimit, Household, day_limits
-from wood_xl.plan.who_may import in_sight_of, is_adult
+from wood_xl.plan.who_may import Work, in_sight_of, is_adult
 from wood_xl.reasons import Said, said
 from wood_xl.trial_records import LeftOutOfTrial, NotTried
 from wood_xl.verdicts import NotPlanned
-
-
-class Way(NamedTuple):
-    """A method as the schedule sees it."""
-
-    name: str
-    tools: frozenset[str]
-    crew_n: int
-    is_powered_saw: bool
-    is_watched: bool  # whether an adult has to stand in sight
 
 
 class TaskTrial(NamedTuple):
     """A task to try."""
 
     task: str
-    ways: tuple[Way, ...]
-    may: Mapping[str, tuple[Way, ...]]  # methods of each person who takes part, two or more
+    ways: tuple[Work, ...]
+    may: Mapping[str, tuple[Work, ...]]  # methods of each person who takes part, two or more
     # known limits on the minutes of a day, by person and method
     limits: Mapping[tuple[str, str], Sequence[DayLimit]] = MappingProxyType({})
 
@@ -63,53 +53,52 @@ def _trial(task: str, group: Sequence[MethodTotals], household: Household) -> tu
     left_out += without_crew
     why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
     for name in household.people:
-        own = tuple(way.name for way, names in able.items() if name in names)
+        own = tuple(way.method for way, names in able.items() if name in names)
         left_out += [NotTried(name, own, why)] if own and name not in may else []
     limits = {
         (name, t.method.name): day_limits(t, (name,), household)
         for t in group
         for name, own in may.items()
-        if t.method.name in {way.name for way in own}
+        if t.method.name in {way.method for way in own}
     }
     return TaskTrial(task, ways, may, limits), left_out
 
 
-def _able(group: Sequence[MethodTotals], household: Household) -> tuple[dict[Way, list[str]], list[NotTried]]:
+def _able(group: Sequence[MethodTotals], household: Household) -> tuple[dict[Work, list[str]], list[NotTried]]:
     """Who may do each method, and who is left out of what by a rule."""
     people = list(household.people.values())
     adults_n = sum(map(is_adult, people))
-    able: dict[Way, list[str]] = {}
+    able: dict[Work, list[str]] = {}
     left_out: list[NotTried] = []
     for t in group:
-        work = household.work(t.method)
-        way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw, work.is_watched)
+        way = household.work(t.method)
         reasons = [_why_not(person.name, t, household) for person in people]
         names = [person.name for person, reason in zip(people, reasons, strict=True) if reason is None]
-        if way.is_watched and adults_n <= way.crew_n:  # none is left to stand in sight
+        if way.is_watched and adults_n <= way.people_n:  # none is left to stand in sight
             why = said(NotPlanned.NO_ONE_IN_SIGHT)
-            reasons += [NotTried(name, (way.name,), why, "people.age") for name in names]
+            reasons += [NotTried(name, (way.method,), why, "people.age") for name in names]
             names = []
         left_out += [reason for reason in reasons if reason is not None]
-        left_out += [] if names else [NotTried("", (way.name,), said(NotPlanned.NOBODY_MAY))]
+        left_out += [] if names else [NotTried("", (way.method,), said(NotPlanned.NOBODY_MAY))]
         able |= {way: names} if names else {}
     return able, left_out
 
 
 def _who_compares(
-    able: Mapping[Way, Collection[str]], people: Collection[str]
-) -> tuple[tuple[Way, ...], dict[str, tuple[Way, ...]], list[NotTried]]:
+    able: Mapping[Work, Collection[str]], people: Collection[str]
+) -> tuple[tuple[Work, ...], dict[str, tuple[Work, ...]], list[NotTried]]:
     """Methods with enough people who may do two or more, these people with theirs, and methods with too few."""
     ways, too_few = tuple(able), list[NotTried]()
     while True:
         of_person = {name: tuple(way for way in ways if name in able[way]) for name in people}
         may = {name: own for name, own in of_person.items() if len(own) > 1}
-        short = [way for way in ways if sum(way in own for own in may.values()) < way.crew_n]
+        short = [way for way in ways if sum(way in own for own in may.values()) < way.people_n]
         if not short:
             return ways, may, too_few
         for way in short:
-            if way.crew_n > 1:
-                takes = said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n)
-                too_few.append(NotTried("", (way.name,), takes, "methods.crew", way.name))
+            if way.people_n > 1:
+                takes = said(LeftOutOfTrial.TOO_FEW, takes=way.people_n)
+                too_few.append(NotTried("", (way.method,), takes, "methods.crew", way.method))
         ways = tuple(way for way in ways if way not in short)
 
 
