@@ -301,7 +301,7 @@ def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
 
     remarks = [problem("file-remark", found=note) for note in checked.remarks]
     places = checked.season.document.places.values()
-    order = dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title))
+    order = dict.fromkeys(title for one in places for title in one.titles)
     return in_report_order([*remarks, *checked.season.problems, *further], list(order))
 
 

@@ -64,6 +64,7 @@ def area_m2(season: CheckedSeason) -> float:
     [
         ("3 in", "3 in"),
         ('7\u00bd"', "7.5 in"),
+        ("10 1/2 in", "10.5 in"),
         ("26in", "26 in"),
         ("12 inches", "12 in"),
         ("8 [cm]", "8 cm"),

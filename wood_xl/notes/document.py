@@ -31,14 +31,13 @@ class SheetPlaces:
     """Where one sheet's values stand in the workbook."""
 
     title: str  # the sheet's title in the file
-    # column id to column number; every item of an item sheet has that of the Value column
-    columns: dict[str, int] = field(default_factory=dict)
+    cells: dict[str, Place] = field(default_factory=dict)  # of each item, or of each column without its row
     rows: tuple[int, ...] = ()  # row number of each row object, in document order; empty for an item sheet
-    item_rows: dict[str, int] = field(default_factory=dict)  # item id to row number; empty for a table
-    # column or item id to the header or item text with its unit, as the person sees it
-    headers: dict[str, str] = field(default_factory=dict)
-    # item id to the title of its sheet, where that is another one
-    titles: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def titles(self) -> list[str]:
+        """Titles of the sheets that hold its values: items may be on another sheet."""
+        return [*(cell.sheet for cell in self.cells.values()), self.title]
 
 
 @dataclass(frozen=True)
@@ -75,11 +74,8 @@ class SeasonDocument:
         where = self.places.get(sheet_id)
         if where is None:
             return Place(sheet=season_definition().sheet(sheet_id).title, about=about)
-        row = where.rows[index] if index is not None else where.item_rows.get(column_id or "")
-        column = where.columns.get(column_id) if column_id else None
-        header = where.headers.get(column_id, "") if column_id else ""
-        title = where.titles.get(column_id or "", where.title)
-        return Place(title, row, column, header, about)
+        place = where.cells.get(column_id or "", Place(where.title, about=about))
+        return place if index is None else place._replace(row=where.rows[index])
 
     def sha256(self) -> str:
         """Hash of the document's canonical JSON: the same notes have the same hash in any file."""

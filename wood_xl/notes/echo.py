@@ -14,7 +14,7 @@ from typing import Any, NamedTuple, cast
 
 from wood_xl.notes.document import Cell, SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
 from wood_xl.notes.notes import version_2
-from wood_xl.notes.problem import Problem
+from wood_xl.notes.problem import Place, Problem
 from wood_xl.notes.raw import Kind, RawBook
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.tally import size_of
@@ -202,7 +202,8 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
         for at, value in cells.values(n, below, is_last_use):
             rows[at].setdefault("classes", []).append({"class": size, "cuts": _value(value, True)})
     document.data[sheet.id] = rows
-    places = {column.id: number for number, column in columns.items()} | sizes
+    number_of = {column.id: number for number, column in columns.items()} | sizes
+    places = {key: Place(sheet.title, None, n, "", f"{sheet.id}.{key}") for key, n in number_of.items()}
     document.places[sheet.id] = SheetPlaces(sheet.title, places, numbers)
 
 

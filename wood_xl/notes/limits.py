@@ -328,7 +328,7 @@ def _missing(
         missing = [
             column_id
             for column_id in [*_absent(sheet, shape), *_of_one_set(sheet, shape)]
-            if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
+            if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].cells
         ]
         for index in indexes if missing else ():
             every: list[Cell] = [(sheet.id, index, column_id) for column_id in missing]

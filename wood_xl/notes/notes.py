@@ -105,9 +105,8 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
     typed.document.data[sheet_id] = rows
     typed.document.places[sheet_id] = SheetPlaces(
         title=page.raw.title,
-        columns={c.id: c.number for c in page.columns},
+        cells={c.id: Place(page.raw.title, None, c.number, c.header, f"{sheet_id}.{c.id}") for c in page.columns},
         rows=tuple(numbers),
-        headers={c.id: c.header for c in page.columns},
     )
     typed.problems += faults.merged()
     typed.problems += (replace(first, count=read_n[alike]) for alike, first in as_read.items())
@@ -127,10 +126,9 @@ def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
         sheet_id, column_id = item.column.sheet, item.column.id
         places = typed.document.places.setdefault(sheet_id, SheetPlaces(page.raw.title))
         cell = page.raw.cells.get((item.row, item.number))
-        is_first = column_id not in places.item_rows
+        is_first = column_id not in places.cells
         if is_first or (cell is not None and column_id not in typed.document.items(sheet_id)):
-            places.columns[column_id], places.item_rows[column_id] = item.number, item.row
-            places.headers[column_id], places.titles[column_id] = item.header, page.raw.title
+            places.cells[column_id] = item.place(page.raw, item.row)
         if cell is None or column_id in page.unread:
             continue
         decoded = decode(cell, item.column, item.unit or "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Set
+from collections.abc import Callable, Iterable, Iterator, Set
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain, repeat
@@ -34,6 +34,11 @@ from wood_xl.schema.model import (
     version_parts,
 )
 from wood_xl.schema.words import words
+
+RULES: tuple[Callable[[Notes], Iterable[Problem]], ...] = (
+    *(relation_problems, time_problems, stacking_problems, tally_problems, fuel_problems, trace_problems),
+    *(wood_problems, woodshed_problems, season_problems),
+)
 
 
 @dataclass(frozen=True)
@@ -91,15 +96,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     slips: list[Problem] = []
     if not any(fault.level is Level.STOP for fault in problems):
         notes = Notes(typed.document, broken, typed.unread.keys())
-        problems += relation_problems(notes)
-        problems += time_problems(notes)
-        problems += stacking_problems(notes)
-        problems += tally_problems(notes)
-        problems += fuel_problems(notes)
-        problems += trace_problems(notes)
-        problems += wood_problems(notes)
-        problems += woodshed_problems(notes)
-        problems += season_problems(notes)
+        problems += (fault for rule in RULES for fault in rule(notes))
         problems += date_problems(notes, book.saved_day)
         slips = slip_problems(notes, {fault.where for fault in problems})
         problems += slips
@@ -139,7 +136,7 @@ def _version_by_columns(typed: TypedNotes) -> str:
     """Version of a workbook that states none, by its newest column; "none" if all are as old as the first."""
     columns = (column for sheet in season_definition().sheets for column in sheet.columns if column.since)
     places = typed.document.places
-    return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
+    return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].cells), default="none")
 
 
 def _version_problems(book: RawBook) -> list[Problem]:
@@ -176,12 +173,13 @@ def _cells_at(document: SeasonDocument, problems: list[Problem]) -> Iterator[tup
     for fault in problems:
         sheet_id, _, column_id = fault.place.about.partition(".")
         places = document.places.get(sheet_id)
-        if fault.level is not Level.FIX or fault.place.row is None or places is None:
+        cell = places.cells.get(column_id) if places else None
+        if fault.level is not Level.FIX or fault.place.row is None or places is None or cell is None:
             continue
-        if column_id in places.item_rows:
-            if (places.titles[column_id], places.item_rows[column_id]) == (fault.place.sheet, fault.place.row):
+        if cell.row is not None:  # of an item
+            if (cell.sheet, cell.row) == (fault.place.sheet, fault.place.row):
                 yield (sheet_id, None, column_id), fault.where
-        elif column_id in places.columns and places.columns[column_id] == fault.place.column:
+        elif cell.column == fault.place.column:
             if sheet_id not in index_of:
                 index_of[sheet_id] = {row: index for index, row in enumerate(places.rows)}
             rows = index_of[sheet_id]

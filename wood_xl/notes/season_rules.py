@@ -22,7 +22,7 @@ from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow, tools_of, why
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.tally import counts, is_waiting
 from wood_xl.page_texts import HowToMend, InMessage
-from wood_xl.reasons import Slip
+from wood_xl.reasons import Slip, Word
 from wood_xl.records import MOST_PERSONS
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
@@ -248,14 +248,32 @@ def _consumption(notes: Notes) -> Iterator[Problem]:
                 yield from _consumption_of(use, column_id)
 
 
+class Usual(NamedTuple):
+    """A usual consumption for each running hour: from ``low`` to ``high`` times that of others or of the motors."""
+
+    low: float
+    high: float
+    sentence: Word
+    times: float = 1.0  # in the unit of the column
+
+    def holds(self, rate: float) -> bool:
+        """Whether a consumption is usual."""
+        return self.low <= rate / self.times <= self.high
+
+
+def _usual(use: Use, column_id: str, others: float) -> list[Usual]:
+    """What is usual of the method's motors, its other sessions, or of all engines, chains and motors."""
+    most = limits_of("gross.fuel")[1]
+    of_others = [Usual(*limits_of("gross.fuel"), Slip.OTHERS_TOOK, others)] if others else []
+    if column_id == ELECTRICITY and (rated_kw := _motors_kw(use)):
+        return [Usual(value("gross.motor_lowest"), most, Slip.MOTORS_TAKE, rated_kw), *of_others]
+    limits = {BAR_OIL: "gross.bar_oil", ELECTRICITY: "gross.any_motor"}.get(column_id)
+    limits = limits or ("gross.other_engine" if use.engines[0].oil is None else "gross.two_stroke")
+    return [*of_others, Usual(*limits_of(limits), USUALLY[column_id])]
+
+
 def _consumption_of(use: Use, column_id: str) -> Iterator[Problem]:
     column = season_definition().column(f"sessions.{column_id}")
-    limits, rated = "gross.bar_oil", 0.0
-    if column_id == FUEL:
-        limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
-    elif column_id == ELECTRICITY:
-        rated = _motors_kw(use)
-        limits = "" if rated else "gross.any_motor"
     amounts = ((row, amount_used(row, column_id, column.unit), _running_h(row)) for row in use.sessions)
     rates = [(row, hours, amount / hours) for row, amount, hours in amounts if amount is not None and hours]
     ordered = sorted(rate for *_, rate in rates if rate)
@@ -263,46 +281,16 @@ def _consumption_of(use: Use, column_id: str) -> Iterator[Problem]:
         rates = [one for one in rates if one[-1]]
     for row, hours, rate in rates:
         others = middle_of_others(ordered=ordered, own=rate) if rate and len(ordered) > 1 else 0.0
-        usual = Usual(others, limits, rated)
-        if usual.holds(rate):
-            continue
-        unit, typed = row.unit(column_id) or column.unit, row[column_id]
-        fitting = None
-        if typed is not None:
-            fitting = fitting_unit(column, unit, [float(typed)], partial(usual.holds, hours=hours))
-        yield _consumption_unlike(use, row, column, rate, usual, fitting)
+        usual = _usual(use, column_id, others)
+        odd = next((span for span in usual if not span.holds(rate)), None)
+        if odd is not None:
+            unit, typed = row.unit(column_id) or column.unit, [float(row[column_id])] if row[column_id] else []
+            fits = partial(_is_usual, usual, hours)
+            yield _consumption_unlike(use, row, column, rate, odd, fitting_unit(column, unit, typed, fits))
 
 
-class Usual(NamedTuple):
-    """Usual consumption for each running hour, in the unit of the column; a field is empty where nothing is known."""
-
-    others: float  # of the method's other sessions
-    limits: str  # limits of engines, of chains, or of motors whose power is not known
-    rated: float  # power of the motors
-
-    def holds(self, amount: float, hours: float = 1.0) -> bool:
-        """Whether an amount for so many hours is usual."""
-        rate = amount / hours
-        is_beyond = bool(self.limits) and is_outside(rate, self.limits)
-        return not (is_beyond or self.differs(rate) or self.overloads(rate) or self.idles(rate))
-
-    def differs(self, rate: float) -> bool:
-        """Whether the other sessions took far more or less."""
-        return bool(self.others) and is_outside(rate / self.others, "gross.fuel")
-
-    def overloads(self, rate: float) -> bool:
-        """Whether it is more than a motor of that power can draw."""
-        return bool(self.rated) and rate / self.rated > limits_of("gross.fuel")[1]
-
-    def idles(self, rate: float) -> bool:
-        """Whether it is less than a motor of that power draws when it hardly works."""
-        return rate < value("gross.motor_lowest") * self.rated
-
-    def is_exceeded(self, rate: float) -> bool:
-        """Whether an unusual rate is more than usual, not less."""
-        if self.rated and not self.differs(rate):
-            return self.overloads(rate)
-        return rate > (self.others if self.differs(rate) else limits_of(self.limits)[1])
+def _is_usual(usual: Sequence[Usual], hours: float, amount: float) -> bool:
+    return all(span.holds(amount / hours) for span in usual)
 
 
 def _motors_kw(use: Use) -> float:
@@ -324,7 +312,7 @@ def _at_work_min(row: NotesRow) -> float:
 
 
 def _consumption_unlike(
-    use: Use, row: NotesRow, column: Column, rate: float, usual: Usual, fitting: str | None
+    use: Use, row: NotesRow, column: Column, rate: float, odd: Usual, fitting: str | None
 ) -> Problem:
     """A session of unusual consumption; ``fitting``: the only unit in which what is typed would be usual."""
     unit, typed = row.unit(column.id) or column.unit, row[column.id]
@@ -332,13 +320,8 @@ def _consumption_unlike(
     def shown(amount: float) -> str:
         return number_text(convert(amount, column.unit, unit), 2)
 
-    if usual.overloads(rate) or usual.idles(rate):
-        expected = phrase(Slip.MOTORS_TAKE, rate=f"{shown(usual.rated)} {unit}")
-    elif usual.differs(rate):
-        expected = phrase(Slip.OTHERS_TOOK, method=use.name, rate=f"{shown(usual.others)} {unit}")
-    else:
-        low, high = map(shown, limits_of(usual.limits))
-        expected = phrase(USUALLY[column.id], low=low, high=high, unit=unit)
+    facts = {"rate": f"{shown(odd.times)} {unit}", "low": shown(odd.low), "high": shown(odd.high)}
+    expected = phrase(odd.sentence, method=use.name, unit=unit, **facts)
     if row["running_time"] is None:
         time = phrase(Slip.WORKING, time=amount_text(_at_work_min(row), "min"))
     else:
@@ -347,7 +330,7 @@ def _consumption_unlike(
         advice = phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
     elif typed is None:
         advice = phrase(Slip.REFILLS_OR_SIZE)
-    elif fitting is None and column.id == ELECTRICITY and usual.is_exceeded(rate):
+    elif fitting is None and column.id == ELECTRICITY and rate / odd.times > odd.high:
         advice = else_check(phrase(Slip.METER_GOES_ON))
     else:
         advice = else_check(unit_advice(column, unit, [float(typed)], fitting, is_whole=False))

@@ -95,7 +95,7 @@ def _no_time(row: NotesRow) -> Problem | None:
 
 def _present(row: NotesRow, column_id: str, other: str) -> str:
     """A column, or another where the sheet lacks it."""
-    return column_id if column_id in row.notes.document.places[SHEET].columns else other
+    return column_id if column_id in row.notes.document.places[SHEET].cells else other
 
 
 def _stop_before_start(row: NotesRow) -> Problem:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
@@ -12,17 +11,14 @@ from typing import Any
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.problem import Problem, number_text, runs
 from wood_xl.notes.relations import Notes, NotesRow
-from wood_xl.notes.typed import typed_unit
+from wood_xl.notes.typed import number_and_word, split_header, typed_unit
 from wood_xl.records import Cut
 from wood_xl.schema.model import Classes, Column, Sheet, season_definition
 from wood_xl.units import convert
 
-FRACTIONS = {"\u00bc": 0.25, "\u00bd": 0.5, "\u00be": 0.75}
 LONGEST = 40  # letters; no size class comes near
 # codes where Cuts has the same number in every class, and where it has only classes without a count on Tally
 SAME, MORE = "tally-same-on-cuts", "tally-more-on-cuts"
-_SIZE = re.compile(r"(\d+(?:\.\d+)?)?\s*([\u00bc\u00bd\u00be])?\s*([^\d\s.,\[\]()][^\d\[\]()]*)")
-_BRACKETED = re.compile(r"(.*?)\s*[\[(]([^\[\]()]*)[\])]")
 
 
 def size_of(header: str, classes: Classes) -> str | None:
@@ -32,15 +28,12 @@ def size_of(header: str, classes: Classes) -> str | None:
     ('7.5 in', None)
     """
     text = header.strip()
-    if not text or len(text) > LONGEST or not (text[0].isdecimal() or text[0] in FRACTIONS):
+    if len(text) > LONGEST or not text[:1].isnumeric():
         return None
-    bracketed = _BRACKETED.fullmatch(text)
-    match = _SIZE.fullmatch(f"{bracketed[1]} {bracketed[2]}" if bracketed else text)
-    unit = typed_unit(match[3].strip(), classes.units) if match else None
-    if match is None or unit is None:
-        return None
-    number = float(match[1] or 0) + FRACTIONS.get(match[2] or "", 0.0)
-    return f"{number_text(number)} {unit}" if number > 0 else None
+    number, bracketed = split_header(text)
+    size = number_and_word(text if bracketed is None else f"{number} {bracketed}")
+    unit = typed_unit(size.word, classes.units) if size else None
+    return f"{number_text(size.value)} {unit}" if size and unit and size.value > 0 else None
 
 
 def size_m(size: str) -> float:
@@ -93,7 +86,7 @@ def columns_of(sheet: Sheet, document: SeasonDocument) -> tuple[Column, ...]:
     if sheet.classes is None:
         return sheet.columns
     places = document.places.get(sheet.id)
-    sizes = [*sizes_in(document.rows(sheet.id)), *(places.columns if places else ())]
+    sizes = [*sizes_in(document.rows(sheet.id)), *(places.cells if places else ())]
     known = {column.id for column in sheet.columns}
     return *sheet.columns, *(sheet.classes.of(size) for size in dict.fromkeys(sizes) if size not in known)
 

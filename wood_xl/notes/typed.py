@@ -300,14 +300,10 @@ def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
         return Amount(convert(feet, "ft", unit) if is_length else feet, "'") if is_length or is_time else None
     if (minutes := hours_and_minutes(text)) is not None:
         return Amount(convert(minutes, "min", unit), "h") if unit in ("min", "h") else None
-    match = _NUMBER_AND_WORD.fullmatch(text.strip())
-    if match is None:
+    amount = number_and_word(text)
+    if amount is None or (amount.word and (unit in ("", "money") or typed_unit(amount.word, units) != unit)):
         return None
-    value = _value_of(match)
-    word = (match["word"] or "").strip()
-    if value is None or (word and (not unit or unit == "money" or typed_unit(word, units) != unit)):
-        return None
-    return Amount(value, plain(word))
+    return amount._replace(word=plain(amount.word))
 
 
 def feet_and_inches(text: str) -> float | None:
@@ -319,11 +315,10 @@ def feet_and_inches(text: str) -> float | None:
     match = _FEET_AND_INCHES.fullmatch(text.strip())
     if match and match["inches"] is None:
         return float(match["feet"])
-    inches = _NUMBER_AND_WORD.fullmatch(match["inches"].strip()) if match else None
-    value = _value_of(inches) if inches is not None and not inches["word"] else None
-    if match is None or value is None or value >= INCHES_IN_FOOT:
+    inches = number_and_word(match["inches"]) if match else None
+    if match is None or inches is None or inches.word or inches.value >= INCHES_IN_FOOT:
         return None
-    return int(match["feet"]) + value / INCHES_IN_FOOT
+    return int(match["feet"]) + inches.value / INCHES_IN_FOOT
 
 
 def hours_and_minutes(text: str) -> float | None:
@@ -339,14 +334,22 @@ def hours_and_minutes(text: str) -> float | None:
     return float(MIN_PER_H * int(hours) + int(minutes))
 
 
-def _value_of(match: re.Match[str]) -> float | None:
+def number_and_word(text: str) -> Amount | None:
+    """A number, perhaps with a fraction, and the word behind it as typed; None for any other text.
+
+    >>> number_and_word("10 1/2 in."), number_and_word("1,5 in")
+    (Amount(value=10.5, word='in.'), None)
+    """
+    match = _NUMBER_AND_WORD.fullmatch(text.strip())
+    if match is None:
+        return None
+    word, whole = (match["word"] or "").strip(), int(match["whole"] or 0)
     if match["plain"]:
-        return float(match["plain"])
-    whole = int(match["whole"] or 0)
+        return Amount(float(match["plain"]), word)
     if match["sign"]:
-        return whole + unicodedata.numeric(match["sign"])
+        return Amount(whole + unicodedata.numeric(match["sign"]), word)
     over, under = int(match["over"]), int(match["under"])
-    return whole + over / under if under in _UNDERS and 0 < over < under else None
+    return Amount(whole + over / under, word) if under in _UNDERS and 0 < over < under else None
 
 
 def amount_and_unit(text: str) -> tuple[str, str] | None:
@@ -359,10 +362,8 @@ def amount_and_unit(text: str) -> tuple[str, str] | None:
     """
     if match := _AMOUNT.fullmatch(text.strip()):
         return match[1].replace(",", "."), match[2]
-    mixed = _NUMBER_AND_WORD.fullmatch(text.strip())
-    if mixed is None or not mixed["word"] or (value := _value_of(mixed)) is None:
-        return None
-    return f"{value:.6g}", mixed["word"].strip()
+    mixed = number_and_word(text)
+    return (f"{mixed.value:.6g}", mixed.word) if mixed and mixed.word else None
 
 
 def two_readings(text: str) -> tuple[str, str, str] | None:

@@ -81,7 +81,7 @@ def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
     if tables is None:
         tables, further = computed_tables(checked)
         places = checked.document.places.values()
-        titles = list(dict.fromkeys(title for place in places for title in (*place.titles.values(), place.title)))
+        titles = list(dict.fromkeys(title for place in places for title in place.titles))
         problems = in_report_order([*problems, *further], titles)
     if tables is None:
         raise UnreadableWorkbook("pool-cannot-be-computed", file=file)
