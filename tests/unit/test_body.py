@@ -6,10 +6,12 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, demo, reading_pages, records, results_of, row, small_season, tables
+from builders import Data, checked, demo, reading_pages, records, results_of, row, small_season, tables, text_cell
 from few import few
+from test_who_may import document
 
 from wood_xl.ids import Strain
+from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.words import words
 
 BELOW_LEVELS, HIGH, NOT_KNOWN, VERY_HIGH = (
@@ -30,6 +32,21 @@ def season() -> Data:
     }  # fmt: skip
     data["units"]["heart_trace"] = {"elapsed": "s", "heart_rate": "beats/min"}
     return data
+
+
+def test_a_body_that_waits_for_a_mend_is_not_said_to_be_below_a_limit_or_without_a_heart_rate() -> None:
+    """It said that the daily noise limit was passed on no day, of a saw that passes it within the hour."""
+
+    def told(edit: Any = None) -> str:
+        body = reading_pages(document(checked(season(), edit=edit)))[0]["Body"]
+        return "\n".join(text for _, cells in body.rows() for _, text in cells)
+
+    def renamed(cells: dict[str, Any]) -> None:
+        cells["helpers"][HEADER_ROW, 1] = text_cell("Day's work")
+
+    assert "1 of 1 days it ran" in told()
+    assert "0 of 1 days it ran, 1 not known" in told(renamed)
+    assert "No heart rate is noted" not in told(renamed)
 
 
 def test_strain_by_the_heart_rate_reserve() -> None:

@@ -66,7 +66,7 @@ def body_page(view: View) -> Page:
             _by_person(page, view)
         if shares:
             _modeled(page, view)
-        elif not _lacking(view.document["strain"]):
+        elif view.document["strain"] and not _lacking(view.document["strain"]):  # else all wait for a mend
             page.text(OnBody.NO_RATE, styles.REMARK)
         if parts := tuple(_shifts(view)):
             known = constants()["rest.standard.male"].known
@@ -387,10 +387,10 @@ def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set
     until_text = figure_text(until)
     if until["value"] is not None and vibration is not None:
         until_text = phrase(OnBody.UNTIL, hours=until_text, level=typed_text(float(vibration)))
-    above = {
-        row["day"]
-        for row in view.document["exposures"]
-        if row["day"] in days - louder and (row["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
-    }
+    doses = [(one["day"], one["noise_dose"]["value"]) for one in view.document["exposures"]]
+    doses = [(day, dose) for day, dose in doses if day in days - louder and dose is not None]
+    above = {day for day, dose in doses if dose >= DAY_LIMIT}
     days_text = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
+    if days_text and (open_n := len(days - louder - {day for day, _ in doses})):
+        days_text += phrase(OnBody.DAYS_OPEN, n=open_n)
     return [words(OnBody.NOT_NOTED) if level is None else typed_text(float(level)), minutes, days_text, until_text]
