@@ -296,6 +296,15 @@ def test_two_notes_on_one_cell_are_at_no_others() -> None:
     assert "Tools!B5 and others (sheet" in answer(results)
 
 
+def test_less_than_a_minute_is_not_one_of_several() -> None:
+    data = saws(ADA, BO)
+    data["tools"][1]["sound_level"] = 112
+    data["units"]["tools"] = data["units"].get("tools", {}) | {"sound_level": "dB(A)"}
+    assert "in under a minute of running" in answer(document(checked(data)))
+    data["tools"][1]["sound_level"] = 109
+    assert "in under 2 minutes of running" in answer(document(checked(data)))
+
+
 def test_one_cord_is_no_cords_and_nothing_is_not_below_nothing() -> None:
     data = saws(ADA, BO, volume_wanted=1)
     data["season"]["yearly_volume"] = 1

@@ -156,7 +156,8 @@ def _cautions(view: View) -> Iterator[str]:
             loudest = min(noisy, key=lambda limit: limit["noise_hours"]["value"])
             minutes = math.ceil(loudest["noise_hours"]["value"] * MINUTES)
             if minutes <= MINUTES:
-                yield phrase(OnAnswer.NOISE, tool=loudest["tool"], minutes=minutes)
+                told = OnAnswer.NOISE if minutes > 1 else OnAnswer.NOISE_AT_ONCE
+                yield phrase(told, tool=loudest["tool"], minutes=minutes)
 
 
 def who_did_what(view: View) -> Iterator[str]:
