@@ -233,6 +233,18 @@ def test_a_start_whose_column_is_gone_is_asked_for() -> None:
     assert len({one.text for one in fixes}) == 1  # so that they are one line
 
 
+def test_rows_of_a_planned_session_that_was_deleted_hold_nothing_to_mend() -> None:
+    """Each was asked for its height and its session, and withheld that of a like name."""
+    data = small_season()
+    data["stacks"].append({"session": "A1"})
+    data["tally"] = [{"session": "A2"}]
+    assert told(data) == {}
+    data["stacks"][-1]["height"] = 1
+    data["helpers"].append({"session": "A3", "person": "Bo"})  # who was there all the time
+    found = [one.place.sheet for one in checked(data).problems if one.code == "table-unknown-reference"]
+    assert found == ["Stacks", "Helpers"]
+
+
 def test_a_session_left_out_needs_no_time_and_is_not_to_come() -> None:
     data = season(elapsed_time=MISSING, leave_out="lost the slip of paper")
     assert "row-no-time" not in told(data)

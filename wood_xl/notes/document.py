@@ -178,7 +178,8 @@ Cell = tuple[str, int | None, str]
 
 PLANS = {"session", "date", "method", "person", "lot", "note", "leave_out"}  # columns known before the work
 LABELS = {"session", "person"}  # columns that a row of another sheet may have before the work
-OF_SESSIONS = ("helpers", "cuts", "tally", "stacks", "heart_trace")  # sheets whose rows name a session
+OF_WOOD = ("cuts", "tally", "stacks")
+OF_SESSIONS = ("helpers", *OF_WOOD, "heart_trace")  # sheets whose rows name a session
 
 
 def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[int]:
@@ -204,15 +205,23 @@ def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> 
 
 
 def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[tuple[str, int]]:
-    """Rows of other sheets that name a planned session: they wait to be filled."""
+    """Rows of other sheets that wait to be filled: they name a planned session, or one that was taken off."""
     sessions = document.rows("sessions")
     names = {plain(str(sessions[index]["session"])) for index in planned_sessions(document, unreadable)}
+    others = {plain(str(row["session"])) for row in sessions if "session" in row} - names
+    filled = {(sheet_id, index) for sheet_id, index, column_id in unreadable if column_id != "session"}
     return frozenset(
         (sheet_id, index)
         for sheet_id in OF_SESSIONS
-        for index, row in enumerate(document.rows(sheet_id) if names else ())
-        if plain(str(row.get("session", ""))) in names
+        for index, row in enumerate(document.rows(sheet_id))
+        if (name := plain(str(row.get("session", "")))) in names
+        or (is_label_alone(sheet_id, row) and name not in others and (sheet_id, index) not in filled)
     )
+
+
+def is_label_alone(sheet_id: str, row: Mapping[str, Any]) -> bool:
+    """Whether a row of wood names a session and holds nothing of it, as those that a plan lists."""
+    return sheet_id in OF_WOOD and "session" in row and not _measured(row)
 
 
 def _measured(row: Mapping[str, Any]) -> set[str]:

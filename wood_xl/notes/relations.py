@@ -16,7 +16,7 @@ from typing import Any
 from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions, renamed_to
+from wood_xl.notes.document import Cell, SeasonDocument, is_label_alone, planned_sessions, renamed_to
 from wood_xl.notes.names import NONE, Nearest, is_ditto, names_in, parts_of, plain
 from wood_xl.notes.problem import ROWS_NAMED, Place, Problem, ProblemLines, amount_text, number_text, problem, quoted
 from wood_xl.page_texts import HowToMend, InMessage
@@ -283,7 +283,7 @@ def _references(notes: Notes) -> Iterator[Problem]:
         unknown: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
         for row in notes.each(column.sheet, column.id):
             name = row.name(column.id)
-            if name is not None and name not in known:
+            if name is not None and name not in known and not is_label_alone(column.sheet, row.typed):
                 unknown[name].append(row.index)
         yield from _marks(notes, column, unknown)
         near_name = Nearest(str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row)
