@@ -66,6 +66,16 @@ def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
     assert told_of(data, "table-session-copied") == []  # it said that both count; their common name withholds both
 
 
+def test_a_second_row_for_a_second_person_is_sent_to_helpers() -> None:
+    data = saws(ADA, BO)
+    other = {"Ada": "Bo", "Bo": "Ada"}[data["sessions"][0]["person"]]
+    data["sessions"].append(data["sessions"][0] | {"person": other})
+    lines = told_of(data, "table-duplicate-key")
+    assert ["Write the other person on Helpers." in line for line in lines] == [True] * 2
+    data["sessions"][-1] = data["sessions"][0]
+    assert ["Helpers" in line for line in told_of(data, "table-duplicate-key")] == [False] * 2
+
+
 @pytest.mark.parametrize("column", ["date", "person"])
 def test_a_blank_below_a_name_or_a_day_is_told_not_to_repeat_it(column: str) -> None:
     """On paper a blank stands for the line above: the work went to nobody, or to no day, without a word."""

@@ -257,9 +257,11 @@ def _duplicates(notes: Notes) -> Iterator[Problem]:
                 same[names].append(row)
         for rows in same.values():
             numbers = ", ".join(str(row.place(sheet.key[-1]).row) for row in rows)
+            is_by_two = sheet.id == "sessions" and len({row.name("person") for row in rows}) > 1
+            more = words(HowToMend.HELPER_APART) if is_by_two else ""
             for row in rows if len(rows) > 1 else ():
                 found = phrase(Listing.WITH, parts=tuple(map(row.quoted, sheet.key)))
-                yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers)
+                yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers, more=more)
 
 
 def _accents(notes: Notes) -> Iterator[Problem]:
