@@ -19,7 +19,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.template import ROW_POINTS
+from wood_xl.io.template import ROW_POINTS, template_workbook
 from wood_xl.notes.notes import version_2
 from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import HEADER_ROW
@@ -155,6 +155,16 @@ def test_a_whole_season_is_read_back_unchanged(tmp_path: Path, name: str, system
         units = {key: unit for key, unit in before["units"].get(sheet.id, {}).items() if key in filled}
         read = {key: unit for key, unit in found["units"].get(sheet.id, {}).items() if key in filled}
         assert read == units, sheet.id
+
+
+def test_what_is_printed_only_if_filled_is_printed_with_its_rows_a_trace_excepted() -> None:
+    data = small_season()
+    data["helpers"] = [{"session": "007", "person": "Bo", "time": 10}] * 2
+    data["heart_trace"] = [{"session": "007", "person": "Ada", "elapsed": 0, "heart_rate": 90}]
+    workbook = saved(data)
+    areas = {title: workbook[title].print_area.rpartition("!")[2] for title in ("Helpers", "Wood", "Heart trace")}
+    blank = template_workbook("metric", "NOK", "a4")["Wood"].print_area.rpartition("!")[2]
+    assert areas == {"Helpers": f"$A$1:$E${HEADER_ROW + 2}", "Wood": blank, "Heart trace": blank}
 
 
 def test_filled_columns_are_visible_and_printed() -> None:

@@ -43,8 +43,9 @@ from wood_xl.schema.words import phrase
 
 FIRST_ROW = HEADER_ROW + 1
 FIRST_TRIAL = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs
-# The forms ask for helpers, wood takes a few rows at a table, and paper cannot hold a trace.
-NOT_PRINTED = ("helpers", "wood", "heart_trace")
+# The forms ask for helpers, wood takes a few rows at a table, and paper cannot hold a trace, blank or filled.
+TRACE = "heart_trace"
+NOT_PRINTED = ("helpers", "wood", TRACE)
 ROW_POINTS = 17.0  # of a row to write in by hand
 CLASS_WIDTH = 5.6
 LEAST_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # by the type of entry
@@ -179,13 +180,18 @@ def higher_rows(page: Any) -> float:
 
 
 def print_down_to(page: Any, last_row: int, *, higher: float) -> None:
-    """Print a table down to a row; blank rows below it give way to the ``higher`` points of the others."""
+    """Print a table down to a row; blank rows below it give way to the ``higher`` points of the others.
+
+    A sheet that is not printed blank is printed if it has a row, a trace excepted.
+    """
     if page.print_area:
         bounds: Any = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
         left, top, right, bottom = bounds
         if bottom > top:  # else the sheet is not printed
             bottom = max(bottom - math.ceil(higher / ROW_POINTS), last_row)
             page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{bottom}"
+        elif last_row > HEADER_ROW and page.title != season_definition().sheet(TRACE).title:
+            page.print_area = f"A1:{get_column_letter(page.max_column)}{last_row}"
 
 
 def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
