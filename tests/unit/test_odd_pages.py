@@ -188,6 +188,13 @@ def test_a_task_without_a_choice_takes_no_caution_from_what_is_chosen_for_others
     ]
 
 
+def test_which_way_each_measure_speaks_for_is_said_once_for_tasks_that_are_alike() -> None:
+    document = copy.deepcopy(results("three saws, metric"))
+    for row, said in zip(document["verdicts"], ("Power saves.", "Power saves.", "Axe saves."), strict=True):
+        row["conflict"] = said
+    assert "Bucking and hauling: Power saves. Splitting: Axe saves." in texts(answer(document))
+
+
 def test_why_nobody_can_be_planned_for_an_only_way_is_never_cut() -> None:
     document = copy.deepcopy(results("every task in two ways"))
     stacking = next(row for row in document["verdicts"] if row["task"] == "stack")

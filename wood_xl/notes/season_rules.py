@@ -82,7 +82,7 @@ def _blank_beside_others(notes: Notes) -> Iterator[Problem]:
         where = InMessage.IN_OTHER_SESSIONS if len(blank) < len(held) else InMessage.ON_PEOPLE
         if len(blank) < len(held) or (column_id == "person" and notes.by_name("people")):
             title = season_definition().column(f"sessions.{column_id}").title
-            for row in blank if column_id in notes.document.places["sessions"].columns else blank[:1]:
+            for row in blank if column_id in notes.document.places["sessions"].cells else blank[:1]:
                 yield row.problem("row-blank-beside-others", column_id, title=title, where=words(where))
 
 

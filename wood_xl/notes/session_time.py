@@ -82,7 +82,7 @@ def _no_time(row: NotesRow) -> Problem | None:
     if start is not None or stop is not None:
         empty, other = (STOP, START) if stop is None else (START, STOP)
         title = season_definition().column(f"{SHEET}.{other}").title
-        if empty not in row.notes.document.places[SHEET].columns:
+        if empty not in row.notes.document.places[SHEET].cells:
             absent = season_definition().column(f"{SHEET}.{empty}").title
             return row.problem("row-clock-without-column", other, filled=title, expected=absent)
         facts = {"filled": title, "found": str(start or stop), "cell": row.place(other).cell}

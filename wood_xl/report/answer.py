@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from enum import IntEnum, auto
 from itertools import islice
+from operator import itemgetter
 from typing import Any
 
 from wood_xl.data.load import value
@@ -21,7 +22,7 @@ from wood_xl.report.money import pays_above_text
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, dates_text, day, noted_session, task_name
 from wood_xl.report.woodshed import lacking
-from wood_xl.results.figures import figure_column
+from wood_xl.results.figures import figure_column, grouped
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, key_words, number_text, phrase, words
 from wood_xl.verdicts import Kind, Measure, Source, Surety
@@ -244,12 +245,12 @@ def _winners(page: Page, view: View, cuts: frozenset[Cut]) -> None:
 
 
 def _conflicts(page: Page, view: View) -> None:
-    """Which measures speak for which way, said once where it is the same for all tasks."""
-    conflicts = {row["task"]: row["conflict"] for row in view.document["verdicts"] if row["conflict"]}
-    if len(set(conflicts.values())) == 1:
-        page.text(next(iter(conflicts.values())), styles.NOTE)
-        return
-    parts = (phrase(OnAnswer.CONFLICT_OF, task=task_name(task), conflict=text) for task, text in conflicts.items())
+    """Which measures speak for which way, said once for all tasks of which it is true."""
+    conflicts = grouped((row for row in view.document["verdicts"] if row["conflict"]), itemgetter("conflict"))
+    parts = []
+    for text, (first, *others) in conflicts.items():
+        names = (task_name(first["task"]), *(task_name(row["task"]).lower() for row in others))
+        parts.append(text if len(conflicts) == 1 else phrase(OnAnswer.CONFLICT_OF, tasks=names, conflict=text))
     page.text(" ".join(parts), styles.NOTE)
 
 
