@@ -6,13 +6,14 @@ import re
 from typing import Any
 
 import pytest
-from builders import Data, checked, reading_pages, results_of, small_season, text_cell
+from builders import Data, checked, demo_results, reading_pages, results_of, small_season, text_cell
 from test_who_may import document
 
 from wood_xl.mail import in_few_words
 from wood_xl.notes.echo import AnswerTexts
 from wood_xl.page_texts import OnAnswer, OnMoney
 from wood_xl.reasons import said
+from wood_xl.report.air import air_page
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
 from wood_xl.report.how_we_know import how_page
@@ -599,3 +600,9 @@ def test_a_plan_does_not_follow_a_verdict_that_is_open_but_says_what_it_takes() 
     assert results["verdicts"][0]["kind"] == "time_open"
     assert "Bucking: the verdict is open; the plan takes By bow saw." in plan(results)
     assert "It follows the verdict" not in plan(results)
+
+
+def test_the_heat_indoors_says_by_which_stove_and_of_which_heat_it_is() -> None:
+    told = texts(air_page(View(demo_results("hill_farm_us"))))
+    assert "certified stove at 71%, as written, of the gross heat." in told
+    assert "Net heat in one cord, million Btu" in told

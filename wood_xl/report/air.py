@@ -87,7 +87,7 @@ def _warmth(view: View) -> Iterator[str]:
     if row is None or row["delivered_heat"]["value"] is None:
         return
     heat = view.per_unit(row["delivered_heat"])
-    yield view.say(OnAir.HEAT, heat=ranged(heat), unit=heat["unit"])
+    yield view.say(OnAir.HEAT, heat=ranged(heat), unit=heat["unit"], basis=heat["basis"])
     if row["instead_of"] and row["fuel_co2"]["value"] is not None:
         co2 = view.per_unit(row["fuel_co2"])
         gas = "CO2e" if row["instead_of"] in ELECTRIC else "CO2"
