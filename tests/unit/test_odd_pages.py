@@ -188,6 +188,15 @@ def test_a_task_without_a_choice_takes_no_caution_from_what_is_chosen_for_others
     ]
 
 
+def test_a_value_of_an_hour_beyond_the_scale_of_its_chart_is_told_at_the_edge() -> None:
+    def told(hour: float) -> set[str]:
+        _, data = reading_pages(results_of(hill(value_of_time=hour), "us"))
+        return {series for _, series, _ in data.rows if series.startswith("same cost at ")}
+
+    assert not any("beyond" in one for one in told(18))
+    assert any(one.endswith(" an hour, beyond this scale") for one in told(1))
+
+
 def test_which_way_each_measure_speaks_for_is_said_once_for_tasks_that_are_alike() -> None:
     document = copy.deepcopy(results("three saws, metric"))
     for row, said in zip(document["verdicts"], ("Power saves.", "Power saves.", "Axe saves."), strict=True):

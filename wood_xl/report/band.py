@@ -77,6 +77,9 @@ def _band_row(chart: Scatter, view: View, row: Row, at: int, your_hour: float | 
         same = phrase(OnAnswer.SAME_COST, flip=view.value_text(flip))
         x, side = _label_place(chart, same, value, your_hour)
         chart.label(same, x, y + 1.0, side, bold=True, is_on_top=True)
+    else:
+        beyond = phrase(OnAnswer.SAME_COST_BEYOND, flip=view.value_text(flip))
+        chart.label(beyond, end, y + 1.0, "left", bold=True, is_on_top=True)
     inner = your_hour if your_hour is not None and last < your_hour < end else last  # clear of the line there
     first, room = max(((left, right - left) for left, right in ((last, inner), (inner, end))), key=itemgetter(1))
     for word in (OnAnswer.CHEAPER, OnAnswer.SHORTLY_CHEAPER):
