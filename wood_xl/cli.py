@@ -131,6 +131,7 @@ def template(
 
     def write() -> None:
         from wood_xl.io.pack import packed, write_atomically
+        from wood_xl.io.page import PAPERS
         from wood_xl.io.template import template_workbook
 
         old_system: System = "us"
@@ -154,7 +155,7 @@ def template(
         system = units or old_system
         money = code or old_currency or ("USD" if system == "us" else "EUR")
         with step(RunStep.WRITING, file=out.name):
-            workbook = make(system=system, currency=money, paper=paper or scoring.PAPERS[system], unfolded=unfolded)
+            workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
             write_atomically(out, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
     sys.exit(commands.run_on_file(old or last or out, write, written=[out], is_limited=True))

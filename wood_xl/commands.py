@@ -182,6 +182,7 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
     """Pool workbooks, list the households and what does not count, and write the study; returns the exit code."""
     from wood_xl.batch import cluster_map, core_count, parallel_map
     from wood_xl.io.pack import require_outputs
+    from wood_xl.io.page import PAPERS
     from wood_xl.report.study_book import study_bytes
     from wood_xl.results.study import study_of_files
 
@@ -201,7 +202,7 @@ def write_study(inputs: Sequence[Path], places: scoring.Places, cluster: str | N
     document = study.document
     if document is None:
         return scoring.NOTHING_WRITTEN
-    paper = scoring.PAPERS[document["provenance"]["display_units"]]
+    paper = PAPERS[document["provenance"]["display_units"]]
     places.write(document, lambda: study_bytes(document, paper=paper), inputs, click.echo, of_study=True)
     has_gaps = any(row["fix_n"] for row in document["households"])
     return scoring.TO_MEND if study.faults or has_gaps else scoring.WRITTEN

@@ -8,8 +8,8 @@ from typing import Any
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
+from wood_xl.io.page import PAPERS
 from wood_xl.schema.model import System
-from wood_xl.scoring import PAPERS
 
 
 def demo_names() -> list[str]:

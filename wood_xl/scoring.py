@@ -18,12 +18,10 @@ from wood_xl.progress import step
 from wood_xl.schema.words import phrase
 
 if TYPE_CHECKING:
-    from wood_xl.io.page import Paper
     from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
 
 WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
-PAPERS: dict[str, Paper] = {"us": "letter", "metric": "a4"}
 
 RATES = "rates_per_cord"
 SEASON_ITEMS = ("season_name", "currency", "sessions_counted", "sessions_not_counted")
@@ -297,6 +295,7 @@ def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> N
 
     is_again: whether results of the same season may be replaced.
     """
+    from wood_xl.io.page import PAPERS
     from wood_xl.report.book import results_bytes
 
     paper = PAPERS[results["provenance"]["display_units"]]

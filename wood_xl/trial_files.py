@@ -12,7 +12,7 @@ from wood_xl.data.trade import tasks
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.io.fill import units_and_currency
 from wood_xl.io.pack import packed
-from wood_xl.io.page import Paper
+from wood_xl.io.page import PAPERS, Paper
 from wood_xl.io.trial_workbook import trial_copy, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import rows_of_planned
@@ -27,7 +27,6 @@ from wood_xl.records import Season
 from wood_xl.results.figures import grouped
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import joined, words
-from wood_xl.scoring import PAPERS
 from wood_xl.trial.plan import trial_plan
 from wood_xl.trial_records import ToFill, TrialPlan, TrialWanted
 from wood_xl.verdicts import NotPlanned

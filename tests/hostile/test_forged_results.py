@@ -20,13 +20,13 @@ from openpyxl import load_workbook
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import package_of
+from wood_xl.io.page import PAPERS
 from wood_xl.io.reader import book_of
 from wood_xl.notes.echo import NoResults
 from wood_xl.notes.problem import Problem
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify import compared, notes_in_results, results_again, seal_and_version
-from wood_xl.scoring import PAPERS
 
 DIFFERS = {"verify-part-differs", "verify-cell-differs"}
 

@@ -9,12 +9,12 @@ import pytest
 from programs import program
 
 from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.io.page import PAPERS
 from wood_xl.page_texts import Unlike
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify_study import verify_file
-from wood_xl.scoring import PAPERS
 
 pytestmark = [pytest.mark.office, pytest.mark.slow]
 

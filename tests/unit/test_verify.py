@@ -20,6 +20,7 @@ from test_odd_seasons import CHANGES
 from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io.page import PAPERS
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import SEAL_BELOW_TITLE, canonical, seal_of, seal_place, stored_seal
 from wood_xl.notes import problem
@@ -34,7 +35,6 @@ from wood_xl.results.verify import Verification, require_this_layout, seal_and_v
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import SEAL_TITLE
 from wood_xl.schema.words import words
-from wood_xl.scoring import PAPERS
 
 EDITS = 200
 

@@ -18,6 +18,7 @@ from wood_xl.page_texts import InResults, OnPaper
 from wood_xl.schema.words import phrase, words
 
 Paper = Literal["letter", "a4"]
+PAPERS: dict[str, Paper] = {"us": "letter", "metric": "a4"}  # usual ones, by units
 PAPER_CODES = {"letter": 1, "a4": 9}  # of the file format
 SIDE_INCHES, FOOT_INCHES, FOOTER_INCHES = 0.5, 0.75, 0.3
 WIDEST_UPRIGHT = 112.0  # in digits; a wider sheet is printed landscape

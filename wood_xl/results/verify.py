@@ -16,6 +16,7 @@ from wood_xl import __version__
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import package_of
 from wood_xl.io.package import Package
+from wood_xl.io.page import PAPERS
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, checked_again, echoed_notes, results_items, results_table, results_version
 from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
@@ -32,7 +33,6 @@ from wood_xl.results.unlike import Comparison, Difference, Value
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Definition, results_definition
 from wood_xl.schema.words import NO_BREAK, phrase, words
-from wood_xl.scoring import PAPERS
 from wood_xl.season import SeasonTables
 
 Row = dict[str, Any]

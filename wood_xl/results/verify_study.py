@@ -14,6 +14,7 @@ from typing import Any
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import open_package
 from wood_xl.io.package import Package
+from wood_xl.io.page import PAPERS
 from wood_xl.io.reader import book_of
 from wood_xl.notes.echo import NoResults, checked_again, has_sheet, notes_on, results_items, results_table
 from wood_xl.notes.problem import problem_from_json
@@ -31,7 +32,6 @@ from wood_xl.results.study import member, study_document
 from wood_xl.results.verify import Verification, compared, naming_file, seal_and_version, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
-from wood_xl.scoring import PAPERS
 
 Row = dict[str, Any]
 CHECKS = ("problems", "waiting")
