@@ -66,6 +66,17 @@ def test_a_session_that_was_copied_with_its_wood_is_told() -> None:
     assert told_of(data, "table-session-copied") == []  # it said that both count; their common name withholds both
 
 
+def test_a_stack_that_was_pasted_twice_is_told() -> None:
+    """The wood of a first session counted twice, without a word."""
+    data = saws(ADA)
+    stack = {"session": "c1", "height": 1, "length": 2}
+    data["stacks"] = [stack, {**stack, "length": 2.1}, {**stack, "session": "c2"}]
+    assert told_of(data, "table-stack-twice") == []
+    data["stacks"].append(stack)
+    (line,) = told_of(data, "table-stack-twice")
+    assert f"in row {HEADER_ROW + 1} too" in line
+
+
 def test_a_second_row_for_a_second_person_is_sent_to_helpers() -> None:
     data = saws(ADA, BO)
     other = {"Ada": "Bo", "Bo": "Ada"}[data["sessions"][0]["person"]]

@@ -1,4 +1,4 @@
-"""Kinds of wood, other heating, and the sheet Woodshed: checks and records."""
+"""Kinds of wood, stacks, other heating, and the sheet Woodshed: checks and records."""
 
 from __future__ import annotations
 
@@ -27,7 +27,18 @@ UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_f
 
 def wood_problems(notes: Notes) -> list[Problem]:
     """Everything about wood and heat that does not fit together."""
-    return [*_trees(notes), *moisture_problems(notes, "wood"), *_shares(notes), *_other_heating(notes)]
+    of_kinds = (*_trees(notes), *moisture_problems(notes, "wood"), *_shares(notes))
+    return [*of_kinds, *_stacks_twice(notes), *_other_heating(notes)]
+
+
+def _stacks_twice(notes: Notes) -> Iterator[Problem]:
+    """Stacks of a session that are alike in all that is written: most likely one, pasted twice."""
+    met: dict[str, NotesRow] = {}
+    for row in notes.rows("stacks"):
+        first = met.setdefault(str(sorted(row.typed.items())), row)
+        if first is not row and row["height"] is not None and row["length"] is not None:
+            facts = {"found": row.quoted("session"), "row": str(first.place("session").row)}
+            yield row.problem("table-stack-twice", "session", **facts)
 
 
 def _trees(notes: Notes) -> Iterator[Problem]:
