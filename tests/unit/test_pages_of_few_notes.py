@@ -62,6 +62,11 @@ def test_a_way_that_was_not_timed_is_asked_for_and_has_no_row_of_blanks() -> Non
     told = answer(results(data))  # a saw is advised, and the splitters are asked for all the same
     assert "Bucking: By chain saw" in told
     assert "\nSplitter: Wear " in told
+    data = saws(ADA, BO)
+    data["season"]["value_of_time"], data["units"]["season"]["value_of_time"] = 200, "per h"
+    assert "\nHand saw: Wear " not in answer(results(data))
+    data["methods"].append({"method": "By another saw", "task": "buck", "tool_1": "Bow saw"})
+    assert "\nHand saw: Wear " in answer(results(data))
 
 
 def test_a_way_that_was_not_timed_has_its_caution_beside_the_only_way_that_was() -> None:
