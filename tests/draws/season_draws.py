@@ -17,7 +17,7 @@ from wood_xl.data import load
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import AMOUNTS
+from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import EMISSIONS, SeasonRates
 from wood_xl.money.cost import MONEY_FIGURES
 from wood_xl.notes.convert import season_records
@@ -104,7 +104,7 @@ def money_figures(known: SeasonRates, totals: MethodTotals) -> list[str]:
 def method_figures(known: SeasonRates) -> Iterator[tuple[str, str, Figure]]:
     """Every figure of every method."""
     for totals in known.study.totals:
-        for figure_id in (*AMOUNTS, *money_figures(known, totals), *EMISSIONS):
+        for figure_id in (*RECORDED, *money_figures(known, totals), *EMISSIONS):
             yield totals.method.name, figure_id, known.figure(totals, figure_id)
 
 

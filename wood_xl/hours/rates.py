@@ -13,15 +13,18 @@ from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.hours.common import drawn_wood, quantities_of, wood_of
 from wood_xl.hours.equal_terms import EqualSeason, recording
-from wood_xl.hours.methods import NO_SESSION, MethodTotals, effort_basis
-from wood_xl.hours.sessions import SessionFigures, SessionTime, effort_totals
+from wood_xl.hours.methods import MethodTotals, effort_basis
+from wood_xl.hours.sessions import SessionTime, effort_totals
 from wood_xl.ids import Input, Recorded
 from wood_xl.reasons import Basis, Key, Reason, Said, said, several
 from wood_xl.records import Season
 
-Amount = Callable[[SessionFigures], float | Said]
-
-EFFORTS = ("kcal_net", "kcal_gross")
+HOURS: Mapping[str, Callable[[SessionTime], float]] = {
+    "clock_hours": lambda t: t.clock_h,
+    "worker_hours": lambda t: t.worker_h,
+    "delay_free_worker_hours": lambda t: t.delay_free_worker_h,
+}
+EFFORTS = {"kcal_net": 1, "kcal_gross": 0}  # place among the efforts of a session
 RECORDED = {
     "clock_hours": Recorded.CLOCK_HOURS,
     "worker_hours": Recorded.WORKER_HOURS,
@@ -37,39 +40,20 @@ OWN_INPUTS = {
 }
 
 
-def _hours(part: Callable[[SessionTime], float]) -> Amount:
-    return lambda session: NO_SESSION if session.time is None else part(session.time)
-
-
-def _kcal(place: int) -> Amount:
-    def amount(session: SessionFigures) -> float | Said:
-        both = effort_totals(session)
-        return both if isinstance(both, Said) else both[place]
-
-    return amount
-
-
-AMOUNTS: Mapping[str, Amount] = {
-    "clock_hours": _hours(lambda t: t.clock_h),
-    "worker_hours": _hours(lambda t: t.worker_h),
-    "delay_free_worker_hours": _hours(lambda t: t.delay_free_worker_h),
-    "kcal_net": _kcal(1),
-    "kcal_gross": _kcal(0),
-}
-
-
 def measured_rate(totals: MethodTotals, figure_id: str) -> Figure:
     """A figure of a method as measured: sum over sum, not a mean of rates."""
-    amounts = []
-    for session in totals.counted:
-        amount = AMOUNTS[figure_id](session)
-        if isinstance(amount, Said):
-            return not_given(amount)
-        amounts.append(amount)
-    if not amounts:
+    if not totals.counted:
         return not_given(totals.why_none)
-    basis = effort_basis(totals.counted) if figure_id in EFFORTS else None
-    return Figure(math.fsum(amounts) / math.fsum(wood_of(totals.counted)), basis)
+    cords = math.fsum(wood_of(totals.counted))
+    if figure_id in HOURS:
+        return Figure(totals.time(HOURS[figure_id]) / cords)
+    kcal = []
+    for session in totals.counted:
+        efforts = effort_totals(session)
+        if isinstance(efforts, Said):
+            return not_given(efforts)
+        kcal.append(efforts[EFFORTS[figure_id]])
+    return Figure(math.fsum(kcal) / cords, effort_basis(totals.counted))
 
 
 def plain_rate(totals: MethodTotals, figure_id: str, equal: EqualSeason) -> Figure:

@@ -13,7 +13,7 @@ from wood_xl.draws.ensemble import WORLDS, Design, Number, kept
 from wood_xl.draws.figure import Figure, Row, with_draws
 from wood_xl.hours.common import Measure, amount_in, drawn_wood, effort_in_common, quantities_of
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
+from wood_xl.hours.rates import EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
 from wood_xl.money.cost import MONEY_FIGURES, MethodCost, method_cost
 from wood_xl.money.cost_study import CostStudy
 
@@ -59,7 +59,7 @@ class SeasonRates:
 
     def row(self, totals: MethodTotals) -> Row:
         """Row of all figures of a method."""
-        figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
+        figures = (*RECORDED, *MONEY, WORK.id, RUNNING.id)
         return Row(
             method=totals.method.name,
             task=totals.method.task,
@@ -99,7 +99,7 @@ class SeasonRates:
         return drawn_emissions(self.emitted[method], self.study, self.taken)
 
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
-        if figure_id in AMOUNTS:
+        if figure_id in RECORDED:
             return plain_rate(totals, figure_id, self.study.equal)
         name = totals.method.name
         if figure_id in MONEY_FIGURES:
@@ -113,7 +113,7 @@ class SeasonRates:
             measured = effort_in_common(totals, self.study.season, is_net=figure_id == "kcal_net")
             on_equal_terms = measured.members(self.design) * self.study.equal.factor(totals, RECORDED[figure_id])
             return replace(own, number=on_equal_terms * own.number)
-        if figure_id in AMOUNTS:
+        if figure_id in RECORDED:
             relative = self.taken.relative(totals, RECORDED[figure_id])
             return replace(relative, number=value * relative.number)
         if figure_id in MONEY_FIGURES:
