@@ -171,14 +171,14 @@ def _members(archive: zipfile.ZipFile, name: str) -> dict[str, zipfile.ZipInfo]:
 
 
 def _fault_of_member(info: zipfile.ZipInfo, members: dict[str, zipfile.ZipInfo]) -> str:
-    shown = "".join(c if c.isprintable() else "?" for c in info.filename[:60])
+    name = shown(info.filename[:60])
     pieces = info.filename.replace("\\", "/").split("/")
     if ".." in pieces or pieces[0] == "" or ":" in pieces[0] or "\x00" in info.orig_filename:
-        return f'a part is named "{shown}", which points outside the file'
+        return f'a part is named "{name}", which points outside the file'
     if info.filename.lower() in members:
-        return f'it has two parts named "{shown}"'
+        return f'it has two parts named "{name}"'
     if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        return f'its part "{shown}" is compressed in a way that workbooks do not use'
+        return f'its part "{name}" is compressed in a way that workbooks do not use'
     return ""
 
 

@@ -91,14 +91,12 @@ def storable_text(text: str) -> str:
 
 def cell_length(text: str) -> int:
     """Length of a text in UTF-16 units, as spreadsheet programs count it."""
-    return len(text) + sum(1 for letter in text if letter > "\uffff")
+    return len(text.encode("utf-16-le", "surrogatepass")) // 2
 
 
 def _cut(text: str) -> str:
     room = CELL_TEXT - len(phrase(InFile.CUT, n=len(text)))
-    kept = text[:room]
-    while cell_length(kept) > room:
-        kept = kept[: len(kept) - (cell_length(kept) - room + 1) // 2]
+    kept = text.encode("utf-16-le")[: 2 * room].decode("utf-16-le", "ignore")
     return kept + phrase(InFile.CUT, n=len(text) - len(kept))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
@@ -18,7 +17,8 @@ from wood_xl.io import looks
 from wood_xl.io.limits import storable_text
 from wood_xl.io.ods import OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.page import PAPER_CODES, Paper, set_up_page, set_widths, text_cell, write_row, write_wrapped
-from wood_xl.notes.problem import Level, Problem, column_number
+from wood_xl.io.sheet_part import cell_range
+from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.page_texts import InMarked
 from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
@@ -29,8 +29,6 @@ LISTED = (Level.STOP, Level.FIX, Level.LOOK)
 MARK_PREFIXES = tuple(f"{level.name}: " for level in (Level.FIX, Level.LOOK))
 WIDTHS = (8.0, 15.0, 10.0, 24.0, 54.0, 54.0, 15.0)
 CELL_COLUMN, FORMER_COLUMN = 3, len(WIDTHS)
-
-_CELL = re.compile(r"([A-Z]+)(\d+)(?::[A-Z]+(\d+))?")
 
 At = tuple[str, int, int]  # sheet, row, column
 HEADERS = (
@@ -121,12 +119,12 @@ def _former_marks(book: RawBook) -> dict[At, int]:
             continue
         for row in sorted({row for row, _ in sheet.cells if row > HEADER_ROW}):
             title, cell = (sheet.cells.get((row, column)) for column in (CELL_COLUMN - 1, CELL_COLUMN))
-            match = _CELL.fullmatch(str(cell.value)) if cell is not None else None
-            if title is None or match is None:
+            area = None if title is None or cell is None else cell_range(str(cell.value))
+            if title is None or area is None:
                 continue
-            first, last = int(match[2]), int(match[3] or match[2])
+            first, column, last, _ = area
             for marked_row in range(first, min(last, first + MAX_MARKS) + 1):
-                places.setdefault((str(title.value), marked_row, column_number(match[1])), row)
+                places.setdefault((str(title.value), marked_row, column), row)
     return places
 
 

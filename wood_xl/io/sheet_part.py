@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
-from wood_xl.errors import UnreadableWorkbook
+from wood_xl.errors import UnreadableWorkbook, shown
 from wood_xl.io import limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, TRUE_WORDS, NumberFormat, boolean_cell, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, whole
@@ -234,8 +234,8 @@ class SheetPart(PartHandler):
     def _learn_column(self, letters: str, address: str) -> int:
         column = column_number(letters)
         if not 0 < column <= limits.MAX_COLUMN or self._row == 0:
-            shown = "".join(c if c.isprintable() else "?" for c in address[:FOUND_LENGTH])
-            raise self._package.damaged(f'sheet "{self._sheet.title}" has a cell named "{shown}" in row {self._row}')
+            found = shown(address[:FOUND_LENGTH])
+            raise self._package.damaged(f'sheet "{self._sheet.title}" has a cell named "{found}" in row {self._row}')
         self._columns[letters] = column
         return column
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, groupby
 from typing import Any
 
 from openpyxl import Workbook
@@ -157,20 +157,13 @@ def fold(page: Any, numbers: Sequence[int]) -> None:
 
 def unfold(page: Any, numbers: Sequence[int]) -> None:
     """Show the whole group of each of these columns that is folded."""
-    dimensions = {
-        number: page.column_dimensions[get_column_letter(number)] for number in range(1, page.max_column + 2)
-    }
-    for number in numbers:
-        if not dimensions[number].hidden:
-            continue
-        first = last = number
-        while first > 1 and dimensions[first - 1].outlineLevel:
-            first -= 1
-        while dimensions[last + 1].outlineLevel:
-            last += 1
-        for shown in range(first, last + 1):
-            dimensions[shown].hidden = False
-        dimensions[last + 1].collapsed = False
+    dimensions = [page.column_dimensions[get_column_letter(number)] for number in range(1, page.max_column + 2)]
+    for is_folded, columns in groupby(enumerate(dimensions, start=1), key=lambda column: bool(column[1].hidden)):
+        group = dict(columns)
+        if is_folded and not group.keys().isdisjoint(numbers):
+            for dimension in group.values():
+                dimension.hidden = False
+            dimensions[max(group)].collapsed = False  # of the column after it
 
 
 def higher_rows(page: Any) -> float:
