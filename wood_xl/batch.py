@@ -196,7 +196,9 @@ def _unchanged(order: Order, entry: Row) -> Outcome | None:
 def _replacing_own(order: Order, entry: Row) -> Order:
     """The order, allowed to replace results of the same workbook that nobody changed since a run wrote them."""
     is_own = entry["asked"].get("target") == _place(order.target) and entry["written"] == _sha256(order.target)
-    return replace(order, may_replace=True) if is_own and is_as_written(order.target) else order
+    if not is_own or not is_as_written(order.target):
+        return order
+    return replace(order, places=order.places._replace(may_replace=True))
 
 
 def _place(path: Path) -> str:

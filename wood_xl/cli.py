@@ -269,19 +269,11 @@ def score(
 
     def scored() -> int:
         targets = [pipeline.results_path(path, out, several=several, is_shared=share) for path in inputs]
-        order_of = partial(
-            scoring.Order,
-            system=units,
-            is_shared=share,
-            may_replace=replace,
-            json_out=json_out,
-            csv_out=csv_out,
-            calendar_out=calendar_out,
-        )
-        orders = [order_of(path, target) for path, target in zip(inputs, targets, strict=True)]
+        places = (scoring.Places(target, json_out, csv_out, replace, calendar_out) for target in targets)
+        orders = [scoring.Order(path, place, units, share) for path, place in zip(inputs, places, strict=True)]
         if several:
             return commands.score_all(orders, files, out)
-        commands.require_apart_or_exit(scoring.outputs_of(orders[0]), inputs)
+        commands.require_apart_or_exit(orders[0].places.files(), inputs)
         outcome = scoring.score_order(orders[0])
         commands.print_outcome(outcome)
         return outcome.code
@@ -427,9 +419,8 @@ def demo(folder: Path, replace: bool) -> None:
 
         write_atomically(path, demo_workbook(path.stem), replace=replace)
         say(f"Wrote {shown(path)}")
-        outcome = scoring.score_order(
-            scoring.Order(path, pipeline.results_path(path, None, several=False), may_replace=replace)
-        )
+        target = pipeline.results_path(path, None, several=False)
+        outcome = scoring.score_order(scoring.Order(path, scoring.Places(target, may_replace=replace)))
         commands.print_outcome(outcome)
         return outcome.code
 

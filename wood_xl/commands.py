@@ -112,7 +112,7 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
     inputs = [order.path for order in orders]
     own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
     require_apart_or_exit(own, inputs)
-    faults = clashes([*map(scoring.outputs_of, orders), own], inputs)[: len(orders)]
+    faults = clashes([*(order.places.files() for order in orders), own], inputs)[: len(orders)]
     record = Record(place / RECORD_NAME)
     made = score_many(
         [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=core_count()
@@ -146,7 +146,7 @@ def score_all(orders: Sequence[scoring.Order], files: Sequence[Path], out: Path 
     for path in stale:
         say(f"LOOK  {shown(path)}: results of before. Their workbook is gone, or could not be scored now.")
     summary = _write_summary(
-        folder / SUMMARY_NAME, outcomes, passed_over(files), stale, replace=orders[0].may_replace
+        folder / SUMMARY_NAME, outcomes, passed_over(files), stale, replace=orders[0].places.may_replace
     )
     return max(code, summary)
 

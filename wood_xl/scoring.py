@@ -30,12 +30,13 @@ Row = dict[str, Any]
 
 
 class Places(NamedTuple):
-    """Where results or a study are written: workbook, JSON and a folder of CSV tables."""
+    """Where results or a study are written."""
 
-    target: Path
+    target: Path  # workbook
     json_out: Path | None = None
-    csv_out: Path | None = None
+    csv_out: Path | None = None  # folder of CSV tables
     may_replace: bool = False
+    calendar_out: Path | None = None  # calendar file of the planned sessions
 
     def files(self, *, of_study: bool = False) -> list[Path]:
         """All files to write."""
@@ -44,7 +45,7 @@ class Places(NamedTuple):
             from wood_xl.results.csv_package import file_names
 
             tables = [self.csv_out / name for name in file_names(of_study=of_study)]
-        return [place for place in (self.target, self.json_out, *tables) if place is not None]
+        return [place for place in (self.target, self.json_out, *tables, self.calendar_out) if place is not None]
 
     def write(
         self,
@@ -83,18 +84,14 @@ class Order:
     """One workbook to score."""
 
     path: Path  # filled workbook
-    target: Path  # results workbook
+    places: Places
     system: System | None = None  # units of the results; None for those of the notes
     is_shared: bool = False  # leave out names, place, remarks and body data
-    may_replace: bool = False
-    json_out: Path | None = None
-    csv_out: Path | None = None  # folder of CSV tables
-    calendar_out: Path | None = None  # calendar file of the planned sessions
 
     @property
-    def places(self) -> Places:
-        """Where the results are written, except the calendar."""
-        return Places(self.target, self.json_out, self.csv_out, self.may_replace)
+    def target(self) -> Path:
+        """Results workbook."""
+        return self.places.target
 
 
 @dataclass(frozen=True)
@@ -167,17 +164,13 @@ def _nearby(path: Path) -> str:
     return folder if near is None else f"{folder} Near it: {shown(stems[near])}."
 
 
-def outputs_of(order: Order) -> list[Path]:
-    """All files that an order may write."""
-    return [*order.places.files(), *([] if order.calendar_out is None else [order.calendar_out])]
-
-
 def _scored(order: Order) -> Outcome:
     from wood_xl.io.pack import require_outputs
 
-    before = None if order.may_replace else _earlier_results(order.target)
-    again = None if before is None else order.target
-    require_outputs(outputs_of(order), [order.path], replace=order.may_replace, tables=order.csv_out, again=again)
+    places = order.places
+    before = None if places.may_replace else _earlier_results(places.target)
+    again = None if before is None else places.target
+    require_outputs(places.files(), [order.path], replace=places.may_replace, tables=places.csv_out, again=again)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
         str(order.path),
@@ -193,12 +186,12 @@ def _scored(order: Order) -> Outcome:
 
         results = shared(results)
     written: list[str] = []
-    is_again = before is not None and before.are_still_of(results, order.target)
-    _, fault = guarded(order.target, lambda: _write(order, results, written, is_again=is_again))
+    is_again = before is not None and before.are_still_of(results, places.target)
+    _, fault = guarded(places.target, lambda: _write(order, results, written, is_again=is_again))
     if fault is not None:
         errors = (fault_line(order.path, fault),)
         outcome = replace(outcome, errors=errors, code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
-    elif order.calendar_out is not None and not results["plan"]["sessions"]:
+    elif places.calendar_out is not None and not results["plan"]["sessions"]:
         line = phrase(InCalendar.NONE, why=results["plan"]["last_session"])
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND))
     if order.is_shared and written:
@@ -298,17 +291,15 @@ def _write(order: Order, results: Row, lines: list[str], *, is_again: bool) -> N
     from wood_xl.io.page import PAPERS
     from wood_xl.report.book import results_bytes
 
-    paper = PAPERS[results["provenance"]["display_units"]]
-    order.places.write(
-        results, lambda: results_bytes(results, paper=paper), [order.path], lines.append, is_again=is_again
-    )
-    if order.calendar_out is not None and results["plan"]["sessions"]:
+    paper, places = PAPERS[results["provenance"]["display_units"]], order.places
+    places.write(results, lambda: results_bytes(results, paper=paper), [order.path], lines.append, is_again=is_again)
+    if places.calendar_out is not None and results["plan"]["sessions"]:
         from wood_xl.io.pack import write_atomically
         from wood_xl.results.calendar_file import calendar_text
 
         data = calendar_text(results).encode("utf-8")
-        write_atomically(order.calendar_out, data, replace=order.may_replace, inputs=[order.path])
-        lines.append(f"Wrote {shown(order.calendar_out)}")
+        write_atomically(places.calendar_out, data, replace=places.may_replace, inputs=[order.path])
+        lines.append(f"Wrote {shown(places.calendar_out)}")
 
 
 def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:

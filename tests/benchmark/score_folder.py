@@ -17,7 +17,7 @@ from pathlib import Path
 
 from wood_xl.commands import score_all
 from wood_xl.pipeline import input_files, results_path
-from wood_xl.scoring import Order
+from wood_xl.scoring import Order, Places
 
 PEAK_PER_MIB = 2**20 if sys.platform == "darwin" else 2**10
 MARKS = (10, 100, 200, 500, 1000)
@@ -55,7 +55,7 @@ def main(folder: str, out: str, cores: str) -> None:
         os.sched_setaffinity(0, sorted(os.sched_getaffinity(0))[: int(cores)])
     target, given = Path(out), [Path(folder)]
     target.mkdir()
-    orders = [Order(path, results_path(path, target, several=True)) for path in input_files(given)]
+    orders = [Order(path, Places(results_path(path, target, several=True))) for path in input_files(given)]
     begun, told = time.perf_counter(), Counted()
     with contextlib.redirect_stdout(told):
         score_all(orders, given, target)

@@ -24,7 +24,7 @@ from wood_xl import batch
 from wood_xl.batch import RECORD_NAME, Record, WorkerLost, parallel_map, score_many, scored_or_known
 from wood_xl.cli import main
 from wood_xl.notes.problem import problem
-from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome
+from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome, Places
 
 # What is started in the background may have been told to ignore interrupts, and would hand that on.
 INTERRUPTIBLE = """
@@ -75,7 +75,8 @@ def known(record: Path, order: Order) -> Outcome | None:
 
 
 def orders(folder: Path) -> list[Order]:
-    return [Order(folder / f"{name}.xlsx", folder / f"{name}-results.xlsx", may_replace=True) for name in NAMES]
+    places = (Places(folder / f"{name}-results.xlsx", may_replace=True) for name in NAMES)
+    return [Order(folder / f"{name}.xlsx", place) for name, place in zip(NAMES, places, strict=True)]
 
 
 @pytest.mark.slow
@@ -354,7 +355,7 @@ def test_a_record_that_came_with_its_folder_is_not_believed(folder: Path) -> Non
     entry = json.loads(path.read_text(encoding="utf-8"))
     entry["written"] = hashlib.sha256(order.target.read_bytes()).hexdigest()
     path.write_text(json.dumps(entry), encoding="utf-8")
-    assert known(path, replace(order, may_replace=False)) is None
+    assert known(path, replace(order, places=order.places._replace(may_replace=False))) is None
     assert order.target.read_bytes() == sound
 
 

@@ -12,7 +12,7 @@ from builders import metric_workbook, small_season
 from wood_xl import error_handling, pipeline
 from wood_xl.error_handling import guarded
 from wood_xl.notes.problem import Level
-from wood_xl.scoring import NOTHING_WRITTEN, Order, score_order
+from wood_xl.scoring import NOTHING_WRITTEN, Order, Places, score_order
 
 
 def spin(seconds: float = 30.0) -> None:
@@ -67,7 +67,7 @@ def test_a_score_that_goes_on_too_long_writes_nothing(tmp_path: Path, monkeypatc
     path = tmp_path / "season.xlsx"
     path.write_bytes(metric_workbook(small_season()))
     monkeypatch.setattr(pipeline, "score_file", lambda *_: spin())
-    outcome = score_order(Order(path, tmp_path / "season-results.xlsx"))
+    outcome = score_order(Order(path, Places(tmp_path / "season-results.xlsx")))
     assert outcome.code == NOTHING_WRITTEN
     assert "season.xlsx" in outcome.errors[0]
     assert sorted(one.name for one in tmp_path.iterdir()) == ["season.xlsx"]

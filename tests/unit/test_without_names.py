@@ -23,7 +23,7 @@ from wood_xl.results.share import shared
 from wood_xl.results.verify_study import verify_file
 from wood_xl.results.without_names import renamer, without_names, without_place
 from wood_xl.schema.layout import HEADER_ROW
-from wood_xl.scoring import Order, score_order
+from wood_xl.scoring import Order, Places, score_order
 
 NOBODY = ("Zebulon", "Quirina")
 TOOLS = ("Bow saw", "Chain saw")
@@ -110,7 +110,7 @@ def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> N
     data = season_of(*NOBODY)
     data["helpers"].append({"session": "dusk", "person": "Quirinia", "time": 5})
     results = results_of(data, tmp_path)
-    order = Order(tmp_path / "season.xlsx", tmp_path / "season-results.xlsx", is_shared=True)
+    order = Order(tmp_path / "season.xlsx", Places(tmp_path / "season-results.xlsx"), is_shared=True)
     outcome = score_order(order)  # the report is for the person alone, the rest goes on into a summary
     assert NOBODY[1] in " ".join(outcome.report)
     assert NOBODY[1] not in json.dumps(asdict(outcome.without_lines()))

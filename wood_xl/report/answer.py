@@ -125,8 +125,7 @@ def _counts(view: View) -> str:
         text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=dates_text(dates))
     text += words(OnAnswer.STOP)
     if view.volume:
-        year = OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON
-        text += view.say(year)
+        text += view.say(OnAnswer.YEAR if view.is_year_written else OnAnswer.YEAR_OF_SEASON)
     if view.hour_text:
         text += view.say(OnAnswer.HOUR)
     worths = view.document["inputs"]["season"]
@@ -286,8 +285,7 @@ def _exchange(page: Page, view: View, cuts: frozenset[Cut]) -> None:
             cleaner[name] = None
     if not rows:
         return
-    at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
-    page.section(at)
+    page.section(OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE)
     page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Cut.EXCHANGE_NOTE not in cuts:
         is_any_hour_bought = any((row["hour"]["value"] or 0.0) > 0.0 for row in shown)

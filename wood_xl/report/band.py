@@ -24,8 +24,7 @@ def band(page: Page, view: View, *, is_trial: bool) -> None:
     pairs = [row for row in view.document["exchange"] if (row["flip"]["value"] or 0.0) > 0]
     if not pairs:
         return
-    at = OnAnswer.BAND if view.volume else OnAnswer.BAND_NO_VOLUME
-    page.section(at)
+    page.section(OnAnswer.BAND if view.volume else OnAnswer.BAND_NO_VOLUME)
     hour = view.value_of_hour
     highest = HIGHEST_SHARE * max(*(row["flip"]["high"] or row["flip"]["value"] for row in pairs), hour or 0.0)
     end, step = axis_end(max(TEN, min(highest, MOST_HOURS_VALUES * (hour or highest))))

@@ -84,7 +84,6 @@ def _rows_of(view: View, table: str, method: str, **person: str) -> list[Row]:
 
 
 def _efforts(page: Page, view: View) -> None:
-    per_unit = OnBody.PER_UNIT
     rows: list[Cells] = []
     for method in view.noted_methods:
         rate = view.rate(method.name)
@@ -99,10 +98,10 @@ def _efforts(page: Page, view: View) -> None:
         of_noted = said(OnBody.OF, k=noted, n=len(efforts)) if efforts else ""
         rows.append([method.name, per_hour, _classes(strains), effort, _share_text(strains), of_noted])
     if view.is_shared:
-        page.table(["", OnBody.PER_HOUR, per_unit], rows, (1, 2, 3))
+        page.table(["", OnBody.PER_HOUR, OnBody.PER_UNIT], rows, (1, 2, 3))
         page.text(OnBody.NOT_SHARED, styles.NOTE)
     else:
-        heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, per_unit, OnBody.SHARE, OnBody.NOTED]
+        heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, OnBody.PER_UNIT, OnBody.SHARE, OnBody.NOTED]
         _table(page, view, heads, rows, (1,) * len(heads))
 
 

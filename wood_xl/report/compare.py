@@ -84,8 +84,8 @@ def _main(page: Page, view: View) -> None:
             look = varied(styles.CELL, fill=styles.LEAST) if is_least else styles.CELL
             cells.append(Span(view.unit_text(rate[figure]), look, columns))
         rows.append(cells)
-    heads = ["", OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH]
-    page.table([*heads, OnCompare.CO2E], rows, MAIN_SPANS)
+    heads = (OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH, OnCompare.CO2E)
+    page.table(["", *heads], rows, MAIN_SPANS)
     page.text(OnCompare.NOTE, styles.NOTE)
 
 

@@ -37,8 +37,7 @@ def money_page(view: View) -> Page | None:
     if not has_cash(view):
         return None
     page = Page(WIDTHS, view.facts)
-    title = OnMoney.TITLE if view.document["exchange"] else OnMoney.TITLE_ONE_WAY
-    page.title(title, _subtitle(view))
+    page.title(OnMoney.TITLE if view.document["exchange"] else OnMoney.TITLE_ONE_WAY, _subtitle(view))
     _by_part(page, view)
     if view.document["exchange"]:
         _saved_hour(page, view)
@@ -125,8 +124,7 @@ def parts_chart(
 
 
 def _saved_hour(page: Page, view: View) -> None:
-    word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
-    page.section(word)
+    page.section(OnMoney.SAVED_AT if view.volume else OnMoney.SAVED)
     heads = [OnMoney.INSTEAD, OnMoney.HOURS_SAVED, OnMoney.CASH_MORE]
     verdicts = {frozenset((row["quicker"], row["slower"])): row["verdict"] for row in view.document["break_even"]}
     rows: list[Cells] = [

@@ -169,8 +169,7 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
         done = _done_by(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
-    by_then = OnPlan.BY_THEN
-    page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[(page.columns - 2) // len(who)] * len(who), 1))
+    page.table([OnPlan.WEEK, *who, OnPlan.BY_THEN], rows, (1, *[(page.columns - 2) // len(who)] * len(who), 1))
     return bool(is_brief and always) or bool(unknown.keys() - always)
 
 

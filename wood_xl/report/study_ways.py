@@ -278,8 +278,7 @@ def _ratios(page: Page, view: StudyView) -> None:
         page.text(OnStudy.NO_PAIR, styles.REMARK)
         return
     page.section(OnStudy.RATIOS)
-    heads = ["", OnStudy.TOGETHER, view.say(OnStudy.ONE_MORE)]
-    heads += [OnStudy.HOW_MANY, OnStudy.AGREEMENT_HEAD, OnStudy.SURE_HEAD]
+    heads = ["", OnStudy.TOGETHER, OnStudy.ONE_MORE, OnStudy.HOW_MANY, OnStudy.AGREEMENT_HEAD, OnStudy.SURE_HEAD]
     rows: list[Cells] = []
     for pair in view.pairs:
         rows.append([Span(pair_name(pair), styles.BAND, page.columns)])
