@@ -155,24 +155,9 @@ class Step:
         return less(self.cheap.hours, self.quick.hours)
 
     @cached_property
-    def kcal_saved(self) -> Figure:
-        """Net kcal that the quicker saves on a cord."""
-        return less(self.cheap.figure("kcal_net"), self.quick.figure("kcal_net"))
-
-    @cached_property
     def cash_more(self) -> Figure:
         """Extra cash that the quicker costs for a cord."""
         return less(self.quick.figure("cash"), self.cheap.figure("cash"))
-
-    @cached_property
-    def co2e_more(self) -> Figure:
-        """Extra CO2e of the quicker for a cord [kg]."""
-        return less(self.quick.figure("co2e"), self.cheap.figure("co2e"))
-
-    @cached_property
-    def hour(self) -> Figure:
-        """Cash for each hour that the quicker saves."""
-        return price_of_hour(self.cash_more, self.hours_saved)
 
     @cached_property
     def flips(self) -> dict[float, Figure]:
@@ -187,39 +172,6 @@ class Step:
     def flip(self) -> Figure:
         """Value of an hour at which both have equal sums, at the season's volume."""
         return self.flips[SAME]
-
-    @cached_property
-    def kcal_1000(self) -> Figure:
-        """Cash for each 1,000 kcal that the quicker saves."""
-        none, maybe = Reason.SAVES_NO_EFFORT, Reason.MAY_SAVE_NO_EFFORT
-        return price_of_saved(self.cash_more, self.kcal_saved.times(1 / KCAL), none=none, maybe=maybe)
-
-    @cached_property
-    def cleaner_first(self) -> tuple[Way, Way]:
-        """Both ways, the one that emits less first."""
-        is_quick_cleaner = (self.co2e_more.value or 0.0) < 0
-        return (self.quick, self.cheap) if is_quick_cleaner else (self.cheap, self.quick)
-
-    @cached_property
-    def co2e_tonne(self) -> Figure:
-        """Cost of each metric ton that the cleaner avoids: its extra hours at their value less the cash it saves."""
-        if self.values.hour is None:
-            return not_given(said(Reason.NO_VALUE_OF_HOUR))
-        clean, dirty = self.cleaner_first
-        parts = {"hours": less(clean.hours, dirty.hours), "cash": less(clean.figure("cash"), dirty.figure("cash"))}
-        weights = {"hours": self.values.hour, "cash": 1.0}
-        return self._for_a_tonne(sum_of(parts, weights))
-
-    @cached_property
-    def co2e_tonne_hours(self) -> Figure:
-        """Extra hours of the cleaner for each metric ton that it avoids."""
-        clean, dirty = self.cleaner_first
-        return self._for_a_tonne(less(clean.hours, dirty.hours))
-
-    def _for_a_tonne(self, more: Figure) -> Figure:
-        clean, dirty = self.cleaner_first
-        avoided = less(dirty.figure("co2e"), clean.figure("co2e")).times(1 / KG_PER_TONNE)
-        return price_of_saved(more, avoided, none=Reason.AVOIDS_NONE, maybe=Reason.MAY_AVOID_NONE)
 
     def holds(self, hour: float) -> bool:
         """Whether the range of the flip contains a value of an hour."""
@@ -296,13 +248,31 @@ class Edge:
 
 def exchange_row(step: Step) -> Row:
     """Row of two neighbors."""
-    figures = ("hours_saved", "cash_more", "kcal_saved", "co2e_more", "hour", "flip")
-    prices = ("kcal_1000", "co2e_tonne", "co2e_tonne_hours")
+    cheap, quick, hour = step.cheap, step.quick, step.values.hour
+    kcal_saved = less(cheap.figure("kcal_net"), quick.figure("kcal_net"))
+    co2e_more = less(quick.figure("co2e"), cheap.figure("co2e"))
+    clean, dirty = (quick, cheap) if (co2e_more.value or 0.0) < 0 else (cheap, quick)
+    hours_more, cash_more = less(clean.hours, dirty.hours), less(clean.figure("cash"), dirty.figure("cash"))
+    tonnes_avoided = less(dirty.figure("co2e"), clean.figure("co2e")).times(1 / KG_PER_TONNE)
+    avoids = {"none": Reason.AVOIDS_NONE, "maybe": Reason.MAY_AVOID_NONE}
+    co2e_tonne = not_given(said(Reason.NO_VALUE_OF_HOUR))
+    if hour is not None:  # the cleaner way takes more hours, at their value, less the cash that it saves
+        more = sum_of({"hours": hours_more, "cash": cash_more}, {"hours": hour, "cash": 1.0})
+        co2e_tonne = price_of_saved(more, tonnes_avoided, **avoids)
+    spares = {"none": Reason.SAVES_NO_EFFORT, "maybe": Reason.MAY_SAVE_NO_EFFORT}
     return Row(
-        task=step.quick.totals.method.task,
-        method=step.quick.name,
-        instead_of=step.cheap.name,
-        **{key: getattr(step, key) for key in (*figures, *prices)},
+        task=quick.totals.method.task,
+        method=quick.name,
+        instead_of=cheap.name,
+        hours_saved=step.hours_saved,
+        cash_more=step.cash_more,
+        kcal_saved=kcal_saved,
+        co2e_more=co2e_more,
+        hour=price_of_hour(step.cash_more, step.hours_saved),
+        kcal_1000=price_of_saved(step.cash_more, kcal_saved.times(1 / KCAL), **spares),
+        co2e_tonne=co2e_tonne,
+        co2e_tonne_hours=price_of_saved(hours_more, tonnes_avoided, **avoids),
+        flip=step.flip,
         flip_half=step.flips[HALF],
         flip_twice=step.flips[TWICE],
     )

@@ -271,7 +271,9 @@ class _Day:
         worker_min = visit.minutes * len(visit.people)
         self.left_min, self.most_min = self.left_min - worker_min, self.most_min - worker_min
         self.worked.update(visit.people)
-        self.there.update(visit.people, filter(None, [visit.in_sight]))
+        self.there.update(visit.people)
+        if visit.in_sight:
+            self.there.add(visit.in_sight)
         task = visit.block.task
         if task in self.ready:
             self.ready[task] -= visit.cords
@@ -283,17 +285,19 @@ class _Day:
         People at one block share its tool and take turns: whoever worked there may stand by, and the reverse.
         """
         here = self.at_block.get(at, set())
-        if not self.worked.isdisjoint(crew.people) or not (self.there - here).isdisjoint(crew.people):
-            return None
-        return self._beside(crew, here)
+        busy = self.there - here | self.worked if here else self.there
+        return self._beside(crew, here) if busy.isdisjoint(crew.people) else None
 
     def _beside(self, crew: Crew, near: set[str]) -> str | None:
         """Who stands in sight of a crew: somebody near, else whoever has worked least; None if too many are there."""
-        free = [p for p in crew.in_sight if p not in crew.people and (p in near or p not in self.there)]
-        beside = min(free, key=lambda person: (person not in near, self.state.worked.get(person, 0.0)), default="")
-        is_lacking = bool(crew.in_sight) and not beside
-        too_many = len(self.there.union(crew.people, free and [beside])) > self.work.rules.people_n
-        return None if is_lacking or too_many else beside
+        beside, there = "", self.there.union(crew.people)
+        if crew.in_sight:
+            free = [p for p in crew.in_sight if p not in crew.people and (p in near or p not in self.there)]
+            if not free:
+                return None
+            beside = min(free, key=lambda person: (person not in near, self.state.worked.get(person, 0.0)))
+            there.add(beside)
+        return beside if len(there) <= self.work.rules.people_n else None
 
     def hold_trials(self) -> set[int]:
         """Hold the trials that fit; returns the tasks that still had one to come."""

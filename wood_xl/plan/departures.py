@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from wood_xl.choice.verdicts import ranged
 from wood_xl.draws.figure import with_more
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.inputs import PlanInputs
-from wood_xl.plan.plan import DAYS, DUST, FIGURE_OF, Plan
+from wood_xl.plan.inputs import FIGURE_OF, PlanInputs
+from wood_xl.plan.plan import DAYS, DUST, Plan
 from wood_xl.reasons import Listing, Said, given, is_said, said
 from wood_xl.verdicts import Departs, Kind, NotPlanned
 

@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from wood_xl.choice.verdicts import LACKS
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.draws.figure import Figure, of_method, sum_of
@@ -21,7 +22,7 @@ from wood_xl.money.inputs import RENTED_DAYS, spells
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, WEEK, TrialDays, Visit
 from wood_xl.plan.crews import Household, MethodCrew, method_crews
-from wood_xl.plan.who_may import LeftOut
+from wood_xl.plan.who_may import LeftOut, Work
 from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.records import NextSeason, Tool
 from wood_xl.verdicts import Limit, NotPlanned
@@ -31,8 +32,11 @@ NEAR = 1e-6
 WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # by preference, Monday is 0; the last are left for rest
 # Figures of a plan and their rates. Money already paid for owned tools is no cash of the coming year.
 RATES = {"worker_hours": "worker_hours", "cash": "avoidable", "kcal_net": "kcal_net", "co2e": "co2e"}
-LACKS_FOR = {"cash": Reason.NO_CASH, "co2e": Reason.NO_CO2E}
+NOT_CHECKED = {"cash": Reason.CASH_NOT_CHECKED, "co2e": Reason.CO2E_NOT_CHECKED}
 HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
+
+FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
+LIMIT_OF = {figure: limit for limit, figure in FIGURE_OF.items()}
 
 Limits = dict[Said, float]
 
@@ -67,12 +71,6 @@ class Window:
     @property
     def _days(self) -> list[int]:
         return [day for day in range(self.first, self.last + 1) if day % WEEK in self.weekdays]
-
-
-def work_days(wanted: NextSeason) -> tuple[int, ...]:
-    """Weekdays of work, by preference; one day a week is left for rest."""
-    days = tuple(day for day in WEEKDAYS if not wanted.weekdays or day in wanted.weekdays)
-    return days[: int(value("plan.work_days_a_week"))]
 
 
 def day_number(day: str) -> int:
@@ -131,12 +129,11 @@ class PlanInputs:
     waiting: tuple[Aim, ...]  # of tasks that are not planned until a cell is mended
     figures: Mapping[str, Mapping[str, Figure]]  # by figure and method
     totals: Mapping[str, MethodTotals]
-    tools: Mapping[str, Tool]
+    household: Household
     crews: tuple[MethodCrew, ...]
     window: Window | None
     people_n: int
     barred: tuple[LeftOut, ...] = ()
-    people: tuple[str, ...] = ()
     trials: tuple[TrialDays, ...] = ()
     rents: tuple[Rent, ...] = ()
 
@@ -159,6 +156,14 @@ class PlanInputs:
         """The task of a method."""
         return self.totals[method].method.task
 
+    def work(self, method: str) -> Work:
+        """What a method asks of whoever does it."""
+        return self.household.work(self.totals[method].method)
+
+    def tools_of(self, method: str) -> list[Tool | None]:
+        """The tools of a method; None for an unknown one."""
+        return [self.household.tools.get(name) for name in self.totals[method].method.tools]
+
     def rate(self, method: str, figure: str) -> float | Said:
         """A figure of a method, or why it is missing."""
         rate = self.figures[figure][method]
@@ -166,8 +171,7 @@ class PlanInputs:
 
     def is_rented(self, method: str) -> bool:
         """Whether a tool of a method is rented."""
-        tools = (self.tools.get(name) for name in self.totals[method].method.tools)
-        return any(tool is not None and tool.held == "rented" for tool in tools)
+        return any(tool is not None and tool.held == "rented" for tool in self.tools_of(method))
 
     @cached_property
     def rented(self) -> set[str]:
@@ -211,29 +215,31 @@ class PlanInputs:
         """Methods that a mix uses on its trial days alone."""
         return {name for name, made in self.tried.items() if by_method[name] <= made * (1 + NEAR)}
 
+    @property
+    def written_limits(self) -> dict[str, float]:
+        """Limits on figures that are written."""
+        limits = {"cash": self.wanted.cash_limit, "co2e": self.wanted.carbon_limit_kg}
+        return {figure: limit for figure, limit in limits.items() if limit is not None}
+
     @cached_property
     def checked_limits(self) -> tuple[str, ...]:
         """Figures whose limit can be checked: each task has a method with hours and all of these figures."""
-        written = {"cash": self.wanted.cash_limit, "co2e": self.wanted.carbon_limit_kg}
         checked: tuple[str, ...] = ()
-        for figure, limit in written.items():
+        for figure in self.written_limits:
             asked = ("worker_hours", *checked, figure)
             complete = [n for n in self.methods if not any(isinstance(self.rate(n, key), Said) for key in asked)]
-            if limit is not None and {self.task_of(name) for name in complete} == set(self.aims):
+            if {self.task_of(name) for name in complete} == set(self.aims):
                 checked = (*checked, figure)
         return checked
 
     @cached_property
     def limits(self) -> Limits:
         """The most that a plan may take of each limit that can be checked."""
-        wanted, window, checked = self.wanted, self.window, self.checked_limits
+        window = self.window
         limits: Limits = {}
-        if window is not None and wanted.hours_per_week:
-            limits[HOURS] = wanted.hours_per_week * window.weeks_n
-        if wanted.cash_limit is not None and "cash" in checked:
-            limits[CASH] = wanted.cash_limit
-        if wanted.carbon_limit_kg is not None and "co2e" in checked:
-            limits[CARBON] = wanted.carbon_limit_kg
+        if window is not None and self.wanted.hours_per_week:
+            limits[HOURS] = self.wanted.hours_per_week * window.weeks_n
+        limits |= {LIMIT_OF[figure]: self.written_limits[figure] for figure in self.checked_limits}
         if window is not None:
             people = dict.fromkeys(person for crew in self.eligible for person in crew.crew.people)
             hard = {person for crew in self.eligible for person in crew.crew.hard}
@@ -253,7 +259,7 @@ class PlanInputs:
             if isinstance(hours, Said):
                 reasons[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
             elif unchecked:
-                lack, why = LACKS_FOR[unchecked[0]], self.rate(name, unchecked[0])
+                lack, why = LACKS[unchecked[0]], self.rate(name, unchecked[0])
                 reasons[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
         return reasons
 
@@ -266,15 +272,15 @@ class PlanInputs:
         limit = self.wanted.cash_limit
         if limit is None:
             return {}
-        prices = {name: self._price_to_pay(name) for name in self.methods if name not in self.without_figure}
+        prices = {
+            name: math.fsum(tool.outlay or 0.0 for tool in self.tools_of(name) if tool)
+            for name in self.methods
+            if name not in self.without_figure
+        }
         least: dict[str, float] = {}
         for name, price in prices.items():
             least[self.task_of(name)] = min(price, least.get(self.task_of(name), price))
         return {name: price for name, price in prices.items() if price > max(limit, least[self.task_of(name)])}
-
-    def _price_to_pay(self, method: str) -> float:
-        tools = [self.tools[name] for name in self.totals[method].method.tools if name in self.tools]
-        return math.fsum(tool.outlay or 0.0 for tool in tools)
 
     @cached_property
     def eligible(self) -> list[MethodCrew]:
@@ -315,7 +321,7 @@ class PlanInputs:
         able = {person for crew in self.crews if crew.method in counted for person in crew.crew.people}
         explained = {one.person for one in self.barred}
         idle_people = []
-        for person in self.people:
+        for person in self.household.people:
             if methods and person in able and person not in busy:
                 idle_people.append(LeftOut(person, "", NotPlanned.NO_NEED))
             elif person not in able and person not in explained:
@@ -337,12 +343,11 @@ def plan_inputs(wanted: NextSeason, aims: Sequence[Aim], rates: SeasonRates, hou
         waiting=tuple(aim for aim in aims if aim.cells),
         figures=figures,
         totals=by_name,
-        tools=study.tools,
+        household=household,
         crews=tuple(crew for of_method, _ in crews_and_left_out for crew in of_method),
         window=window(wanted),
         people_n=household.people_n,
         barred=tuple(reason for _, reasons in crews_and_left_out for reason in reasons),
-        people=tuple(household.people),
         rents=tuple(
             _rents([t.method.name for t in tried if figures["cash"][t.method.name].value is not None], rates)
         ),
@@ -370,4 +375,6 @@ def window(wanted: NextSeason) -> Window | None:
         return None
     first = day_number(wanted.start)
     latest = first + int(value("plan.most_weeks")) * WEEK - 1
-    return Window(first, min(day_number(wanted.ready_by), latest), work_days(wanted))
+    weekdays = tuple(day for day in WEEKDAYS if not wanted.weekdays or day in wanted.weekdays)
+    most_n = int(value("plan.work_days_a_week"))  # one day a week is left for rest
+    return Window(first, min(day_number(wanted.ready_by), latest), weekdays[:most_n])

@@ -32,7 +32,6 @@ from wood_xl.plan.tables import (
 )
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.ways_out import ways_out
-from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Remark, Said, said
 from wood_xl.records import NextSeason, Season
 
@@ -159,7 +158,9 @@ def _task_remarks(inputs: PlanInputs, study: CostStudy) -> list[Remark]:
     absent = _absent(inputs, study)
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
-    if _is_trained_by_sessions(inputs, study):
+    # Somebody may count as trained at a tool of the plan by sessions alone.
+    without_list = {person.name for person in study.season.people if person.may_use is None}
+    if any(without_list & {*crew.crew.people} for crew in inputs.crews if inputs.work(crew.method).powered):
         remarks.append(("plan-trained-by-sessions", "people.may_use", {}))
     for method, lacks in inputs.without_figure.items():
         remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
@@ -174,13 +175,6 @@ def _absent(inputs: PlanInputs, study: CostStudy) -> list[str]:
     """Needed tasks that no counted session covers."""
     covered = {*inputs.aims, *(aim.task for aim in inputs.waiting), *_waiting_tasks(study)}
     return [tasks()[name].name for name in needed_tasks() if name not in covered]
-
-
-def _is_trained_by_sessions(inputs: PlanInputs, study: CostStudy) -> bool:
-    """Whether somebody counts as trained at a tool of the plan by their sessions alone."""
-    unnamed = {person.name for person in study.season.people if person.may_use is None}
-    powered = {name for name in inputs.methods if work_of(inputs.totals[name].method, study.tools).powered}
-    return any(unnamed & {*crew.crew.people} for crew in inputs.crews if crew.method in powered)
 
 
 def _waiting_tasks(study: CostStudy) -> set[str]:

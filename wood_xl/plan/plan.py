@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import nominal
 from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
-from wood_xl.plan.inputs import CARBON, CASH, HOURS, NEAR, PEOPLE, Limits, PlanInputs, Rent
+from wood_xl.plan.inputs import CASH, FIGURE_OF, HOURS, LIMIT_OF, NEAR, PEOPLE, Limits, PlanInputs, Rent
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords
 from wood_xl.plan.spread import sessions
 from wood_xl.reasons import Said, given, is_said, said
@@ -19,7 +19,6 @@ from wood_xl.verdicts import Limit
 DUST = 1e-4  # share of the wood that is too little to go out or buy a chain for
 DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 SPENT = said(Limit.CASH, by_spells=True)  # limit of the mix on cash that includes whole rental periods
-FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # Fractions of the limits on hours and days to try, until the calendar has room for the mix.
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
@@ -53,22 +52,17 @@ class Plan:
         return self.used.get(CASH, 0.0) > inputs.limits.get(CASH, math.inf) * (1 + NEAR) + NEAR
 
 
-def plan(inputs: PlanInputs) -> Plan:
-    """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
-    return _plan_within_cash(inputs, is_all=False)
-
-
 def reaches(inputs: PlanInputs) -> bool:
     """Whether all wanted cords can be made."""
-    return not inputs.tasks_not_planned and _plan_within_cash(inputs, is_all=True).cords >= inputs.cords * (1 - NEAR)
+    return not inputs.tasks_not_planned and plan(inputs, is_all=True).cords >= inputs.cords * (1 - NEAR)
 
 
-def _plan_within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
-    """The plan within the limit on cash, rent on its own days included.
+def plan(inputs: PlanInputs, *, is_all: bool = False) -> Plan:
+    """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow.
 
-    If the plan without that limit exceeds it, the mix counts whole rental periods as unknowns. Their capacity comes
-    from the calendar: if that needs more periods than the mix, the mix is solved again with the capacity of the
-    fullest ones.
+    Rent on its own days counts as cash. If the plan without the limit on cash exceeds it, the mix counts whole rental
+    periods as unknowns. Their capacity comes from the calendar: if that needs more periods than the mix, the mix is
+    solved again with the capacity of the fullest ones.
 
     is_all: plan all the wanted cords or nothing.
     """
@@ -87,18 +81,18 @@ def _plan_within_cash(inputs: PlanInputs, *, is_all: bool) -> Plan:
     if not without.is_over_cash(inputs):
         return without
     for _ in range(MOST_MIXES):
-        plan = _plan_within(inputs, _by_periods(inputs, options, hours), narrowed, is_all=is_all, most=most)
-        if not plan.is_over_cash(inputs):
-            plan = _finishable(inputs, plan)
-            most = plan.cords
-        before, hours = hours, _fullest_periods_h(inputs, plan, hours)
+        within = _plan_within(inputs, _by_periods(inputs, options, hours), narrowed, is_all=is_all, most=most)
+        if not within.is_over_cash(inputs):
+            within = _finishable(inputs, within)
+            most = within.cords
+        before, hours = hours, _fullest_periods_h(inputs, within, hours)
         if hours == before:
             break
-    if plan.is_over_cash(inputs) and hours != before:
-        plan = _scaled_to_finish(inputs, plan, is_within=True)
-    is_less = plan.cords < without.cords * (1 - NEAR)
-    binding = (*plan.binding, CASH) if is_less else without.binding
-    return replace(plan, tight=_stated_limits((*plan.tight, CASH)), binding=_stated_limits(binding))
+    else:
+        within = _finishable(inputs, within, is_within=True)
+    is_less = within.cords < without.cords * (1 - NEAR)
+    binding = (*within.binding, CASH) if is_less else without.binding
+    return replace(within, tight=_stated_limits((*within.tight, CASH)), binding=_stated_limits(binding))
 
 
 def _periods_of(at: int) -> Said:
@@ -160,11 +154,6 @@ def _plan_within(
     return replace(plan, binding=_stated_limits(reach.binding))
 
 
-def _finishable(inputs: PlanInputs, plan: Plan) -> Plan:
-    """The plan, scaled down to the wood that it can finish."""
-    return plan if plan.is_whole else _scaled_to_finish(inputs, plan)
-
-
 def _no_plan(inputs: PlanInputs) -> Plan:
     return Plan(0.0, 0.0, {}, dict.fromkeys(inputs.limits, 0.0), None)
 
@@ -205,15 +194,21 @@ def _fitting_calendar(
     return best
 
 
-def _scaled_to_finish(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
-    """The same mix for as much wood as can be finished, and within the cash if ``is_within``."""
+def _finishable(inputs: PlanInputs, plan: Plan, *, is_within: bool = False) -> Plan:
+    """The plan, scaled down to the wood that it can finish, and within the cash if ``is_within``."""
+
+    def fits(placed: Plan) -> bool:
+        return placed.is_whole and not (is_within and placed.is_over_cash(inputs))
+
+    if fits(plan):
+        return plan
     best = replace(_no_plan(inputs), binding=plan.binding)
     least, most = max(_tried_cords_by_task(inputs).values(), default=0.0), plan.started
     halvings = _halvings(inputs, plan)
     for _ in range(halvings):
         middle = (least + most) / 2
         placed = _with_calendar(inputs, _scaled(inputs, plan, middle))
-        if placed.is_whole and not (is_within and placed.is_over_cash(inputs)):
+        if fits(placed):
             best, least = placed, middle
         else:
             most = middle
@@ -245,9 +240,9 @@ def _scaled(inputs: PlanInputs, plan: Plan, cords: float) -> Plan:
 
 
 def _tried_cords_by_task(inputs: PlanInputs) -> dict[str, float]:
-    cords: dict[str, float] = {}
+    cords: dict[str, float] = defaultdict(float)
     for name, made in inputs.tried.items():
-        cords[inputs.task_of(name)] = cords.get(inputs.task_of(name), 0.0) + made
+        cords[inputs.task_of(name)] += made
     return cords
 
 
@@ -330,7 +325,6 @@ def _with_rent(inputs: PlanInputs, plan: Plan, visits: list[Visit] | None) -> Li
 
 
 def _options(inputs: PlanInputs) -> list[Option[Said]]:
-    checked = inputs.checked_limits
     options = []
     tried = inputs.tried_by
     size = max((aim.size for aim in inputs.aims.values()), default=0.0) or 1.0
@@ -344,10 +338,7 @@ def _options(inputs: PlanInputs) -> list[Option[Said]]:
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
         takes |= {said(Limit.DAYS_OF, person=person): days for person in crew.people}
         takes |= {said(Limit.HARD_DAYS_OF, person=person): days for person in sorted(crew.hard)}
-        if "cash" in checked:
-            takes[CASH] = given(inputs.rate(name, "cash"))
-        if "co2e" in checked:
-            takes[CARBON] = given(inputs.rate(name, "co2e"))
+        takes |= {LIMIT_OF[figure]: given(inputs.rate(name, figure)) for figure in inputs.checked_limits}
         order = inputs.task_of(name)
         cost = inputs.aims[order].costs[name] / size + earlier_n[name] * NEAR
         earlier_n[name] += 1

@@ -13,10 +13,10 @@ from wood_xl.draws.figure import Figure, Row, not_given, with_more
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest
-from wood_xl.plan.inputs import CARBON, CASH, NEAR, PlanInputs, day_text
+from wood_xl.plan.inputs import LIMIT_OF, NEAR, NOT_CHECKED, PlanInputs, day_text
 from wood_xl.plan.plan import Plan, mix_only
 from wood_xl.plan.ways_out import WayOut
-from wood_xl.plan.who_may import LeftOut, work_of
+from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
 from wood_xl.verdicts import HowMuch, Limit, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
@@ -114,8 +114,7 @@ def _items_of(visit: Visit, mind: Said | None, inputs: PlanInputs) -> list[Items
 
 def gear(method: str, inputs: PlanInputs) -> list[str]:
     """Gear for a method, from head to feet."""
-    tools = [inputs.tools.get(name) for name in inputs.totals[method].method.tools]
-    worn = gear_for([tool.kind if tool else None for tool in tools], inputs.task_of(method))
+    worn = gear_for([tool.kind if tool else None for tool in inputs.tools_of(method)], inputs.task_of(method))
     return [one.text for one in worn]
 
 
@@ -131,16 +130,10 @@ def _limits_kept(inputs: PlanInputs, plan: Plan, *, is_whole: bool) -> Said:
 
 
 def _unchecked(inputs: PlanInputs) -> dict[Said, Said]:
-    checked, wanted = inputs.checked_limits, inputs.wanted
-    written = (
-        ("cash", CASH, wanted.cash_limit, Reason.CASH_NOT_CHECKED),
-        ("co2e", CARBON, wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
-    )
-    unchecked = {
-        limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked
-    }
-    if inputs.window is None and wanted.hours_per_week is not None:  # no weeks to count
-        unchecked[said(Limit.HOURS_A_WEEK)] = _no_days(wanted)
+    figures = [figure for figure in inputs.written_limits if figure not in inputs.checked_limits]
+    unchecked = {LIMIT_OF[figure]: said(NOT_CHECKED[figure]) for figure in figures}
+    if inputs.window is None and inputs.wanted.hours_per_week is not None:  # no weeks to count
+        unchecked[said(Limit.HOURS_A_WEEK)] = _no_days(inputs.wanted)
     return unchecked
 
 
@@ -232,8 +225,7 @@ def _visits_with_notes(inputs: PlanInputs, plan: Plan) -> list[tuple[Visit, Said
 
 
 def _mind(visit: Visit, crew: MethodCrew, is_alone: bool, inputs: PlanInputs) -> Said | None:
-    work = work_of(inputs.totals[visit.block.method].method, inputs.tools)
-    tools = [inputs.tools.get(name) for name in inputs.totals[visit.block.method].method.tools]
+    work, tools = inputs.work(visit.block.method), inputs.tools_of(visit.block.method)
     parts = [said(TURNS[visit.turn])] if visit.turn else []
     if any(tool and (tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         parts.append(said(Mind.EAR_PROTECTORS))

@@ -18,7 +18,6 @@ from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit, whole_steps
 from wood_xl.plan.inputs import CASH, NEAR, PlanInputs, day_text
 from wood_xl.plan.plan import Plan, plan
-from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
@@ -72,19 +71,23 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
     if not pairs:
         return PlanWithTrials(inputs, without)
     why = _why_no_trial(inputs, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
-    crews = [] if why else [_crews(inputs, pair) for pair in pairs]
+    if why:
+        return PlanWithTrials(inputs, without, why)
+    crews = [_crews(inputs, pair) for pair in pairs]
     most = max(pair.most_days for pair in pairs)
     is_whole = without.cords >= inputs.cords * (1 - NEAR)
     most_lost = NEAR if is_whole else value("trials.most_lost")
     shortest = value("plan.shortest_session")
-    for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
+    for days_n in range(most, int(value("trials.least_days")) - 1, -1):
         days = tuple(_days(inputs, pair, own, days_n, without.cords) for pair, own in zip(pairs, crews, strict=True))
         if any(trial.minutes < shortest for trial in days):
             why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
             continue
         with_trials = replace(inputs, trials=days)
         trial_plan = plan(with_trials)
-        lost = 1 - trial_plan.cords / without.cords if _are_all_held(trial_plan, days) else 1.0
+        held_n = sum(visit.turn == 1 for visit in trial_plan.visits or ())
+        are_all_held = trial_plan.visits is None or held_n == sum(trial.days_n for trial in days)
+        lost = 1 - trial_plan.cords / without.cords if are_all_held else 1.0
         if lost <= most_lost:
             at_a_cost = said(TrialsFirst.BEGINS_AT_A_COST, percent=100 * lost)
             begins = at_a_cost if lost > HALF / 100 else said(TrialsFirst.BEGINS)
@@ -132,13 +135,7 @@ def _why_no_trial(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> Said | None
 
 
 def _powered_saws(inputs: PlanInputs, methods: Collection[str]) -> set[str]:
-    return {name for name in methods if work_of(inputs.totals[name].method, inputs.tools).is_powered_saw}
-
-
-def _are_all_held(trial_plan: Plan, days: Sequence[TrialDays]) -> bool:
-    if trial_plan.visits is None:
-        return True
-    return sum(visit.turn == 1 for visit in trial_plan.visits) == sum(trial.days_n for trial in days)
+    return {name for name in methods if inputs.work(name).is_powered_saw}
 
 
 def trial_rows(with_trials: PlanWithTrials) -> list[Row]:
