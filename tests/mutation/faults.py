@@ -386,7 +386,8 @@ FAULTS = (
           "(hours * MIN_PER_H / share", "(hours * MIN_PER_H * share",
           _of("plan", "vibration_counts_only_while_the_tool_runs")),
     Fault("only a need of twice the wood disagrees", "plan", "plan/need.py",
-          "if times >= DISAGREES or times <= 1 / DISAGREES:", "if times >= DISAGREES:",
+          'if not 1 / value("plan.volume_disagrees") < times < value("plan.volume_disagrees"):',
+          'if times >= value("plan.volume_disagrees"):',
           _of("plan", "wood_wanted_and_heat_needed_may_not_differ_by_a_factor_of_two")),
     # trial
     Fault("the same method comes first every day", "trial", "trial/schedule.py",

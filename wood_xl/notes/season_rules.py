@@ -164,7 +164,6 @@ BESIDE_YEARLY = {  # volumes that a usual year is held against, the first that i
     "volume_wanted": Slip.WANTED_NEXT,
     "last_winter_volume": Slip.BURNED_LAST_WINTER,
 }
-LONGEST_STACK_M = 15.0  # no unit is offered in which the stack of one session would be longer
 SWAPPED_UNITS = {  # by the header's unit: the unit most likely meant, and the limits of the ratio that shows it
     "in": ("cm", "gross.cm_as_in"),
     "cm": ("in", "gross.in_as_cm"),
@@ -228,9 +227,8 @@ def _short_stacks(notes: Notes) -> Iterator[Problem]:
     if not rows:
         return
     unit, typed = rows[0].unit("length"), [float(row["length"]) for row in rows]
-    fitting = fitting_unit(
-        column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= LONGEST_STACK_M
-    )
+    most_m = value("gross.longest_stack")
+    fitting = fitting_unit(column, unit, typed, lambda length: stick_m <= convert(length, column.unit, "m") <= most_m)
     advice = unit_advice(column, unit, typed, fitting, is_whole=len(rows) == len(notes.rows("stacks")))
     stick = amount_text(notes.item("season", "stick_length"), notes.document.unit("season", "stick_length") or "cm")
     facts = {"found": rows[0].shown("length"), "expected": stick, "advice": else_check(advice)}

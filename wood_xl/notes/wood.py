@@ -20,8 +20,6 @@ from wood_xl.units import convert
 from wood_xl.warmth.other_heating import unit_fits
 from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months, wet_from_dry_frac
 
-SHARES_SLACK = 1.0  # percent: thirds may be written as 33
-HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom has as much
 UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_fuel"))
 
 
@@ -57,19 +55,19 @@ def near_trees(name: str) -> str:
 def moisture_problems(notes: Notes, sheet_id: str) -> Iterator[Problem]:
     """Moistures of a sheet that are impossible on their basis, or without one."""
     most_dry_pct = season_definition().column(f"{sheet_id}.moisture").maximum or math.inf
-    most_wet_pct = _wet_pct(most_dry_pct)
+    most_wet_pct, high_wet_pct = _wet_pct(most_dry_pct), value("gross.wet_moisture")
     green_pct = max(_wet_pct(tree.green_moisture_dry_pct or 0.0) for tree in species())
     for row in notes.rows(sheet_id):
         moisture, basis = row["moisture"], row["moisture_basis"]
         if moisture is None or basis == "dry" or row.waits("moisture_basis"):
             continue
-        if basis is None and moisture > HIGH_WET_PCT:
-            code, expected_pct = "row-moisture-needs-basis", HIGH_WET_PCT
+        if basis is None and moisture > high_wet_pct:
+            code, expected_pct = "row-moisture-needs-basis", high_wet_pct
         elif basis is None:
             code, expected_pct = "row-moisture-without-basis", _wet_pct(moisture)
         elif moisture > most_wet_pct:
             code, expected_pct = "row-moisture-impossible", most_wet_pct
-        elif moisture > HIGH_WET_PCT:
+        elif moisture > high_wet_pct:
             code, expected_pct = "row-moisture-maybe-dry", green_pct
         else:
             continue
@@ -90,13 +88,13 @@ def _shares(notes: Notes) -> Iterator[Problem]:
             yield row.problem("row-share-missing", "share", count=str(len(rows)))
         return
     given = [float(row["share"]) for row in rows if row["share"] is not None]
-    if given and abs(math.fsum(given) - 100) > SHARES_SLACK:
+    if given and abs(math.fsum(given) - 100) > value("gross.shares_off"):
         total, advice = amount_text(math.fsum(given), "%"), _share_advice(given)
         yield rows[-1].problem("table-shares-not-100", "share", found=total, rows=str(len(given)), advice=advice)
 
 
 def _share_advice(given: list[float]) -> str:
-    if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
+    if abs(math.fsum(given) - 1) > value("gross.shares_off") / 100:
         return phrase(HowToMend.MEND_SHARES)
     meant = (number_text(100 * share, 12) for share in given)
     return phrase(HowToMend.PER_CENT, numbers=", ".join(meant))

@@ -15,8 +15,6 @@ from wood_xl.shed.dates import can_be, dry_on_by_usual_time, month_of, winter_fr
 from wood_xl.shed.stock import to_make
 from wood_xl.wood.geometry import cords
 
-DISAGREES = 2.0  # factor, either way, at which a written volume disagrees with the need
-
 
 def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
     """The wishes with the volume that the winter needs, by the first way that gives one, unless one is written.
@@ -45,7 +43,7 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
         if row["way"] is Way.WANTED or not row["cords"].value:
             continue
         times = cords(_to_make_m3(wanted, row)) / written
-        if times >= DISAGREES or times <= 1 / DISAGREES:
+        if not 1 / value("plan.volume_disagrees") < times < value("plan.volume_disagrees"):
             facts: Facts = {"found": said(row["way"]), "value": f"{times:.2g}"}
             return [("plan-need-disagrees", "next_season.volume_wanted", facts)]
     return []

@@ -29,7 +29,6 @@ from wood_xl.verdicts import Kind, Measure, Source, Surety
 
 WIDTHS = (138, 131, 125, 165, 134)
 FIGURES = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
-NEARLY_ALL = 0.75  # share of a method's wood made by one person (assumption)
 MOST_TASKS = 4
 MOST_LINES = 4
 LONGEST_PLAN_LINE = "x" * 90 + " " + "x" * 90
@@ -187,7 +186,7 @@ def who_did_what(view: View) -> Iterator[str]:
     for method in tried if len(everybody) > 1 else ():
         cords = cords_by_person[method.name]
         main_person = max(cords, key=cords.__getitem__)
-        if method.task not in by_one and cords[main_person] >= NEARLY_ALL * sum(cords.values()):
+        if method.task not in by_one and cords[main_person] >= value("compare.nearly_all") * sum(cords.values()):
             main_persons.setdefault(main_person, []).append(method.name)
     if main_persons:
         first, *others = main_persons.values()

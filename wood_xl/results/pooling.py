@@ -29,7 +29,6 @@ from wood_xl.verdicts import Trend
 OF_MONEY = (CASH, FLIP)
 LEAST_YEARS = 3  # a line through two years has no error
 LEAST_TO_LEAVE_ONE = 3
-APART = 0.05  # chance that some household of a figure is called apart though none is
 VARIANCES = ("by_sessions", "by_household", "by_all")
 PERCENT = "%"
 
@@ -101,7 +100,7 @@ class PooledFigure:
     @property
     def apart(self) -> list[str]:
         """Households that are unlikely by all others; the limit allows for the number of households tried."""
-        limit = APART / len(self.parts)
+        limit = value("study.stands_out") / len(self.parts)
         return [part.household for part, rest in zip(self.parts, self.without, strict=False) if rest.beyond < limit]
 
     @property
