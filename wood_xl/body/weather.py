@@ -91,8 +91,7 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
     >>> heat_band(heat_index_c=35.0)
     <HeatBand.EXTREME_CAUTION: 2>
     """
-    bands = reversed(HeatBand)
-    return next((band for band in bands if heat_index_c > value(f"heat_index.{band.key}")), None)
+    return next((band for band in reversed(HeatBand) if heat_index_c > value(f"heat_index.{band.key}")), None)
 
 
 def cold_band(*, wind_chill_c: float) -> ColdBand | None:
