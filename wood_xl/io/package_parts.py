@@ -169,57 +169,43 @@ def plain_text(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
-class SharedTexts(PartHandler):
+class SharedTexts(Tree):
     """The texts that cells refer to by number; runs of different fonts are joined, phonetic guides left out."""
 
     def __init__(self, package: Package) -> None:
+        super().__init__()
         self.texts: list[str] = []
         self.odd: set[str] = set()  # tags of another namespace, which other programs may count as texts
         self.mixed: set[int] = set()  # numbers of texts with fonts of their own, or phonetic guides
-        self._is_mixed = False
         self._package = package
-        self._item_tag = self._text_tag = self._aside_tag = self._look_tag = ""
-        self._item = self._text = self._prefix = ""
+        self._item = ""
         self._length = 0
-        self._aside = False
 
-    def start(self, name: str, _attributes: Attributes) -> None:
-        """Read the start of a text; the first tag gives the namespace."""
-        self._text = ""
-        if name == self._item_tag:
-            self._item, self._is_mixed = "", False
-        elif name == self._aside_tag:
-            self._aside = self._is_mixed = True
-        elif name == self._look_tag:
-            self._is_mixed = True
-        elif not self._item_tag:
-            prefix = name[: len(name) - len(local_name(name))]
-            self._item_tag, self._text_tag, self._aside_tag = prefix + "si", prefix + "t", prefix + "rPh"
-            self._look_tag = prefix + "rPr"
-            self._prefix = prefix
-        elif not name.startswith(self._prefix):
-            self.odd.add(local_name(name))
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Read an opening tag; the first gives the namespace."""
+        self.spaces = self.spaces or frozenset({name.rpartition(" ")[0]})
+        super().start(name, attributes)
 
-    def text(self, data: str) -> None:
-        """Collect text."""
-        self._text += data
-        if len(self._text) + len(self._item) > limits.MAX_TEXT_LENGTH:
-            raise self._package.damaged("one of its texts is longer than a cell can hold")
+    def opened(self, tag: str, _attributes: Attributes) -> None:
+        """Read the start of a text."""
+        if tag.startswith(STRANGE):
+            self.odd.add(tag.removeprefix(STRANGE))
+        elif tag == "si":
+            self._item = ""
+        elif tag in ("rPh", "rPr"):
+            self.mixed.add(len(self.texts))
 
-    def end(self, name: str) -> None:
+    def closed(self, tag: str, text: str) -> None:
         """Keep a text."""
-        if name == self._text_tag:
-            if not self._aside:
-                self._item += self._text
-        elif name == self._item_tag:
-            if self._is_mixed:
-                self.mixed.add(len(self.texts))
+        if tag == "t" and "rPh" not in self.path:
+            self._item += text
+            if len(self._item) > limits.MAX_TEXT_LENGTH:
+                raise self._package.damaged("one of its texts is longer than a cell can hold")
+        elif tag == "si":
             self.texts.append(self._item)
             self._length += len(self._item)
             self._package.require_at_most(limits.MAX_TEXT_KEPT, self._length, "it holds {} characters of text")
             self._package.require_at_most(limits.MAX_SHARED_TEXTS, len(self.texts), "it has {} different texts")
-        elif name == self._aside_tag:
-            self._aside = False
 
 
 class _Styles(Tree):
