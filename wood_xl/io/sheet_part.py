@@ -7,6 +7,7 @@ and tags are compared by their full names.
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
@@ -101,12 +102,19 @@ class CellContext:
     formats: Sequence[NumberFormat]
     from_1904: bool
     _texts: dict[str, RawCell] = field(default_factory=dict)
+    _numbers: dict[str, dict[str, RawCell]] = field(default_factory=lambda: defaultdict(dict))  # by style and text
 
     def number(self, text: str, style: str) -> RawCell:
-        """The cell for a number as stored."""
-        index = whole(style)
-        shown = self.formats[index] if 0 <= index < len(self.formats) else NumberFormat()
-        return number_cell(text, shown, from_1904=self.from_1904)
+        """The cell for a number as stored; equal numbers in one style share one object."""
+        of_style = self._numbers[style]
+        cell = of_style.get(text)
+        if cell is None:
+            index = whole(style)
+            shown_as = self.formats[index] if 0 <= index < len(self.formats) else NumberFormat()
+            cell = number_cell(text, shown_as, from_1904=self.from_1904)
+            if len(of_style) < limits.KEPT_VALUES:
+                of_style[text] = cell
+        return cell
 
     def text(self, text: str) -> RawCell:
         """The cell for a stored text; equal texts share one object."""
@@ -150,7 +158,6 @@ class SheetPart(PartHandler):
         self._ends: dict[str, Callable[[], None]] = {}
         self._columns: dict[str, int] = {}
         self._hidden_n = 0
-        self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as written
         self._shared_formulas: dict[str, str] = {}
         self._row, self._row_text, self._row_hidden = 0, "0", False
         self._row_filled, self._row_kept = 0, True
@@ -289,7 +296,7 @@ class SheetPart(PartHandler):
                 return None
             return RawCell(Kind.NO_VALUE, "=" + plain_text(self._formula or "")[:FORMULA_LENGTH])
         if kind == "n":
-            return self._number(value)
+            return self._context.number(value, self._style)
         if kind == "s":
             return self._shared(value)
         if kind in ("inlineStr", "str"):
@@ -298,17 +305,6 @@ class SheetPart(PartHandler):
         if make is None:
             raise self._package.damaged(f"the cell {self._where()} is of a kind that does not exist")
         return make(value)
-
-    def _number(self, value: str) -> RawCell:
-        of_style = self._numbers.get(self._style)
-        if of_style is None:
-            of_style = self._numbers[self._style] = {}
-        cell = of_style.get(value)
-        if cell is None:
-            cell = self._context.number(value, self._style)
-            if len(of_style) < limits.KEPT_VALUES:
-                of_style[value] = cell
-        return cell
 
     def _shared(self, value: str) -> RawCell | None:
         number = whole(value.strip())
