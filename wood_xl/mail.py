@@ -20,7 +20,6 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, answer_texts_of_study, results_items
 from wood_xl.page_texts import InMail, OnAnswer
-from wood_xl.reasons import Word
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout
 from wood_xl.results.verify_study import is_study
@@ -63,11 +62,10 @@ def draft(
     to: Sequence[Address],
     sender: Address | None,
     when: datetime,
-    closing: Word = InMail.CLOSING,
 ) -> bytes:
     """A message that a mail program opens as a draft; without a sender, the program fills in its own.
 
-    file: name of the attachment, without a folder. sentences: one paragraph each. closing: the last paragraph.
+    file: name of the attachment, without a folder. sentences: one paragraph each.
     """
     message = EmailMessage(policy=SMTP)
     name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
@@ -77,7 +75,7 @@ def draft(
         message["From"] = sender
     message["Date"] = when
     message["X-Unsent"] = "1"
-    message.set_content(_text([*sentences, phrase(closing, file=file)]), charset="utf-8", cte="quoted-printable")
+    message.set_content(_text(sentences), charset="utf-8", cte="quoted-printable")
     message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
     # The boundary of the library is random; this one gives the same bytes each time.
     message.set_boundary(f"part-{hashlib.sha256(attachment).hexdigest()[:32]}")
@@ -120,15 +118,15 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     except NoResults as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
     invented = [str(said["invented"])] if said["invented"] else []
+    closing = InMail.CLOSING_OF_STUDY if of_study else InMail.CLOSING if is_private else InMail.CLOSING_OF_SHARED
     message = draft(
         path.read_bytes(),
         file=path.name,
         season_name=name,
-        sentences=[*invented, *in_few_words(answer, MOST_WORDS)],
+        sentences=[*invented, *in_few_words(answer, MOST_WORDS), phrase(closing, file=path.name)],
         to=receivers,
         sender=None if sender is None else address(sender),
         when=when,
-        closing=InMail.CLOSING_OF_STUDY if of_study else InMail.CLOSING if is_private else InMail.CLOSING_OF_SHARED,
     )
     return Draft(message, is_private, stored_seal(book) == seal_of(book))
 
