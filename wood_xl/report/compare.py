@@ -45,14 +45,12 @@ def compare_page(view: View) -> Page | None:
     if not view.open_tasks:
         return None
     rows_n = len(view.chart_data.rows)
-    pages = []
-    for row_px in ROWS_PX:
-        del view.chart_data.rows[rows_n:]
-        pages.append(_page(view, row_px))
-    if len(pages[-1].pages()) < len(pages[0].pages()):
-        return pages[-1]
-    del view.chart_data.rows[rows_n:]
-    return _page(view, ROWS_PX[0])
+    page = _page(view, ROWS_PX[0])
+    if len(page.pages()) > 1:
+        del view.chart_data.rows[rows_n:]  # the same points come again
+        lower = _page(view, ROWS_PX[1])
+        page = min(page, lower, key=lambda one: len(one.pages()))
+    return page
 
 
 def _page(view: View, row_px: int) -> Page:
