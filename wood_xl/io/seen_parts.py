@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TypeVar
 
 from wood_xl.io import limits
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
@@ -25,7 +24,6 @@ from wood_xl.io.seen_styles import SeenStyles
 
 ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
 MACROS = b"macroEnabled"
-_Read = TypeVar("_Read", SeenStyles, SharedTexts)
 SHEET_WORDS = frozenset({"name", "sheetId", "state", f"{OFFICE} id"})
 
 
@@ -102,25 +100,17 @@ class SeenParts:
         self._read_workbook()
         if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
             self.strange.add(MACROS.decode())
+        self.styles, self.shared_texts = SeenStyles(self.package), SharedTexts(self.package)
+        of_main: dict[str, SeenStyles | SharedTexts] = {"styles": self.styles, "sharedStrings": self.shared_texts}
+        for kind, handler in of_main.items():
+            for name in self.linked_of_kind(self._main, kind)[:1]:
+                self.package.parse(name, handler)
+            self.strange |= handler.odd
 
     def linked(self, part: str, relation: str) -> str:
         """The part that a relation of ``part`` leads to; empty if there is no such relation."""
         link = self._links.get(part, {}).get(relation)
         return "" if link is None else link.part
-
-    def styles(self) -> SeenStyles:
-        """The styles of the cells."""
-        return self._read("styles", SeenStyles(self.package))
-
-    def shared_texts(self) -> SharedTexts:
-        """The texts that cells refer to by number."""
-        return self._read("sharedStrings", SharedTexts(self.package))
-
-    def _read(self, kind: str, handler: _Read) -> _Read:
-        for part in self.linked_of_kind(self._main, kind)[:1]:
-            self.package.parse(part, handler)
-        self.strange |= handler.odd
-        return handler
 
     def count_chart_tag(self) -> None:
         """Count a tag of a chart or drawing: each may add to what is kept."""

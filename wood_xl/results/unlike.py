@@ -49,7 +49,7 @@ class _Book:
 
     def __init__(self, package: Package) -> None:
         self.parts = SeenParts(package)
-        self.styles, self.texts = self.parts.styles(), self.parts.shared_texts()
+        self.styles, self.texts = self.parts.styles, self.parts.shared_texts
         self.drawn = {title: charts_of(self.parts, part) for title, _, part in self.parts.sheets}
 
     def sheet(self, title: str) -> tuple[SeenSheet, Iterator[SeenRow]]:
