@@ -192,7 +192,7 @@ class SharedTexts(Tree):
             self.odd.add(tag.removeprefix(STRANGE))
         elif tag == "si":
             self._item = ""
-        elif tag in ("rPh", "rPr"):
+        elif tag in ("rPh", "rPr") and "si" in self.path:
             self.mixed.add(len(self.texts))
 
     def closed(self, tag: str, text: str) -> None:
