@@ -103,7 +103,12 @@ def counts(document: Document) -> set[str]:
 
 def strange(document: Document) -> list[tuple[str, str, str]]:
     """Sheet, number and text of each number that is none of these."""
-    worked = {str(text) for one in document["worked"] for step in one["steps"] for text in step.values()}
+    worked = {
+        str(text).replace("stacked m3", "stacked m³")  # as pages write it
+        for one in document["worked"]
+        for step in one["steps"]
+        for text in step.values()
+    }
     known = of_figures(document) | set(typed(document["inputs"])) | of_words() | counts(document)
     known |= of_constants() | days(document)
     known |= {one for row in document["plan_sessions"] for one in NUMBER.findall(json.dumps(row))}
