@@ -671,7 +671,7 @@ FAULTS = (
           "if is_number or (is_among and any(counts)):", "if is_number:",
           _of("tally", "counts_below_what_is_no_size_withhold_the_wood")),
     Fault("a size is offered in inches to all", "notes", "notes/header.py",
-          'next(iter(found), f" {classes.units[0]}")', 'f" {classes.units[0]}"',
+          'next(iter(sized.values()), f" {classes.units[0]}")', 'f" {classes.units[0]}"',
           _of("tally", "a_size_in_a_metric_tally_is_not_offered_in_inches")),
     Fault("a number in the unit of an item above its head is passed", "notes", "notes/sheets.py",
           "is_above = row <= page.header_row and item is None", "is_above = row <= page.header_row",

@@ -690,6 +690,14 @@ def test_same_problem_in_neighbouring_cells_is_one_line() -> None:
     assert lines[0].startswith("Cuts!B4:B6 Diameter (3 cells): ")
 
 
+def test_same_problem_of_items_below_each_other_is_a_line_of_each() -> None:
+    items = [(14, "Price of gasoline", "gasoline_price"), (15, "Price of two-stroke oil", "two_stroke_oil_price")]
+    places = [Place("Season", row, 1, title, f"season.{item}") for row, title, item in items]
+    found = [problem("header-missing-unit", place, expected="per gal", advice="") for place in places]
+    starts = [one.line().partition(":")[0] for one in in_report_order(found, ["Season"])]
+    assert starts == ["Season!A14 Price of gasoline", "Season!A15 Price of two-stroke oil"]
+
+
 def test_levels_come_first_in_the_report() -> None:
     season = check_season(raw_book(small_season()))
     levels = [one.level for one in in_report_order(season.problems, [])]

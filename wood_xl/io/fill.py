@@ -275,7 +275,7 @@ def _is_template_text(raw: RawSheet, row: int, number: int, header_row: int) -> 
 
 def _tally_places(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
     """Columns of a tally in the new sheet, with its own sizes in place of the template's."""
-    sizes = [header.id for header in page.columns if header.size]
+    sizes = [header.id for header in page.columns if header.is_size]
     last = max(last, len(sizes) + len(page.sheet.columns))
     first, *others = page.sheet.columns
     ids = [first.id, *sizes, *[""] * (last - len(sizes) - 1 - len(others)), *(column.id for column in others)]
@@ -285,7 +285,7 @@ def _tally_places(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
 
 
 def _header_text(header: FoundColumn) -> str:
-    if header.size:
+    if header.is_size:
         return header.header
     unit = split_header(header.header)[1]
     return f"{header.column.title} [{unit}]" if unit else header.column.title

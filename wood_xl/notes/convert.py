@@ -63,6 +63,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     reader.defaults += stacking_notes
     kinds, cost = [tool.kind_row for tool in tools], any(tool.price for tool in tools)
     burns, blended = any(kind.burns for kind in kinds), any(kind.burns and kind.tank.blended_with for kind in kinds)
+    no_wood = checked.unread.get(("wood", "species"))  # the cell to mend if no kind of wood could be read
     several = len(methods) > len({method.task for method in methods})
     food_counted = reader.item_or_default("food_counted", is_needed=False)
     name = str(read("season_name") or "")
@@ -92,7 +93,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         sessions=sessions,
         other_units=_other_units(notes),
         next_season=reader.next_season(),
-        broken=reader.broken_items("season") | reader.wood_not_read(),
+        broken=reader.broken_items("season") | ({} if no_wood is None else {"wood": no_wood}),
         **as_noted(Season, read),
     )
     return season, reader.defaults
@@ -216,11 +217,6 @@ class _Reader:
             elif column.required and column.id not in self._document.items(sheet_id):
                 broken[column.id] = self._document.place(sheet_id, None, column.id).where
         return broken
-
-    def wood_not_read(self) -> Broken:
-        """The topic ``wood`` with the cell to mend if no kind of wood could be read; else nothing."""
-        where = self._checked.unread.get(("wood", "species"))
-        return {} if where is None else {"wood": where}
 
     def _session(self, row: NotesRow) -> Session:
         name = row.name("session") or ""

@@ -98,12 +98,12 @@ class FoundColumn(NamedTuple):
     unit_place: Place  # cell of that unit
     row: int = 0
     currency: str = ""  # code in the header, in capitals; empty if there is none
-    size: str = ""  # size class that a column of a tally counts
+    is_size: bool = False  # whether it counts one size class of a tally
 
     @property
     def id(self) -> str:
-        """Its key in the document: the size class, else the id of its definition."""
-        return self.size or self.column.id
+        """Its key in the document."""
+        return self.column.id
 
     def place(self, raw: RawSheet, row: int) -> Place:
         """Its cell in a row of its sheet."""
@@ -207,18 +207,18 @@ def _sorted_header_row(sheet: Sheet, raw: RawSheet) -> int | None:
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
     entries = _columns(sheet, raw, header_row)
     by_id, same, unread = _known(sheet, entries)
-    sized, without_unit = _sizes(sheet, raw, header_row, unread)
+    unknown = [entry for entry in entries if not _id_of(entry.text, sheet)]
+    without_unit = [] if sheet.classes is None else [*_sizes_not_read(sheet.classes, by_id.values(), unknown)]
     if without_unit:
         unread["classes"] = without_unit[0]
-    titles, assigned = known_titles(sheet), {column.number for column in sized.values()}
-    assigned |= {fault.place.column or 0 for fault in [*without_unit, *unread.values()]}
-    strangers = [entry for entry in entries if title_of(entry.text) not in titles and entry.at not in assigned]
+    assigned = {fault.place.column or 0 for fault in [*without_unit, *unread.values()]}
+    strangers = [entry for entry in unknown if entry.at not in assigned]
     found_at = {column_id: column.number for column_id, column in by_id.items()}
     others = _strangers(sheet, found_at, strangers, unread)
     for column in _missing(sheet, by_id.keys() | unread.keys()) if any(entry.cells for entry in entries) else ():
         place = Place(raw.title, header_row, about=column.ref)
         unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    columns = tuple(sorted((by_id | sized).values(), key=lambda column: column.number))
+    columns = tuple(sorted(by_id.values(), key=lambda column: column.number))
     problems = [*same, *without_unit[1:], *others, *unread.values()]
     return FoundSheet(sheet, raw, header_row, columns, unread), problems
 
@@ -228,7 +228,11 @@ def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
     texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
     entries = []
     for number in sorted(raw.cells.columns):
-        text, cells = texts.get(number, ""), _below(raw, number, header_row)
+        text, column = texts.get(number, ""), raw.cells.columns[number]
+        cells = {row: column[row] for row in sorted(column) if row > header_row}
+        head = column.get(header_row) if sheet.classes and not text else None
+        if head is not None and (cells or (head.kind is Kind.NUMBER and float(head.value) > 0)):
+            text = shown_cell(head)  # most likely a size without its unit
         if text or cells:
             place = Place(raw.title, header_row, number, text, sheet.id)
             entries.append(Entry(number, text, split_header(text)[1], cells, place, number, place))
@@ -243,22 +247,22 @@ def _known(
     same: list[Problem] = []
     unread: dict[str, Problem] = {}
     is_items = sheet.kind == "items"
-    titles = known_titles(sheet)
     titled: dict[str, list[Entry]] = defaultdict(list)
     for entry in entries:
-        if (column_id := titles.get(title_of(entry.text))) is not None:
-            titled[column_id].append(entry)
+        titled[_id_of(entry.text, sheet)].append(entry)
+    titled.pop("", None)
     for column_id, alike in titled.items():
         column, filled = sheet.column(column_id), [entry for entry in alike if entry.cells]
+        is_size = column not in sheet.columns
         first = (filled or alike)[0]
         unit, currency = unit_of(column, first.typed)
         unit_place = first.unit_place._replace(about=column.ref, header=column.title if is_items else first.text)
         row = first.at if is_items else 0
-        by_id[column_id] = FoundColumn(column, first.number, first.text, unit, unit_place, row, currency)
+        by_id[column_id] = FoundColumn(column, first.number, first.text, unit, unit_place, row, currency, is_size)
         if len(filled) > 1:
             place = filled[1].place._replace(column=filled[1].number, about=column.ref)
             numbers = ", ".join(str(entry.at) if is_items else column_letters(entry.at) for entry in filled)
-            if _hold_the_same(column, filled):
+            if _hold_the_same(column, filled) and not is_size:  # equal counts may be of two sizes
                 found = phrase(InMessage.ROWS if is_items else InMessage.COLUMNS, numbers=numbers)
                 same.append(problem("header-double-same", place, found=found))
             elif is_items:
@@ -279,54 +283,29 @@ def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
     return needed
 
 
+def _id_of(text: str, sheet: Sheet) -> str:
+    """Id of the column or item, or the size, that a text names; empty if it names none."""
+    size = size_of(text, sheet.classes) if sheet.classes else None
+    return known_titles(sheet).get(title_of(text)) or size or ""
+
+
 def title_of(text: str) -> str:
     """Title of a header or an item as titles are compared, without its unit."""
     return plain(split_header(text)[0])
 
 
-def _sizes(
-    sheet: Sheet, raw: RawSheet, header_row: int, unread: dict[str, Problem]
-) -> tuple[dict[str, FoundColumn], list[Problem]]:
-    found: dict[str, FoundColumn] = {}
-    others: list[Place] = []
-    titles = known_titles(sheet)
-    if sheet.classes is None:
-        return found, []
-    for number in sorted(raw.cells.columns):
-        cell = raw.cells.get((header_row, number))
-        header = "" if cell is None else str(cell.value) if cell.kind is Kind.TEXT else shown_cell(cell)
-        size = size_of(header, sheet.classes)
-        place = Place(raw.title, header_row, number, header.strip(), sheet.classes.column.ref)
-        if size is not None and size in found:
-            if _below(raw, number, header_row):
-                letters = ", ".join(map(column_letters, (found[size].number, number)))
-                unread[size] = problem("header-double-column", place, found=letters)
-        elif size is not None:
-            found[size] = FoundColumn(sheet.classes.column, number, header.strip(), "", place, size=size)
-        elif title_of(header) not in titles:
-            others.append(place)
-    return found, [*_sizes_not_read(sheet.classes, raw, found, others)]
-
-
-def _sizes_not_read(
-    classes: Classes, raw: RawSheet, found: Mapping[str, FoundColumn], others: Iterable[Place]
-) -> Iterator[Problem]:
+def _sizes_not_read(classes: Classes, columns: Iterable[FoundColumn], unknown: Iterable[Entry]) -> Iterator[Problem]:
     """Headers that are most likely sizes: numbers, and others among the sizes with counts below."""
-    sized = {column.number for column in found.values()}
-    unit = next(iter(found), f" {classes.units[0]}").rpartition(" ")[2]  # as the other sizes have it
-    for place in others:
-        header, number = place.header, place.column or 0
+    sized = {column.number: column.id for column in columns if column.is_size}
+    unit = next(iter(sized.values()), f" {classes.units[0]}").rpartition(" ")[2]  # as the other sizes have it
+    for entry in unknown:
+        header, number = entry.text, entry.at
         is_number = header.replace(".", "", 1).isdecimal()
         is_among = header[:1].isdecimal() or min(sized, default=number) < number < max(sized, default=number)
-        counts = (cell for cell in _below(raw, number, place.row or 0).values() if cell.kind is Kind.NUMBER)
+        counts = (cell for cell in entry.cells.values() if cell.kind is Kind.NUMBER)
         if is_number or (is_among and any(counts)):
-            example = quoted(f"{header if is_number else 8} {unit}")
-            yield problem("tally-class-without-unit", place, found=quoted(header), example=example)
-
-
-def _below(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
-    cells = raw.cells.columns.get(number, {})
-    return {row: cells[row] for row in sorted(cells) if row > header_row}
+            facts = {"found": quoted(header), "example": quoted(f"{header if is_number else 8} {unit}")}
+            yield problem("tally-class-without-unit", entry.place._replace(about=classes.column.ref), **facts)
 
 
 def _hold_the_same(column: Column, doubles: Sequence[Entry]) -> bool:
@@ -432,8 +411,7 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
         unit_place = place._replace(column=unit_column or item_column)
         entries.append(Entry(row, text, typed, {} if value is None else {0: value}, place, value_column, unit_place))
     by_id, same, unread = _known(sheet, entries)
-    titles = known_titles(sheet)
-    strangers = [entry for entry in entries if entry.cells and title_of(entry.text) not in titles]
+    strangers = [entry for entry in entries if entry.cells and not _id_of(entry.text, sheet)]
     others = _strangers(sheet, {column_id: item.row for column_id, item in by_id.items()}, strangers, unread)
     untitled = (entry for entry in _columns(sheet, raw, header_row) if not entry.text and entry.cells)
     others += map(_without_title, untitled)

@@ -77,7 +77,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
         (column, page.raw.cells.columns.get(column.number, {}), _decoder(column, page)) for column in page.columns
     ]
     filled = set().union(*(cells for _, cells, _ in columns))
-    sizes = sorted((c.id for c in page.columns if c.size and c.id not in page.unread), key=size_m)
+    sizes = sorted((c.id for c in page.columns if c.is_size and c.id not in page.unread), key=size_m)
     for row in sorted(row for row in filled if row > page.header_row):
         values: dict[str, Any] = {}
         is_filled = False

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
@@ -261,75 +262,57 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
     return sorted(lines.merged(), key=key)
 
 
-def _merged_equal(lines: list[Problem]) -> Iterator[Problem]:
-    """Lines of one column; many of the same words become one that keeps all rows, for marked copies."""
-    by_words: dict[tuple[str, str], list[Problem]] = {}
-    for line in lines:
-        by_words.setdefault((line.text, line.mend), []).append(line)
-    for alike in by_words.values():
-        place = alike[0].place._replace(last_row=None)
-        if len(alike) > MOST_EQUAL and place.row is not None:
-            count, rows = sum(line.count for line in alike), tuple(row for line in alike for row in line.rows)
-            yield replace(alike[0], place=place, count=count, also_rows=rows[1:])
-        else:
-            yield from alike
-
-
 NAMES_ITS_ROWS = frozenset({"table-unknown-reference"})  # codes whose text has the rows
+Key = tuple[str, str, int | None]  # code, sheet and column
+Run = tuple[int, int, int]  # first and last row, and number of cells
 
 
 class ProblemLines:
     """Merges problems while they are found: a long heart trace may have one for each of its rows.
 
-    Equal problems of consecutive rows become one line. Too many lines of one code in one column become its first line
-    with the count of all.
+    Equal problems of consecutive rows become one line. If ``most`` is given, many of the same words become one that
+    keeps all rows, for marked copies, and too many lines of one code in one column their first with the count of all.
     """
 
     def __init__(self, most: int | None = None) -> None:
         self._most = most
-        self._kinds: dict[tuple[object, ...], list[Problem]] = {}
-        self._latest: dict[tuple[object, ...], int] = {}
-        self._beyond: dict[tuple[object, ...], int] = {}  # number of cells without a line
-        self._also: dict[tuple[object, int], list[int]] = {}  # further rows of a line
+        self._by_words: dict[Key, dict[tuple[str, str, str], tuple[Problem, list[Run]]]] = {}
+        self._beyond: Counter[Key] = Counter()  # number of cells without a line
 
     def add(self, item: Problem) -> None:
         """Add a problem; those of one column must come in the order of their rows."""
-        kind = (item.code, item.place.sheet, item.place.column)
-        words = (*kind, item.text, item.mend)
-        lines = self._kinds.setdefault(kind, [])
-        at = self._latest.get(words)
-        is_cell = item.place.row is not None and item.place.column is not None
-        if at is not None and is_cell:
-            before = lines[at]
-            place, count = before.place, before.count + item.count
-            if item.place.row == (place.last_row or place.row or 0) + 1:
-                last_row = item.place.last_row or item.place.row
-                lines[at] = replace(before, place=place._replace(last_row=last_row), count=count)
-                return
-            if self._most is not None and (item.code in NAMES_ITS_ROWS or len(lines) > self._most):
-                if (kind, at) not in self._also:
-                    self._also[kind, at] = [*before.rows][1:]
-                self._also[kind, at] += item.rows
-                lines[at] = replace(before, place=place._replace(last_row=None), count=count)
-                return
-        if is_cell and self._most is not None and len(lines) > self._most:
-            self._beyond[kind] = self._beyond.get(kind, 0) + item.count
+        place, words = item.place, (item.text, item.mend, item.place.about)  # items have their names
+        key, is_cell = (item.code, place.sheet, place.column), place.row is not None and place.column is not None
+        by_words = self._by_words.setdefault(key, {})
+        if is_cell and self._most is not None and len(by_words) > self._most and words not in by_words:
+            self._beyond[key] += item.count
             return
-        self._latest[words] = len(lines)
-        lines.append(item)
+        _, runs = by_words.setdefault(words, (item, []))
+        row, more = place.row or 0, item.also_rows
+        for first, last, n in ((row, place.last_row or row, item.count - len(more)), *((at, at, 1) for at in more)):
+            if is_cell and runs and first == runs[-1][1] + 1:
+                runs[-1] = runs[-1][0], last, runs[-1][2] + n
+            else:
+                runs.append((first, last, n))
 
     def merged(self) -> list[Problem]:
         """Lines, by code and column in the order in which these were first added."""
-        return [line for kind, lines in self._kinds.items() for line in self._merged(kind, lines)]
+        merged: list[Problem] = []
+        for key, by_words in self._by_words.items():
+            lines = [line for item, runs in by_words.values() for line in self._of_words(item, runs)]
+            if self._most is not None and key[2] is not None and (len(lines) > self._most or self._beyond[key]):
+                count = sum(line.count for line in lines) + self._beyond[key]
+                lines = [replace(lines[0], place=lines[0].place._replace(last_row=None), count=count)]
+            merged += lines
+        return merged
 
-    def _merged(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
-        lines = [
-            replace(line, also_rows=tuple(self._also.get((kind, at), line.also_rows)))
-            for at, line in enumerate(lines)
-        ]
-        lines = [*_merged_equal(lines)] if self._most is not None else lines
-        beyond_n = self._beyond.get(kind, 0)
-        if self._most is None or (len(lines) <= self._most and not beyond_n) or lines[0].place.column is None:
-            return lines
-        count = sum(line.count for line in lines) + beyond_n
-        return [replace(lines[0], place=lines[0].place._replace(last_row=None), count=count)]
+    def _of_words(self, item: Problem, runs: Sequence[Run]) -> Iterator[Problem]:
+        most = 1 if item.code in NAMES_ITS_ROWS else MOST_EQUAL
+        if self._most is not None and item.place.row is not None and len(runs) > most:
+            first, *others = (row for first, last, _ in runs for row in range(first, last + 1))
+            place, count = item.place._replace(row=first, last_row=None), sum(n for *_, n in runs)
+            yield replace(item, place=place, count=count, also_rows=tuple(others))
+            return
+        for first, last, n in runs:
+            place = item.place._replace(row=first or None, last_row=last if last > first else None)
+            yield replace(item, place=place, count=n, also_rows=())

@@ -141,12 +141,10 @@ def _version_by_columns(typed: TypedNotes) -> str:
 
 def _version_problems(book: RawBook) -> list[Problem]:
     version, definition = book.template_version, season_definition()
-    if version is None:
+    if version is None or version in definition.schema["properties"]["version"]["enum"]:
         return []
-    file_version, own_version = version_parts(version), version_parts(definition.version)
-    if version in definition.schema["properties"]["version"]["enum"]:
-        return []
-    code = "header-newer-template" if file_version > own_version else "header-older-template"
+    is_newer = version_parts(version) > version_parts(definition.version)
+    code = "header-newer-template" if is_newer else "header-older-template"
     return [problem(code, found=version, expected=definition.version)]
 
 

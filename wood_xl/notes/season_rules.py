@@ -41,9 +41,8 @@ def season_problems(notes: Notes) -> list[Problem]:
         return [problem("season-too-many-people", where, found=f"{people_n:,}", limit=str(MOST_PERSONS))]
     return [
         *_without_output(notes),
-        *_unused_methods(notes),
+        *_unused(notes),
         *_methods_without_tool(notes),
-        *_tools_without_method(notes),
         *having_problems(notes),
         *_choices_at_odds(notes),
         *_copied_sessions(notes),
@@ -86,12 +85,20 @@ def _blank_beside_others(notes: Notes) -> Iterator[Problem]:
                 yield row.problem("row-blank-beside-others", column_id, title=title, where=words(where))
 
 
-def _unused_methods(notes: Notes) -> Iterator[Problem]:
-    used = {row.name("method") for row in notes.rows("sessions")}
-    if used <= notes.by_name("methods").keys():  # else a name that waits for a mend may be any of them
-        for row in notes.rows("methods"):
-            if row.name("method") not in {None, *used}:
-                yield row.problem("season-method-without-session", "method", found=row.text("method"))
+UNUSED = (  # a sheet with its column of names, the sheet and columns that use them, and the code for an unused name
+    ("methods", "method", "sessions", ("method",), "season-method-without-session"),
+    ("tools", "tool", "methods", TOOL_COLUMNS, "season-tool-without-method"),
+)
+
+
+def _unused(notes: Notes) -> Iterator[Problem]:
+    """Methods and tools that nothing uses; none while a name waits for a mend, which may be any of them."""
+    for sheet_id, column_id, by_sheet, columns, code in UNUSED:
+        named, users = notes.by_name(sheet_id), notes.rows(by_sheet)
+        used = {row.name(column) for row in users for column in columns if not row.is_empty(column)}
+        for name, (row, *_) in named.items() if used <= named.keys() else ():
+            if name not in used:
+                yield row.problem(code, column_id, found=row.quoted(column_id))
 
 
 def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
@@ -100,15 +107,6 @@ def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
         name, task, is_bare = row.name("method"), row["task"], all(map(row.is_empty, TOOL_COLUMNS))
         if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
             yield row.problem("row-no-tool", TOOL_COLUMNS[0], found=row.quoted("method"))
-
-
-def _tools_without_method(notes: Notes) -> Iterator[Problem]:
-    """Tools that no method names; none while a name on Methods waits for a mend."""
-    methods, tools = notes.rows("methods"), notes.by_name("tools")
-    used = {row.name(column) for row in methods for column in TOOL_COLUMNS if not row.is_empty(column)}
-    for name, (row, *_) in tools.items() if used <= tools.keys() else ():
-        if name not in used:
-            yield row.problem("season-tool-without-method", "tool", found=row.quoted("tool"))
 
 
 def _choices_at_odds(notes: Notes) -> Iterator[Problem]:

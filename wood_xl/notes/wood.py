@@ -136,14 +136,11 @@ def woodshed_problems(notes: Notes) -> Iterator[Problem]:
             continue  # a name has been asked for
         yield from _lacks(rows[0], dates.get(name))
         yield from _kinds(rows[0])
+        day = rows[0]["stacked_on"] or max(dates.get(name, ()), default="")
+        stacked_on = day if day and can_be(day) else ""
         for row in rows:
-            yield from _halves(row)
-            yield from _far_off(row)
-        for row in rows[1:]:
-            yield from _contradicted(rows[0], row)
-        stacked_on = rows[0]["stacked_on"] or max(dates.get(name, ()), default=None)
-        if stacked_on and can_be(stacked_on):
-            yield from _before(rows, stacked_on)
+            yield from _of_row(row, rows[0], stacked_on)
+        if stacked_on:
             yield from _too_wet(rows, stacked_on)
         yield from _burned(rows)
 
@@ -179,34 +176,25 @@ def _kinds(row: NotesRow) -> Iterator[Problem]:
         )
 
 
-def _halves(row: NotesRow) -> Iterator[Problem]:
-    for column_id, other in PAIRS:
-        if row[column_id] is not None and row.is_empty(other):
-            yield row.problem("row-stack-half", other, found=row.place(column_id).where)
-
-
 DAYS_OF_A_STACK = ("stacked_on", "reading_date", "burned_up_on")
 
 
-def _far_off(row: NotesRow) -> Iterator[Problem]:
+def _of_row(row: NotesRow, first: NotesRow, stacked_on: str) -> Iterator[Problem]:
+    """Halves of a pair, odd days, and what contradicts the first row; ``stacked_on`` is empty if it is not known."""
+    for column_id, other in PAIRS:
+        if row[column_id] is not None and row.is_empty(other):
+            yield row.problem("row-stack-half", other, found=row.place(column_id).where)
     for column_id in DAYS_OF_A_STACK:
-        if row[column_id] is not None and not can_be(row[column_id]):
-            yield row.problem("row-stack-far-off", column_id, found=row[column_id])
-
-
-def _contradicted(first: NotesRow, row: NotesRow) -> Iterator[Problem]:
+        day = row[column_id]
+        if day is not None and not can_be(day):
+            yield row.problem("row-stack-far-off", column_id, found=day)
+        if day is not None and day < stacked_on and column_id != "stacked_on":
+            yield row.problem("row-stack-before", column_id, found=day, expected=stacked_on)
     for column_id in OF_THE_STACK:
         typed = row[column_id]
         if typed is not None and typed != first[column_id]:
             found = number_text(typed) if column_id == "volume" else quoted(str(typed))
             yield row.problem("row-stack-again", column_id, found=found, row=str(first.place(column_id).row))
-
-
-def _before(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
-    for row in rows:
-        for column_id in ("reading_date", "burned_up_on"):
-            if row[column_id] is not None and row[column_id] < stacked_on:
-                yield row.problem("row-stack-before", column_id, found=row[column_id], expected=stacked_on)
 
 
 def _too_wet(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
