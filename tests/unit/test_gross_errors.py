@@ -226,6 +226,14 @@ def test_of_two_motors_the_power_of_one_says_nothing(others_kw: tuple[float | No
     assert len(told(change, "table-fuel-unlike")) == n
 
 
+def test_a_motor_that_is_named_twice_draws_its_power_once() -> None:
+    def change(data: Data) -> None:
+        meter(2.1, 2.0, 2.1, 2.2, 2.0, power_kw=0.8)(data)
+        data["methods"][0]["tool_2"] = data["methods"][0]["tool_1"]
+
+    assert len(told(change, "table-fuel-unlike")) == 5
+
+
 def test_too_little_electricity_comes_of_no_meter_that_goes_on_counting() -> None:
     (found,) = told(meter(0.8, 0.9, 0.7, 0.02, 0.8), "table-fuel-unlike")
     assert phrase(Slip.METER_GOES_ON) not in found.mend

@@ -175,7 +175,7 @@ class _Reader:
             Method(
                 name=row.text("method"),
                 task=row["task"],
-                tools=tuple(dict.fromkeys(tool.text("tool") for tool in tools_of(row))),
+                tools=tuple(tool.text("tool") for tool in tools_of(row)),
                 cost_group=row["cost_group"],
                 broken=self._method_broken(row),
                 number=self._method_numbers[row.index],

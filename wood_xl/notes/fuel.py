@@ -62,7 +62,7 @@ def _sizes(session: NotesRow) -> list[tuple[str, NotesRow]]:
 
 def _tools(session: NotesRow) -> list[NotesRow]:
     method = session.referred("method", "methods")
-    return [] if method is None else [*{tool.index: tool for tool in tools_of(method)}.values()]
+    return [] if method is None else tools_of(method)
 
 
 def _tools_wait(session: NotesRow) -> bool:

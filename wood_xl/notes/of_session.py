@@ -125,8 +125,7 @@ def stacking_apart(
     task_of = {method.name: method.task for method in methods}
     any_task = next((row.stacked_as for row in tasks().values() if row.stacked_as), "")  # of an unknown method
     minutes: dict[int, float] = {}  # minutes of stacking by row; 0 where the session waits
-    stacking_tasks: list[str] = []
-    apart: list[NotesRow] = []
+    first_task = ""
     for row, session in sessions:
         task = _stacked_as(task_of[session.method]) if session.method in task_of else any_task
         stacking = row.number(COLUMN, "min") or 0.0
@@ -134,27 +133,21 @@ def stacking_apart(
             continue
         if session.method in task_of and session.elapsed_min is not None and 0 < stacking < session.elapsed_min:
             minutes[row.index] = stacking
-            apart.append(row)
         elif session.method and session.broken:
             minutes[row.index] = 0.0
         else:
             continue
-        stacking_tasks.append(task)
-    if not stacking_tasks:
+        first_task = first_task or task
+    if not minutes:
         return tuple(session for _, session in sessions), methods, []
-    stack = _stacking_method(methods, stacking_tasks[0])
-    parted: list[Session] = []
-    for row, session in sessions:
-        if row.index not in minutes:
-            parted.append(session)
-            continue
-        splitting, stacking_of_it = _parts(session, minutes[row.index], stack.name)
-        parted += [splitting if minutes[row.index] else session, stacking_of_it]
+    stack = _stacking_method(methods, first_task)
+    parted = tuple(part for row, session in sessions for part in _parts(session, minutes.get(row.index), stack.name))
     methods = methods if stack in methods else (*methods, stack)
+    apart = [row for row, _ in sessions if minutes.get(row.index)]
     if not apart:
-        return tuple(parted), methods, []
+        return parted, methods, []
     facts = {"found": amount_text(minutes[apart[0].index], "min"), "method": quoted(stack.name)}
-    return tuple(parted), methods, [apart[0].problem("row-stacking-apart", COLUMN, len(apart), **facts)]
+    return parted, methods, [apart[0].problem("row-stacking-apart", COLUMN, len(apart), **facts)]
 
 
 def _stacked_as(task: str | None) -> str:
@@ -171,16 +164,15 @@ def _stacking_method(methods: Sequence[Method], task: str) -> Method:
     return next((method for method in stacking if method.name == name), Method(name, task, number=number))
 
 
-def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
-    """The splitting and the stacking of a session; pauses, service, fuel and running time stay with the splitting."""
+def _parts(session: Session, stacking_min: float | None, method: str) -> list[Session]:
+    """The splitting and the stacking of a session; pauses, service, fuel and running time stay with the splitting.
+
+    stacking_min: None for a session without stacking, 0 for one that waits for a mend.
+    """
+    if stacking_min is None:
+        return [session]
     elapsed_min = session.elapsed_min or 0.0
     share = stacking_min / elapsed_min if elapsed_min else 0.0
-    splitting = replace(
-        session,
-        elapsed_min=elapsed_min - stacking_min,
-        stacking_min=stacking_min,
-        workers=tuple(_part_of(worker, 1 - share) for worker in session.workers),
-    )
     stacking = replace(
         session,
         name=phrase(InMessage.STACKING_OF, session=session.name),
@@ -195,7 +187,11 @@ def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
         electricity_kwh=None,
         running_min=None,
     )
-    return [splitting, stacking]
+    if not stacking_min:
+        return [session, stacking]
+    workers = tuple(_part_of(worker, 1 - share) for worker in session.workers)
+    rest_min = elapsed_min - stacking_min
+    return [replace(session, elapsed_min=rest_min, stacking_min=stacking_min, workers=workers), stacking]
 
 
 def _part_of(worker: Worker, share: float) -> Worker:

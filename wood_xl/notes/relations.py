@@ -217,9 +217,9 @@ def why_left_out(session: NotesRow) -> str | None:
 
 
 def tools_of(method: NotesRow) -> list[NotesRow]:
-    """Rows of the known tools that a method names."""
+    """Rows of the known tools that a method names, each once."""
     tools = (method.referred(column, "tools") for column in TOOL_COLUMNS)
-    return [tool for tool in tools if tool is not None]
+    return [*{tool.index: tool for tool in tools if tool is not None}.values()]
 
 
 def may_use(person: NotesRow) -> tuple[str, ...] | None:
