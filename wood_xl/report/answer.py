@@ -10,6 +10,7 @@ from operator import itemgetter
 from typing import Any
 
 from wood_xl.data.load import value
+from wood_xl.ids import Phrase
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.page_texts import OnAnswer, OnPages
@@ -162,13 +163,11 @@ def _cautions(view: View) -> Iterator[str]:
 def who_did_what(view: View) -> Iterator[str]:
     """Which methods one person did nearly alone, which tasks share no hands, and whose logs differ; no names."""
     cords_by_person: dict[str, dict[str, float]] = {}  # of each method
-    noted = view.noted("sessions", "session")
     for row in view.document["sessions"]:
         if row["cords"]["value"] is None or row["session"] in view.left_out:
             continue
-        main_person = plain(str(noted.get(noted_session(row), {}).get("person", "")))
         cords = cords_by_person.setdefault(row["method"], {})
-        for person, share in _shares(view, row, main_person).items():
+        for person, share in _shares(view, row).items():
             cords[person] = cords.get(person, 0.0) + share * row["cords"]["value"]
     everybody = {person for cords in cords_by_person.values() for person in cords}
     if not everybody:
@@ -213,9 +212,9 @@ def _other_logs(view: View) -> Iterator[str]:
             yield phrase(OnAnswer.OTHER_LOGS, one=row["one"], other=row["other"], **facts)
 
 
-def _shares(view: View, row: Row, main_person: str) -> dict[str, float]:
+def _shares(view: View, row: Row) -> dict[str, float]:
     """Each person's share of a session: the main person's by the clock, and the rest split among the helpers."""
-    helpers = [plain(str(row["person"])) for row in view.helpers.get(noted_session(row), ()) if "person" in row]
+    main_person, *helpers = map(plain, view.workers.get(noted_session(row)) or [words(Phrase.NOT_NAMED)])
     clock, worked = row["clock_hours"]["value"], row["worker_hours"]["value"]
     if not helpers or not clock or not worked:
         return {main_person: 1.0}

@@ -209,11 +209,6 @@ class View(DocumentView):
         return {plain(str(row[name])): row for row in rows if name in row}
 
     @cached_property
-    def helpers(self) -> dict[str, list[Row]]:
-        """Rows of the helpers of each session, by its name as names are compared."""
-        return grouped(self.document["inputs"].get("helpers", ()), lambda row: plain(str(row.get("session", ""))))
-
-    @cached_property
     def workers(self) -> dict[str, list[str]]:
         """Everybody who worked in each session, by its name as names are compared."""
         notes = self.document["inputs"]
