@@ -724,7 +724,7 @@ FORBIDDEN = ("please", "invalid", "illegal", "!", "error in")
 def test_wording_of_the_catalogue(code: str) -> None:
     entry = catalogue()[code]
     assert entry["level"] in Level.__members__
-    assert entry.keys() - {"withholds", "about"} == {"level", "title", "template", "mend"}
+    assert entry.keys() - {"withholds", "about", "quotes"} == {"level", "title", "template", "mend"}
     words = " ".join((entry["title"], entry["template"], entry["mend"])).lower()
     assert not [word for word in FORBIDDEN if word in words.replace("#div/0!", "")]
     assert entry["mend"].endswith((".", "}"))

@@ -1,7 +1,7 @@
 """Results that can be given away: no person's name, no body data, no place, no note.
 
-The two definitions mark what is private (``x-private``, ``x-private-with``, ``x-by-effort``); nothing is listed here
-by hand.
+The two definitions mark what is private (``x-private``, ``x-private-with``, ``x-by-effort``), and the catalogue of
+problems what a problem quotes; nothing is listed here by hand.
 """
 
 from __future__ import annotations
@@ -37,15 +37,8 @@ from wood_xl.schema.words import words
 
 Row = dict[str, Any]
 
-OF_OTHER_NAMES = (  # problems with a sheet, column or item that somebody added or renamed
-    "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
-    "item-unknown", "item-near",
-)  # fmt: skip
-OF_SPELLING = "row-accent-alone"  # quotes people's names
-OF_UNREAD_WORDS = (  # problems that quote words which could not be read: they may name a person or a place
-    "cell-not-in-list", "cell-not-a-number", "cell-not-a-clock", "cell-not-a-date", "cell-not-a-date-value",
-    "cell-currency", "cell-word-read", "cell-formula-without-value",
-)  # fmt: skip
+# What a problem may quote, by the catalogue: titles that somebody typed, people's names, or words that were not read.
+TITLES, PEOPLE_NAMES = "titles", "people"
 
 
 def shared(results: Row) -> Row:
@@ -218,10 +211,12 @@ def _problems(results: Row) -> list[Row]:
         return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
     def shortened(row: Row) -> Row:
-        if is_about_private(row) or row["code"] in (*OF_OTHER_NAMES, *OF_UNREAD_WORDS):
+        quotes = catalogue()[row["code"]].get("quotes")
+        if quotes or is_about_private(row):
             row = {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
-        if row["code"] in OF_OTHER_NAMES:
+        if quotes == TITLES:
             row = {**row, "column": ""}
         return row if row["sheet"] in titles else {**row, "sheet": ""}
 
-    return [shortened(row) for row in results["problems"] if row["code"] != OF_SPELLING]
+    rows = (row for row in results["problems"] if catalogue()[row["code"]].get("quotes") != PEOPLE_NAMES)
+    return list(map(shortened, rows))
