@@ -606,3 +606,16 @@ def test_the_heat_indoors_says_by_which_stove_and_of_which_heat_it_is() -> None:
     told = texts(air_page(View(demo_results("hill_farm_us"))))
     assert "certified stove at 71%, as written, of the gross heat." in told
     assert "Net heat in one cord, million Btu" in told
+
+
+@pytest.mark.parametrize(("beats", "is_told"), [(118, True), (100, False)])
+def test_a_plan_names_whose_strain_may_be_very_high_by_its_range(beats: int, is_told: bool) -> None:
+    """A share of 60 % of her reserve is 132 beats a minute; the range of a rate at the wrist is wide."""
+    data = saws({**ADA, "resting_heart_rate": 60, "max_heart_rate": 180, "heart_rate_device": "wrist"}, BO)
+    data["units"]["people"]["max_heart_rate"] = "beats/min"
+    for session in data["sessions"]:
+        if session["person"] == "Ada":
+            session["mean_heart_rate"] = beats
+    told = plan(document(checked(data)))
+    assert ("Strain may be very high: Ada at By " in told) is is_told
+    assert ("Ask your doctor first." in told) is is_told

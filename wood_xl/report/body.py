@@ -218,14 +218,6 @@ def key_of_people(
 
 def _warnings(view: View) -> Iterator[str]:
     """Whose strain is or may be very high at what, and whose is not known and why, people with the same together."""
-    limit, long_limit = (
-        PERCENT * value(key) for key in ("acceptable_work.reserve.highest", "strain.flag.very_high.reserve")
-    )
-    long_h = value("strain.flag.very_high.longer_than_h")
-    limits = {
-        row["session"]: long_limit if (row["clock_hours"]["value"] or 0.0) > long_h else limit
-        for row in view.document["sessions"]
-    }
     tried = [
         (person, method.name, rows)
         for method in view.methods
@@ -233,6 +225,7 @@ def _warnings(view: View) -> Iterator[str]:
         if (rows := _rows_of(view, "strain", method.name, person=person))
     ]
     tried_n = Counter(person for person, _, _ in tried)
+    limits = _limits(view)
     warned = grouped(tried, lambda one: _warning(one[2], limits))
     for word in WARNINGS:
         alike: dict[tuple[Word, tuple[str, ...], tuple[str, ...]], list[str]] = {}
@@ -253,8 +246,29 @@ def _warnings(view: View) -> Iterator[str]:
             yield phrase(word, parts=tuple(parts))
         if word is OnBody.MAY_BE and (OnBody.VERY_HIGH in warned or OnBody.MAY_BE in warned):
             of_highest = PERCENT * value("heart_trace.high_fraction_of_max")
-            told = {"share": limit, "long_share": long_limit, "hours": long_h, "of_highest": of_highest}
-            yield phrase(OnBody.VERY_HIGH_IS, **told)
+            yield phrase(OnBody.VERY_HIGH_IS, **_levels(), of_highest=of_highest)
+
+
+def _levels() -> dict[str, float]:
+    """Shares of the reserve in percent above which strain is very high, and the hours from which the lower counts."""
+    share, long_share = (value(key) for key in ("acceptable_work.reserve.highest", "strain.flag.very_high.reserve"))
+    hours = value("strain.flag.very_high.longer_than_h")
+    return {"share": PERCENT * share, "long_share": PERCENT * long_share, "hours": hours}
+
+
+def may_be_very_high(view: View, person: str, method: str) -> bool:
+    """Whether somebody's strain by a method is not very high as it stands, but reaches that within its range."""
+    rows = _rows_of(view, "strain", method, person=person)
+    return bool(rows) and _warning(rows, _limits(view)) is OnBody.MAY_BE
+
+
+def _limits(view: View) -> dict[str, float]:
+    """Share of the reserve in percent above which strain is very high, by session."""
+    levels = _levels()
+    return {
+        row["session"]: levels["long_share" if (row["clock_hours"]["value"] or 0.0) > levels["hours"] else "share"]
+        for row in view.document["sessions"]
+    }
 
 
 def _warning(rows: Sequence[Row], limits: Mapping[str, float]) -> Any:

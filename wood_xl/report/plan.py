@@ -14,6 +14,7 @@ from wood_xl.notes.names import plain
 from wood_xl.page_texts import OnAnswer, OnPlan
 from wood_xl.reasons import said
 from wood_xl.report import styles
+from wood_xl.report.body import may_be_very_high
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
@@ -268,6 +269,18 @@ def _notes(view: View, level: int, *, is_starred: bool) -> Iterator[str]:
         yield phrase(OnPlan.REST_AND_RATE_NOTE, star=star) if is_unknown else words(OnPlan.REST_NOTE)
     elif is_starred:
         yield words(OnPlan.RATE_NOTE)
+    by_person = grouped(sessions, itemgetter("person"))
+    may_be = {
+        person: [name for name in dict.fromkeys(row["method"] for row in own) if may_be_very_high(view, person, name)]
+        for person, own in by_person.items()
+    }
+    parts = tuple(
+        phrase(OnPlan.MAY_BE_AT, person=view.short_name(person), methods=tuple(names))
+        for person, names in may_be.items()
+        if names
+    )
+    if parts:
+        yield phrase(OnPlan.MAY_BE_NOTE, parts=parts)
     if rented := _rented(view, {row["method"] for row in sessions}):
         tools = (phrase(OnPlan.RENTED_DAYS, tool=tool, n=len(_days_in_use(view, tool))) for tool in rented)
         yield phrase(OnPlan.RENTED_NOTE, tools=tuple(tools))
