@@ -206,8 +206,7 @@ def _sorted_header_row(sheet: Sheet, raw: RawSheet) -> int | None:
 
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
     entries = _columns(sheet, raw, header_row)
-    by_id, same, unread = _known(sheet, entries)
-    unknown = [entry for entry in entries if not _id_of(entry.text, sheet)]
+    by_id, same, unread, unknown = _known(sheet, entries)
     without_unit = [] if sheet.classes is None else [*_sizes_not_read(sheet.classes, by_id.values(), unknown)]
     if without_unit:
         unread["classes"] = without_unit[0]
@@ -231,7 +230,7 @@ def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
         text, column = texts.get(number, ""), raw.cells.columns[number]
         cells = {row: column[row] for row in sorted(column) if row > header_row}
         head = column.get(header_row) if sheet.classes and not text else None
-        if head is not None and (cells or (head.kind is Kind.NUMBER and float(head.value) > 0)):
+        if head is not None and (cells or (head.kind is Kind.NUMBER and float(head.value) >= 0)):
             text = shown_cell(head)  # most likely a size without its unit
         if text or cells:
             place = Place(raw.title, header_row, number, text, sheet.id)
@@ -241,16 +240,18 @@ def _columns(sheet: Sheet, raw: RawSheet, header_row: int) -> list[Entry]:
 
 def _known(
     sheet: Sheet, entries: Sequence[Entry]
-) -> tuple[dict[str, FoundColumn], list[Problem], dict[str, Problem]]:
-    """Entries with a title of the sheet, the first filled one of several; equal ones; and what cannot be read."""
+) -> tuple[dict[str, FoundColumn], list[Problem], dict[str, Problem], list[Entry]]:
+    """Known columns or items, the first filled one of several; notes on equal ones; what cannot be read; others."""
     by_id: dict[str, FoundColumn] = {}
     same: list[Problem] = []
     unread: dict[str, Problem] = {}
     is_items = sheet.kind == "items"
     titled: dict[str, list[Entry]] = defaultdict(list)
+    titles = known_titles(sheet)
     for entry in entries:
-        titled[_id_of(entry.text, sheet)].append(entry)
-    titled.pop("", None)
+        size = size_of(entry.text, sheet.classes) if sheet.classes else None
+        titled[titles.get(title_of(entry.text)) or size or ""].append(entry)
+    unknown = titled.pop("", [])
     for column_id, alike in titled.items():
         column, filled = sheet.column(column_id), [entry for entry in alike if entry.cells]
         is_size = column not in sheet.columns
@@ -271,7 +272,7 @@ def _known(
                 unread[column_id] = problem("header-double-column", place, found=numbers)
         if unit is None and filled:
             unread.setdefault(column_id, _unit_problem(column, first.typed, unit_place))
-    return by_id, same, unread
+    return by_id, same, unread, unknown
 
 
 def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
@@ -281,12 +282,6 @@ def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
     if sheet.one_of and not any(there >= set(group) for group in sheet.one_of):
         needed += [sheet.column(column_id) for column_id in set(sheet.one_of[-1]) - there]
     return needed
-
-
-def _id_of(text: str, sheet: Sheet) -> str:
-    """Id of the column or item, or the size, that a text names; empty if it names none."""
-    size = size_of(text, sheet.classes) if sheet.classes else None
-    return known_titles(sheet).get(title_of(text)) or size or ""
 
 
 def title_of(text: str) -> str:
@@ -410,8 +405,8 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
         place = Place(raw.title, row, item_column, text, sheet.id)
         unit_place = place._replace(column=unit_column or item_column)
         entries.append(Entry(row, text, typed, {} if value is None else {0: value}, place, value_column, unit_place))
-    by_id, same, unread = _known(sheet, entries)
-    strangers = [entry for entry in entries if entry.cells and not _id_of(entry.text, sheet)]
+    by_id, same, unread, unknown = _known(sheet, entries)
+    strangers = [entry for entry in unknown if entry.cells]
     others = _strangers(sheet, {column_id: item.row for column_id, item in by_id.items()}, strangers, unread)
     untitled = (entry for entry in _columns(sheet, raw, header_row) if not entry.text and entry.cells)
     others += map(_without_title, untitled)
