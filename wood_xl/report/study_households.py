@@ -7,7 +7,7 @@ from operator import itemgetter
 
 from wood_xl.data.cautions import cautions
 from wood_xl.data.trade import BY_HAND
-from wood_xl.page_texts import HowWeKnow, OnStudy, Studied, StudyMade
+from wood_xl.page_texts import HowWeKnow, OnStudy, StudyMade
 from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.figure_text import figure_text
@@ -16,6 +16,7 @@ from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, wa
 from wood_xl.report.study_ways import forest, point_of
 from wood_xl.report.view import role_mark, task_name
 from wood_xl.results.figures import grouped
+from wood_xl.results.parts import CASH, CO2E, WORKER_HOURS
 from wood_xl.results.study import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
@@ -151,7 +152,7 @@ def _trends(page: Page, view: StudyView) -> None:
     rows = view.document["trends"]
     for text in _trend_texts(view):
         page.text(text, styles.TEXT)
-    ways = dict.fromkeys((row["task"], row["kind"]) for row in rows if row["measure"] == Studied.WORKER_HOURS.key)
+    ways = dict.fromkeys((row["task"], row["kind"]) for row in rows if row["measure"] == WORKER_HOURS)
     for task, kind in list(ways)[:MOST_CHARTS]:
         page.new_group()
         page.charts(_years_chart(view, task, kind))
@@ -171,21 +172,19 @@ def _trend_texts(view: StudyView) -> Iterator[str]:
     rows = view.document["trends"]
     trend = {(row["task"], row["kind"], row["measure"]): row["trend"] for row in rows}
     for row in rows:
-        if row["measure"] != Studied.WORKER_HOURS.key:
+        if row["measure"] != WORKER_HOURS:
             continue
         cell = row["per_year"]
         if row["trend"] == Trend.LESS.key:
             cell = {**cell, "value": -cell["value"], "low": -cell["high"], "high": -cell["low"]}
         yield phrase(HOURS[row["trend"]], way=way_name(row["task"], row["kind"]), percent=figure_text(cell))
-        wears = [
-            m for m in (Studied.CASH, Studied.CO2E) if trend.get((row["task"], row["kind"], m.key)) == Trend.MORE.key
-        ]
+        wears = [m for m in (CASH, CO2E) if trend.get((row["task"], row["kind"], m)) == Trend.MORE.key]
         if wears and row["trend"] != Trend.MORE.key:
-            yield phrase(OnStudy.WEARS, figures=tuple(map(words, wears)))
+            yield phrase(OnStudy.WEARS, figures=tuple(key_words("Studied", m) for m in wears))
 
 
 def _years_chart(view: StudyView, task: str, kind: str) -> Placed:
-    rows = view.rows("contributions", task=task, kind=kind, other="", measure=Studied.WORKER_HOURS.key)
+    rows = view.rows("contributions", task=task, kind=kind, other="", measure=WORKER_HOURS)
     year_of = {row["household"]: row["year"] for row in view.households}
     rows = sorted(rows, key=lambda row: (year_of[row["household"]], row["household"]))
     numbers = list(map(view.scaled, rows))

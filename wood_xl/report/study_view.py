@@ -8,11 +8,12 @@ from typing import Any
 
 from wood_xl.data.cautions import cautions_for
 from wood_xl.data.trade import tasks
-from wood_xl.page_texts import Counting, KindName, OnStudy, SeasonsOf, Studied
+from wood_xl.page_texts import Counting, KindName, OnStudy, SeasonsOf
 from wood_xl.reasons import Ranged
 from wood_xl.report.figure_text import MONEY, figure_text, inverse, ranged
 from wood_xl.report.view import DocumentView, task_name
 from wood_xl.results.parts import KINDS_JOINT
+from wood_xl.results.pooling import OF_MONEY
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import joined, key_words, phrase, words
 from wood_xl.verdicts import Surety
@@ -20,7 +21,6 @@ from wood_xl.verdicts import Surety
 Row = Mapping[str, Any]
 Pair = tuple[str, str, str]  # task, kind and other kind
 
-AMOUNTS = (Studied.CASH.key, Studied.FLIP.key)
 CODE_LETTERS = 3
 
 
@@ -76,7 +76,7 @@ class StudyView(DocumentView):
     def amount(self, cell: Row, row: Row) -> str:
         """A rate for the pages' unit of wood, or an amount of money for an hour, with its range."""
         shown = cell if row.get("other") else self.per_unit(cell)
-        unit = MONEY if row["measure"] in AMOUNTS else ""
+        unit = MONEY if row["measure"] in OF_MONEY else ""
         return figure_text({**shown, "unit": unit}, row["money"][:CODE_LETTERS])
 
     def scaled(self, row: Row) -> Ranged:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from wood_xl.page_texts import OnAnswer, OnPages, OnStudy, Studied, TimesOf
+from wood_xl.page_texts import OnAnswer, OnPages, OnStudy, TimesOf
 from wood_xl.reasons import Ranged, Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ROOM, Point, Scatter, axis_end
@@ -30,13 +30,14 @@ from wood_xl.report.study_view import (
 )
 from wood_xl.results.figures import grouped
 from wood_xl.results.first_cautions import gravest_cautions
+from wood_xl.results.parts import CASH, CLOCK_HOURS, CO2E, FLIP, KCAL_NET, MEASURES, WORKER_HOURS
 from wood_xl.schema.words import capital, key_words, phrase, words
 from wood_xl.verdicts import Agreement, Surety
 
 ANSWER_WIDTHS = (150, 132, 130, 145, 136)
-MEASURES = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
-TIMES = dict(zip(MEASURES, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
-NAMES = dict(zip(MEASURES, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
+SHOWN = (WORKER_HOURS, KCAL_NET, CASH, CO2E)
+TIMES = dict(zip(SHOWN, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
+NAMES = dict(zip(SHOWN, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
 MOST_OUT, MOST_CURRENCIES, MOST_FLIPS = 4, 3, 2
 AGREED = {
     Agreement.DIFFER.key: OnStudy.DIFFER,
@@ -109,18 +110,16 @@ def _counts(view: StudyView) -> str:
 
 def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
     """Two ways compared: work, then money and air, then how far households agree; of one household hours alone."""
-    by_measure = {
-        measure: [row for row in view.of_pair(pair) if row["measure"] == measure.key] for measure in Studied
-    }
-    by_measure[Studied.CASH] = best_known(by_measure[Studied.CASH], MOST_CURRENCIES)
-    hours = by_measure[Studied.WORKER_HOURS]
+    by_measure = {measure: [row for row in view.of_pair(pair) if row["measure"] == measure] for measure in MEASURES}
+    by_measure[CASH] = best_known(by_measure[CASH], MOST_CURRENCIES)
+    hours = by_measure[WORKER_HOURS]
     if view.households_n(pair) == 1:
-        yield " ".join([*(_ratio(row, Studied.WORKER_HOURS, view) for row in hours), view.say(OnStudy.ALONE)])
+        yield " ".join([*(_ratio(row, view) for row in hours), view.say(OnStudy.ALONE)])
         return
-    for group in (MEASURES[:2], MEASURES[2:]):
-        sentences = [_ratio(row, measure, view) for measure in group for row in by_measure[measure]]
-        if group == MEASURES[2:]:
-            sentences += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
+    for group in (SHOWN[:2], SHOWN[2:]):
+        sentences = [_ratio(row, view) for measure in group for row in by_measure[measure]]
+        if group == SHOWN[2:]:
+            sentences += [_flip(row, view) for row in best_known(by_measure[FLIP], MOST_FLIPS)]
         if sentences:
             yield " ".join(sentences)
     agreement = []
@@ -129,7 +128,7 @@ def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
         facts = {"agreed": AGREED[row["agreement"]], "more": kind_name(more), "ratio": ratio}
         agreement.append(view.say(OnStudy.AGREE, n=row["households_n"], **facts))
     apart: dict[str, list[Word]] = {}
-    for measure in MEASURES:
+    for measure in SHOWN:
         for row in by_measure[measure]:
             apart.setdefault(row["apart"], []).append(NAMES[measure])
     agreement += [
@@ -147,9 +146,9 @@ def _flip(row: Row, view: StudyView) -> str:
     return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=n)
 
 
-def _ratio(row: Row, measure: Word, view: StudyView) -> str:
+def _ratio(row: Row, view: StudyView) -> str:
     more, ratio = ratio_of(row)
-    times = phrase(TIMES[measure], ratio=ratio)
+    times = phrase(TIMES[row["measure"]], ratio=ratio)
     if row["money"]:
         times = phrase(OnStudy.IN_CURRENCY, told=times, money=row["money"], n=view.count(row["households_n"]))
     return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=times, surety=surety_text(row["surety"]))
@@ -177,7 +176,7 @@ def _steps(view: StudyView) -> Iterator[str]:
         pair_name(pair)
         for pair in view.pairs
         for row in view.of_pair(pair)
-        if row["measure"] == Studied.WORKER_HOURS.key and row["surety"] not in (Surety.SETTLED.key, Surety.SAME.key)
+        if row["measure"] == WORKER_HOURS and row["surety"] not in (Surety.SETTLED.key, Surety.SAME.key)
     ]
     if unsure:
         yield view.say(OnStudy.WOULD_TELL, pairs=tuple(unsure[:3]))
@@ -197,7 +196,7 @@ def study_compare(view: StudyView) -> Page | None:
     for pair in drawn:
         page.new_group()
         page.text(pair_name(pair), styles.PART_TITLE)
-        rows = [row for measure in MEASURES for row in view.of_pair(pair) if row["measure"] == measure.key]
+        rows = [row for measure in SHOWN for row in view.of_pair(pair) if row["measure"] == measure]
         of_several = [row for row in rows if row["households_n"] > 1][:2]
         page.charts(*(_chart(view, pair, row, at * CHART_PX) for at, row in enumerate(of_several)))
     if drawn:
@@ -217,7 +216,7 @@ def _chart(view: StudyView, pair: Pair, row: Row, left_px: int) -> Placed:
         ratios = list(map(inverse, ratios))
     following = ratio_of(row, "next_household")[1]
     most = max(ratio.value for ratio in (*ratios, together)) * MOST_TIMES
-    figure = with_money(words(NAMES[Studied[row["measure"].upper()]]), row)
+    figure = with_money(words(NAMES[row["measure"]]), row)
     title = phrase(OnStudy.PICTURE, figure=figure, more=kind_name(more))
     names = [capital(contribution["household"]) for contribution in contributions]
     rows, numbers = [*names, words(OnStudy.TOGETHER), view.say(OnStudy.ONE_MORE)], (*ratios, together, following)
@@ -284,11 +283,11 @@ def _ratios(page: Page, view: StudyView) -> None:
         rows.append([Span(pair_name(pair), styles.BAND, page.columns)])
         shown = view.of_pair(pair) if view.households_n(pair) > 1 else view.of_pair(pair)[:1]
         ratio_rows = [(row["measure"], _ratio_row(view, row)) for row in shown]
-        of_work = [cells[1:] for measure, cells in ratio_rows if measure == Studied.WORKER_HOURS.key]
+        of_work = [cells[1:] for measure, cells in ratio_rows if measure == WORKER_HOURS]
         rows += [
             cells
             for measure, cells in ratio_rows
-            if measure != Studied.CLOCK_HOURS.key or cells[1:] not in of_work  # the same as those of work
+            if measure != CLOCK_HOURS or cells[1:] not in of_work  # the same as those of work
         ]
     page.table(heads, rows)
     page.text(OnStudy.RATIOS_NOTE, styles.NOTE)
@@ -297,7 +296,7 @@ def _ratios(page: Page, view: StudyView) -> None:
 
 
 def _ratio_row(view: StudyView, row: Row) -> Cells:
-    is_flip = row["measure"] == Studied.FLIP.key
+    is_flip = row["measure"] == FLIP
     together, following = (
         view.amount(row[part], row) if is_flip else ranged_text(ranged(row[part]))
         for part in ("value", "next_household")
@@ -317,15 +316,15 @@ def _rates(page: Page, view: StudyView) -> None:
     heads = ["", OnStudy.HOURS_HEAD, OnStudy.KCAL_HEAD, OnStudy.HOW_MANY]
     heads += [OnStudy.CO2E_HEAD, words(OnStudy.THE_CASH).capitalize()]
     rows: list[Cells] = []
-    moneys = {row["money"] for row in view.rows("figures", measure=Studied.CASH.key)}
+    moneys = {row["money"] for row in view.rows("figures", measure=CASH)}
     for task, kind in ways_of(view.document["figures"]):
-        by_measure = {one: view.rows("figures", task=task, kind=kind, measure=one.key) for one in MEASURES}
+        by_measure = {one: view.rows("figures", task=task, kind=kind, measure=one) for one in SHOWN}
         hours, effort, co2e = (
             "".join(view.amount(row["value"], row) for row in by_measure[measure])
-            for measure in (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CO2E)
+            for measure in (WORKER_HOURS, KCAL_NET, CO2E)
         )
-        counts = "".join(str(row["households_n"]) for row in by_measure[Studied.WORKER_HOURS])
-        cash = "; ".join(_cash(by_measure[Studied.CASH], view, moneys))
+        counts = "".join(str(row["households_n"]) for row in by_measure[WORKER_HOURS])
+        cash = "; ".join(_cash(by_measure[CASH], view, moneys))
         rows.append([way_name(task, kind), hours, effort, counts, co2e or "-", cash or "-"])
     page.table(heads, rows)
     page.text(OnStudy.RATES_NOTE, styles.NOTE)
