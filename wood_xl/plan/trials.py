@@ -71,14 +71,12 @@ def plan_with_trials(inputs: PlanInputs, pairs: Sequence[TrialPair]) -> PlanWith
     if not pairs:
         return PlanWithTrials(inputs, without)
     why = _why_no_trial(inputs, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
-    if why:
-        return PlanWithTrials(inputs, without, why)
-    crews = [_crews(inputs, pair) for pair in pairs]
+    crews = [] if why else [_crews(inputs, pair) for pair in pairs]
     most = max(pair.most_days for pair in pairs)
     is_whole = without.cords >= inputs.cords * (1 - NEAR)
     most_lost = NEAR if is_whole else value("trials.most_lost")
     shortest = value("plan.shortest_session")
-    for days_n in range(most, int(value("trials.least_days")) - 1, -1):
+    for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
         days = tuple(_days(inputs, pair, own, days_n, without.cords) for pair, own in zip(pairs, crews, strict=True))
         if any(trial.minutes < shortest for trial in days):
             why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
