@@ -129,7 +129,7 @@ CORPUS: dict[str, Slip] = {
     "mostly pauses": typed(DELAY, 75, "row-mostly-pauses", 7.5),
     "a usual year ten times": typed(item("season.yearly_volume"), 100, "item-yearly-unlike-wanted", 10),
     "stack in feet": Slip({HEIGHT: 3.28, LENGTH: 4.92}, "season-lot-fraction-unusual", LOT,
-                          {HEIGHT: 1.0, LENGTH: 1.5}, "feet"),
+                          {HEIGHT: 1.0, LENGTH: 1.5}, "(ft, not m)"),
     "stack half forgotten": Slip({LENGTH: 0.75}, "season-lot-fraction-impossible", LOT, {LENGTH: 1.5},
                                  "all its stacks"),
     "not left out": typed(LEAVE, "no", "row-not-left-out", None, "Clear"),

@@ -271,8 +271,9 @@ def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
     worn = [sum(": Wear " in one for one in page) for page in (mine, theirs)]
     assert worn[0] == worn[1]
     chosen = {row["choice"] for row in results(name)["verdicts"]}
-    if {row["method"] for row in results(name)["plan_sessions"]} - chosen:
-        mine, theirs = ([one for one in page if ": Wear " not in one] for page in (mine, theirs))
+    if {row["method"] for row in results(name)["plan_sessions"]} - chosen:  # its gear leaves other room to the rest
+        told_by_both = {row[key] for row in results(name)["verdicts"] for key in ("head", "sentence")}
+        mine, theirs = ([one for one in page if one in told_by_both] for page in (mine, theirs))
     assert mine == theirs
 
 
