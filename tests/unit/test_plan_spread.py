@@ -206,7 +206,7 @@ def test_a_method_for_two_is_done_by_two() -> None:
         if method["method"] in ("hand stacking", "maul splitting"):
             method["crew"] = 2
     assert left_out(data)["", "maul splitting"] == (
-        "it takes more people than have done it here together and can be there"
+        "it takes more people than have done it together here, or than can be there"
         " (Methods, People it takes of maul splitting)"
     )
     data["next_season"]["cash_limit"] = 5000  # for the splitter, which one person can use
